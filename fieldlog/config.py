@@ -1,0 +1,82 @@
+"""The one place for settings: a small TOML file, every key optional."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from fieldlog.errors import ConfigError
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the farrier can set. Defaults suit a truck in the field."""
+
+    model: str = ""
+    """Path of a Vosk model folder; empty means: the user's models, then the shipped one."""
+    microphone: str = ""
+    """Name or number of the input device; empty means the system's default."""
+    tones: bool = True
+    """Short confirming tones while recording."""
+    british_names: bool = False
+    """Show feet as near fore, off hind... instead of left front, right hind."""
+    cycle_weeks: int = 6
+    """Weeks between visits unless a horse has its own (common practice, no source)."""
+    lameness_scale: str = "aaep_0_5"
+    """Scale assumed for a bare lameness grade; the assumption is always shown."""
+    condition_scale: str = "henneke_1_9"
+    """Scale assumed for a bare condition score; the assumption is always shown."""
+    length_unit: str = ""
+    """``in`` or ``mm`` for a length said without a unit; empty: concluded from the size."""
+    farrier_name: str = ""
+    """Printed on papers and in records."""
+    farrier_contact: str = ""
+    """Phone or address line printed on papers."""
+    accept_above: float = 0.0
+    """Confidence from which a fact without doubts counts as sure; 0: the calibrated default."""
+    theme: str = "dark"
+    """``dark`` or ``light``."""
+
+
+def load_settings(path: Path) -> Settings:
+    """Read ``path``; a missing file gives the defaults.
+
+    Raises:
+        ConfigError: not TOML, an unknown key, or a value of the wrong type.
+    """
+    if not path.exists():
+        return Settings()
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise ConfigError(
+            f"The settings file {path} cannot be read: {problem}.",
+            "Correct that line, or move the file away to start with the defaults.",
+        ) from problem
+    return settings_from(data, path)
+
+
+def settings_from(data: dict[str, Any], path: Path) -> Settings:
+    """Settings from parsed TOML.
+
+    Raises:
+        ConfigError: an unknown key or a value of the wrong type.
+    """
+    known = {f.name: type(f.default) for f in fields(Settings)}
+    for key, value in data.items():
+        if key not in known:
+            raise ConfigError(
+                f"The settings file {path} has an unknown key “{key}”.",
+                f"Known keys: {', '.join(sorted(known))}.",
+            )
+        wanted = known[key]
+        if wanted is float and isinstance(value, int) and not isinstance(value, bool):
+            continue
+        if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
+            raise ConfigError(
+                f"In {path}, “{key}” must be of type {wanted.__name__}, not {value!r}.",
+                "Correct that line.",
+            )
+    return Settings(**data)

@@ -1,0 +1,409 @@
+"""What was said, as typed facts: the shape that every other part of fieldlog shares.
+
+A ``Fact`` is one thing the farrier said about one horse: seen, measured, done, promised. It says
+which feet, how sure, since when and by whom, and keeps the words and the sound it came from.
+Codes (``thrush``, ``toe_length``, ``trim``...) are the ids in ``fieldlog/language/data/*.toml``.
+A finding is always an observation or a suspicion, never a diagnosis: that is a veterinarian's.
+"""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass, field, replace
+from datetime import date
+from enum import StrEnum
+from typing import Any
+
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
+
+
+class FactKind(StrEnum):
+    """The sorts of fact."""
+
+    FINDING = "finding"
+    MEASUREMENT = "measurement"
+    WORK = "work"
+    FOLLOW_UP = "follow_up"
+    HANDLING = "handling"
+    ADVICE = "advice"
+    SCORE = "score"
+    """Whole-horse grades that carry a scale: condition score, lameness grade."""
+    NOTE = "note"
+    """Free text the farrier chose to keep as a fact of its own."""
+
+
+class FootBasis(StrEnum):
+    """How the feet of a fact came to be known."""
+
+    SAID = "said"
+    """Spoken in the same clause, or the pair was."""
+    CARRIED = "carried"
+    """Carried on from an earlier clause about that foot."""
+    OTHER_OF_PAIR = "other_of_pair"
+    """"the other one", "same on the right": concluded from the pair in hand."""
+    ASSUMED = "assumed"
+    """Guessed, e.g. fronts for a bare "left": always asked about."""
+    UNSTATED = "unstated"
+    """A foot is needed and none is known: always asked about."""
+    WHOLE_HORSE = "whole_horse"
+    """The fact has no foot."""
+    CHOSEN = "chosen"
+    """Set by hand in review."""
+
+
+class Reporter(StrEnum):
+    """Who says so."""
+
+    FARRIER = "farrier"
+    OWNER = "owner"
+    VET = "vet"
+    OTHER = "other"
+
+
+class Severity(StrEnum):
+    """Spoken severity in four steps (common practice, no source)."""
+
+    MILD = "mild"
+    MODERATE = "moderate"
+    SEVERE = "severe"
+
+
+class Trend(StrEnum):
+    """Direction of a comparison."""
+
+    BETTER = "better"
+    WORSE = "worse"
+    SAME = "same"
+    LARGER = "larger"
+    SMALLER = "smaller"
+    NEW = "new"
+    GONE = "gone"
+    GROWING_OUT = "growing_out"
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """``better than last time``, ``longer than the right``."""
+
+    trend: Trend
+    against: str = "last_visit"
+    """``last_visit``, or the short name of a foot (``RF``)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """When something is to happen, as spoken and as dates."""
+
+    spoken: str = ""
+    period: str = ""
+    """ISO 8601 duration when a period was spoken, e.g. ``P4W``."""
+    on: date | None = None
+    """First day meant."""
+    until: date | None = None
+    """Last day meant if a span was spoken."""
+    anchor: str = ""
+    """``before_next_visit``, ``next_visit``, or empty."""
+    ambiguous: str = ""
+    """Why the date is unsure, or empty."""
+    alternatives: tuple[date, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One reason to look at a fact before saving it."""
+
+    code: str
+    """``word_confidence``, ``unit_inferred``, ``foot_unstated``, ``foot_assumed``,
+    ``out_of_range``, ``competing_readings``, ``changed_word``, ``readers_differ``,
+    ``scale_assumed``, ``implied_work``, ``date_ambiguous``, ``name_unknown``,
+    ``correction_unclear``, ``model_candidate``..."""
+    reason: str
+    """A sentence for the farrier, e.g. ``The unit was not spoken; inches fit the size.``"""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Another way a fact could be read, offered first in the picker."""
+
+    label: str
+    changes: dict[str, Any]
+    """Fields of ``Fact.to_dict`` that would differ."""
+
+
+def new_id() -> str:
+    """A fresh unique id."""
+    return uuid.uuid4().hex
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact. See the module text; unset fields are empty, never invented."""
+
+    kind: FactKind
+    code: str
+    feet: tuple[Foot, ...] = ()
+    foot_basis: FootBasis = FootBasis.WHOLE_HORSE
+    places: tuple[str, ...] = ()
+    """Place codes on the hoof, e.g. ``("medial_quarter",)``; a clock position is ``clock_12``."""
+    quantity: Quantity | None = None
+    severity: Severity | None = None
+    negated: bool = False
+    uncertain: bool = False
+    historical: bool = False
+    planned: bool = False
+    """Work that is meant for a later visit, not done today."""
+    reporter: Reporter = Reporter.FARRIER
+    comparison: Comparison | None = None
+    details: dict[str, str] = field(default_factory=dict)
+    """Further slots as text: ``size``, ``nails``, ``nail_count``, ``clips``, ``scale``, ``gait``,
+    ``who``, ``condition``, ``reason``, ``extent``, ``surface``, ``alternative``, ``strikes``..."""
+    due: Due | None = None
+    span: tuple[int, int] = (0, 0)
+    """Characters of the note's text (end excluded) that the fact came from."""
+    sound: tuple[float, float] | None = None
+    """Seconds of the recording that the fact came from."""
+    rule: str = ""
+    """The rule or model that made it, e.g. ``lexicon:thrush``, ``measure:value_after``,
+    ``ner:finding``, ``by_hand``."""
+    confidence: float = 1.0
+    """Calibrated chance, 0 to 1, that every field is right."""
+    doubts: tuple[Doubt, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    why_foot: str = ""
+    """One sentence on how the foot was assigned."""
+    id: str = field(default_factory=new_id)
+
+    @property
+    def needs_look(self) -> bool:
+        """True if any signal asks for a human look before saving."""
+        return bool(self.doubts)
+
+    def with_doubt(self, code: str, reason: str) -> Fact:
+        """A copy with one more doubt (each code once)."""
+        if any(d.code == code for d in self.doubts):
+            return self
+        return replace(self, doubts=(*self.doubts, Doubt(code, reason)))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON; empty fields are left out."""
+        out: dict[str, Any] = {"id": self.id, "kind": self.kind.value, "code": self.code}
+        out["feet"] = [f.value for f in self.feet]
+        out["foot_basis"] = self.foot_basis.value
+        if self.places:
+            out["places"] = list(self.places)
+        if self.quantity is not None:
+            q = self.quantity
+            out["quantity"] = {
+                "value": q.value,
+                "unit": q.unit.value,
+                **({"high": q.high} if q.high is not None else {}),
+                **({"approximate": True} if q.approximate else {}),
+                **({"unit_inferred": True} if q.unit_inferred else {}),
+                **({"qualifier": q.qualifier} if q.qualifier else {}),
+                **({"spoken": q.spoken} if q.spoken else {}),
+            }
+        if self.severity is not None:
+            out["severity"] = self.severity.value
+        for flag in ("negated", "uncertain", "historical", "planned"):
+            if getattr(self, flag):
+                out[flag] = True
+        if self.reporter is not Reporter.FARRIER:
+            out["reporter"] = self.reporter.value
+        if self.comparison is not None:
+            out["comparison"] = {
+                "trend": self.comparison.trend.value,
+                "against": self.comparison.against,
+            }
+        if self.details:
+            out["details"] = dict(self.details)
+        if self.due is not None:
+            d = self.due
+            out["due"] = {
+                key: value
+                for key, value in (
+                    ("spoken", d.spoken),
+                    ("period", d.period),
+                    ("on", d.on.isoformat() if d.on else ""),
+                    ("until", d.until.isoformat() if d.until else ""),
+                    ("anchor", d.anchor),
+                    ("ambiguous", d.ambiguous),
+                    ("alternatives", [a.isoformat() for a in d.alternatives]),
+                )
+                if value
+            }
+        out["span"] = list(self.span)
+        if self.sound is not None:
+            out["sound"] = list(self.sound)
+        out["rule"] = self.rule
+        out["confidence"] = self.confidence
+        if self.doubts:
+            out["doubts"] = [{"code": d.code, "reason": d.reason} for d in self.doubts]
+        if self.readings:
+            out["readings"] = [{"label": r.label, "changes": r.changes} for r in self.readings]
+        if self.why_foot:
+            out["why_foot"] = self.why_foot
+        return out
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> Fact:
+        """The inverse of ``to_dict``.
+
+        Raises:
+            ValueError: a value is not one of the known ones.
+            KeyError: kind or code is missing.
+        """
+        q = data.get("quantity")
+        c = data.get("comparison")
+        d = data.get("due")
+        sound = data.get("sound")
+        return cls(
+            id=data.get("id") or new_id(),
+            kind=FactKind(data["kind"]),
+            code=data["code"],
+            feet=tuple(Foot(f) for f in data.get("feet", ())),
+            foot_basis=FootBasis(data.get("foot_basis", FootBasis.WHOLE_HORSE)),
+            places=tuple(data.get("places", ())),
+            quantity=Quantity(**{**q, "unit": Unit(q["unit"])}) if q else None,
+            severity=Severity(data["severity"]) if data.get("severity") else None,
+            negated=data.get("negated", False),
+            uncertain=data.get("uncertain", False),
+            historical=data.get("historical", False),
+            planned=data.get("planned", False),
+            reporter=Reporter(data.get("reporter", Reporter.FARRIER)),
+            comparison=Comparison(Trend(c["trend"]), c.get("against", "last_visit")) if c else None,
+            details=dict(data.get("details", {})),
+            due=_due_from_dict(d) if d is not None else None,
+            span=(data["span"][0], data["span"][1]) if data.get("span") else (0, 0),
+            sound=(sound[0], sound[1]) if sound else None,
+            rule=data.get("rule", ""),
+            confidence=data.get("confidence", 1.0),
+            doubts=tuple(Doubt(x["code"], x["reason"]) for x in data.get("doubts", ())),
+            readings=tuple(Reading(x["label"], x["changes"]) for x in data.get("readings", ())),
+            why_foot=data.get("why_foot", ""),
+        )
+
+
+def _due_from_dict(d: dict[str, Any]) -> Due:
+    day = date.fromisoformat
+    return Due(
+        spoken=d.get("spoken", ""),
+        period=d.get("period", ""),
+        on=day(d["on"]) if d.get("on") else None,
+        until=day(d["until"]) if d.get("until") else None,
+        anchor=d.get("anchor", ""),
+        ambiguous=d.get("ambiguous", ""),
+        alternatives=tuple(day(a) for a in d.get("alternatives", ())),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenCorrection:
+    """Something the farrier took back or changed while speaking; both sides are kept."""
+
+    span: tuple[int, int]
+    """Characters of the correcting words."""
+    kind: str
+    """``scratch``, ``replace_value``, ``move_foot``, ``restore``, ``replace_word``."""
+    before: tuple[Fact, ...] = ()
+    after: tuple[Fact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A stretch of the note that made no fact; kept so that no word vanishes."""
+
+    span: tuple[int, int]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class HorseMention:
+    """A horse named in the note: spoken name and what was said of it."""
+
+    name: str
+    span: tuple[int, int]
+    details: dict[str, str] = field(default_factory=dict)
+    """``colour``, ``sex``, ``age``..."""
+    known: bool = False
+    """True if the name is in the list of names that the caller gave."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Everything one note says about one horse."""
+
+    facts: tuple[Fact, ...]
+    text: str
+    """The whole note's text; spans point into it."""
+    span: tuple[int, int] = (0, 0)
+    """The part of the text that is about this horse."""
+    horse: HorseMention | None = None
+    passages: tuple[Passage, ...] = ()
+    corrections: tuple[SpokenCorrection, ...] = ()
+    red_flags: tuple[str, ...] = ()
+    """Codes from ``fieldlog/core/redflags.py``."""
+    id: str = field(default_factory=new_id)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "id": self.id,
+            "text": self.text,
+            "span": list(self.span),
+            "horse": (
+                {
+                    "name": self.horse.name,
+                    "span": list(self.horse.span),
+                    "details": dict(self.horse.details),
+                    "known": self.horse.known,
+                }
+                if self.horse
+                else None
+            ),
+            "facts": [f.to_dict() for f in self.facts],
+            "passages": [{"span": list(p.span), "text": p.text} for p in self.passages],
+            "corrections": [
+                {
+                    "span": list(c.span),
+                    "kind": c.kind,
+                    "before": [f.to_dict() for f in c.before],
+                    "after": [f.to_dict() for f in c.after],
+                }
+                for c in self.corrections
+            ],
+            "red_flags": list(self.red_flags),
+        }
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> Entry:
+        """The inverse of ``to_dict``."""
+
+        def pair(x: list[int]) -> tuple[int, int]:
+            return (x[0], x[1])
+
+        h = data.get("horse")
+        return cls(
+            id=data.get("id") or new_id(),
+            text=data["text"],
+            span=pair(data.get("span", [0, 0])),
+            horse=(
+                HorseMention(
+                    h["name"], pair(h["span"]), h.get("details", {}), h.get("known", False)
+                )
+                if h
+                else None
+            ),
+            facts=tuple(Fact.from_dict(f) for f in data.get("facts", ())),
+            passages=tuple(Passage(pair(p["span"]), p["text"]) for p in data.get("passages", ())),
+            corrections=tuple(
+                SpokenCorrection(
+                    pair(c["span"]),
+                    c["kind"],
+                    tuple(Fact.from_dict(f) for f in c.get("before", ())),
+                    tuple(Fact.from_dict(f) for f in c.get("after", ())),
+                )
+                for c in data.get("corrections", ())
+            ),
+            red_flags=tuple(data.get("red_flags", ())),
+        )

@@ -1,0 +1,141 @@
+"""The few units a farrier speaks, and exact conversion to SI-sized base units.
+
+Lengths are kept in millimetres, angles in degrees, masses in kilograms, times in days; those are
+the trade's own working sizes (millimetre and degree on the hoof gauge). UCUM codes are given for
+exchange formats (source: UCUM, unitsofmeasure.org, from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Dimension(StrEnum):
+    """What a unit measures."""
+
+    LENGTH = "length"
+    ANGLE = "angle"
+    MASS = "mass"
+    TIME = "time"
+    RATIO = "ratio"
+    COUNT = "count"
+    GRADE = "grade"
+
+
+class Unit(StrEnum):
+    """A unit as recorded."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "in"
+    FOOT = "ft"
+    HAND = "hh"
+    DEGREE = "deg"
+    KG = "kg"
+    LB = "lb"
+    DAY = "d"
+    WEEK = "wk"
+    MONTH = "mo"
+    PERCENT = "%"
+    COUNT = "count"
+    GRADE = "grade"
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFacts:
+    """What is fixed about a unit."""
+
+    dimension: Dimension
+    to_base: float
+    """Multiply by this for mm, degrees, kg or days."""
+    symbol: str
+    ucum: str
+
+
+UNITS: dict[Unit, UnitFacts] = {
+    Unit.MM: UnitFacts(Dimension.LENGTH, 1.0, "mm", "mm"),
+    Unit.CM: UnitFacts(Dimension.LENGTH, 10.0, "cm", "cm"),
+    Unit.M: UnitFacts(Dimension.LENGTH, 1000.0, "m", "m"),
+    Unit.INCH: UnitFacts(Dimension.LENGTH, 25.4, "in", "[in_i]"),
+    Unit.FOOT: UnitFacts(Dimension.LENGTH, 304.8, "ft", "[ft_i]"),
+    Unit.HAND: UnitFacts(Dimension.LENGTH, 101.6, "hh", "[hd_i]"),
+    Unit.DEGREE: UnitFacts(Dimension.ANGLE, 1.0, "°", "deg"),
+    Unit.KG: UnitFacts(Dimension.MASS, 1.0, "kg", "kg"),
+    Unit.LB: UnitFacts(Dimension.MASS, 0.45359237, "lb", "[lb_av]"),
+    Unit.DAY: UnitFacts(Dimension.TIME, 1.0, "days", "d"),
+    Unit.WEEK: UnitFacts(Dimension.TIME, 7.0, "weeks", "wk"),
+    Unit.MONTH: UnitFacts(Dimension.TIME, 30.436875, "months", "mo"),
+    Unit.PERCENT: UnitFacts(Dimension.RATIO, 0.01, "%", "%"),
+    Unit.COUNT: UnitFacts(Dimension.COUNT, 1.0, "", "1"),
+    Unit.GRADE: UnitFacts(Dimension.GRADE, 1.0, "", "{score}"),
+}
+
+
+def to_base(value: float, unit: Unit) -> float:
+    """``value`` in the base unit of its dimension (mm, degrees, kg, days, fraction)."""
+    return value * UNITS[unit].to_base
+
+
+def convert(value: float, source: Unit, target: Unit) -> float:
+    """``value`` in another unit of the same dimension.
+
+    Raises:
+        ValueError: the two units measure different things.
+    """
+    if UNITS[source].dimension is not UNITS[target].dimension:
+        raise ValueError(f"{source} and {target} measure different things")
+    return value * UNITS[source].to_base / UNITS[target].to_base
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A measured value exactly as it was meant, with what was left unsaid marked."""
+
+    value: float
+    unit: Unit
+    high: float | None = None
+    """Upper end if a range was spoken; ``value`` is then the lower end."""
+    approximate: bool = False
+    """"about", "a hair under", "maybe"."""
+    unit_inferred: bool = False
+    """The unit was not spoken and was concluded from the kind and size."""
+    qualifier: str = ""
+    """Words such as ``a hair under`` or ``strong``, kept as spoken."""
+    spoken: str = ""
+    """The number words as spoken."""
+
+    @property
+    def base(self) -> float:
+        """The value in mm, degrees, kg or days."""
+        return to_base(self.value, self.unit)
+
+    def shown(self) -> str:
+        """Short text such as ``3 1/4 in`` or ``52°``, for screens and papers."""
+        text = show_number(self.value, self.unit)
+        if self.high is not None:
+            text += f" to {show_number(self.high, self.unit)}"
+        symbol = UNITS[self.unit].symbol
+        joined = f"{text}{symbol}" if symbol in ("°", "%") else f"{text} {symbol}".strip()
+        if self.qualifier:
+            joined = f"{self.qualifier} {joined}"
+        elif self.approximate:
+            joined = f"about {joined}"
+        return joined
+
+
+def show_number(value: float, unit: Unit) -> str:
+    """A number in the trade's habit: inches as fractions to 1/32, the rest as decimals."""
+    if unit is Unit.INCH:
+        whole, rest = divmod(round(value * 32), 32)
+        if abs(value * 32 - round(value * 32)) < 1e-6:
+            if rest == 0:
+                return str(whole)
+            denominator = 32
+            while rest % 2 == 0:
+                rest //= 2
+                denominator //= 2
+            fraction = f"{rest}/{denominator}"
+            return f"{whole} {fraction}" if whole else fraction
+    return f"{value:.2f}".rstrip("0").rstrip(".")

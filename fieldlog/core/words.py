@@ -1,0 +1,133 @@
+"""Words as a recogniser heard them, and the text they make.
+
+A ``Transcript`` owns the mapping between character positions in its text and seconds in its
+sound: a fact knows its characters, the player needs its seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word with its place in the sound."""
+
+    text: str
+    """What is shown and understood, lower case as the recogniser wrote it."""
+    start: float
+    """Seconds from the start of the recording."""
+    end: float
+    """Seconds from the start of the recording; never before ``start``."""
+    confidence: float = 1.0
+    """0 to 1; how sure the reader was."""
+    heard: str = ""
+    """The raw word if ``text`` was changed afterwards (a name, a homophone); else empty."""
+    changed_by: str = ""
+    """Which rule changed it, e.g. ``names`` or ``homophones:heel``; empty if untouched."""
+    reader: str = ""
+    """Which reader and model made the word, e.g. ``vosk/farrier-en-1``."""
+    rival: str = ""
+    """What a second reader heard here, if it differs."""
+
+    def shown_as(self, text: str, changed_by: str) -> Word:
+        """Return a copy that shows ``text`` and keeps what was first heard."""
+        return replace(self, text=text, heard=self.heard or self.text, changed_by=changed_by)
+
+
+@dataclass(frozen=True, slots=True)
+class Transcript:
+    """The words of one recording, joined by single spaces (or given text as typed)."""
+
+    words: tuple[Word, ...]
+    reader: str = ""
+    duration: float = 0.0
+    """Seconds of sound that were read."""
+    text: str = field(default="")
+
+    def __post_init__(self) -> None:
+        if not self.text:
+            object.__setattr__(self, "text", " ".join(w.text for w in self.words))
+
+    @classmethod
+    def typed(cls, text: str) -> Transcript:
+        """A transcript without sound, for text that was typed or imported."""
+        return cls(words=(), reader="typed", text=text)
+
+    @property
+    def raw_text(self) -> str:
+        """The words exactly as first heard."""
+        return " ".join(w.heard or w.text for w in self.words) if self.words else self.text
+
+    def word_spans(self) -> list[tuple[int, int]]:
+        """Character span of each word in ``text``, in order."""
+        spans: list[tuple[int, int]] = []
+        at = 0
+        for word in self.words:
+            spans.append((at, at + len(word.text)))
+            at += len(word.text) + 1
+        return spans
+
+    def words_in(self, start: int, end: int) -> Sequence[Word]:
+        """Words that touch the character span ``start`` to ``end`` (end excluded)."""
+        return [
+            w
+            for w, (a, b) in zip(self.words, self.word_spans(), strict=True)
+            if a < end and b > start
+        ]
+
+    def sound_span(self, start: int, end: int) -> tuple[float, float] | None:
+        """Seconds that the characters ``start`` to ``end`` took, or None without sound."""
+        hit = self.words_in(start, end)
+        return (hit[0].start, hit[-1].end) if hit else None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "text": self.text,
+            "reader": self.reader,
+            "duration": self.duration,
+            "words": [
+                {
+                    key: value
+                    for key, value in (
+                        ("text", w.text),
+                        ("start", round(w.start, 3)),
+                        ("end", round(w.end, 3)),
+                        ("confidence", round(w.confidence, 4)),
+                        ("heard", w.heard),
+                        ("changed_by", w.changed_by),
+                        ("reader", w.reader),
+                        ("rival", w.rival),
+                    )
+                    if value != ""
+                }
+                for w in self.words
+            ],
+        }
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> Transcript:
+        """The inverse of ``to_dict``."""
+        return cls(
+            words=tuple(Word(**w) for w in data.get("words", [])),
+            reader=data.get("reader", ""),
+            duration=data.get("duration", 0.0),
+            text=data.get("text", ""),
+        )
+
+
+def join_transcripts(parts: Iterable[Transcript]) -> Transcript:
+    """One transcript from pieces of the same recording, in time order.
+
+    Recognisers cut long notes at pauses; a fact may straddle the cut, so understanding always
+    runs on the joined note.
+    """
+    pieces = [p for p in parts if p.words or p.text]
+    words = tuple(w for p in pieces for w in p.words)
+    reader = next((p.reader for p in pieces if p.reader), "")
+    duration = max((p.duration for p in pieces), default=0.0)
+    text = "" if words else " ".join(p.text for p in pieces)
+    return Transcript(words=words, reader=reader, duration=duration, text=text)
