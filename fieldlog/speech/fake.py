@@ -1,0 +1,77 @@
+"""A recogniser with a script instead of ears, for tests and for trying the screens.
+
+It is shipped so that nobody has to patch fieldlog in a test, and it is never the default.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fieldlog.core.words import Transcript, Word
+from fieldlog.speech.recogniser import BYTES_PER_SECOND
+
+
+class FakeRecogniser:
+    """Hears the scripted words as the sound passes their end, whatever the sound is."""
+
+    def __init__(self, words: Iterable[Word] = (), reader: str = "fake/script") -> None:
+        """Take the script: words in time order, seconds from the start of the note."""
+        self._reader = reader
+        self._waiting = [
+            Word(
+                text=w.text,
+                start=w.start,
+                end=w.end,
+                confidence=w.confidence,
+                heard=w.heard,
+                changed_by=w.changed_by,
+                reader=w.reader or reader,
+                rival=w.rival,
+            )
+            for w in words
+        ]
+        self._heard: list[Word] = []
+        self._bytes = 0
+        self._done: Transcript | None = None
+
+    @classmethod
+    def saying(
+        cls, text: str, pace: float = 0.4, start: float = 0.2, confidence: float = 0.95
+    ) -> FakeRecogniser:
+        """A script from plain text, one word every ``pace`` seconds."""
+        return cls(
+            Word(word, start + pace * i, start + pace * (i + 0.9), confidence)
+            for i, word in enumerate(text.split())
+        )
+
+    @property
+    def reader(self) -> str:
+        return self._reader
+
+    def feed(self, pcm: bytes) -> list[Word]:
+        if self._done is not None:
+            raise ValueError("this note is finished; make a new recogniser for the next")
+        if len(pcm) % 2:
+            raise ValueError("16-bit sound has an even number of bytes")
+        self._bytes += len(pcm)
+        now = self._bytes / BYTES_PER_SECOND
+        final: list[Word] = []
+        while self._waiting and self._waiting[0].end <= now:
+            final.append(self._waiting.pop(0))
+        self._heard += final
+        return final
+
+    def partial(self) -> str:
+        now = self._bytes / BYTES_PER_SECOND
+        return " ".join(w.text for w in self._waiting if w.start <= now)
+
+    def finish(self) -> Transcript:
+        """The words whose sound was fed; without any sound, the whole script."""
+        if self._done is None:
+            if not self._bytes:
+                self._heard, self._waiting = self._waiting, []
+            duration = self._bytes / BYTES_PER_SECOND or max(
+                (w.end for w in self._heard), default=0
+            )
+            self._done = Transcript(tuple(self._heard), self._reader, float(duration))
+        return self._done
