@@ -66,7 +66,7 @@ UNITS: dict[Unit, UnitFacts] = {
     Unit.LB: UnitFacts(Dimension.MASS, 0.45359237, "lb", "[lb_av]"),
     Unit.DAY: UnitFacts(Dimension.TIME, 1.0, "days", "d"),
     Unit.WEEK: UnitFacts(Dimension.TIME, 7.0, "weeks", "wk"),
-    Unit.MONTH: UnitFacts(Dimension.TIME, 30.436875, "months", "mo"),
+    Unit.MONTH: UnitFacts(Dimension.TIME, 30.4375, "months", "mo"),
     Unit.PERCENT: UnitFacts(Dimension.RATIO, 0.01, "%", "%"),
     Unit.COUNT: UnitFacts(Dimension.COUNT, 1.0, "", "1"),
     Unit.GRADE: UnitFacts(Dimension.GRADE, 1.0, "", "{score}"),

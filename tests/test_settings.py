@@ -1,0 +1,52 @@
+"""Settings and places: defaults, clear refusals, one folder with FIELDLOG_HOME."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fieldlog.config import Settings, load_settings
+from fieldlog.errors import ConfigError, NotAllowed
+from fieldlog.paths import places
+
+
+def test_a_missing_file_gives_the_defaults(tmp_path: Path) -> None:
+    assert load_settings(tmp_path / "none.toml") == Settings()
+
+
+def test_values_are_read(tmp_path: Path) -> None:
+    file = tmp_path / "s.toml"
+    file.write_text('tones = false\ncycle_weeks = 5\nfarrier_name = "Ada Quill"\n')
+    settings = load_settings(file)
+    assert (settings.tones, settings.cycle_weeks, settings.farrier_name) == (False, 5, "Ada Quill")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("tones = maybe", "cannot be read"),
+        ("tunes = true", "unknown key “tunes”"),
+        ('cycle_weeks = "six"', "“cycle_weeks” must be of type int"),
+        ("cycle_weeks = true", "“cycle_weeks” must be of type int"),
+    ],
+)
+def test_mistakes_are_told(tmp_path: Path, text: str, told: str) -> None:
+    file = tmp_path / "s.toml"
+    file.write_text(text)
+    with pytest.raises(ConfigError, match=told):
+        load_settings(file)
+
+
+def test_home_moves_everything(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FIELDLOG_HOME", str(tmp_path / "home"))
+    here = places().make()
+    assert here.database.parent == tmp_path / "home"
+    assert here.sounds.stat().st_mode & 0o077 == 0
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("")
+    with pytest.raises(NotAllowed, match="FIELDLOG_HOME"):
+        places(blocked / "inside").make()
