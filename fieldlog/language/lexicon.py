@@ -1,0 +1,89 @@
+"""The vocabulary as data: reads ``data/*.toml`` once and answers simple questions about it.
+
+Everything here is cheap (no spaCy), so screens and papers can ask for labels at once.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+KINDS = {
+    "findings": "finding",
+    "measures": "measure",
+    "work": "work",
+    "followups": "followup",
+    "handling": "handling",
+    "scores": "score",
+    "places": "place",
+    "advice": "advice",
+}
+"""Data file and the name of its tables."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One id of the vocabulary."""
+
+    table: str
+    """``finding``, ``measure``, ``work``, ``followup``, ``handling``, ``score``, ``place``,
+    ``advice``."""
+    id: str
+    label: str
+    forms: tuple[str, ...]
+    """Ways of saying it, lower case."""
+    per: str = "foot"
+    """``foot`` or ``horse``."""
+    more: dict[str, Any] = field(default_factory=dict)
+    """The table's other keys, e.g. ``disease``, ``place``, ``who``, ``low``, ``high``."""
+
+
+@cache
+def read_data(name: str) -> dict[str, Any]:
+    """One data file, parsed.
+
+    Args:
+        name: file name without ``.toml``.
+    """
+    text = (files("fieldlog.language") / "data" / f"{name}.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def items(name: str) -> tuple[Item, ...]:
+    """The ids of one data file, in file order.
+
+    Args:
+        name: a key of ``KINDS``.
+    """
+    table = KINDS[name]
+    known = ("id", "label", "forms", "per")
+    default_per = "horse" if table in ("handling", "score", "advice") else "foot"
+    return tuple(
+        Item(
+            table=table,
+            id=row["id"],
+            label=row["label"],
+            forms=tuple(row.get("forms", ())),
+            per=row.get("per", default_per),
+            more={key: value for key, value in row.items() if key not in known},
+        )
+        for row in read_data(name).get(table, ())
+    )
+
+
+@cache
+def index() -> dict[tuple[str, str], Item]:
+    """Every item by its table and id."""
+    return {(item.table, item.id): item for name in KINDS for item in items(name)}
+
+
+def find_item(code: str, table: str = "") -> Item | None:
+    """The item with this id, looked for in ``table`` first and then everywhere."""
+    hit = index().get((table, code))
+    if hit is not None:
+        return hit
+    return next((item for (_, ident), item in index().items() if ident == code), None)

@@ -1,0 +1,71 @@
+"""The short lines that screens and papers show."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, Severity
+from fieldlog.core.feet import FRONTS, Foot
+from fieldlog.core.units import Quantity, Unit
+from fieldlog.language.lexicon import KINDS, items
+from fieldlog.language.wording import describe, describe_feet, label
+
+LF = (Foot.LF,)
+
+
+def test_measurement_line() -> None:
+    fact = Fact(FactKind.MEASUREMENT, "toe_length", LF, quantity=Quantity(3.25, Unit.INCH))
+    assert describe(fact) == "left front · toe length · 3 1/4 in"
+    assert describe(fact, british=True).startswith("near fore")
+
+
+def test_disease_words_are_worded_as_suspicion() -> None:
+    fact = Fact(FactKind.FINDING, "founder", FRONTS, uncertain=True)
+    assert describe(fact) == "both fronts · suspected founder"
+    assert "suspected" in describe(Fact(FactKind.FINDING, "founder", LF))
+    told = Fact(FactKind.FINDING, "laminitis", LF, reporter=Reporter.VET)
+    assert describe(told) == "left front · laminitis · vet says"
+
+
+def test_negation_severity_and_place() -> None:
+    fact = Fact(FactKind.FINDING, "thrush", LF, places=("central_sulcus",), severity=Severity.MILD)
+    assert describe(fact) == "left front · thrush, central sulcus · mild"
+    assert describe(Fact(FactKind.FINDING, "thrush", LF, negated=True)) == "left front · no thrush"
+    assert describe(Fact(FactKind.WORK, "trim", LF, negated=True)) == "left front · not done: trim"
+
+
+def test_unknown_foot_is_a_question() -> None:
+    fact = Fact(FactKind.FINDING, "heat", foot_basis=FootBasis.UNSTATED)
+    assert describe(fact) == "foot? · heat"
+
+
+def test_follow_up_says_when_and_who() -> None:
+    due = Due(spoken="in four weeks", period="P4W", on=date(2026, 12, 23))
+    fact = Fact(FactKind.FOLLOW_UP, "radiographs", due=due, details={"who": "vet"})
+    assert describe(fact).endswith("by vet · in four weeks (2026-12-23)")
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("medial_quarter", "inside quarter"),
+        ("clock_12", "12 o'clock"),
+        ("lateral_heel", "outside heel"),
+        ("no_such_code", "no such code"),
+    ],
+)
+def test_labels(code: str, words: str) -> None:
+    assert label(code) == words
+
+
+def test_british_feet() -> None:
+    assert describe_feet(FRONTS, british=True) == "both fores"
+    assert describe_feet((Foot.RH,), british=True) == "off hind"
+
+
+def test_ids_are_unique_within_a_kind() -> None:
+    for name in KINDS:
+        ids = [item.id for item in items(name)]
+        assert len(ids) == len(set(ids)), name
