@@ -1,0 +1,355 @@
+"""Sound files of any kind, read as 16 kHz mono 16-bit PCM in small pieces.
+
+WAV, FLAC, Ogg Vorbis, Opus and MP3 go through libsndfile (soundfile); what phones record
+(M4A/AAC, AMR, 3GP, WebM) through FFmpeg (PyAV). The kind is told from the first bytes, never from
+the name, and FFmpeg is given the container by name: left to guess, it would also open playlists
+that point at other files or at the network.
+
+Memory stays flat whatever the file claims: headers are not believed, and decoding stops with
+``UnreadableSound`` at ``Limits``.
+"""
+
+from __future__ import annotations
+
+import stat
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fieldlog.errors import UnreadableSound
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_RATE
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Block = NDArray[np.float32]
+    """Samples from -1 to 1, shape (frames, channels)."""
+
+_BLOCK_FRAMES = 16_384
+
+_KINDS_HINT = "Give a WAV, FLAC, OGG, Opus, MP3 or M4A file."
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What one sound file may cost; the defaults are far above any working day."""
+
+    seconds: float = 12 * 3600.0
+    """Longest sound, in seconds."""
+    samples: int = 12 * 3600 * 48_000 * 2
+    """Most samples to decode, all channels counted: 12 hours of 48 kHz stereo."""
+    rate: int = 384_000
+    """Highest sample rate, in hertz."""
+    channels: int = 16
+
+
+DEFAULT_LIMITS = Limits()
+
+
+@dataclass(frozen=True, slots=True)
+class SoundFormat:
+    """What the first bytes say a file is."""
+
+    suffix: str
+    """Usual file name ending with its dot, e.g. ``.m4a``."""
+    demuxer: str = ""
+    """FFmpeg's name of the container; empty if libsndfile reads it."""
+
+
+def sniff(head: bytes) -> SoundFormat | None:
+    """The kind of sound file that starts with ``head`` (64 bytes suffice), or None.
+
+    Marks as in the formats' own definitions: RIFF/RF64/Wave64, FLAC (RFC 9639), Ogg (RFC 3533),
+    ID3v2 and MPEG sync words (ISO 11172-3), ADTS (ISO 13818-7), ``ftyp`` (ISO 14496-12),
+    ``#!AMR`` (RFC 4867), EBML (RFC 8794), AIFF ``FORM``, Core Audio ``caff``, Sun ``.snd``.
+    """
+    if head[:4] in (b"RIFF", b"RF64", b"BW64", b"RIFX") and head[8:12] == b"WAVE":
+        return SoundFormat(".wav")
+    if head[:4] == b"riff":
+        return SoundFormat(".w64")
+    if head[:4] == b"fLaC":
+        return SoundFormat(".flac")
+    if head[:4] == b"OggS":
+        return SoundFormat(".opus" if b"OpusHead" in head else ".ogg")
+    if head[4:8] == b"ftyp":
+        return SoundFormat(".m4a", "mov")
+    if head[:4] == b"\x1aE\xdf\xa3":
+        return SoundFormat(".webm", "matroska")
+    if head[:5] == b"#!AMR":
+        return SoundFormat(".amr", "amr")
+    if head[:4] == b"caff":
+        return SoundFormat(".caf", "caf")
+    if head[:4] == b"FORM" and head[8:12] in (b"AIFF", b"AIFC"):
+        return SoundFormat(".aiff")
+    if head[:4] == b".snd":
+        return SoundFormat(".au")
+    if head[:3] == b"ID3":
+        return SoundFormat(".mp3")
+    if len(head) >= 2 and head[0] == 0xFF and head[1] & 0xF6 == 0xF0:
+        return SoundFormat(".aac", "aac")
+    if len(head) >= 2 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0 and head[1] & 0x06:
+        return SoundFormat(".mp3")
+    return None
+
+
+class SoundFile:
+    """A sound file opened for one reading; iterate over it for PCM.
+
+    Use as a context manager. After the iteration ``seconds`` is the length really read and
+    ``damage`` a sentence if the file broke off or had damaged stretches, else empty.
+    """
+
+    def __init__(self, path: Path, limits: Limits = DEFAULT_LIMITS) -> None:
+        """Open the file.
+
+        Raises:
+            UnreadableSound: missing, unreadable, empty, not sound, or beyond the limits.
+        """
+        self.path = path
+        self.limits = limits
+        self.damage = ""
+        self._bytes = 0
+        self._closers: list[Any] = []
+        self.format = _checked_format(path)
+        try:
+            if self.format.demuxer:
+                self._open_ffmpeg()
+            else:
+                self._open_libsndfile()
+            self._check_header()
+        except BaseException:
+            self.close()
+            raise
+
+    rate: int
+    """Sample rate of the file, in hertz."""
+    channels: int
+    tags: dict[str, str]
+    """Metadata of the file, keys in lower case, e.g. ``date``, ``creation_time``."""
+
+    @property
+    def seconds(self) -> float:
+        """Seconds of sound read so far."""
+        return self._bytes / BYTES_PER_SECOND
+
+    def close(self) -> None:
+        """Let go of the file; may be called twice."""
+        while self._closers:
+            self._closers.pop().close()
+
+    def __enter__(self) -> SoundFile:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self.close()
+
+    def __iter__(self) -> Iterator[bytes]:
+        """16 kHz mono 16-bit PCM in pieces of at most about a second.
+
+        Raises:
+            UnreadableSound: no sound at all in it, or beyond the limits.
+        """
+        blocks = self._ffmpeg_blocks() if self.format.demuxer else self._libsndfile_blocks()
+        for pcm in _to_pcm(self._within_budget(blocks), self.rate):
+            self._bytes += len(pcm)
+            if self.seconds > self.limits.seconds:
+                raise UnreadableSound(
+                    f"{self.path.name} is longer than {self.limits.seconds / 3600:g} hours.",
+                    "Cut it into shorter files.",
+                )
+            yield pcm
+        if not self._bytes:
+            raise UnreadableSound(
+                f"{self.path.name} holds no sound{': ' + self.damage if self.damage else ''}.",
+                "Play it elsewhere to see whether the recording worked.",
+            )
+
+    def _within_budget(self, blocks: Iterator[Block]) -> Iterator[Block]:
+        decoded = 0
+        for block in blocks:
+            decoded += block.size
+            if decoded > self.limits.samples:
+                raise UnreadableSound(
+                    f"{self.path.name} unpacks to far more sound than a working day.",
+                    "It is probably damaged; convert it to a WAV file and import that.",
+                )
+            yield block
+
+    def _check_header(self) -> None:
+        if not 1 <= self.channels <= self.limits.channels or not 1000 <= self.rate <= (
+            self.limits.rate
+        ):
+            raise UnreadableSound(
+                f"{self.path.name} claims {self.channels} channels at {self.rate} Hz, "
+                "which is no recording of speech.",
+                _KINDS_HINT,
+            )
+
+    # libsndfile
+
+    def _open_libsndfile(self) -> None:
+        import soundfile
+
+        try:
+            self._sound = soundfile.SoundFile(str(self.path))
+        except (soundfile.SoundFileError, OSError, TypeError, ValueError) as problem:
+            raise _not_sound(self.path, problem) from problem
+        self._closers.append(self._sound)
+        self.rate = int(self._sound.samplerate)
+        self.channels = int(self._sound.channels)
+        try:
+            tags = self._sound.copy_metadata()
+        except (UnicodeDecodeError, soundfile.SoundFileError):
+            tags = {}
+        self.tags = {str(k).lower(): str(v) for k, v in tags.items()}
+
+    def _libsndfile_blocks(self) -> Iterator[Block]:
+        import soundfile
+
+        while True:
+            try:
+                block = self._sound.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)
+            except (soundfile.SoundFileError, RuntimeError) as problem:
+                self.damage = f"it breaks off after {self.seconds:.1f} s ({problem})"
+                return
+            if not len(block):
+                return
+            yield block
+
+    # FFmpeg
+
+    def _open_ffmpeg(self) -> None:
+        import av
+
+        av.logging.set_level(None)
+        try:
+            file = self.path.open("rb")
+            self._closers.append(file)
+            self._container: Any = av.open(
+                file, mode="r", format=self.format.demuxer, metadata_errors="replace"
+            )
+            self._closers.append(self._container)
+            if not self._container.streams.audio:
+                raise UnreadableSound(f"There is no sound in {self.path.name}.", _KINDS_HINT)
+            self._stream = self._container.streams.audio[0]
+            context = self._stream.codec_context
+            self.rate = int(context.sample_rate or 0)
+            self.channels = int(context.channels or 0)
+        except (av.FFmpegError, OSError, ValueError, RuntimeError, OverflowError) as problem:
+            raise _not_sound(self.path, problem) from problem
+        tags = {**self._container.metadata, **self._stream.metadata}
+        self.tags = {str(k).lower(): str(v) for k, v in tags.items()}
+
+    def _ffmpeg_blocks(self) -> Iterator[Block]:
+        import av
+        import numpy as np
+
+        bad = 0
+        frames = self._packets()
+        resampler = av.AudioResampler(format="fltp")
+        while True:
+            try:
+                packet = next(frames, None)
+                if packet is None:
+                    break
+                for frame in packet.decode():
+                    if frame.sample_rate != self.rate:
+                        bad += 1
+                        continue
+                    for plain in resampler.resample(frame):
+                        block = np.ascontiguousarray(plain.to_ndarray().T, dtype=np.float32)
+                        yield block
+            except (av.FFmpegError, ValueError, RuntimeError) as problem:
+                bad += 1
+                self.damage = f"{bad} damaged stretches were left out ({problem})"
+                if bad > 1000:
+                    return
+
+    def _packets(self) -> Iterator[Any]:
+        import av
+
+        packets = self._container.demux(self._stream)
+        while True:
+            try:
+                yield next(packets)
+            except StopIteration:
+                return
+            except (av.FFmpegError, OSError, ValueError) as problem:
+                self.damage = f"it breaks off after {self.seconds:.1f} s ({problem})"
+                return
+
+
+def sound_chunks(path: Path, limits: Limits = DEFAULT_LIMITS) -> Iterator[bytes]:
+    """The sound of a file as 16 kHz mono 16-bit PCM, in pieces, memory flat.
+
+    Raises:
+        UnreadableSound: missing, empty, not sound, damaged from the start, or beyond the limits.
+    """
+    with SoundFile(path, limits) as sound:
+        yield from sound
+
+
+def _to_pcm(blocks: Iterator[Block], rate: int) -> Iterator[bytes]:
+    """Mix to mono, change the rate, round to 16 bits."""
+    import numpy as np
+    import soxr
+
+    stream = (
+        soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
+        if (rate != SAMPLE_RATE)
+        else None
+    )
+
+    def finished(mono: NDArray[np.float32]) -> bytes:
+        scaled = np.nan_to_num(mono * np.float32(32768.0), nan=0.0, posinf=32767.0, neginf=-32768.0)
+        return bytes(np.clip(np.rint(scaled), -32768, 32767).astype("<i2").data)
+
+    for block in blocks:
+        mono = block[:, 0] if block.shape[1] == 1 else block.mean(axis=1, dtype=np.float32)
+        mono = np.nan_to_num(mono, nan=0.0, posinf=1.0, neginf=-1.0)
+        if stream is not None:
+            mono = stream.resample_chunk(np.ascontiguousarray(mono))
+        if len(mono):
+            yield finished(mono)
+    if stream is not None:
+        rest = stream.resample_chunk(np.zeros(0, dtype=np.float32), last=True)
+        if len(rest):
+            yield finished(rest)
+
+
+def _checked_format(path: Path) -> SoundFormat:
+    """Look at the file itself before any decoder does."""
+    try:
+        facts = path.stat()
+        if not stat.S_ISREG(facts.st_mode):
+            raise UnreadableSound(f"{path.name} is not a file.", _KINDS_HINT)
+        with path.open("rb") as file:
+            head = file.read(64)
+    except FileNotFoundError as problem:
+        raise UnreadableSound(
+            f"There is no file {path}.", "Check the name and the folder."
+        ) from problem
+    except (OSError, ValueError) as problem:
+        raise UnreadableSound(
+            f"{path.name} cannot be opened: {getattr(problem, 'strerror', None) or problem}.",
+            "Check that you may read it and that its disk is still plugged in.",
+        ) from problem
+    if not head:
+        raise UnreadableSound(
+            f"{path.name} is empty (0 bytes).",
+            "The recorder never wrote its sound; copy the file from the recorder again.",
+        )
+    found = sniff(head)
+    if found is None:
+        raise UnreadableSound(f"{path.name} is not a sound file, whatever its name.", _KINDS_HINT)
+    return found
+
+
+def _not_sound(path: Path, problem: Exception) -> UnreadableSound:
+    reason = str(problem).replace(str(path), path.name).strip().rstrip(".")
+    return UnreadableSound(
+        f"{path.name} is damaged or not really sound ({reason}).",
+        "Copy it again from where it was recorded; if it plays elsewhere, save it there as WAV.",
+    )

@@ -1,0 +1,271 @@
+"""Sound made elsewhere, taken into the user's own folder, whole or not at all.
+
+A file is copied first and judged on the copy, so that a recorder pulled out half way harms
+nothing. It is kept bit for bit under its own SHA-256. The same sound under another name, or with
+other tags, is recognised by the hash of what it decodes to.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import unicodedata
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
+from fieldlog.paths import Places
+from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
+from fieldlog.sound.keep import (
+    COPY_BYTES,
+    disk_errors,
+    private_file,
+    settle,
+    sha256_of,
+    sync_folder,
+    write_all,
+)
+from fieldlog.sound.when import recording_time
+
+_WAVES = (".wav", ".wave", ".bwf", ".w64", ".aif", ".aiff", ".au")
+_PACKED = (".flac", ".ogg", ".oga", ".opus", ".mp3")
+_PHONES = (".m4a", ".mp4", ".aac", ".3gp", ".amr", ".webm", ".caf")
+SOUND_SUFFIXES = frozenset((*_WAVES, *_PACKED, *_PHONES))
+"""Endings that a folder import looks at; what is inside decides."""
+
+_OWN_RECORDING = Limits(seconds=float("inf"), samples=1 << 62)
+
+_SAME_SOUND = ".same-sound"
+"""Folder of marker files, named by the hash of the decoded sound, that hold a stored name."""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportedSound:
+    """One sound in the user's folder."""
+
+    path: Path
+    """Where it is kept: ``<sha256>.<kind>`` in ``Places.sounds``."""
+    sha256: str
+    """Hex SHA-256 of the file's bytes."""
+    duration: float
+    """Seconds of sound."""
+    started_at: datetime
+    """Start of the recording, with time zone."""
+    started_at_from: str
+    """``metadata``, ``metadata, day only``, ``file name``, ``file date`` or ``clock``."""
+    original_name: str
+    """Its name before, without folders or control characters."""
+    pcm_sha256: str = ""
+    """Hex SHA-256 of the sound decoded to 16 kHz mono 16-bit PCM."""
+    already_known: bool = False
+    """True if this sound was in the folder before."""
+    damage: str = ""
+    """A sentence if part of the file could not be read, else empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportFailure:
+    """A file of a folder that could not be imported."""
+
+    source: Path
+    error: FieldlogError
+
+
+def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) -> ImportedSound:
+    """Take one sound file in.
+
+    Raises:
+        UnreadableSound: missing, empty, not sound, or beyond the limits.
+        DiskFull: no room for the copy; nothing half-copied stays.
+        NotAllowed: the sounds folder cannot be written.
+    """
+    with SoundFile(source, limits) as first_look:
+        suffix = first_look.format.suffix
+    with disk_errors(f"the sounds folder {places.sounds}"):
+        places.sounds.mkdir(parents=True, exist_ok=True, mode=0o700)
+    temporary = places.sounds / f"import-{uuid.uuid4().hex}.tmp"
+    try:
+        digest = _copy(source, temporary)
+        final = places.sounds / f"{digest}{suffix}"
+        pcm = hashlib.sha256()
+        with SoundFile(temporary, limits) as sound:
+            for chunk in sound:
+                pcm.update(chunk)
+            duration, damage, tags = sound.seconds, sound.damage, sound.tags
+        started_at, origin = recording_time(source, tags, duration)
+        known = _known(places, pcm.hexdigest(), final)
+        if known is None:
+            settle(temporary, final)
+        if known is None or known == final:
+            _remember(places, pcm.hexdigest(), final)
+        return ImportedSound(
+            path=known or final,
+            sha256=known.stem if known else digest,
+            duration=duration,
+            started_at=started_at,
+            started_at_from=origin,
+            original_name=plain_name(source.name),
+            pcm_sha256=pcm.hexdigest(),
+            already_known=known is not None,
+            damage=damage,
+        )
+    except UnreadableSound as problem:
+        problem.message = problem.message.replace(temporary.name, source.name)
+        raise
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def sound_files(folder: Path) -> list[Path]:
+    """Sound files in a folder and the folders below, by name; links and hidden files left out.
+
+    Raises:
+        UnreadableSound: not a folder, or it cannot be listed.
+    """
+    if not folder.is_dir():
+        raise UnreadableSound(f"There is no folder {folder}.", "Check its name.")
+
+    def refuse(problem: OSError) -> None:
+        raise UnreadableSound(
+            f"The folder {problem.filename} cannot be listed: {problem.strerror}.",
+            "Check that you may read it and that its disk is plugged in.",
+        ) from problem
+
+    found: list[Path] = []
+    for here, folders, names in os.walk(folder, onerror=refuse, followlinks=False):
+        folders[:] = sorted(f for f in folders if not f.startswith("."))
+        for name in names:
+            path = Path(here, name)
+            if (
+                not name.startswith(".")
+                and path.suffix.lower() in SOUND_SUFFIXES
+                and path.is_file()
+                and not path.is_symlink()
+            ):
+                found.append(path)
+    return sorted(found)
+
+
+def import_folder(
+    folder: Path,
+    places: Places,
+    progress: Callable[[int, int, Path], None] | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
+    limits: Limits = DEFAULT_LIMITS,
+) -> Iterator[ImportedSound | ImportFailure]:
+    """Take in every sound file of a folder, one by one, in order of name.
+
+    A bad file is reported and the rest goes on; running it again skips what is there. A full disk
+    stops it, for the next file would fail as well.
+
+    Args:
+        folder: where to look, folders below included.
+        places: whose sounds folder.
+        progress: called before each file with its number from 0, the count, and the file.
+        cancelled: asked before each file; True ends the import.
+        limits: see ``Limits``.
+
+    Raises:
+        UnreadableSound: not a folder.
+        DiskFull, NotAllowed: the sounds folder cannot take more.
+    """
+    sources = sound_files(folder)
+    for number, source in enumerate(sources):
+        if cancelled():
+            return
+        if progress is not None:
+            progress(number, len(sources), source)
+        try:
+            yield import_sound(source, places, limits)
+        except UnreadableSound as problem:
+            yield ImportFailure(source, problem)
+
+
+def keep_recording(
+    finished: Path, places: Places, started_at: datetime, started_at_from: str, duration: float
+) -> ImportedSound:
+    """Give a finished recording of our own (a WAV in the sounds folder) its lasting name."""
+    with disk_errors("the recording"):
+        digest = sha256_of(finished)
+        final = places.sounds / f"{digest}.wav"
+        settle(finished, final)
+    pcm = hashlib.sha256()
+    with SoundFile(final, _OWN_RECORDING) as sound:
+        for chunk in sound:
+            pcm.update(chunk)
+    with contextlib.suppress(SoundError):
+        _remember(places, pcm.hexdigest(), final)
+    return ImportedSound(
+        path=final,
+        sha256=digest,
+        duration=duration,
+        started_at=started_at,
+        started_at_from=started_at_from,
+        original_name=plain_name(finished.name),
+        pcm_sha256=pcm.hexdigest(),
+    )
+
+
+def plain_name(name: str) -> str:
+    """A file name that is safe to show: no folders, no control or direction characters."""
+    last = name.replace("\\", "/").rsplit("/", 1)[-1]
+    last = last.encode("utf-8", "replace").decode("utf-8")
+    shown = "".join(c for c in last if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co"))
+    return shown.strip()[:200] or "unnamed"
+
+
+def _copy(source: Path, temporary: Path) -> str:
+    """Copy and sync; returns the hex SHA-256 of what was written."""
+    digest = hashlib.sha256()
+    with disk_errors("the copy of the sound"):
+        fd = private_file(temporary)
+        try:
+            with source.open("rb") as file:
+                while block := _read(file.read, source):
+                    digest.update(block)
+                    write_all(fd, block)
+            os.fsync(fd)
+        finally:
+            os.close(fd)
+    return digest.hexdigest()
+
+
+def _read(read: Callable[[int], bytes], source: Path) -> bytes:
+    try:
+        return read(COPY_BYTES)
+    except OSError as problem:
+        raise UnreadableSound(
+            f"{source.name} could not be read to its end: {problem.strerror}.",
+            "Plug the recorder in again, then import it once more.",
+        ) from problem
+
+
+def _known(places: Places, pcm_sha256: str, final: Path) -> Path | None:
+    """The stored file with this sound, if there is one."""
+    if final.is_file():
+        return final
+    marker = places.sounds / _SAME_SOUND / pcm_sha256
+    with contextlib.suppress(OSError, UnicodeDecodeError):
+        stored = places.sounds / plain_name(marker.read_text(encoding="utf-8"))
+        if stored.is_file():
+            return stored
+    return None
+
+
+def _remember(places: Places, pcm_sha256: str, final: Path) -> None:
+    folder = places.sounds / _SAME_SOUND
+    with disk_errors("the list of known sounds"):
+        folder.mkdir(mode=0o700, exist_ok=True)
+        temporary = folder / f"{uuid.uuid4().hex}.tmp"
+        fd = private_file(temporary)
+        try:
+            write_all(fd, final.name.encode())
+        finally:
+            os.close(fd)
+        os.replace(temporary, folder / pcm_sha256)
+        sync_folder(folder)

@@ -1,0 +1,91 @@
+"""Small file chores that must survive a pulled plug: private files, whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+from fieldlog.errors import DiskFull, NotAllowed, SoundError
+
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+
+COPY_BYTES = 1 << 20
+
+
+@contextlib.contextmanager
+def disk_errors(what: str) -> Iterator[None]:
+    """Turn an ``OSError`` while writing ``what`` into a sentence.
+
+    Raises:
+        DiskFull: no room, over quota, or over the size limit.
+        NotAllowed: the file system refuses.
+        SoundError: anything else that the disk says.
+    """
+    try:
+        yield
+    except OSError as problem:
+        if problem.errno in _FULL:
+            raise DiskFull(
+                f"The disk is full: {what} could not be written to the end.",
+                "What was written so far is kept. Free some space, then go on.",
+            ) from problem
+        if problem.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+            raise NotAllowed(
+                f"Writing {what} is not allowed here: {problem.strerror}.",
+                "Check the folder's permissions, or set FIELDLOG_HOME to a folder you may write.",
+            ) from problem
+        raise SoundError(
+            f"Writing {what} failed: {problem.strerror or problem}.",
+            "Check that the disk is plugged in and healthy.",
+        ) from problem
+
+
+def private_file(path: Path) -> int:
+    """Create ``path`` (which must not exist) readable by its owner only; a file descriptor."""
+    flags = os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_BINARY", 0)
+    return os.open(path, flags, 0o600)
+
+
+def write_all(fd: int, data: bytes) -> None:
+    """``os.write`` until everything is written."""
+    view = memoryview(data)
+    while view:
+        view = view[os.write(fd, view) :]
+
+
+def sync_folder(folder: Path) -> None:
+    """Make renames in ``folder`` last; does nothing where folders cannot be synced."""
+    try:
+        fd = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        with contextlib.suppress(OSError):
+            os.fsync(fd)
+    finally:
+        os.close(fd)
+
+
+def settle(temporary: Path, final: Path) -> None:
+    """Give a synced temporary file its final name, replacing nothing but an equal file."""
+    os.replace(temporary, final)
+    sync_folder(final.parent)
+
+
+def sha256_of(path: Path) -> str:
+    """Hex SHA-256 of a file's bytes."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(COPY_BYTES):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+def free_bytes(folder: Path) -> int:
+    """Bytes that this user can still write in ``folder``'s file system."""
+    return shutil.disk_usage(folder).free

@@ -1,0 +1,167 @@
+"""Recordings that a crash left unfinished: found at the next start, repaired, offered.
+
+Nothing is thrown away here unless ``discard`` is called for it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import struct
+import time
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from fieldlog.errors import UnreadableSound
+from fieldlog.paths import Places
+from fieldlog.sound.importing import ImportedSound, keep_recording
+from fieldlog.sound.keep import disk_errors, write_all
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
+from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
+from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
+
+_STALE_SECONDS = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """A recording that was not closed."""
+
+    path: Path
+    started_at: datetime
+    """With time zone."""
+    started_at_from: str
+    """``clock``, or ``file date`` if its beginning is damaged."""
+    seconds: float
+    """Seconds of sound in it."""
+
+
+def find_unfinished(places: Places) -> list[Unfinished]:
+    """Unfinished recordings, oldest first; those being recorded right now are left out."""
+    if not places.sounds.is_dir():
+        return []
+    found: list[Unfinished] = []
+    for path in places.sounds.iterdir():
+        if not recording_name(path):
+            continue
+        with contextlib.suppress(OSError):
+            fd = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))
+            try:
+                if lock_recording(fd):
+                    found.append(_examine(fd, path))
+            finally:
+                os.close(fd)
+    return sorted(found, key=lambda u: u.started_at)
+
+
+def recover(unfinished: Unfinished, places: Places) -> ImportedSound:
+    """Repair a recording and give it its lasting name.
+
+    Raises:
+        UnreadableSound: there is not one sample in it.
+        DiskFull, NotAllowed, SoundError: the disk refuses; the file stays as it was.
+    """
+    with disk_errors("the repaired recording"):
+        fd = os.open(unfinished.path, os.O_RDWR | getattr(os, "O_BINARY", 0))
+        try:
+            if not lock_recording(fd):
+                raise UnreadableSound(
+                    f"{unfinished.path.name} is still being recorded.",
+                    "Stop that recording first.",
+                )
+            head_size, data_bytes = _measure(fd)
+            if data_bytes < SAMPLE_BYTES:
+                raise UnreadableSound(
+                    f"{unfinished.path.name} was cut off before any sound came.",
+                    "It can be discarded.",
+                )
+            _repair(fd, head_size, data_bytes, unfinished.started_at)
+            os.fsync(fd)
+        finally:
+            os.close(fd)
+    return keep_recording(
+        unfinished.path,
+        places,
+        unfinished.started_at,
+        unfinished.started_at_from,
+        data_bytes / BYTES_PER_SECOND,
+    )
+
+
+def discard(unfinished: Unfinished) -> None:
+    """Delete an unfinished recording for good.
+
+    Raises:
+        NotAllowed, SoundError: the disk refuses.
+    """
+    with disk_errors("the sounds folder"):
+        unfinished.path.unlink(missing_ok=True)
+
+
+def tidy(places: Places) -> int:
+    """Remove copies that an import left half done over an hour ago; returns how many.
+
+    The source of an import is never touched, so nothing is lost.
+    """
+    removed = 0
+    for folder in (places.sounds, places.sounds / ".same-sound"):
+        if not folder.is_dir():
+            continue
+        for path in folder.glob("*.tmp"):
+            with contextlib.suppress(OSError):
+                if time.time() - path.stat().st_mtime > _STALE_SECONDS:
+                    path.unlink()
+                    removed += 1
+    return removed
+
+
+def _examine(fd: int, path: Path) -> Unfinished:
+    _, data_bytes = _measure(fd)
+    head = os.pread(fd, 4096, 0) if hasattr(os, "pread") else path.read_bytes()[:4096]
+    started_at, origin = _start_in(head), FROM_CLOCK
+    if started_at is None:
+        seconds = data_bytes / BYTES_PER_SECOND
+        started_at = datetime.fromtimestamp(os.fstat(fd).st_mtime - seconds).astimezone()
+        origin = FROM_FILE_DATE
+    return Unfinished(path, started_at, origin, data_bytes / BYTES_PER_SECOND)
+
+
+def _measure(fd: int) -> tuple[int, int]:
+    """Bytes before the samples, and whole samples after them, by the file's real length."""
+    size = os.fstat(fd).st_size
+    os.lseek(fd, 0, os.SEEK_SET)
+    head = os.read(fd, 4096)
+    at = head.find(b"data", 12)
+    head_size = at + 8 if head[:4] == b"RIFF" and at > 0 else _own_head_size()
+    data = max(0, size - head_size)
+    return head_size, data - data % SAMPLE_BYTES
+
+
+def _own_head_size() -> int:
+    """Our own header always has this length for a whole-minute time zone."""
+    return len(wav_head(datetime.now().astimezone()))
+
+
+def _repair(fd: int, head_size: int, data_bytes: int, started_at: datetime) -> None:
+    os.lseek(fd, 0, os.SEEK_SET)
+    head = os.read(fd, head_size)
+    if head[:4] != b"RIFF" or head[-8:-4] != b"data":
+        head = wav_head(started_at)
+        if len(head) != head_size:
+            raise UnreadableSound(
+                "The beginning of this recording is damaged.", "Keep the file and ask for help."
+            )
+    os.ftruncate(fd, head_size + data_bytes)
+    os.lseek(fd, 0, os.SEEK_SET)
+    write_all(fd, patched_head(head, data_bytes))
+
+
+def _start_in(head: bytes) -> datetime | None:
+    at = head.find(b"ICRD")
+    if at < 0 or len(head) < at + 8:
+        return None
+    (size,) = struct.unpack_from("<I", head, at + 4)
+    text = head[at + 8 : at + 8 + min(size, 64)].decode("ascii", "replace")
+    when, has_time = parse_tag_time(text)
+    return when if has_time else None
