@@ -7,8 +7,8 @@ use fieldlog)::
     apt-get install flite              # two of the voices
     python demo_audio/make_demo_audio.py
 
-Every file carries its recording time: as a creation time or date tag where the format has one, and
-in its name always. The noise is made here too, from a fixed seed: wind, a fan, hammer blows, rain.
+Every file carries its recording time, local as in the script: as a date tag where the format has
+one, and in its name always. The noise is made here too, from a fixed seed: wind, a fan, hammer blows, rain.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ import tomllib
 import wave
 from collections.abc import Callable
 from datetime import datetime
-from functools import cache
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -181,7 +181,6 @@ def write(x: Samples, rate: int, channels: int, ending: str, at: datetime, path:
     pcm = (np.clip(x, -1, 1) * 32767).astype(np.int16)
     stamp = at.isoformat()
     with av.open(str(path), "w", format=container) as out:
-        out.metadata["creation_time"] = stamp
         out.metadata["date"] = stamp
         stream = out.add_stream(codec, rate=rate)
         stream.layout = "stereo" if channels == 2 else "mono"
@@ -225,9 +224,8 @@ def main(wanted: list[str]) -> None:
             old.unlink()
         path = HERE / f"{note['id']}-{at:%Y%m%d-%H%M%S}.{ending}"
         write(x.astype(np.float32), rate, channels, ending, at, path)
-        print(
-            f"{path.name:32} {voice:6} {kind:7} {len(x) / rate:5.1f} s {path.stat().st_size:8} bytes"
-        )
+        seconds, size = len(x) / rate, path.stat().st_size
+        print(f"{path.name:32} {voice:6} {kind:7} {seconds:5.1f} s {size:8} bytes")
 
 
 if __name__ == "__main__":
