@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fieldlog.errors import UnreadableSound
-from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_RATE
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES, SAMPLE_RATE
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     """Samples from -1 to 1, shape (frames, channels)."""
 
 _BLOCK_FRAMES = 16_384
+
+_SEEK_MARGIN = 0.5
+"""Seconds that FFmpeg starts early, so that its decoder has settled at the wanted place."""
 
 _KINDS_HINT = "Give a WAV, FLAC, OGG, Opus, MP3 or M4A file."
 
@@ -111,6 +114,7 @@ class SoundFile:
         self.limits = limits
         self.damage = ""
         self._bytes = 0
+        self._skip_until = 0.0
         self._closers: list[Any] = []
         self.format = _checked_format(path)
         try:
@@ -133,6 +137,29 @@ class SoundFile:
     def seconds(self) -> float:
         """Seconds of sound read so far."""
         return self._bytes / BYTES_PER_SECOND
+
+    def seek(self, seconds: float) -> None:
+        """Start the coming iteration at about this time; before iterating only.
+
+        Exact to the sample for what libsndfile reads and to the decoder's frame (some 20 ms) for
+        the rest. Past the end of the sound the iteration finds nothing.
+
+        Raises:
+            UnreadableSound: the file cannot be searched.
+        """
+        import av
+        import soundfile
+
+        seconds = max(0.0, seconds)
+        try:
+            if self.format.demuxer:
+                self._skip_until = seconds
+                if seconds > _SEEK_MARGIN:
+                    self._container.seek(round((seconds - _SEEK_MARGIN) * av.time_base))
+            else:
+                self._sound.seek(min(round(seconds * self.rate), max(0, self._sound.frames)))
+        except (soundfile.SoundFileError, av.FFmpegError, OSError, RuntimeError) as problem:
+            raise _not_sound(self.path, problem) from problem
 
     def close(self) -> None:
         """Let go of the file; may be called twice."""
@@ -258,6 +285,10 @@ class SoundFile:
                     if frame.sample_rate != self.rate:
                         bad += 1
                         continue
+                    if frame.time is not None and self._skip_until > (
+                        frame.time + frame.samples / self.rate
+                    ):
+                        continue
                     for plain in resampler.resample(frame):
                         block = np.ascontiguousarray(plain.to_ndarray().T, dtype=np.float32)
                         yield block
@@ -289,6 +320,31 @@ def sound_chunks(path: Path, limits: Limits = DEFAULT_LIMITS) -> Iterator[bytes]
     """
     with SoundFile(path, limits) as sound:
         yield from sound
+
+
+def sound_span(path: Path, start: float, end: float | None = None) -> bytes:
+    """The piece from ``start`` to ``end`` seconds (to the end of the sound if None), as PCM.
+
+    Meant for short pieces: it is held in memory, and never more than ten minutes of it.
+
+    Raises:
+        UnreadableSound: as ``sound_chunks``.
+        ValueError: ``end`` before ``start``.
+    """
+    if end is not None and end < start:
+        raise ValueError("end lies before start")
+    longest = min(600.0, 600.0 if end is None else end - start)
+    wanted = round(longest * SAMPLE_RATE) * SAMPLE_BYTES
+    taken: list[bytes] = []
+    have = 0
+    with SoundFile(path) as sound:
+        sound.seek(start)
+        for chunk in sound:
+            taken.append(chunk)
+            have += len(chunk)
+            if have >= wanted:
+                break
+    return b"".join(taken)[:wanted]
 
 
 def _to_pcm(blocks: Iterator[Block], rate: int) -> Iterator[bytes]:

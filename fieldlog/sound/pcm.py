@@ -8,7 +8,7 @@ module costs nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 SAMPLE_RATE = 16_000
@@ -77,3 +77,29 @@ def silence(seconds: float) -> bytes:
 def joined(chunks: Iterable[bytes]) -> bytes:
     """All chunks as one piece; for short sounds only."""
     return b"".join(chunks)
+
+
+def rate_changer(rate: int, channels: int) -> Callable[[bytes], bytes]:
+    """A function that turns consecutive 16-bit pieces at ``rate`` into 16 kHz mono."""
+    import numpy as np
+    import soxr
+
+    stream = soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
+
+    def change(raw: bytes) -> bytes:
+        samples = np.frombuffer(raw, dtype="<i2").reshape(-1, channels)
+        mono = samples.mean(axis=1, dtype=np.float32)
+        out = stream.resample_chunk(np.ascontiguousarray(mono)) if rate != SAMPLE_RATE else mono
+        return bytes(np.clip(np.rint(out), -32768, 32767).astype("<i2").data)
+
+    return change
+
+
+def change_rate(pcm: bytes, source: int, target: int) -> bytes:
+    """A short piece of mono 16-bit sound at another sample rate (hertz)."""
+    import numpy as np
+    import soxr
+
+    samples = np.frombuffer(pcm, dtype="<i2").astype(np.float32)
+    out = soxr.resample(samples, source, target)
+    return bytes(np.clip(np.rint(out), -32768, 32767).astype("<i2").data)
