@@ -1,0 +1,341 @@
+"""A hands-free recording: microphone to disk first, then to the reader, then to spoken controls.
+
+Two threads. One takes sound from the microphone, writes it and passes it on: nothing that the
+reader does can cost sound. The other reads along, notices spoken controls in words that have
+stopped changing, and answers with tones. Both report through one callback.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable
+
+from fieldlog.core.feet import Foot
+from fieldlog.core.words import Transcript, Word
+from fieldlog.errors import DiskFull, FieldlogError, SoundError
+from fieldlog.paths import Places
+from fieldlog.sound.capture import Microphone
+from fieldlog.sound.clocks import ClockWatch, Slept
+from fieldlog.sound.pcm import BYTES_PER_SECOND, level_of
+from fieldlog.sound.tones import Tone, Tones
+from fieldlog.sound.writer import RecordingWriter
+from fieldlog.speech import events
+from fieldlog.speech.control import Control, ControlKind, find_controls, find_controls_in_text
+from fieldlog.speech.events import Event, Outcome
+from fieldlog.speech.recogniser import Recogniser
+
+LONGEST = 10 * 3600.0
+"""Seconds after which a forgotten recording stops by itself."""
+
+_PARTIAL_EVERY = 0.2
+_STEADY = {
+    ControlKind.FOOT: 0.4,
+    ControlKind.SCRATCH: 0.4,
+    ControlKind.END_OF_HORSE: 0.6,
+    ControlKind.STOP: 0.8,
+}
+"""Seconds of sound for which a control must stay in the unfinished words before it counts. The
+name of a new horse needs final words."""
+
+_UNSURE = 0.45
+_UNSURE_WORDS = 3
+_CHECK_EVERY = 10.0
+
+_Said = tuple[ControlKind, tuple[Foot, ...]]
+
+
+class HandsFree:
+    """One recording. Make it, ``start`` it, and ``stop`` it or let the farrier say so."""
+
+    def __init__(
+        self,
+        microphone: Microphone,
+        recogniser: Recogniser | None,
+        places: Places,
+        on_event: Callable[[Event], None] = lambda event: None,
+        tones: Tones | None = None,
+        clocks: ClockWatch | None = None,
+        writer: RecordingWriter | None = None,
+    ) -> None:
+        """Set up, opening nothing yet.
+
+        Args:
+            microphone: where sound comes from.
+            recogniser: a fresh reader, its model loaded; None records only.
+            places: whose sounds folder.
+            on_event: called on the recording's own threads: hand over and return.
+            tones: answers by ear; None for silence.
+            clocks: watch for sleep and clock changes.
+            writer: where the sound goes; a new recording in ``places`` if left out.
+        """
+        self._microphone = microphone
+        self._recogniser = recogniser
+        self._places = places
+        self._on_event = on_event
+        self._tones = tones
+        self._clocks = clocks
+        self._writer = writer
+        self._stop = threading.Event()
+        self._stopped_by = "key"
+        self._ready: queue.SimpleQueue[BaseException | None] = queue.SimpleQueue()
+        self._pieces: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+        self._thread: threading.Thread | None = None
+        self._outcome: Outcome | None = None
+        self._transcript: Transcript | None = None
+        self._listener = _Listener(self._emit, self._sound, self._stop_by_voice)
+        self._away = 0.0
+
+    @property
+    def running(self) -> bool:
+        """True from ``start`` until the recording is kept."""
+        return self._thread is not None and self._thread.is_alive()
+
+    def start(self) -> None:
+        """Open the file, then the microphone, and record.
+
+        Raises:
+            DiskFull, NotAllowed: no room for a recording.
+            NoMicrophone: nothing to record with; no file is left behind.
+        """
+        if self._thread is not None:
+            raise ValueError("a recording starts once; make a new one")
+        if self._writer is None:
+            self._writer = RecordingWriter(self._places)
+        self._thread = threading.Thread(
+            target=self._record, args=(self._writer,), name="recording", daemon=True
+        )
+        self._thread.start()
+        problem = self._ready.get()
+        if problem is not None:
+            self._thread.join()
+            raise problem
+
+    def stop(self) -> None:
+        """Ask for the end, as a key does; returns at once."""
+        self._stop.set()
+
+    def wait(self, timeout: float | None = None) -> Outcome | None:
+        """Wait for the end; None if ``timeout`` seconds were not enough."""
+        if self._thread is None:
+            raise ValueError("the recording was not started")
+        self._thread.join(timeout)
+        return self._outcome
+
+    def run(self) -> Outcome:
+        """``start`` and ``wait``, for the command line; Ctrl-C stops and keeps the recording."""
+        self.start()
+        while self._outcome is None:
+            try:
+                self.wait(0.2)
+            except KeyboardInterrupt:
+                self.stop()
+        return self._outcome
+
+    # the recording thread
+
+    def _record(self, writer: RecordingWriter) -> None:
+        try:
+            self._microphone.start()
+        except BaseException as refusal:
+            writer.finish()
+            self._microphone.stop()
+            self._ready.put(refusal)
+            return
+        reading = self._start_reading()
+        self._ready.put(None)
+        reader = self._recogniser.reader if self._recogniser is not None else ""
+        self._emit(events.Started(self._microphone.name, reader))
+        problem: FieldlogError | None = None
+        try:
+            self._take_sound(writer)
+        except FieldlogError as trouble:
+            problem = trouble
+            self._stopped_by = "disk full" if isinstance(trouble, DiskFull) else "trouble"
+        except Exception as bug:
+            problem = SoundError(f"Recording stopped: {bug}.", "What was recorded is kept.")
+            self._stopped_by = "trouble"
+        self._microphone.stop()
+        self._pieces.put(None)
+        if reading is not None:
+            reading.join()
+        sound = None
+        try:
+            sound = writer.finish()
+        except FieldlogError as trouble:
+            problem = trouble
+        if sound is not None:
+            self._sound(Tone.NOTE_KEPT)
+        self._outcome = Outcome(
+            sound,
+            self._transcript,
+            self._stopped_by,
+            self._microphone.overflows,
+            self._away,
+            problem,
+        )
+        self._emit(events.Finished(self._outcome))
+
+    def _take_sound(self, writer: RecordingWriter) -> None:
+        watch = self._clocks or ClockWatch()
+        overflows = 0
+        lost_at: float | None = None
+        warned = False
+        checked = float("-inf")
+        while not self._stop.is_set():
+            captured = self._microphone.read(0.2)
+            for jump in watch.check():
+                if isinstance(jump, Slept):
+                    self._emit(events.ComputerSlept(jump.seconds))
+                else:
+                    self._emit(events.ClockSet(jump.seconds))
+            if self._microphone.lost and lost_at is None:
+                lost_at = time.monotonic()
+                self._emit(events.MicrophoneLost(self._microphone.name))
+            if self._microphone.ended:
+                self._stopped_by = "end of sound"
+                return
+            if captured is None:
+                continue
+            if lost_at is not None:
+                away = time.monotonic() - lost_at
+                self._away += away
+                lost_at = None
+                self._emit(events.MicrophoneBack(self._microphone.name, away))
+            writer.write(captured.pcm)
+            self._pieces.put(captured.pcm)
+            if self._microphone.overflows > overflows:
+                overflows = self._microphone.overflows
+                self._emit(events.SoundLost(overflows))
+            self._emit(events.Heartbeat(writer.seconds, level_of(captured.pcm)))
+            if writer.seconds - checked >= _CHECK_EVERY and not warned:
+                checked = writer.seconds
+                if writer.nearly_full:
+                    warned = True
+                    self._emit(events.DiskNearlyFull(writer.seconds_left / 60))
+            if writer.seconds >= LONGEST:
+                self._stopped_by = "too long"
+                return
+
+    # the reading thread
+
+    def _start_reading(self) -> threading.Thread | None:
+        if self._recogniser is None:
+            return None
+        thread = threading.Thread(
+            target=self._read, args=(self._recogniser,), name="reading", daemon=True
+        )
+        thread.start()
+        return thread
+
+    def _read(self, recogniser: Recogniser) -> None:
+        fed = asked = 0.0
+        try:
+            while (piece := self._pieces.get()) is not None:
+                final = recogniser.feed(piece)
+                fed += len(piece) / BYTES_PER_SECOND
+                if final:
+                    self._listener.take_final(final)
+                if fed - asked >= _PARTIAL_EVERY:
+                    asked = fed
+                    self._listener.take_partial(recogniser.partial(), fed)
+            heard = self._listener.words
+            self._transcript = recogniser.finish()
+            rest = self._transcript.words[heard:]
+            if rest:
+                self._listener.take_final(list(rest))
+        except Exception as problem:
+            self._emit(events.ReadingFailed(str(problem)))
+
+    def _stop_by_voice(self) -> None:
+        if not self._stop.is_set():
+            self._stopped_by = "voice"
+            self._stop.set()
+
+    def _sound(self, tone: Tone) -> None:
+        if self._tones is not None:
+            self._tones.sound(tone)
+
+    def _emit(self, event: Event) -> None:
+        with contextlib.suppress(Exception):  # a broken screen must not end the recording
+            self._on_event(event)
+
+
+class _Listener:
+    """Turns words, final or steady, into control events, each once."""
+
+    def __init__(
+        self,
+        emit: Callable[[Event], None],
+        sound: Callable[[Tone], None],
+        stop: Callable[[], None],
+    ) -> None:
+        self._emit = emit
+        self._sound = sound
+        self._stop = stop
+        self._text = ""
+        self._since: dict[tuple[_Said, int], float] = {}
+        self._acted: Counter[_Said] = Counter()
+        self.words = 0
+
+    def take_partial(self, text: str, now: float) -> None:
+        """Unfinished words after ``now`` seconds of sound."""
+        if text != self._text:
+            self._text = text
+            self._emit(events.Hearing(text))
+        length = len(text.split())
+        seen: Counter[_Said] = Counter()
+        since: dict[tuple[_Said, int], float] = {}
+        for control in find_controls_in_text(text):
+            number = seen[control.sense]
+            seen[control.sense] += 1
+            key = (control.sense, number)
+            since[key] = self._since.get(key, now)
+            wait = _STEADY.get(control.kind)
+            if wait is None or number < self._acted[control.sense]:
+                continue
+            if control.kind is ControlKind.STOP and control.end < length:
+                continue  # "...told him to stop recording when" is not for us
+            if now - since[key] >= wait:
+                self._act(control)
+        self._since = since
+
+    def take_final(self, words: list[Word]) -> None:
+        """Words that will not change any more; the next partial starts after them."""
+        self.words += len(words)
+        self._emit(events.Heard(tuple(words)))
+        acted, self._acted = self._acted, Counter()
+        self._since, self._text = {}, ""
+        for control in find_controls(words):
+            if control.kind is ControlKind.STOP and control.end < len(words):
+                continue
+            if acted[control.sense]:
+                acted[control.sense] -= 1
+            else:
+                self._act(control)
+        self._acted.clear()
+        unsure = sum(w.confidence for w in words) / len(words) < _UNSURE
+        if unsure and len(words) >= _UNSURE_WORDS:
+            self._emit(events.NotUnderstood(tuple(words)))
+            self._sound(Tone.NOT_UNDERSTOOD)
+
+    def _act(self, control: Control) -> None:
+        self._acted[control.sense] += 1
+        match control.kind:
+            case ControlKind.FOOT:
+                self._emit(events.FootNamed(control.feet))
+                self._sound(Tone.FOOT_UNDERSTOOD)
+            case ControlKind.NEW_HORSE:
+                self._emit(events.NewHorse(control.name))
+                self._sound(Tone.FOOT_UNDERSTOOD)
+            case ControlKind.END_OF_HORSE:
+                self._emit(events.EndOfHorse())
+                self._sound(Tone.NOTE_KEPT)
+            case ControlKind.SCRATCH:
+                self._emit(events.Scratched())
+                self._sound(Tone.FOOT_UNDERSTOOD)
+            case ControlKind.STOP:
+                self._stop()

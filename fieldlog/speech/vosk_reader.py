@@ -1,0 +1,138 @@
+"""The real recogniser: libvosk 0.3.45 with a model folder, offline.
+
+One loaded model serves the whole process; each note has its own recogniser. Sentences that Kaldi
+cuts at pauses are only collected here: understanding runs on the joined note.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from fieldlog.core.words import Transcript, Word
+from fieldlog.errors import ModelDamaged
+from fieldlog.speech.models import SpeechModel
+from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
+
+Touch = Callable[[list[Word]], list[Word]]
+"""Something done to the words of a note after they were heard: names, words that sound alike."""
+
+_SLICE = 8_000
+"""Bytes handed to Kaldi at once (a quarter of a second): pauses are noticed between slices."""
+
+_LOADED: dict[Path, Any] = {}
+_LOCK = threading.Lock()
+
+
+class VoskRecogniser:
+    """Reads one note. Not to be shared between threads."""
+
+    def __init__(self, model: SpeechModel, after: Sequence[Touch] = ()) -> None:
+        """Load the model, or take it if it is loaded already.
+
+        Args:
+            model: a folder that was examined and proven.
+            after: applied in order to each lot of final words.
+
+        Raises:
+            ModelDamaged: libvosk refuses it.
+        """
+        self.model = model
+        self._after = tuple(after)
+        loaded = load(model)
+        import vosk
+
+        try:
+            self._kaldi = vosk.KaldiRecognizer(loaded, SAMPLE_RATE)
+        except Exception as problem:
+            raise _refused(model) from problem
+        self._kaldi.SetWords(True)
+        self._words: list[Word] = []
+        self._bytes = 0
+        self._done: Transcript | None = None
+
+    @property
+    def reader(self) -> str:
+        return self.model.reader
+
+    def feed(self, pcm: bytes) -> list[Word]:
+        if self._done is not None:
+            raise ValueError("this note is finished; make a new recogniser for the next")
+        if len(pcm) % 2:
+            raise ValueError("16-bit sound has an even number of bytes")
+        fresh: list[Word] = []
+        for at in range(0, len(pcm), _SLICE):
+            piece = pcm[at : at + _SLICE]
+            self._bytes += len(piece)
+            if self._kaldi.AcceptWaveform(piece):
+                fresh += self._taken(self._kaldi.Result())
+        return fresh
+
+    def partial(self) -> str:
+        if self._done is not None or not self._bytes:
+            return ""
+        return str(json.loads(self._kaldi.PartialResult()).get("partial", ""))
+
+    def finish(self) -> Transcript:
+        if self._done is None:
+            if self._bytes:
+                self._taken(self._kaldi.FinalResult())
+            self._done = Transcript(tuple(self._words), self.reader, self._bytes / BYTES_PER_SECOND)
+            del self._kaldi
+        return self._done
+
+    def _taken(self, result: str) -> list[Word]:
+        words = words_from(result, self.reader)
+        for touch in self._after:
+            words = touch(words)
+        self._words += words
+        return words
+
+
+def words_from(result: str, reader: str) -> list[Word]:
+    """The words of one of Kaldi's JSON results; there may be none at all.
+
+    Times come with a jitter of a frame; they are kept in order and never negative.
+    """
+    words: list[Word] = []
+    at = 0.0
+    for item in json.loads(result).get("result", ()):
+        start = max(at, float(item["start"]))
+        end = max(start, float(item["end"]))
+        confidence = min(1.0, max(0.0, float(item.get("conf", 1.0))))
+        words.append(Word(str(item["word"]), start, end, confidence, reader=reader))
+        at = start
+    return words
+
+
+def load(model: SpeechModel) -> Any:
+    """The loaded ``vosk.Model``, shared by the whole process; takes seconds the first time.
+
+    Raises:
+        ModelDamaged: libvosk refuses it.
+    """
+    with _LOCK:
+        if model.path not in _LOADED:
+            import vosk
+
+            vosk.SetLogLevel(-1)
+            try:
+                _LOADED[model.path] = vosk.Model(model_path=str(model.path))
+            except Exception as problem:
+                raise _refused(model) from problem
+        return _LOADED[model.path]
+
+
+def knows_word(model: SpeechModel, word: str) -> bool:
+    """True if the model can hear this word (lower case, one word)."""
+    return int(load(model).vosk_model_find_word(word)) >= 0
+
+
+def _refused(model: SpeechModel) -> ModelDamaged:
+    return ModelDamaged(
+        f"The speech model {model.name} does not load.",
+        "Copy or fetch it again, or choose another model.",
+    )
