@@ -22,7 +22,7 @@ from fieldlog.config import Settings
 from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.paths import Places
 from fieldlog.sound.keep import disk_errors
-from fieldlog.speech.shipped import shipped_model
+from fieldlog.speech.shipped import ensure_expanded, is_packed, shipped_model
 
 _PROOF_SECONDS = 180.0
 
@@ -196,10 +196,12 @@ def _own_folders(places: Places) -> list[Path]:
     return sorted(folders, key=lambda f: (-f.stat().st_mtime, f.name))
 
 
-def _shipped(places: Places) -> Path | None:
-    from fieldlog.speech.shipped import shipped_model
-
-    return shipped_model(places)
+def _expanded(folder: Path, places: Places) -> Path:
+    """The folder itself, or the expanded form of a packed one."""
+    if not is_packed(folder):
+        return folder
+    with disk_errors(f"the speech model {folder.name}"):
+        return ensure_expanded(folder, places.cache / "packed-models")
 
 
 def _has_dynamic_graph(folder: Path) -> bool:
