@@ -1,0 +1,296 @@
+"""Kaldi's file formats, as far as our own model needs them: final.mdl and a constant FST.
+
+Written from the formats' public definitions; no Kaldi or OpenFst code runs here. Integers are
+little-endian, matrices are float32, one row an output.
+"""
+
+from __future__ import annotations
+
+import math
+import struct
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Component:
+    """One nnet3 component: ``affine`` with ``weight`` and ``bias``, ``relu`` or ``logsoftmax``."""
+
+    name: str
+    kind: str
+    dim: int
+    """Output dimension."""
+    weight: Array | None = None
+    """Shape (dim, input dim), for ``affine``."""
+    bias: Array | None = None
+
+
+@dataclass(frozen=True)
+class Network:
+    """An nnet3 network: its config lines, its components, and its context in input frames."""
+
+    lines: Sequence[str]
+    components: Sequence[Component]
+    left_context: int
+    right_context: int
+    log_priors: Array = field(default_factory=lambda: np.zeros(0, np.float32))
+    """Natural log of the outputs' priors, subtracted by the decoder; empty for none."""
+
+
+@dataclass(frozen=True)
+class Topology:
+    """Phones and how they emit network outputs.
+
+    Phone 1 is silence: one state emitting blank. Every other phone has a state for its own sound
+    and an optional second one for the blank that follows it.
+    """
+
+    outputs: Sequence[int]
+    """Network output of phone 2, 3, ...; output 0 is blank."""
+    silence: tuple[float, float] = (0.95, 0.05)
+    """Silence: probability to stay, to leave."""
+    sound: tuple[float, float, float] = (0.4, 0.3, 0.3)
+    """A phone's own state: to stay, to the blank, to leave."""
+    blank: tuple[float, float] = (0.3, 0.7)
+    """The blank after a phone: to stay, to leave."""
+
+    @property
+    def phones(self) -> int:
+        return 1 + len(self.outputs)
+
+    def transition(self, phone: int, state: int, index: int) -> int:
+        """Kaldi transition-id (from 1): two for silence, five for every other phone."""
+        if phone == 1:
+            return 1 + index
+        return 3 + 5 * (phone - 2) + 3 * state + index
+
+    def log_probs(self) -> NDArray[np.float64]:
+        """Log probability by transition-id; entry 0 is unused."""
+        one = [*self.sound, *self.blank]
+        logs: NDArray[np.float64] = np.log(np.array([1.0, *self.silence, *one * len(self.outputs)]))
+        return logs
+
+
+class _Writer:
+    def __init__(self, out: BinaryIO) -> None:
+        self.out = out
+
+    def token(self, *names: str) -> None:
+        self.out.write("".join(f"{n} " for n in names).encode())
+
+    def integer(self, *values: int) -> None:
+        for value in values:
+            self.out.write(b"\x04" + struct.pack("<i", value))
+
+    def real(self, *values: float) -> None:
+        for value in values:
+            self.out.write(b"\x04" + struct.pack("<f", value))
+
+    def integers(self, values: Sequence[int]) -> None:
+        self.out.write(b"\x04" + struct.pack("<i", len(values)))
+        self.out.write(np.asarray(values, "<i4").tobytes())
+
+    def vector(self, values: Sequence[float] | NDArray[np.floating]) -> None:
+        data = np.asarray(values, "<f4")
+        self.out.write(b"FV \x04" + struct.pack("<i", len(data)) + data.tobytes())
+
+    def matrix(self, values: NDArray[np.floating]) -> None:
+        data = np.ascontiguousarray(values, "<f4")
+        self.out.write(b"FM \x04" + struct.pack("<i", data.shape[0]))
+        self.out.write(b"\x04" + struct.pack("<i", data.shape[1]) + data.tobytes())
+
+
+def write_acoustic_model(path: Path, topology: Topology, network: Network) -> None:
+    """Write ``final.mdl``: transition model, nnet3 network, contexts and priors."""
+    with path.open("wb") as out:
+        out.write(b"\0B")
+        w = _Writer(out)
+        _transition_model(w, topology)
+        w.token("<Nnet3>")
+        out.write(b"\n" + "\n".join(network.lines).encode() + b"\n\n")
+        w.token("<NumComponents>")
+        w.integer(len(network.components))
+        for component in network.components:
+            w.token("<ComponentName>", component.name)
+            _component(w, component)
+        w.token("</Nnet3>", "<LeftContext>")
+        w.integer(network.left_context)
+        w.token("<RightContext>")
+        w.integer(network.right_context)
+        w.token("<Priors>")
+        w.vector(np.exp(network.log_priors))
+
+
+def _transition_model(w: _Writer, topology: Topology) -> None:
+    silence = [(0, list(enumerate(topology.silence))), (-1, [])]
+    sound = [
+        (0, list(enumerate(topology.sound))),
+        (1, [(1, topology.blank[0]), (2, topology.blank[1])]),
+        (-1, []),
+    ]
+    phones = range(1, topology.phones + 1)
+    w.token("<TransitionModel>", "<Topology>")
+    w.integers(list(phones))
+    w.integers([-1, 0] + [1] * len(topology.outputs))
+    w.integer(2)
+    for entry in (silence, sound):
+        w.integer(len(entry))
+        for pdf_class, arcs in entry:
+            w.integer(pdf_class, len(arcs))
+            for target, probability in arcs:
+                w.integer(target)
+                w.real(probability)
+    w.token("</Topology>", "<Triples>")
+    triples = [(1, 0, 0)]
+    for phone, output in enumerate(topology.outputs, 2):
+        triples += [(phone, 0, output), (phone, 1, 0)]
+    w.integer(len(triples))
+    for triple in triples:
+        w.integer(*triple)
+    w.token("</Triples>", "<LogProbs>")
+    w.vector(topology.log_probs())
+    w.token("</LogProbs>", "</TransitionModel>")
+
+
+def _component(w: _Writer, component: Component) -> None:
+    if component.kind == "affine":
+        if component.weight is None or component.bias is None:
+            raise ValueError(f"{component.name}: an affine component needs weight and bias")
+        w.token("<FixedAffineComponent>", "<LinearParams>")
+        w.matrix(component.weight)
+        w.token("<BiasParams>")
+        w.vector(component.bias)
+        w.token("</FixedAffineComponent>")
+        return
+    kinds = {"relu": "RectifiedLinearComponent", "logsoftmax": "LogSoftmaxComponent"}
+    if component.kind not in kinds:
+        raise ValueError(f"{component.name}: unknown kind {component.kind!r}")
+    name = kinds[component.kind]
+    w.token(f"<{name}>", "<Dim>")
+    w.integer(component.dim)
+    w.token("<ValueAvg>")
+    w.vector([])
+    w.token("<DerivAvg>")
+    w.vector([])
+    w.token("<Count>")
+    w.out.write(b"\x08" + struct.pack("<d", 0.0))
+    w.token(f"</{name}>")
+
+
+ARC = np.dtype([("in", "<i4"), ("out", "<i4"), ("cost", "<f4"), ("to", "<i4")])
+STATE = np.dtype(
+    [("final", "<f4"), ("first", "<u4"), ("arcs", "<u4"), ("in_eps", "<u4"), ("out_eps", "<u4")]
+)
+FST_MAGIC = 2125659606
+FST_VERSION = 2
+EXPANDED = 1
+
+
+def write_const_fst(
+    path: Path, source: NDArray[np.int64], arcs: NDArray[np.void], finals: Array, start: int
+) -> None:
+    """Write an OpenFst constant FST over the tropical semiring.
+
+    ``source`` is the state each row of ``arcs`` (dtype ``ARC``) leaves; ``finals`` the final cost
+    of every state, infinity where it is none.
+    """
+    count = len(finals)
+    order = np.argsort(source, kind="stable")
+    arcs, source = arcs[order], source[order]
+    states = np.zeros(count, STATE)
+    states["final"] = finals
+    states["arcs"] = np.bincount(source, minlength=count)
+    states["first"] = np.concatenate([[0], np.cumsum(states["arcs"])[:-1]])
+    states["in_eps"] = np.bincount(source[arcs["in"] == 0], minlength=count)
+    states["out_eps"] = np.bincount(source[arcs["out"] == 0], minlength=count)
+    with path.open("wb") as out:
+        out.write(struct.pack("<i", FST_MAGIC))
+        for name in (b"const", b"standard"):
+            out.write(struct.pack("<i", len(name)) + name)
+        out.write(struct.pack("<iiQqqq", FST_VERSION, 0, EXPANDED, start, count, len(arcs)))
+        out.write(states.tobytes())
+        out.write(arcs.tobytes())
+
+
+@dataclass(frozen=True)
+class PhoneGraph:
+    """A determinised lexicon-and-grammar graph whose input labels are phones."""
+
+    source: NDArray[np.int64]
+    phone: NDArray[np.int64]
+    """0 where the arc reads nothing."""
+    word: NDArray[np.int64]
+    cost: NDArray[np.float64]
+    target: NDArray[np.int64]
+    finals: NDArray[np.float64]
+    start: int = 0
+
+
+def expand_phones(
+    graph: PhoneGraph, topology: Topology
+) -> tuple[NDArray[np.int64], NDArray[np.void], Array]:
+    """Replace phone arcs by HMM states: (source states, arcs, final costs) of the decoding graph.
+
+    All arcs with the same phone into the same state share their HMM states. Silence takes one
+    new state, another phone three: its sound with the blank after it, and its sound without.
+    """
+    costs = -topology.log_probs()
+    states = len(graph.finals)
+    reads = graph.phone > 0
+    pairs, entry = np.unique(
+        graph.phone[reads] * (states + 1) + graph.target[reads], return_inverse=True
+    )
+    phone, target = pairs // (states + 1), pairs % (states + 1)
+    silent = phone == 1
+    width = np.where(silent, 1, 3)
+    first = states + np.concatenate([[0], np.cumsum(width)[:-1]])
+    total = states + int(width.sum())
+    sources: list[NDArray[np.int64]] = []
+    rows: list[NDArray[np.void]] = []
+
+    def add(
+        source: NDArray[np.int64],
+        transition: NDArray[np.int64] | int,
+        word: NDArray[np.int64] | int,
+        cost: NDArray[np.float64] | float,
+        to: NDArray[np.int64],
+    ) -> None:
+        block = np.zeros(len(source), ARC)
+        block["in"], block["out"], block["cost"], block["to"] = transition, word, cost, to
+        sources.append(source)
+        rows.append(block)
+
+    add(graph.source[~reads], 0, graph.word[~reads], graph.cost[~reads], graph.target[~reads])
+    source, word, cost = graph.source[reads], graph.word[reads], graph.cost[reads]
+    quiet = silent[entry]
+    leave = topology.transition(1, 0, 1)
+    add(source[quiet], leave, word[quiet], cost[quiet] + costs[leave], first[entry[quiet]])
+    loud = ~quiet
+    base = 3 + 5 * (phone - 2)
+    ids = base[entry[loud]]
+    for index, state in ((1, 0), (2, 2)):
+        add(
+            source[loud], ids + index, word[loud], cost[loud] + costs[ids + index],
+            first[entry[loud]] + state,
+        )  # fmt: skip
+    stay = topology.transition(1, 0, 0)
+    mute, sound = first[silent], first[~silent]
+    add(mute, stay, 0, costs[stay], mute)
+    add(mute, 0, 0, 0.0, target[silent])
+    ids, after = base[~silent], target[~silent]
+    add(sound, ids, 0, costs[ids], sound)
+    add(sound, ids + 4, 0, costs[ids + 4], sound + 1)
+    add(sound + 1, ids + 3, 0, costs[ids + 3], sound + 1)
+    add(sound + 1, 0, 0, 0.0, after)
+    add(sound + 2, ids, 0, costs[ids], sound + 2)
+    add(sound + 2, 0, 0, 0.0, after)
+    finals = np.full(total, math.inf, np.float32)
+    finals[:states] = graph.finals
+    return np.concatenate(sources), np.concatenate(rows), finals

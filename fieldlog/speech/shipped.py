@@ -1,0 +1,222 @@
+"""The model that comes with fieldlog: a small packed folder, made into a Vosk folder on first use.
+
+Packed (``models/farrier-en``): ``model.json`` with the hashes and the facts of the model,
+``am/network.npz`` (half-precision weights), ``graph/phones.bin`` (the packed phone graph),
+``graph/words.txt``, ``graph/names.txt`` (who fills the name class), ``conf/``. Expanded (in the
+user's cache): what libvosk reads. Only numpy and the standard library are needed.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import math
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from fieldlog.errors import ModelDamaged, ModelMissing
+from fieldlog.paths import Places, project_folder
+
+SHIPPED = "farrier-en"
+"""Folder under ``models`` that comes with fieldlog."""
+FORMAT = 1
+"""Version of the packed folder that this code reads."""
+DONE = "expanded.json"
+"""Written last into an expanded folder; without it the folder is not used."""
+SHARE_OF_THE_DAY = 0.7
+"""Probability, within the name class, of all the day's names together."""
+
+Names = Mapping[str, Sequence[Sequence[str]]]
+
+
+def is_packed(folder: Path) -> bool:
+    """Whether a folder is our packed form (and not one that libvosk reads as it is)."""
+    return (folder / "model.json").is_file() and (folder / "graph" / "phones.bin").is_file()
+
+
+def describe(shipped: Path) -> dict[str, Any]:
+    """The contents of ``model.json``.
+
+    Raises:
+        ModelMissing: no such folder or file.
+        ModelDamaged: not JSON, or of a format this version does not know.
+    """
+    path = shipped / "model.json"
+    try:
+        facts = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise ModelMissing(
+            f"There is no speech model in {shipped}.", "Name a folder that holds model.json."
+        ) from None
+    except (OSError, ValueError) as error:
+        raise _damaged(path.name, str(error)) from error
+    if not isinstance(facts, dict) or facts.get("format") != FORMAT:
+        raise _damaged(path.name, f"format {FORMAT} was expected")
+    return facts
+
+
+def ensure_expanded(shipped: Path, cache: Path, names: Names | None = None) -> Path:
+    """The folder that libvosk can read, made under ``cache`` if it is not there yet.
+
+    Several processes may ask at once: each makes its own copy and the first to finish wins. With
+    ``names`` (written name -> ways to say it, each a phone sequence per word) the name class holds
+    them as well; every list of names is a folder of its own.
+
+    Args:
+        shipped: the packed folder.
+        cache: a folder of the user's that may be cleared at any time.
+        names: today's names; a way to say "copper penny" is ("K AA P ER", "P EH N IY").
+
+    Raises:
+        ModelMissing: ``shipped`` is not there.
+        ModelDamaged: a file is missing or its hash differs from ``model.json``.
+        OSError: the cache cannot be written.
+    """
+    facts = describe(shipped)
+    listed = {k: [list(way) for way in v] for k, v in sorted((names or {}).items())}
+    key = json.dumps([facts["files"], facts["version"], listed], sort_keys=True)
+    digest = hashlib.sha256(key.encode()).hexdigest()[:12]
+    target = cache / digest / f"{facts['name']}-{facts['version']}"
+    if (target / DONE).is_file():
+        return target
+    _check(shipped, facts)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    work = Path(tempfile.mkdtemp(prefix=".making-", dir=target.parent))
+    try:
+        _expand(shipped, work, facts, listed)
+        os.chmod(work, 0o755)
+        if target.exists() and not (target / DONE).is_file():
+            shutil.rmtree(target, ignore_errors=True)
+        try:
+            os.rename(work, target)
+        except OSError:
+            if not (target / DONE).is_file():
+                raise
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+    return target
+
+
+def shipped_model(places: Places, names: Names | None = None) -> Path | None:
+    """The shipped model of this installation, ready for libvosk; None if none came with it.
+
+    Raises as ``ensure_expanded`` does.
+    """
+    models = project_folder("models")
+    if models is None or not is_packed(models / SHIPPED):
+        return None
+    return ensure_expanded(models / SHIPPED, places.cache / "shipped-model", names)
+
+
+def forget_others(cache: Path, keep: Path) -> int:
+    """Remove expanded folders in ``cache`` other than ``keep``; returns how many."""
+    others = [p for p in cache.iterdir() if p.is_dir() and p != keep.parent]
+    for folder in others:
+        shutil.rmtree(folder, ignore_errors=True)
+    return len(others)
+
+
+def _damaged(part: str, why: str) -> ModelDamaged:
+    return ModelDamaged(
+        f"The shipped speech model cannot be used: {part}: {why}.", "Install fieldlog again."
+    )
+
+
+def _check(shipped: Path, facts: dict[str, Any]) -> None:
+    for part, wanted in facts["files"].items():
+        path = shipped / part
+        if not path.is_file():
+            raise _damaged(part, "the file is missing")
+        if hashlib.sha256(path.read_bytes()).hexdigest() != wanted:
+            raise _damaged(part, "its content has changed")
+
+
+def _expand(shipped: Path, out: Path, facts: dict[str, Any], names: Names) -> None:
+    # These bring numpy with them, which the command line can do without.
+    from fieldlog.speech.kaldi import (
+        Topology,
+        expand_phones,
+        write_acoustic_model,
+        write_const_fst,
+    )
+    from fieldlog.speech.packed import read_graph
+    from fieldlog.speech.slots import Spelling, fill
+
+    for folder in ("am", "graph/phones", "conf"):
+        (out / folder).mkdir(parents=True)
+    for path in sorted((shipped / "conf").iterdir()):
+        shutil.copyfile(path, out / "conf" / path.name)
+    phones: list[str] = facts["phones"]
+    chances = facts["topology"]
+    outputs = [1 + i for i in range(len(phones)) for _ in range(4)]
+    topology = Topology(
+        outputs, tuple(chances["silence"]), tuple(chances["sound"]), tuple(chances["blank"])
+    )
+    try:
+        network = _network(shipped / "am" / "network.npz", facts["network"])
+        graph = read_graph(shipped / "graph" / "phones.bin")
+    except (ValueError, KeyError, OSError) as error:
+        raise _damaged("network or graph", str(error)) from error
+    write_acoustic_model(out / "am" / "final.mdl", topology, network)
+    placed = {f"{p}_{x}": 2 + 4 * i + j for i, p in enumerate(phones) for j, x in enumerate("BIES")}
+    boundary = {"B": "begin", "I": "internal", "E": "end", "S": "singleton"}
+    lines = ["1 nonword", *(f"{i} {boundary[p[-1]]}" for p, i in placed.items())]
+    (out / "graph/phones/word_boundary.int").write_text("\n".join(lines) + "\n", encoding="ascii")
+    text = (shipped / "graph" / "words.txt").read_text(encoding="utf-8")
+    numbers = {w: int(i) for w, i in (line.split() for line in text.splitlines())}
+    spellings: list[Spelling] = []
+    for group, share in _groups(shipped, names):
+        total = sum(len(ways) for ways in group.values())
+        for name, ways in group.items():
+            for word in name.split():
+                numbers.setdefault(word, len(numbers))
+            ids = tuple(numbers[w] for w in name.split())
+            for way in ways:
+                parts = tuple(_place(p.split(), placed) for p in way)
+                spellings.append(Spelling(ids, parts, math.log(total) - math.log(share)))
+    listed = "".join(f"{w} {i}\n" for w, i in numbers.items())
+    (out / "graph" / "words.txt").write_text(listed, encoding="utf-8")
+    graph = fill(graph, 2 + 4 * len(phones), spellings)
+    write_const_fst(out / "graph" / "HCLG.fst", *expand_phones(graph, topology), graph.start)
+    (out / DONE).write_text(json.dumps({"from": facts["name"], "names": len(names)}), "utf-8")
+
+
+def _groups(shipped: Path, names: Names) -> list[tuple[Names, float]]:
+    usual: dict[str, list[list[str]]] = {}
+    text = (shipped / "graph" / "names.txt").read_text(encoding="utf-8")
+    for line in text.splitlines():
+        name, _, phones = line.partition("\t")
+        usual.setdefault(name, []).append([phones])
+    if not names:
+        return [(usual, 1.0)]
+    return [(names, SHARE_OF_THE_DAY), (usual, 1 - SHARE_OF_THE_DAY)]
+
+
+def _place(phones: list[str], placed: dict[str, int]) -> tuple[int, ...]:
+    if len(phones) == 1:
+        return (placed[f"{phones[0]}_S"],)
+    inner = [placed[f"{p}_I"] for p in phones[1:-1]]
+    return (placed[f"{phones[0]}_B"], *inner, placed[f"{phones[-1]}_E"])
+
+
+def _network(path: Path, layout: dict[str, Any]) -> Any:
+    import numpy as np
+
+    from fieldlog.speech.kaldi import Component, Network
+
+    with np.load(io.BytesIO(path.read_bytes())) as arrays:
+        data = {k: arrays[k].astype(np.float32) for k in arrays.files}
+    components = [
+        Component(c["name"], c["kind"], c["dim"], data.get(f"{c['name']}.weight"),
+                  data.get(f"{c['name']}.bias"))
+        for c in layout["components"]
+    ]  # fmt: skip
+    return Network(
+        layout["lines"], components, layout["left"], layout["right"],
+        data.get("log_priors", np.zeros(0, np.float32)),
+    )  # fmt: skip

@@ -1,0 +1,157 @@
+"""Make the packed model folder from weights and a language model.
+
+    python build_model.py LM_FOLDER WEIGHTS OUT [--acoustic-scale 0.6] ...
+
+LM_FOLDER comes from build_lm.py. WEIGHTS is a ``.npz`` with a ``.json`` beside it (what
+models/train writes), or the first ``.pt`` weights. Takes about half a minute on a laptop.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "models" / "train")]
+
+import numpy as np  # noqa: E402
+import starter_net  # noqa: E402
+from compose import Prons, phone_graph, word_numbers  # noqa: E402
+from lexicon import Lexicon  # noqa: E402
+from phones import PHONES  # noqa: E402
+from words import common_names  # noqa: E402
+
+from fieldlog.speech.kaldi import Network  # noqa: E402
+from fieldlog.speech.packed import write_graph  # noqa: E402
+from fieldlog.speech.shipped import FORMAT  # noqa: E402
+
+MFCC = {
+    "use-energy": "false", "sample-frequency": 16000, "num-mel-bins": 40, "num-ceps": 40,
+    "low-freq": 20, "high-freq": 7600, "dither": 0,
+}  # fmt: skip
+
+
+def read_weights(path: Path) -> tuple[Network, dict[str, Any]]:
+    """(network, facts of the training) of either kind of weights."""
+    if path.suffix == ".pt":
+        return starter_net.network(starter_net.load(path)), {"weights": path.stem}
+    import network as trained  # models/train/network.py
+
+    facts = json.loads(path.with_suffix(".json").read_text(encoding="utf-8"))
+    with np.load(path) as data:
+        state = {k: data[k].astype(np.float64) for k in data.files}
+    return trained.network(state, facts), facts
+
+
+def save_network(net: Network, path: Path) -> dict[str, Any]:
+    """Write the arrays as half floats; returns the layout for ``model.json``."""
+    arrays = {}
+    for c in net.components:
+        if c.weight is not None and c.bias is not None:
+            arrays[f"{c.name}.weight"] = c.weight.astype(np.float16)
+            arrays[f"{c.name}.bias"] = c.bias.astype(np.float16)
+    if len(net.log_priors):
+        arrays["log_priors"] = net.log_priors.astype(np.float32)
+    np.savez_compressed(path, **arrays)
+    return {
+        "left": net.left_context,
+        "right": net.right_context,
+        "lines": list(net.lines),
+        "components": [{"name": c.name, "kind": c.kind, "dim": c.dim} for c in net.components],
+    }
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("lm", type=Path)
+    ask.add_argument("weights", type=Path)
+    ask.add_argument("out", type=Path)
+    ask.add_argument("--name", default="farrier-en")
+    ask.add_argument("--version", default="1")
+    ask.add_argument("--acoustic-scale", type=float, default=0.6)
+    ask.add_argument("--beam", type=float, default=13.0)
+    ask.add_argument("--lattice-beam", type=float, default=8.0)
+    ask.add_argument("--max-active", type=int, default=5000)
+    ask.add_argument("--quiet", type=float, default=0.3, help="chance of silence between words")
+    ask.add_argument("--silence", type=float, nargs=2, default=(0.95, 0.05))
+    ask.add_argument("--sound", type=float, nargs=3, default=(0.4, 0.3, 0.3))
+    ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7))
+    ask.add_argument("--prior-scale", type=float, default=0.0)
+    ask.add_argument("--same-graph", action="store_true", help="keep OUT's graph, new weights")
+    args = ask.parse_args()
+    start = time.time()
+    for part in ("am", "graph", "conf"):
+        (args.out / part).mkdir(parents=True, exist_ok=True)
+    loaded: dict[str, list[list[str]]] = json.loads((args.lm / "words.json").read_text("utf-8"))
+    prons: Prons = {w: [tuple(p) for p in ps] for w, ps in loaded.items()}
+    numbers = word_numbers(list(prons))
+    words_txt = args.out / "graph" / "words.txt"
+    if not args.same_graph:
+        words_txt.write_text("".join(f"{w} {i}\n" for w, i in numbers.items()), encoding="utf-8")
+        graph = phone_graph(args.lm / "lm.arpa", words_txt, prons, numbers, args.quiet)
+        write_graph(args.out / "graph" / "phones.bin", graph)
+        print(f"graph: {len(graph.finals)} states, {len(graph.source)} arcs, "
+              f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
+        lexicon = Lexicon()
+        lines = [f"{n}\t{' '.join(p)}" for n in common_names() for p in lexicon(n)[:2]]
+        (args.out / "graph" / "names.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    net, facts = read_weights(args.weights)
+    if args.prior_scale and len(net.log_priors):
+        scaled = net.log_priors * args.prior_scale
+        net = Network(net.lines, net.components, net.left_context, net.right_context, scaled)
+    layout = save_network(net, args.out / "am" / "network.npz")
+    mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | facts.get("mfcc", {})).items())
+    (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
+    (args.out / "conf" / "model.conf").write_text(decoding(args), encoding="ascii")
+    parts = sorted(
+        p for p in args.out.rglob("*") if p.is_file() and p.name not in ("model.json", "README.md")
+    )
+    about = {
+        "format": FORMAT,
+        "name": args.name,
+        "version": args.version,
+        "language": "en",
+        "licence": "Apache-2.0 (sources and their licences: models/README.md)",
+        "graph": "static: takes no run-time word list; its name class is filled when expanded",
+        "words": len(prons),
+        "phones": PHONES,
+        "topology": {"silence": args.silence, "sound": args.sound, "blank": args.blank},
+        "training": {k: v for k, v in facts.items() if k in ("weights", "name", "made", "hours")},
+        "language_model": json.loads((args.lm / "report.json").read_text("utf-8"))["final"],
+        "files": {
+            p.relative_to(args.out).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+            for p in parts
+        },
+        "network": layout,
+    }
+    (args.out / "model.json").write_text(json.dumps(about, indent=1) + "\n", encoding="utf-8")
+    size = sum(p.stat().st_size for p in args.out.rglob("*") if p.is_file())
+    print(f"{args.out}: {size / 1e6:.1f} MB, {time.time() - start:.0f} s")
+
+
+def decoding(args: argparse.Namespace) -> str:
+    """model.conf. The endpoint rules wait long: a pause while holding a hoof ends nothing."""
+    rules = {
+        "min-active": 200,
+        "max-active": args.max_active,
+        "beam": args.beam,
+        "lattice-beam": args.lattice_beam,
+        "acoustic-scale": args.acoustic_scale,
+        "frame-subsampling-factor": 3,
+        "endpoint.silence-phones": 1,
+        "endpoint.rule1.min-trailing-silence": 10.0,
+        "endpoint.rule2.min-trailing-silence": 2.0,
+        "endpoint.rule3.min-trailing-silence": 3.0,
+        "endpoint.rule4.min-trailing-silence": 4.0,
+        "endpoint.rule5.min-utterance-length": 60.0,
+    }
+    return "".join(f"--{k}={v}\n" for k, v in rules.items())
+
+
+if __name__ == "__main__":
+    main()
