@@ -20,6 +20,8 @@ class Paragraph:
     text: str
     small: bool = False
     """Fine print: sources, assumptions."""
+    strong: bool = False
+    """A line that heads what follows it."""
 
 
 @dataclass(frozen=True, slots=True)

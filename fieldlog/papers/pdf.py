@@ -142,8 +142,8 @@ class _Printer:
                 self.pdf.set_draw_color(150)
                 self.pdf.line(_MARGIN, y, _MARGIN + self.pdf.epw, y)
                 self.pdf.ln(1.5)
-            case Paragraph(text, small):
-                self.type(8.5 if small else _BODY, grey=70 if small else 0)
+            case Paragraph(text, small, strong):
+                self.type(8.5 if small else _BODY, bold=strong, grey=70 if small else 0)
                 self.lines(text, 4.3 if small else _LINE)
                 self.pdf.ln(1)
             case Bullets(items, tick_boxes):

@@ -29,7 +29,7 @@ def to_text(document: Document, width: int = 80) -> str:
         match block:
             case Heading(text):
                 out += ["", text, "-" * min(width, len(text))]
-            case Paragraph(text):
+            case Paragraph(text=text):
                 out += textwrap.wrap(text, width) or [""]
             case Bullets(items, tick_boxes):
                 mark = "[ ] " if tick_boxes else "- "

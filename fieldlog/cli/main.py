@@ -1,0 +1,150 @@
+"""The ``fieldlog`` command: a list of subcommands that load only when they are called."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from fieldlog import __version__
+from fieldlog.cli.session import Session
+from fieldlog.errors import FieldlogError
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "record": ("sound", "Record a note with the microphone, hands free."),
+    "import": ("sound", "Take in sound files that were recorded elsewhere."),
+    "drafts": ("notes", "List notes that wait to be looked at."),
+    "review": ("notes", "Open the app: look at drafts, correct, save."),
+    "save": ("notes", "Save drafts without opening the app."),
+    "follow-ups": ("followups", "What was promised, when, by whom."),
+    "search": ("find", "Search saved notes by words and filters."),
+    "horse": ("find", "One horse: before the visit, history, trends."),
+    "day": ("find", "The day sheet: who is due, at which barn."),
+    "clients": ("people", "List or add owners and barns."),
+    "horses": ("people", "List or add horses."),
+    "paper": ("paper", "Summaries, letters and records as PDF, HTML or text."),
+    "data": ("data", "Export, import, back up, restore and verify everything."),
+    "models": ("models", "Speech models: list, check, fetch."),
+    "settings": ("care", "Where the settings file is and what is set."),
+    "doctor": ("care", "Check what works on this machine."),
+    "demo": ("demo", "An invented day, from sound to records, in a database of its own."),
+}
+"""Each command's module (``fieldlog.cli.<module>_commands``) and its line in the list."""
+
+SECTIONS = {
+    "On the job": ("record", "import", "drafts", "review", "save"),
+    "Afterwards": ("follow-ups", "search", "horse", "day", "paper"),
+    "Your practice": ("clients", "horses", "data"),
+    "This machine": ("models", "settings", "doctor", "demo"),
+}
+
+
+class CarefulCommand(click.Command):
+    """A command whose errors are sentences: what happened, and what to do."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        return sentence_for(lambda: super(CarefulCommand, self).invoke(ctx))
+
+
+class CarefulGroup(click.Group):
+    """A group of careful commands."""
+
+    command_class = CarefulCommand
+
+
+class _Shown(click.ClickException):
+    """An error of ours, printed by click with our exit code."""
+
+    def __init__(self, problem: FieldlogError) -> None:
+        super().__init__(str(problem))
+        self.exit_code = problem.exit_code
+
+    def show(self, file: Any = None) -> None:
+        click.echo(f"fieldlog: {self.message}", err=True)
+
+
+def sentence_for(work: Any) -> Any:
+    """Run ``work``; turn our errors, and the system's, into one sentence."""
+    try:
+        return work()
+    except FieldlogError as problem:
+        raise _Shown(problem) from problem
+    except BrokenPipeError:
+        # The reader of our output went away (``| head``): nothing is wrong.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(0) from None
+    except OSError as problem:
+        where = f" ({problem.filename})" if problem.filename else ""
+        raise _Shown(
+            FieldlogError(
+                f"The system refused{where}: {problem.strerror or problem}.",
+                "Check the disk's room and the permissions, then try again.",
+            )
+        ) from problem
+
+
+class LazyGroup(click.Group):
+    """The top: knows every command's line, loads a command's module on its first use."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"fieldlog.cli.{COMMANDS[cmd_name][0]}_commands")
+        command = getattr(module, f"{cmd_name.replace('-', '_')}_command")
+        return command if isinstance(command, click.Command) else None
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and name not in COMMANDS:
+            close = [c for c in COMMANDS if c.startswith(name[:3]) or name in c]
+            hint = f" Did you mean {' or '.join(close)}?" if close else ""
+            ctx.fail(f"There is no command “{name}”.{hint} “fieldlog --help” lists them all.")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        for title, names in SECTIONS.items():
+            with formatter.section(title):
+                formatter.write_dl([(name, COMMANDS[name][1]) for name in names])
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+)
+@click.version_option(__version__, "-V", "--version", message="fieldlog %(version)s")
+@click.option(
+    "--home",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Keep everything in this folder instead of your own (same as FIELDLOG_HOME).",
+)
+@click.pass_context
+def cli(ctx: click.Context, home: Path | None) -> None:
+    """Spoken field notes of a farrier, turned offline into reviewed, saved records.
+
+    \b
+    A working day in four steps:
+      1. fieldlog record            talk between feet, or
+         fieldlog import FOLDER     take in what a phone or recorder holds
+      2. fieldlog review            in the truck: look, correct, save
+      3. fieldlog follow-ups        what was promised, when, by whom
+      4. fieldlog paper owner NAME  a summary for the owner
+
+    What you say stays on this machine. “fieldlog COMMAND --help” explains each command;
+    “fieldlog demo” shows it all on an invented day.
+    """
+    ctx.obj = Session(home)
+    ctx.call_on_close(ctx.obj.close)
+
+
+def main() -> None:
+    """Entry point of the installed command."""
+    cli(prog_name="fieldlog")

@@ -1,0 +1,109 @@
+"""``models``: which speech models there are, whether they work, where to get another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.session import Session, json_option, pass_session, print_json, table
+from fieldlog.errors import ModelDamaged
+
+
+@click.group("models", cls=CarefulGroup, invoke_without_command=True)
+@click.pass_context
+def models_command(ctx: click.Context) -> None:
+    """Speech models: list, check, fetch.
+
+    A model is a folder. fieldlog uses the one named in the settings, else the newest in your own
+    models folder, else the small one that came along. Without a subcommand this is “models list”.
+    """
+    if ctx.invoked_subcommand is None:
+        sentence_for(lambda: _list(ctx.obj, as_json=False))
+
+
+@models_command.command("list")
+@json_option
+@pass_session
+def list_models(session: Session, as_json: bool) -> None:
+    """List the models that fieldlog sees; the first sound one is used."""
+    _list(session, as_json)
+
+
+def _list(session: Session, as_json: bool) -> None:
+    from fieldlog.speech.models import find_model, known_models
+
+    found = known_models(session.places)
+    if session.settings.model:
+        found.insert(0, find_model(session.settings, session.places))
+    rows = []
+    for model in found:
+        if isinstance(model, ModelDamaged):
+            rows.append({"name": "", "state": "damaged", "about": str(model), "path": ""})
+        else:
+            rows.append(
+                {
+                    "name": model.name,
+                    "state": "in use" if not any(r["state"] == "in use" for r in rows) else "",
+                    "about": model.describe(),
+                    "path": str(model.path),
+                }
+            )
+    if as_json:
+        print_json(rows)
+    elif not rows:
+        click.echo(
+            "There is no speech model. Fetch one while online (fieldlog models fetch), or put a\n"
+            f"Vosk model folder into {session.places.models}."
+        )
+    else:
+        click.echo(table(("state", "model"), [(r["state"], r["about"]) for r in rows]))
+        click.echo(f"\nYour own models go into {session.places.models}")
+
+
+@models_command.command("check")
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@pass_session
+def check(session: Session, folder: Path | None) -> None:
+    """Load a model and let it read a second of sound, in a process of its own.
+
+    FOLDER is a Vosk model folder; without it the model in use is checked.
+    """
+    from fieldlog.speech.models import find_model, prove
+
+    model = find_model(session.settings, session.places, folder)
+    prove(model, session.places)
+    click.echo(f"Works: {model.describe()}")
+    click.echo(f"Folder: {model.path}")
+
+
+@models_command.command("fetch")
+@click.argument("name", required=False)
+@click.option("--sha256", default="", help="Expected checksum of the archive.")
+@pass_session
+def fetch(session: Session, name: str | None, sha256: str) -> None:
+    """Fetch an official Vosk English model while you are online.
+
+    NAME is one of the names that are listed when it is left out, or a full address of a .zip
+    archive. A broken download goes on where it stopped. This is the only command that uses the
+    network.
+    """
+    from fieldlog.speech.fetch import OFFERS, fetch_model
+
+    if not name:
+        rows = [(o.name, f"{o.megabytes} MB", o.about) for o in OFFERS]
+        click.echo(table(("name", "download", "about"), rows))
+        click.echo("\nFetch one with: fieldlog models fetch NAME")
+        return
+    session.places.make()
+    with click.progressbar(length=100, label="Fetching", width=40) as bar:
+
+        def progress(done: int, whole: int) -> None:
+            bar.length = whole or max(done, 1)
+            bar.update(done - bar.pos)
+
+        fetched = fetch_model(name, session.places, sha256, progress)
+    checked = "as expected" if fetched.checked else "not compared: no checksum was given"
+    click.echo(f"Ready: {fetched.model.describe()}")
+    click.echo(f"SHA-256 of the archive: {fetched.sha256} ({checked})")

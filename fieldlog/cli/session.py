@@ -1,0 +1,119 @@
+"""What every command needs: folders, settings, today; and how lists and JSON are printed."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Iterable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fieldlog.errors import InputError
+
+if TYPE_CHECKING:
+    from fieldlog.config import Settings
+    from fieldlog.paths import Places
+
+
+class Session:
+    """One call of the command line; opens things when they are first asked for."""
+
+    def __init__(self, home: Path | None = None) -> None:
+        self.home = home
+        self._places: Places | None = None
+        self._settings: Settings | None = None
+        self._today: date | None = None
+
+    @property
+    def places(self) -> Places:
+        if self._places is None:
+            from fieldlog.paths import places
+
+            self._places = places(self.home)
+        return self._places
+
+    @property
+    def settings(self) -> Settings:
+        if self._settings is None:
+            from fieldlog.config import load_settings
+
+            self._settings = load_settings(self.places.settings)
+        return self._settings
+
+    @property
+    def today(self) -> date:
+        """Today, or the day in FIELDLOG_TODAY (the demo and the tests set it)."""
+        if self._today is None:
+            set_day = os.environ.get("FIELDLOG_TODAY", "")
+            self._today = read_day(set_day, date.today()) if set_day else date.today()
+        return self._today
+
+    def close(self) -> None:
+        """Let go of the database, if it was opened."""
+
+
+pass_session = click.make_pass_decorator(Session)
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, for scripts.")
+
+
+def print_json(data: Any) -> None:
+    """Indented JSON with letters as they are."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2, default=str))
+
+
+def read_day(text: str, today: date) -> date:
+    """A day as typed: ``2026-11-25``, ``today``, ``tomorrow`` or ``yesterday``.
+
+    Raises:
+        InputError: none of these.
+    """
+    from datetime import timedelta
+
+    shifts = {"today": 0, "tomorrow": 1, "yesterday": -1}
+    if text.lower() in shifts:
+        return today + timedelta(days=shifts[text.lower()])
+    try:
+        return date.fromisoformat(text)
+    except ValueError as problem:
+        raise InputError(
+            f"“{text}” is not a day.", "Write it as year-month-day, e.g. 2026-11-25."
+        ) from problem
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Columns as wide as their longest cell; the last one is cut to the terminal's width."""
+    body = [[str(cell) for cell in row] for row in rows]
+    widths = [max(len(r[i]) for r in (header, *body)) for i in range(len(header))]
+    room = max(20, shutil.get_terminal_size((80, 24)).columns)
+    lines = []
+    for row in (list(header), ["-" * w for w in widths], *body):
+        line = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+        lines.append(line if len(line) <= room or not _is_terminal() else line[: room - 1] + "…")
+    return "\n".join(lines)
+
+
+def _is_terminal() -> bool:
+    import sys
+
+    return sys.stdout.isatty()
+
+
+def write_file(path: Path, data: bytes | str, force: bool) -> None:
+    """Write a paper or an export; an existing file is only replaced when told so.
+
+    Raises:
+        InputError: the file is there already, or its folder is not.
+    """
+    if path.exists() and not force:
+        raise InputError(f"{path} is there already.", "Choose another name, or add --force.")
+    if not path.parent.is_dir():
+        raise InputError(f"There is no folder {path.parent}.", "Make it first.")
+    if isinstance(data, str):
+        path.write_text(data, encoding="utf-8", newline="")
+    else:
+        path.write_bytes(data)

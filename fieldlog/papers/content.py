@@ -1,0 +1,246 @@
+"""What a paper is about, and the lines that facts make on it.
+
+Papers are built from these plain shapes, so that a paper can only say what it was handed: one
+horse, its owner, its visits. ``gather`` fills them from the saved records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
+from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.units import UNITS, Dimension, show_number
+from fieldlog.language.wording import DOT, describe, describe_feet, label
+from fieldlog.papers.document import Block, Table
+
+NOT_A_DIAGNOSIS = (
+    "This paper says what a farrier saw, felt and measured. Words for disease on it are "
+    "suspicions, never a diagnosis: only a licensed veterinarian diagnoses, takes radiographs, "
+    "sedates and prescribes. Local rules come first."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """Who the paper is from."""
+
+    name: str = ""
+    contact: str = ""
+    british: bool = False
+    """Near fore, off hind... instead of left front, right hind."""
+
+    def signature(self) -> str:
+        """For the line under a letter."""
+        return ", ".join(part for part in (self.name or "farrier", self.contact) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The horse that a paper is about."""
+
+    horse: str
+    owner: str = ""
+    barn: str = ""
+    looks: str = ""
+    """``bay mare, 9 years``."""
+    microchip: str = ""
+    ueln: str = ""
+
+    def head(self) -> tuple[tuple[str, str], ...]:
+        """Label and value pairs for the paper's head; empty ones left out."""
+        pairs = (
+            ("Horse", f"{self.horse} ({self.looks})" if self.looks else self.horse),
+            ("Owner", self.owner),
+            ("Barn", self.barn),
+            ("Microchip", self.microchip),
+            ("UELN", self.ueln),
+        )
+        return tuple(pair for pair in pairs if pair[1])
+
+
+@dataclass(frozen=True, slots=True)
+class VisitNotes:
+    """What was saved about one horse on one day."""
+
+    day: date
+    facts: tuple[Fact, ...]
+    loose: tuple[str, ...] = ()
+    """Sentences that made no fact, kept as spoken."""
+    red_flags: tuple[str, ...] = ()
+    """One sentence each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """A follow-up."""
+
+    what: str
+    who: str = "farrier"
+    """``farrier``, ``owner``, ``vet`` or another."""
+    due: date | None = None
+    condition: str = ""
+    feet: tuple[Foot, ...] = ()
+    state: str = "open"
+    """``open``, ``done`` or ``dropped``."""
+    before_next_visit: bool = False
+
+    def line(self, british: bool = False) -> str:
+        """One line: what, where, when, on what condition."""
+        text = self.what
+        if self.feet:
+            text += f", {describe_feet(self.feet, british)}"
+        if self.due:
+            text += f", by {long_day(self.due)}"
+        elif self.before_next_visit:
+            text += ", before the next visit"
+        if self.condition:
+            text += f" ({self.condition})"
+        return sentence(text)
+
+
+@dataclass(frozen=True, slots=True)
+class SealedEntry:
+    """One saved entry with its place in the hash chain."""
+
+    number: int
+    day: date
+    saved_at: datetime | None
+    hash: str
+    text: str
+    facts: tuple[Fact, ...]
+    revision: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class HorseFile:
+    """Everything a paper may use about one horse."""
+
+    subject: Subject
+    visits: tuple[VisitNotes, ...] = ()
+    """Oldest first."""
+    promises: tuple[Promise, ...] = ()
+    cautions: tuple[str, ...] = ()
+    """Handling cautions over all visits, with their day."""
+    next_visit: date | None = None
+    sealed: tuple[SealedEntry, ...] = field(default=())
+
+
+def long_day(day: date) -> str:
+    """``Wednesday 25 November 2026``: no order of day and month to mistake."""
+    return f"{day:%A} {day.day} {day:%B %Y}"
+
+
+def short_day(day: date) -> str:
+    """``25 Nov 2026``."""
+    return f"{day.day} {day:%b %Y}"
+
+
+def sentence(text: str) -> str:
+    """With a capital at the start and a full stop at the end."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".?!)" else ".")
+
+
+def line_of(fact: Fact) -> str:
+    """A fact in words without its feet: ``suspected thrush, central sulcus, mild``."""
+    bare = replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE)
+    return describe(bare).replace(DOT, ", ")
+
+
+def lines_by_foot(facts: Iterable[Fact], british: bool = False) -> list[str]:
+    """One line for each set of feet, in the order of the feet; whole-horse facts last."""
+    groups: dict[tuple[Foot, ...], list[str]] = {}
+    for fact in facts:
+        feet = tuple(f for f in ALL_FEET if f in fact.feet)
+        text = line_of(fact)
+        if fact.foot_basis is FootBasis.UNSTATED:
+            text = f"{text} (foot not stated)"
+        seen = groups.setdefault(feet, [])
+        if text not in seen:
+            seen.append(text)
+    order = sorted(groups, key=lambda feet: (not feet, [ALL_FEET.index(f) for f in feet]))
+    lines = []
+    for feet in order:
+        words = "; ".join(groups[feet])
+        where = describe_feet(feet, british) if feet else "whole horse"
+        lines.append(f"{where[0].upper()}{where[1:]}: {words}.")
+    return lines
+
+
+SEEN = (FactKind.FINDING, FactKind.SCORE)
+
+
+def first_hand(facts: Iterable[Fact]) -> list[Fact]:
+    """Facts that the farrier states from own observation, today, not by hearsay."""
+    return [f for f in facts if f.reporter is Reporter.FARRIER and not f.historical]
+
+
+def of_kind(facts: Iterable[Fact], *kinds: FactKind) -> list[Fact]:
+    """The facts of these kinds, in their order."""
+    return [f for f in facts if f.kind in kinds]
+
+
+def measure_table(facts: Iterable[Fact], british: bool = False) -> Block | None:
+    """Measurements by foot, with before and after where both were taken; None without any."""
+    cells: dict[tuple[tuple[Foot, ...], str], dict[str, list[str]]] = {}
+    for fact in of_kind(facts, FactKind.MEASUREMENT):
+        if fact.quantity is None or fact.negated:
+            continue
+        moment = fact.details.get("moment", "")
+        column = moment if moment in ("before", "after") else "value"
+        words = shown_twice(fact)
+        single: list[tuple[Foot, ...]] = [(f,) for f in ALL_FEET if f in fact.feet]
+        for feet in single or [()]:
+            row = cells.setdefault((feet, fact.code), {})
+            row.setdefault(column, []).append(words)
+    if not cells:
+        return None
+    rows = [
+        (
+            describe_feet(feet, british) if feet else "whole horse",
+            label(code, "measure"),
+            ", ".join(row.get("before", [])),
+            ", ".join(row.get("after", []) + row.get("value", [])),
+        )
+        for (feet, code), row in sorted(
+            cells.items(),
+            key=lambda item: (not item[0][0], [ALL_FEET.index(f) for f in item[0][0]]),
+        )
+    ]
+    if any(before for *_, before, _ in rows):
+        return Table(("Foot", "Measured", "Before", "After, or as is"), tuple(rows), (3, 3, 3, 3))
+    return Table(("Foot", "Measured", "Value"), tuple((a, b, d) for a, b, _, d in rows), (3, 4, 4))
+
+
+def shown_twice(fact: Fact) -> str:
+    """A length as it was meant and in the other system: ``3 1/4 in (83 mm)``."""
+    quantity = fact.quantity
+    if quantity is None:
+        return ""
+    text = quantity.shown()
+    if UNITS[quantity.unit].dimension is Dimension.LENGTH:
+        if quantity.unit.value == "in":
+            text += f" ({quantity.base:.0f} mm)"
+        elif quantity.unit.value in ("mm", "cm"):
+            from fieldlog.core.units import Unit
+
+            sixteenths = round(quantity.base / 25.4 * 16) / 16
+            text += f" (about {show_number(sixteenths, Unit.INCH)} in)"
+    if quantity.unit_inferred:
+        text += ", unit not spoken"
+    return text
+
+
+def count(number: int, noun: str) -> str:
+    """``1 horse``, ``2 horses``."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def unique(lines: Sequence[str]) -> tuple[str, ...]:
+    """Without repeats, order kept."""
+    return tuple(dict.fromkeys(lines))

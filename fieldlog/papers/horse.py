@@ -1,0 +1,185 @@
+"""A horse's record for a period, and the page to read before a visit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from fieldlog.core.facts import Fact, FactKind
+from fieldlog.papers.content import (
+    NOT_A_DIAGNOSIS,
+    SEEN,
+    HorseFile,
+    VisitNotes,
+    Writer,
+    count,
+    lines_by_foot,
+    long_day,
+    measure_table,
+    of_kind,
+    sentence,
+    short_day,
+    unique,
+)
+from fieldlog.papers.document import (
+    Block,
+    Bullets,
+    Caution,
+    Document,
+    Heading,
+    Paragraph,
+    Picture,
+    Signature,
+    bullets_or,
+)
+
+HANDLE_WITH_CARE = (
+    "Never under a horse with a screen in hand; stop if horse, holder or place is not safe. "
+    "Only a veterinarian sedates."
+)
+
+
+def horse_record(
+    file: HorseFile,
+    writer: Writer,
+    since: date | None = None,
+    until: date | None = None,
+    charts: Sequence[tuple[bytes, str]] = (),
+) -> Document:
+    """Every saved visit of a period, oldest first.
+
+    Args:
+        file: the horse.
+        writer: the farrier.
+        since: first day, or from the beginning.
+        until: last day, or to the end.
+        charts: PNG pictures with a caption each, put at the end.
+    """
+    visits = [
+        v
+        for v in file.visits
+        if (since is None or v.day >= since) and (until is None or v.day <= until)
+    ]
+    blocks: list[Block] = []
+    if not visits:
+        blocks.append(Paragraph("Nothing was saved in this period."))
+    for visit in visits:
+        blocks += _visit(visit, writer)
+    if file.promises:
+        blocks.append(Heading("Follow-ups"))
+        blocks.append(
+            Bullets(tuple(f"[{p.state}] {p.who}: {p.line(writer.british)}" for p in file.promises))
+        )
+    if charts:
+        blocks.append(Heading("Course"))
+        blocks += [Picture(png, caption) for png, caption in charts]
+    blocks += [Paragraph(NOT_A_DIAGNOSIS, small=True), Signature(writer.signature())]
+    return Document(
+        title=f"Hoof care record: {file.subject.horse}",
+        subtitle=_period(visits, since, until),
+        facts=(*file.subject.head(), ("Farrier", writer.signature())),
+        blocks=tuple(blocks),
+        footer=f"Record of {file.subject.horse}",
+    )
+
+
+def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None) -> str:
+    first = since or (visits[0].day if visits else None)
+    last = until or (visits[-1].day if visits else None)
+    if first is None or last is None:
+        return ""
+    return f"{short_day(first)} to {short_day(last)}, {count(len(visits), 'visit')}"
+
+
+def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
+    blocks: list[Block] = [Heading(long_day(visit.day))]
+    blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    parts = (
+        ("Seen", of_kind(visit.facts, *SEEN)),
+        ("Done", of_kind(visit.facts, FactKind.WORK)),
+        ("Handling", of_kind(visit.facts, FactKind.HANDLING)),
+        ("Agreed", of_kind(visit.facts, FactKind.FOLLOW_UP, FactKind.ADVICE, FactKind.NOTE)),
+    )
+    for name, facts in parts:
+        if facts:
+            lines = lines_by_foot(facts, writer.british)
+            blocks.append(Paragraph(f"{name}:"))
+            blocks.append(Bullets(tuple(lines)))
+    measures = measure_table(visit.facts, writer.british)
+    if measures is not None:
+        blocks.append(measures)
+    if visit.loose:
+        blocks.append(Paragraph("As spoken: " + " ".join(sentence(s) for s in visit.loose)))
+    return blocks
+
+
+def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
+    """One page to read in the truck: safety, what is open, last findings, last measures.
+
+    Args:
+        file: the horse with its visits, promises and cautions.
+        writer: the farrier.
+        today: the day of the coming visit.
+    """
+    blocks: list[Block] = [Heading("Safety first")]
+    blocks += [Caution(f"Caution: {line}") for line in file.cautions]
+    if not file.cautions:
+        blocks.append(Paragraph("No handling caution is on record for this horse."))
+    blocks.append(Paragraph(HANDLE_WITH_CARE, small=True))
+    last = file.visits[-1] if file.visits else None
+    if last is not None:
+        blocks += [Caution(flag, urgent=True) for flag in unique(last.red_flags)]
+    open_ones = [p for p in file.promises if p.state == "open"]
+    blocks.append(Heading("Open follow-ups"))
+    blocks.append(
+        Bullets(
+            tuple(f"{_late(p.due, today)}{p.who}: {p.line(writer.british)}" for p in open_ones),
+            tick_boxes=True,
+        )
+        if open_ones
+        else Paragraph("None.")
+    )
+    if last is None:
+        blocks += [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
+    else:
+        weeks = (today - last.day).days // 7
+        blocks.append(Heading(f"Last visit: {long_day(last.day)} ({count(weeks, 'week')} ago)"))
+        seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
+        blocks.append(bullets_or(seen, "Nothing out of the ordinary was noted."))
+        work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
+        if work:
+            blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
+        planned = _planned(last.facts)
+        if planned:
+            blocks += [Heading("Planned for this time"), Bullets(planned)]
+    blocks += _last_measures(file, writer)
+    due = f"due {long_day(file.next_visit)}" if file.next_visit else "no date set"
+    return Document(
+        title=f"Before the visit: {file.subject.horse}",
+        subtitle=f"{long_day(today)}; next visit {due}",
+        facts=file.subject.head(),
+        blocks=tuple(blocks),
+        footer=f"Before the visit: {file.subject.horse}, {today.isoformat()}",
+    )
+
+
+def _late(due: date | None, today: date) -> str:
+    return "OVERDUE, " if due is not None and due < today else ""
+
+
+def _planned(facts: Sequence[Fact]) -> tuple[str, ...]:
+    plans = [
+        f
+        for f in facts
+        if (f.kind is FactKind.FOLLOW_UP and f.code == "staged_correction") or f.planned
+    ]
+    return unique(lines_by_foot(plans))
+
+
+def _last_measures(file: HorseFile, writer: Writer) -> list[Block]:
+    """The newest visit that measured anything."""
+    for visit in reversed(file.visits):
+        table = measure_table(visit.facts, writer.british)
+        if table is not None:
+            return [Heading(f"Last measurements, {short_day(visit.day)}"), table]
+    return []

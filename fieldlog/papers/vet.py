@@ -1,0 +1,140 @@
+"""A letter to the veterinarian: observations, measures, suspicion as suspicion, what is asked for.
+
+It never names a diagnosis. Films and treatment are asked for, not prescribed. That instructions
+for shoeing should come from the veterinarian directly, and not by way of the owner, is an old rule
+of conduct of the trade (a farriers' guild code of 1999, anvilmag.com/comment/coegpf.htm).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, Reporter
+from fieldlog.papers.content import (
+    NOT_A_DIAGNOSIS,
+    SEEN,
+    HorseFile,
+    VisitNotes,
+    Writer,
+    lines_by_foot,
+    long_day,
+    measure_table,
+    of_kind,
+    short_day,
+    unique,
+)
+from fieldlog.papers.document import (
+    Block,
+    Bullets,
+    Caution,
+    Document,
+    Heading,
+    Paragraph,
+    Signature,
+    bullets_or,
+)
+
+_DISEASES = frozenset(
+    {"abscess", "laminitis", "founder", "rotation", "sinking", "navicular", "keratoma"}
+    | {"sidebone", "ringbone", "canker", "white_line_disease", "seedy_toe"}
+)
+"""Findings that only a veterinarian can establish: always written as a suspicion."""
+
+
+def vet_letter(
+    file: HorseFile, visit: VisitNotes, writer: Writer, vet: str = "", earlier: int = 3
+) -> Document:
+    """The letter.
+
+    Args:
+        file: the horse and its open promises; its earlier visits give the background.
+        visit: the day that the letter reports.
+        writer: the farrier.
+        vet: name of the veterinarian or practice, if known.
+        earlier: how many visits before are summed up.
+    """
+    british = writer.british
+    suspected = [f for f in of_kind(visit.facts, FactKind.FINDING) if is_suspicion(f)]
+    observed = [
+        f
+        for f in of_kind(visit.facts, *SEEN)
+        if f not in suspected and f.reporter is Reporter.FARRIER
+    ]
+    reported = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.FARRIER]
+    blocks: list[Block] = [Paragraph(f"To {vet or 'the attending veterinarian'}")]
+    blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    blocks.append(
+        Paragraph(
+            f"I saw {file.subject.horse} on {long_day(visit.day)} for hoof care. Below is what I "
+            "observed and measured. I make no diagnosis."
+        )
+    )
+    blocks.append(Heading("Observed first hand"))
+    blocks.append(bullets_or(lines_by_foot(observed, british), "Nothing further was noted."))
+    measures = measure_table(visit.facts, british)
+    if measures is not None:
+        blocks += [Heading("Measured"), measures]
+    if suspected:
+        blocks += [
+            Heading("Suspected, for you to confirm or rule out"),
+            Bullets(tuple(suspicions(suspected, british))),
+        ]
+    if reported:
+        blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
+    work = of_kind(visit.facts, FactKind.WORK)
+    blocks.append(Heading("Done, and left undone"))
+    blocks.append(bullets_or(lines_by_foot(work, british), "No work was done."))
+    handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
+    if handling or file.cautions:
+        blocks.append(Heading("Handling"))
+        lines = [*lines_by_foot(handling, british), *file.cautions]
+        blocks.append(Bullets(unique(lines)))
+    asked = [p.line(british) for p in file.promises if p.state == "open" and p.who == "vet"]
+    blocks.append(Heading("Asked of you"))
+    blocks.append(
+        bullets_or(
+            unique(asked),
+            "Your opinion, and any instruction for trimming or shoeing, to me directly.",
+        )
+    )
+    if asked:
+        blocks.append(
+            Paragraph(
+                "Please send any instruction for trimming or shoeing, and pictures if you may "
+                "share them, to me directly."
+            )
+        )
+    blocks += _background(file, visit, earlier, british)
+    blocks += [Paragraph(NOT_A_DIAGNOSIS, small=True), Signature(writer.signature())]
+    return Document(
+        title=f"Letter to the veterinarian: {file.subject.horse}",
+        subtitle=long_day(visit.day),
+        facts=(*file.subject.head(), ("From", writer.signature())),
+        blocks=tuple(blocks),
+        footer=f"{file.subject.horse}, {visit.day.isoformat()}",
+    )
+
+
+def is_suspicion(fact: Fact) -> bool:
+    """True for a finding that must be worded as a suspicion in a letter."""
+    if fact.negated or fact.reporter is Reporter.VET or fact.historical:
+        return False
+    return fact.uncertain or fact.code in _DISEASES
+
+
+def suspicions(facts: Sequence[Fact], british: bool = False) -> list[str]:
+    """Lines by foot with every finding worded as suspected."""
+    return lines_by_foot([replace(f, uncertain=True) for f in facts], british)
+
+
+def _background(file: HorseFile, visit: VisitNotes, earlier: int, british: bool) -> list[Block]:
+    before = [v for v in file.visits if v.day < visit.day][-earlier:] if earlier > 0 else []
+    if not before:
+        return []
+    lines = []
+    for old in reversed(before):
+        facts = of_kind(old.facts, *SEEN, FactKind.WORK)
+        if facts:
+            lines.append(f"{short_day(old.day)}: {' '.join(lines_by_foot(facts, british))}")
+    return [Heading("Earlier visits"), Bullets(tuple(lines))] if lines else []

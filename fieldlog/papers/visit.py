@@ -1,0 +1,135 @@
+"""The owner's summary of a visit, in plain words."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+
+from fieldlog.core.facts import Fact, FactKind, Reporter
+from fieldlog.language.wording import label
+from fieldlog.papers.content import (
+    NOT_A_DIAGNOSIS,
+    SEEN,
+    HorseFile,
+    Promise,
+    VisitNotes,
+    Writer,
+    lines_by_foot,
+    long_day,
+    measure_table,
+    of_kind,
+    sentence,
+    unique,
+)
+from fieldlog.papers.document import (
+    Block,
+    Bullets,
+    Caution,
+    Document,
+    Heading,
+    Paragraph,
+    bullets_or,
+)
+
+_TABLES = {FactKind.FINDING: "finding", FactKind.WORK: "work", FactKind.FOLLOW_UP: "followup"}
+
+
+def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Document:
+    """One page or two: what was seen, what was done, what to do, the next date, cautions.
+
+    Args:
+        file: the horse, its open promises and handling cautions.
+        visit: the day that the summary is about.
+        writer: the farrier.
+    """
+    blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    seen = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.OWNER]
+    told = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is Reporter.OWNER]
+    blocks.append(Heading("What was seen"))
+    blocks.append(
+        bullets_or(lines_by_foot(seen, writer.british), "Nothing out of the ordinary was noted.")
+    )
+    if told:
+        blocks.append(Paragraph("You told me:"))
+        blocks.append(Bullets(tuple(lines_by_foot(told, writer.british))))
+    measures = measure_table(visit.facts, writer.british)
+    if measures is not None:
+        blocks += [Heading("Measurements"), measures]
+    blocks.append(Heading("What was done"))
+    work = of_kind(visit.facts, FactKind.WORK)
+    blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
+    blocks += _to_do(file, visit, writer)
+    blocks += _next_visit(file)
+    handling = of_kind(visit.facts, FactKind.HANDLING)
+    if handling or file.cautions:
+        blocks.append(Heading("How it stood"))
+        blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
+        blocks += [Caution(f"Caution: {caution}") for caution in file.cautions]
+    if visit.loose:
+        blocks.append(Heading("Also said"))
+        blocks.append(Bullets(tuple(sentence(text) for text in visit.loose)))
+    words = plain_words(visit.facts)
+    if words:
+        blocks.append(Heading("Words used"))
+        blocks.append(Bullets(words))
+    blocks.append(Paragraph(NOT_A_DIAGNOSIS, small=True))
+    return Document(
+        title=f"Hoof care summary: {file.subject.horse}",
+        subtitle=long_day(visit.day),
+        facts=(*file.subject.head(), ("Farrier", writer.signature())),
+        blocks=tuple(blocks),
+        footer=f"{file.subject.horse}, {visit.day.isoformat()}",
+    )
+
+
+def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
+    open_ones = [p for p in file.promises if p.state == "open"]
+    mine = [p.line(writer.british) for p in open_ones if p.who == "farrier"]
+    theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
+    vets = [p.line(writer.british) for p in open_ones if p.who == "vet"]
+    others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
+    advice = [sentence(str(f.details.get("text") or label(f.code, "advice")))
+              for f in of_kind(visit.facts, FactKind.ADVICE)]  # fmt: skip
+    blocks: list[Block] = [Heading("What to do")]
+    if not (mine or theirs or vets or others or advice):
+        return [*blocks, Paragraph("Nothing in particular until the next visit.")]
+    if theirs or advice:
+        blocks += [Paragraph("For you:"), Bullets(unique(theirs + advice), tick_boxes=True)]
+    if vets:
+        blocks += [
+            Paragraph("For your veterinarian (please arrange it):"),
+            Bullets(unique(vets), tick_boxes=True),
+        ]
+    if mine:
+        blocks += [Paragraph("For me:"), Bullets(unique(mine))]
+    if others:
+        blocks += [Paragraph("For others:"), Bullets(unique(others))]
+    return blocks
+
+
+def _named(promise: Promise, writer: Writer) -> str:
+    return f"{promise.who}: {promise.line(writer.british)}"
+
+
+def _next_visit(file: HorseFile) -> list[Block]:
+    if file.next_visit is None:
+        return [Heading("Next visit"), Paragraph("No date yet.")]
+    return [Heading("Next visit"), Paragraph(f"Due {long_day(file.next_visit)}.")]
+
+
+@cache
+def _glossary() -> dict[str, dict[str, str]]:
+    text = (Path(__file__).parent / "plain_words.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def plain_words(facts: tuple[Fact, ...]) -> tuple[str, ...]:
+    """What the trade words of these facts mean, each once."""
+    glossary = _glossary()
+    found = [
+        glossary[_TABLES[f.kind]][f.code]
+        for f in facts
+        if f.kind in _TABLES and f.code in glossary.get(_TABLES[f.kind], {}) and not f.negated
+    ]
+    return unique(found)
