@@ -12,11 +12,23 @@ from fieldlog.speech.recogniser import BYTES_PER_SECOND
 
 
 class FakeRecogniser:
-    """Hears the scripted words as the sound passes their end, whatever the sound is."""
+    """Hears the scripted words as the sound passes their end, whatever the sound is.
 
-    def __init__(self, words: Iterable[Word] = (), reader: str = "fake/script") -> None:
-        """Take the script: words in time order, seconds from the start of the note."""
+    As with a real reader, words become final at a pause.
+    """
+
+    def __init__(
+        self, words: Iterable[Word] = (), reader: str = "fake/script", pause: float = 0.5
+    ) -> None:
+        """Take the script.
+
+        Args:
+            words: in time order, seconds from the start of the note.
+            reader: what to call itself.
+            pause: seconds without words that make what came before final.
+        """
         self._reader = reader
+        self._pause = pause
         self._waiting = [
             Word(
                 text=w.text,
@@ -56,8 +68,12 @@ class FakeRecogniser:
         self._bytes += len(pcm)
         now = self._bytes / BYTES_PER_SECOND
         final: list[Word] = []
-        while self._waiting and self._waiting[0].end <= now:
-            final.append(self._waiting.pop(0))
+        for number, word in enumerate(self._waiting):
+            after = self._waiting[number + 1 :]
+            silent_until = min(now, after[0].start) if after else now
+            if word.end + self._pause <= silent_until:
+                final = self._waiting[: number + 1]
+        self._waiting = self._waiting[len(final) :]
         self._heard += final
         return final
 
@@ -68,10 +84,8 @@ class FakeRecogniser:
     def finish(self) -> Transcript:
         """The words whose sound was fed; without any sound, the whole script."""
         if self._done is None:
-            if not self._bytes:
-                self._heard, self._waiting = self._waiting, []
-            duration = self._bytes / BYTES_PER_SECOND or max(
-                (w.end for w in self._heard), default=0
-            )
-            self._done = Transcript(tuple(self._heard), self._reader, float(duration))
+            now = self._bytes / BYTES_PER_SECOND
+            self._heard += [w for w in self._waiting if not self._bytes or w.end <= now]
+            duration = now or max((w.end for w in self._heard), default=0.0)
+            self._done = Transcript(tuple(self._heard), self._reader, duration)
         return self._done

@@ -41,6 +41,7 @@ _STEADY = {
 """Seconds of sound for which a control must stay in the unfinished words before it counts. The
 name of a new horse needs final words."""
 
+_TAIL_WORDS = 8
 _UNSURE = 0.45
 _UNSURE_WORDS = 3
 _CHECK_EVERY = 10.0
@@ -244,9 +245,7 @@ class HandsFree:
                     self._listener.take_partial(recogniser.partial(), fed)
             heard = self._listener.words
             self._transcript = recogniser.finish()
-            rest = self._transcript.words[heard:]
-            if rest:
-                self._listener.take_final(list(rest))
+            self._listener.take_final(list(self._transcript.words[heard:]), last=True)
         except Exception as problem:
             self._emit(events.ReadingFailed(str(problem)))
 
@@ -276,9 +275,12 @@ class _Listener:
         self._emit = emit
         self._sound = sound
         self._stop = stop
+        self._tail: list[Word] = []
+        """Last final words, in case a control goes on in the next ones."""
         self._text = ""
         self._since: dict[tuple[_Said, int], float] = {}
         self._acted: Counter[_Said] = Counter()
+        """What was acted on already while its words were unfinished."""
         self.words = 0
 
     def take_partial(self, text: str, now: float) -> None:
@@ -286,10 +288,10 @@ class _Listener:
         if text != self._text:
             self._text = text
             self._emit(events.Hearing(text))
-        length = len(text.split())
+        window = [w.text for w in self._tail] + text.split()
         seen: Counter[_Said] = Counter()
         since: dict[tuple[_Said, int], float] = {}
-        for control in find_controls_in_text(text):
+        for control in find_controls_in_text(" ".join(window)):
             number = seen[control.sense]
             seen[control.sense] += 1
             key = (control.sense, number)
@@ -297,33 +299,40 @@ class _Listener:
             wait = _STEADY.get(control.kind)
             if wait is None or number < self._acted[control.sense]:
                 continue
-            if control.kind is ControlKind.STOP and control.end < length:
+            if control.kind is ControlKind.STOP and control.end < len(window):
                 continue  # "...told him to stop recording when" is not for us
             if now - since[key] >= wait:
+                self._acted[control.sense] += 1
                 self._act(control)
         self._since = since
 
-    def take_final(self, words: list[Word]) -> None:
-        """Words that will not change any more; the next partial starts after them."""
-        self.words += len(words)
-        self._emit(events.Heard(tuple(words)))
+    def take_final(self, words: list[Word], last: bool = False) -> None:
+        """Words that will not change any more; ``last`` at the end of the note."""
+        if words:
+            self.words += len(words)
+            self._emit(events.Heard(tuple(words)))
         acted, self._acted = self._acted, Counter()
         self._since, self._text = {}, ""
-        for control in find_controls(words):
-            if control.kind is ControlKind.STOP and control.end < len(words):
+        window = self._tail + words
+        done = 0
+        for control in find_controls(window):
+            at_end = control.end == len(window)
+            if control.kind is ControlKind.STOP and not at_end:
                 continue
+            if control.kind is ControlKind.NEW_HORSE and not control.name and at_end and not last:
+                done = control.first  # the name is still to come
+                break
+            done = control.end
             if acted[control.sense]:
                 acted[control.sense] -= 1
             else:
                 self._act(control)
-        self._acted.clear()
-        unsure = sum(w.confidence for w in words) / len(words) < _UNSURE
-        if unsure and len(words) >= _UNSURE_WORDS:
+        self._tail = window[done:][-_TAIL_WORDS:]
+        if len(words) >= _UNSURE_WORDS and _mean_confidence(words) < _UNSURE:
             self._emit(events.NotUnderstood(tuple(words)))
             self._sound(Tone.NOT_UNDERSTOOD)
 
     def _act(self, control: Control) -> None:
-        self._acted[control.sense] += 1
         match control.kind:
             case ControlKind.FOOT:
                 self._emit(events.FootNamed(control.feet))
@@ -339,3 +348,7 @@ class _Listener:
                 self._sound(Tone.FOOT_UNDERSTOOD)
             case ControlKind.STOP:
                 self._stop()
+
+
+def _mean_confidence(words: list[Word]) -> float:
+    return sum(w.confidence for w in words) / len(words)
