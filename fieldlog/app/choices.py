@@ -1,0 +1,159 @@
+"""What the picker offers for a fact: the likely other readings first, then the near misses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from fieldlog.app.typed import UNITS_OF
+from fieldlog.core.facts import Fact, FactKind, Severity
+from fieldlog.core.units import UNITS, Quantity
+from fieldlog.language.lexicon import items
+from fieldlog.language.wording import label
+
+MOST = 9
+"""Choices with a number key of their own."""
+
+_DATA = {
+    FactKind.FINDING: ("findings", "finding"),
+    FactKind.MEASUREMENT: ("measures", "measure"),
+    FactKind.WORK: ("work", "work"),
+    FactKind.FOLLOW_UP: ("followups", "followup"),
+    FactKind.HANDLING: ("handling", "handling"),
+    FactKind.SCORE: ("scores", "score"),
+}
+_PASSING = frozenset({"of", "the", "by", "a", "or", "and", "in", "on", "suspected", "veterinary"})
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One line of the picker."""
+
+    label: str
+    changes: dict[str, Any]
+    """Fields of ``Fact.to_dict`` that it sets; None removes a field."""
+
+
+def choices(fact: Fact) -> list[Choice]:
+    """What may have been meant instead, most likely first, at most nine."""
+    found = [Choice(r.label, r.changes) for r in fact.readings]
+    found += _due_choices(fact)
+    found += _unit_choices(fact)
+    found += _alternative(fact)
+    found += _sides(fact)
+    if fact.kind is FactKind.MEASUREMENT:
+        found += _other_measures(fact)
+    elif fact.kind in (FactKind.FINDING, FactKind.HANDLING):
+        found += _when_and_how_much(fact) + _similar(fact)
+    elif fact.kind is FactKind.WORK:
+        found += _planned(fact) + _similar(fact)
+    else:
+        found += _similar(fact)
+    unique: dict[str, Choice] = {}
+    for choice in found:
+        unique.setdefault(choice.label, choice)
+    return list(unique.values())[:MOST]
+
+
+def _due_choices(fact: Fact) -> list[Choice]:
+    if fact.due is None:
+        return []
+    due = fact.to_dict()["due"]
+    return [
+        Choice(
+            f"on {day:%A} {day.isoformat()}",
+            {"due": {**due, "on": day.isoformat(), "until": "", "ambiguous": ""}},
+        )
+        for day in fact.due.alternatives
+        if day != fact.due.on
+    ]
+
+
+def _quantity_dict(fact: Fact, quantity: Quantity) -> dict[str, Any]:
+    shown: dict[str, Any] = replace(fact, quantity=quantity).to_dict()["quantity"]
+    return shown
+
+
+def _unit_choices(fact: Fact) -> list[Choice]:
+    quantity = fact.quantity
+    if quantity is None or not quantity.unit_inferred:
+        return []
+    units = UNITS_OF.get(UNITS[quantity.unit].dimension, ())
+    return [
+        Choice(other.shown(), {"quantity": _quantity_dict(fact, other)})
+        for unit in units
+        if unit is not quantity.unit
+        for other in (replace(quantity, unit=unit, unit_inferred=False),)
+    ]
+
+
+def _alternative(fact: Fact) -> list[Choice]:
+    other = fact.details.get("alternative", "")
+    if not other:
+        return []
+    details = {key: value for key, value in fact.details.items() if key != "alternative"}
+    return [Choice(f"{label(other, 'finding')} only", {"code": other, "details": details})]
+
+
+def _sides(fact: Fact) -> list[Choice]:
+    """Inside for outside: the two that are most easily said for each other."""
+    swapped = tuple(_other_side(place) for place in fact.places)
+    if swapped == fact.places:
+        return []
+    words = " and ".join(label(place, "place") for place in swapped)
+    return [Choice(words, {"places": list(swapped)})]
+
+
+def _other_side(place: str) -> str:
+    for one, other in (("medial_", "lateral_"), ("lateral_", "medial_")):
+        if place.startswith(one):
+            return other + place.removeprefix(one)
+    return {"medial": "lateral", "lateral": "medial"}.get(place, place)
+
+
+def _other_measures(fact: Fact) -> list[Choice]:
+    if fact.quantity is None:
+        return []
+    dimension = UNITS[fact.quantity.unit].dimension.value
+    same = [
+        m for m in items("measures") if m.more.get("dimension") == dimension and m.id != fact.code
+    ]
+    base = fact.quantity.base
+    fitting = [m for m in same if m.more.get("low", 0) <= base <= m.more.get("high", base)]
+    return [Choice(f"{m.label} {fact.quantity.shown()}", {"code": m.id}) for m in fitting[:5]]
+
+
+def _when_and_how_much(fact: Fact) -> list[Choice]:
+    out = [
+        Choice(f"{severity.value}", {"severity": severity.value})
+        for severity in Severity
+        if severity is not fact.severity and fact.kind is FactKind.FINDING and not fact.negated
+    ]
+    if fact.severity is not None:
+        out.append(Choice("no word on how bad", {"severity": None}))
+    if fact.historical:
+        out.append(Choice("seen today, not earlier", {"historical": None}))
+    else:
+        out.append(Choice("seen earlier, not today", {"historical": True}))
+    return out
+
+
+def _planned(fact: Fact) -> list[Choice]:
+    if fact.planned:
+        return [Choice("done today, not planned", {"planned": None})]
+    return [Choice("planned for later, not done today", {"planned": True})]
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.lower().replace("(", " ").replace(")", " ").split()) - _PASSING
+
+
+def _similar(fact: Fact) -> list[Choice]:
+    """Others of the same sort whose names share a word with this one."""
+    if fact.kind not in _DATA:
+        return []
+    name, table = _DATA[fact.kind]
+    mine = _words(label(fact.code, table))
+    near = [item for item in items(name) if item.id != fact.code and mine & _words(item.label)]
+    near.sort(key=lambda item: -len(mine & _words(item.label)))
+    return [Choice(item.label, {"code": item.id}) for item in near[:4]]

@@ -1,0 +1,43 @@
+"""Which known horse a spoken or typed name may mean: pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rapidfuzz import fuzz, utils
+
+LIKELY = 60.0
+"""Similarity (0 to 100) from which a known name is offered for what was typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownHorse:
+    """A horse as the picker shows it."""
+
+    id: str
+    name: str
+    owner: str = ""
+    barn: str = ""
+
+    def line(self) -> str:
+        """``Juniper · Marta Ellery · Alder Creek``."""
+        return " · ".join(part for part in (self.name, self.owner, self.barn) if part)
+
+
+def likeness(wanted: str, horse: KnownHorse) -> float:
+    """How near a name is, 0 to 100; a beginning or a word of it counts as near."""
+    return max(
+        float(fuzz.WRatio(wanted, horse.name, processor=utils.default_process)),
+        90.0 if horse.name.lower().startswith(wanted.lower().strip()) else 0.0,
+    )
+
+
+def ranked(wanted: str, horses: Sequence[KnownHorse], most: int = 8) -> list[KnownHorse]:
+    """Known horses, the likeliest first; without a name, by name."""
+    if not wanted.strip():
+        return sorted(horses, key=lambda h: h.name.lower())[:most]
+    scored = sorted(
+        ((-likeness(wanted, h), h.name.lower(), h) for h in horses), key=lambda s: s[:2]
+    )
+    return [h for score, _, h in scored if -score >= LIKELY][:most]

@@ -1,0 +1,92 @@
+"""The words of a note, wrapped, with signs for what was heard unsurely or changed: pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.content import Content
+
+from fieldlog.app.shown import plain
+from fieldlog.core.words import Transcript, Word
+
+UNSURE_BELOW = 0.6
+"""Word confidence under which a word gets the sign (common practice, no source)."""
+
+UNSURE, CHANGED = "?", "*"
+LEGEND = f"word{UNSURE} heard unsurely   word{CHANGED} changed after hearing   ›words of this fact‹"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteText:
+    """The wrapped note."""
+
+    content: Content
+    lit_row: int
+    """Row where the words of the selected fact begin; 0 if there are none."""
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    text: str
+    style: str
+    lit: bool
+
+
+def _pieces(transcript: Transcript, lit: tuple[int, int], about: tuple[int, int]) -> list[_Piece]:
+    """One piece a word, with its sign and style."""
+    words: list[tuple[Word, tuple[int, int]]]
+    if transcript.words:
+        words = list(zip(transcript.words, transcript.word_spans(), strict=True))
+    else:
+        words, at = [], 0
+        for text in transcript.text.split():
+            start = transcript.text.index(text, at)
+            at = start + len(text)
+            words.append((Word(text, 0.0, 0.0), (start, at)))
+    out = []
+    for word, (start, end) in words:
+        sign = CHANGED if word.changed_by else UNSURE if word.confidence < UNSURE_BELOW else ""
+        style = "$text-warning" if sign == UNSURE else "$text-accent italic" if sign else ""
+        if about != (0, 0) and (end <= about[0] or start >= about[1]):
+            style = "$text-muted"
+        is_lit = lit[0] < lit[1] and start < lit[1] and end > lit[0]
+        out.append(_Piece(plain(word.text) + sign, style, is_lit))
+    return out
+
+
+def note_text(
+    transcript: Transcript,
+    width: int,
+    lit: tuple[int, int] = (0, 0),
+    about: tuple[int, int] = (0, 0),
+) -> NoteText:
+    """The note, wrapped to ``width`` columns.
+
+    Args:
+        transcript: the note's words; ``lit`` and ``about`` are spans of its text.
+        width: columns.
+        lit: the words of the selected fact; they are shown reversed and between ``›`` and ``‹``.
+        about: the part of the note that is about this horse; the rest is dimmed.
+    """
+    width = max(10, width)
+    pieces = _pieces(transcript, lit, about)
+    parts: list[Content | str] = []
+    column, row, lit_row = 0, 0, -1
+    for i, piece in enumerate(pieces):
+        first = piece.lit and (i == 0 or not pieces[i - 1].lit)
+        last = piece.lit and (i + 1 == len(pieces) or not pieces[i + 1].lit)
+        text = f"{'›' if first else ''}{piece.text}{'‹' if last else ''}"
+        if column and column + 1 + len(text) > width:
+            parts.append("\n")
+            column, row = 0, row + 1
+        elif column:
+            joined = piece.lit and not first
+            parts.append(Content.styled(" ", "reverse bold") if joined else " ")
+            column += 1
+        if first and lit_row < 0:
+            lit_row = row
+        parts.append(Content.styled(text, "reverse bold" if piece.lit else piece.style))
+        column += len(text)
+    content = Content.assemble(*parts) if parts else Content("(no words were heard)")
+    return NoteText(content, max(0, lit_row), row + 1)

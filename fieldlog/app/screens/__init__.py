@@ -1,0 +1,1 @@
+"""One module per screen; each asks the desk for data and shows it."""

@@ -1,0 +1,69 @@
+"""What all screens share: top bar, answer line, key bar, help, and how errors are told."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widget import Widget
+
+from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key
+from fieldlog.app.screens.help import HelpScreen
+from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
+from fieldlog.errors import FieldlogError
+
+if TYPE_CHECKING:
+    from fieldlog.app.main import FieldlogApp
+
+
+class ToolScreen(Screen[None]):
+    """One of the five screens. A subclass gives its name, its keys, its help and its body."""
+
+    NAME: ClassVar[str] = ""
+    KEYS: ClassVar[tuple[Key, ...]] = ()
+    ABOUT: ClassVar[str] = ""
+    """What the screen is for, in the help."""
+    AUTO_FOCUS = ""
+
+    @property
+    def tool(self) -> FieldlogApp:
+        """The app, with its type."""
+        from fieldlog.app.main import FieldlogApp
+
+        app = self.app
+        if not isinstance(app, FieldlogApp):
+            raise TypeError("this screen belongs to FieldlogApp")
+        return app
+
+    def compose(self) -> ComposeResult:
+        yield TopBar(self.NAME)
+        yield from self.body()
+        yield AnswerLine()
+        yield KeyBar((*self.KEYS, *LAST_KEYS))
+
+    def body(self) -> list[Widget]:
+        """The widgets between the bars."""
+        return []
+
+    @property
+    def top(self) -> TopBar:
+        return self.query_one(TopBar)
+
+    @property
+    def answer(self) -> AnswerLine:
+        return self.query_one(AnswerLine)
+
+    def trouble(self, problem: FieldlogError) -> None:
+        """Tell an error as a sentence."""
+        self.answer.refuse(str(problem))
+
+    def action_help(self) -> None:
+        """Every key of this screen."""
+        self.app.push_screen(
+            HelpScreen(self.NAME, self.ABOUT, self.KEYS, (*SCREEN_KEYS, *LAST_KEYS))
+        )
+
+    def action_back(self) -> None:
+        """Stop the sound; a subclass may go back further."""
+        self.tool.desk.stop_sound()

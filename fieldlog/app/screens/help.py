@@ -1,0 +1,55 @@
+"""The help: what the screen is for and every key that it has."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from fieldlog.app.keys import Key
+from fieldlog.app.screens.sheet import Sheet
+from fieldlog.app.widgets.chrome import NAMES
+
+CAUTION = (
+    "fieldlog notes what a farrier sees; it does not diagnose. Diagnosis, sedation, radiographs "
+    "and medicines belong to a licensed veterinarian; local law and codes come first. "
+    "Never handle a screen while you are under a horse."
+)
+
+
+class HelpScreen(Sheet[None]):
+    """A page over the screen that asked."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [("question_mark,f1,q,enter", "close", "close")]
+
+    def __init__(self, name: str, about: str, keys: Sequence[Key], shared: Sequence[Key]) -> None:
+        super().__init__()
+        self._title = NAMES.get(name, name)
+        self._about = about
+        self._keys = tuple(keys)
+        self._shared = tuple(shared)
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="sheet", classes="tall") as sheet:
+            sheet.border_title = f"Help: {self._title}"
+            sheet.border_subtitle = "↑ ↓ scroll   Esc closes"
+            yield Static(Content(self._about), classes="gap")
+            if self._keys:
+                yield Static(self._table("On this screen", self._keys), classes="gap")
+            yield Static(self._table("Everywhere", self._shared), classes="gap")
+            yield Static(Content(CAUTION))
+
+    def on_mount(self) -> None:
+        self.query_one("#sheet").focus()
+
+    @staticmethod
+    def _table(title: str, keys: Sequence[Key]) -> Content:
+        rows: list[Content | str] = [Content.styled(title, "bold")]
+        for key in keys:
+            rows += ["\n  ", Content.styled(f"{key.shown:<9}", "bold $text-accent"), key.what]
+        return Content.assemble(*rows)

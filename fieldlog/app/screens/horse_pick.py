@@ -1,0 +1,164 @@
+"""Whose entry is this? Known horses first, near names next, a new horse last."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.events import Key
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from fieldlog.app.naming import KnownHorse, ranked
+from fieldlog.app.screens.sheet import Sheet
+from fieldlog.app.shown import content, plain
+
+
+@dataclass(frozen=True, slots=True)
+class NewHorse:
+    """A horse that is not known yet."""
+
+    name: str
+    owner: str = ""
+    barn: str = ""
+
+
+class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
+    """Returns a known horse, a new one, or None."""
+
+    def __init__(
+        self,
+        horses: Sequence[KnownHorse],
+        spoken: str = "",
+        lead: str = "",
+        allow_new: bool = True,
+    ) -> None:
+        """Set up.
+
+        Args:
+            horses: all known ones.
+            spoken: the name as it was heard; the list starts with what it may mean.
+            lead: a line above the list.
+            allow_new: offer to make a new horse of a name that is not known.
+        """
+        super().__init__()
+        self._horses = tuple(horses)
+        self._spoken = plain(spoken).strip()
+        self._lead = lead
+        self._allow_new = allow_new
+        self._shown: list[KnownHorse | NewHorse] = []
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="sheet") as sheet:
+            sheet.border_title = "Which horse?"
+            sheet.border_subtitle = "type to search   ↑ ↓ Enter picks   Esc leaves it"
+            if self._lead:
+                yield Static(content(self._lead), classes="gap")
+            yield Input(placeholder=self._spoken or "a name", compact=True)
+            yield OptionList(compact=True, markup=False)
+            yield Static(id="none")
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.query_one(Input).focus()
+
+    @on(Input.Changed)
+    def _changed(self, event: Input.Changed) -> None:
+        self._fill(event.value)
+
+    def _fill(self, typed: str) -> None:
+        wanted = typed.strip() or self._spoken
+        likely = ranked(wanted, self._horses)
+        new = [NewHorse(wanted)] if self._allow_new and wanted else []
+        rest: list[KnownHorse] = []
+        if not typed.strip():
+            rest = [h for h in ranked("", self._horses) if h not in likely][: 8 - len(likely)]
+        # Enter picks the first line, which must never be a horse that sounds nothing like it.
+        self._shown = [*likely, *rest, *new] if likely or not wanted else [*new, *rest]
+        options = self.query_one(OptionList)
+        options.clear_options()
+        options.add_options(
+            Option(
+                Content(
+                    f"+ new horse “{plain(h.name)}”" if isinstance(h, NewHorse) else plain(h.line())
+                )
+            )
+            for h in self._shown
+        )
+        if self._shown:
+            options.highlighted = 0
+        empty = "" if self._shown else "No horse is known by that name."
+        self.query_one("#none", Static).update(empty)
+
+    def on_key(self, event: Key) -> None:
+        options = self.query_one(OptionList)
+        if event.key == "down":
+            event.stop()
+            options.action_cursor_down()
+        elif event.key == "up":
+            event.stop()
+            options.action_cursor_up()
+
+    @on(Input.Submitted)
+    def _enter(self, event: Input.Submitted) -> None:
+        event.stop()
+        self._choose(self.query_one(OptionList).highlighted)
+
+    @on(OptionList.OptionSelected)
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self._choose(event.option_index)
+
+    def _choose(self, index: int | None) -> None:
+        if index is None or index >= len(self._shown):
+            return
+        chosen = self._shown[index]
+        if isinstance(chosen, KnownHorse):
+            self.dismiss(chosen)
+        else:
+            self.app.push_screen(NewHorseScreen(chosen.name), self._made)
+
+    def _made(self, horse: NewHorse | None) -> None:
+        if horse is not None:
+            self.dismiss(horse)
+
+
+class NewHorseScreen(Sheet[NewHorse]):
+    """Name, owner and barn of a new horse; only the name is needed."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._name = name
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="sheet") as sheet:
+            sheet.border_title = "A new horse"
+            sheet.border_subtitle = "Enter goes on, and makes it at the end   Esc leaves it"
+            yield Static("Name", classes="above")
+            yield Input(self._name, compact=True, id="name")
+            yield Static("Owner (may stay empty)", classes="above")
+            yield Input(compact=True, id="owner")
+            yield Static("Barn (may stay empty)", classes="above")
+            yield Input(compact=True, id="barn")
+
+    def on_mount(self) -> None:
+        self.query_one("#name", Input).focus()
+
+    @on(Input.Submitted)
+    def _enter(self, event: Input.Submitted) -> None:
+        event.stop()
+        if event.input.id != "barn":
+            self.focus_next()
+            return
+        name, owner, barn = (
+            plain(self.query_one(f"#{key}", Input).value).strip()
+            for key in ("name", "owner", "barn")
+        )
+        if name:
+            self.dismiss(NewHorse(name, owner, barn))
+        else:
+            self.query_one("#name", Input).focus()

@@ -1,0 +1,49 @@
+"""Names and words made harmless for the terminal.
+
+Everything that was spoken, typed or imported passes through here before a widget shows it: control
+characters (terminal escape codes), direction overrides and line breaks cannot reach the screen, and
+text is never read as markup because widgets are given ``Content``, not strings.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+from textual.content import Content
+
+_SPACES = {"\t": " ", "\n": " ", "\r": " ", "\u2028": " ", "\u2029": " "}
+
+
+def plain(text: str, longest: int = 2000) -> str:
+    """``text`` without control, format or private characters, cut to ``longest``.
+
+    Line breaks and tabs become spaces, so that one name is always one line.
+    """
+    kept = []
+    for character in text:
+        if character in _SPACES:
+            kept.append(" ")
+        elif unicodedata.category(character) not in ("Cc", "Cf", "Co", "Cs", "Cn"):
+            kept.append(character)
+    joined = "".join(kept)
+    return joined if len(joined) <= longest else joined[: longest - 1] + "…"
+
+
+def content(text: str, style: str = "") -> Content:
+    """Harmless text for a widget, in one style."""
+    return Content.styled(plain(text), style) if style else Content(plain(text))
+
+
+def fit(text: str, width: int) -> str:
+    """One line of at most ``width`` characters; an ellipsis marks what was cut."""
+    text = plain(text)
+    if len(text) <= width:
+        return text
+    return text[: max(0, width - 1)].rstrip() + "…" if width > 0 else ""
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """``1 note``, ``3 notes``, ``no notes``."""
+    if number == 0:
+        return f"no {many or one + 's'}"
+    return f"{number} {one if number == 1 else many or one + 's'}"

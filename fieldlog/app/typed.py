@@ -1,0 +1,87 @@
+"""What is typed into a field: a number with its unit, the way it is written on a shoe box.
+
+Words ("three and a quarter", "flare on the outside quarter") go through the understanding that
+reads notes; this module only knows digits.
+"""
+
+from __future__ import annotations
+
+import re
+
+from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
+
+_VULGAR = {
+    "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅓": "1/3", "⅔": "2/3",
+}  # fmt: skip
+_UNIT_WORDS: dict[str, Unit] = {
+    '"': Unit.INCH, "''": Unit.INCH, "in": Unit.INCH, "inch": Unit.INCH, "inches": Unit.INCH,
+    "mm": Unit.MM, "mil": Unit.MM, "millimetres": Unit.MM, "millimeters": Unit.MM,
+    "cm": Unit.CM, "m": Unit.M, "ft": Unit.FOOT, "hh": Unit.HAND, "hands": Unit.HAND,
+    "°": Unit.DEGREE, "deg": Unit.DEGREE, "degree": Unit.DEGREE, "degrees": Unit.DEGREE,
+    "kg": Unit.KG, "lb": Unit.LB, "lbs": Unit.LB, "%": Unit.PERCENT, "percent": Unit.PERCENT,
+    "d": Unit.DAY, "day": Unit.DAY, "days": Unit.DAY, "wk": Unit.WEEK, "week": Unit.WEEK,
+    "weeks": Unit.WEEK, "mo": Unit.MONTH, "month": Unit.MONTH, "months": Unit.MONTH,
+}  # fmt: skip
+_NUMBER = r"(?:\d+(?:\.\d+)?(?:[ -]+\d+/\d+)?|\d+/\d+|\.\d+)"
+_QUANTITY = re.compile(
+    rf"(?P<about>about|ca\.?|~)?\s*(?P<low>{_NUMBER})"
+    rf"(?:\s*(?:to|–|\.\.)\s*(?P<high>{_NUMBER}))?\s*(?P<unit>[a-z\"'°%]*)",
+    re.IGNORECASE,
+)
+
+
+def number(text: str) -> float:
+    """The value of ``3``, ``3.25``, ``3 1/4``, ``3-1/4`` or ``5/8``.
+
+    Raises:
+        ValueError: not a number, or a fraction over zero.
+    """
+    total = 0.0
+    for piece in re.split(r"[ -]+", text.strip()):
+        if "/" in piece:
+            top, _, bottom = piece.partition("/")
+            if float(bottom) == 0:
+                raise ValueError("a fraction cannot have 0 below the line")
+            total += float(top) / float(bottom)
+        else:
+            total += float(piece)
+    return total
+
+
+def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
+    """The quantity that ``text`` states in digits, or None if it is not just a quantity.
+
+    Args:
+        text: ``3 1/4 in``, ``3¼"``, ``84 mm``, ``52``, ``about 6.5``, ``3 to 3 1/4``.
+        like: what stood in the field; its unit is kept if none is typed. A unit of another
+            dimension is refused with None, because the field would no longer mean the same.
+    """
+    for sign, written in _VULGAR.items():
+        text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
+    found = _QUANTITY.fullmatch(text.strip())
+    if found is None:
+        return None
+    word = found["unit"].lower()
+    if word and word not in _UNIT_WORDS:
+        return None
+    unit = _UNIT_WORDS[word] if word else (like.unit if like else None)
+    if unit is None:
+        return None
+    if like is not None and UNITS[unit].dimension is not UNITS[like.unit].dimension:
+        return None
+    try:
+        low = number(found["low"])
+        high = number(found["high"]) if found["high"] else None
+    except ValueError:
+        return None
+    return Quantity(value=low, unit=unit, high=high, approximate=bool(found["about"]))
+
+
+UNITS_OF: dict[Dimension, tuple[Unit, ...]] = {
+    Dimension.LENGTH: (Unit.INCH, Unit.MM, Unit.CM),
+    Dimension.ANGLE: (Unit.DEGREE,),
+    Dimension.MASS: (Unit.KG, Unit.LB),
+    Dimension.TIME: (Unit.DAY, Unit.WEEK, Unit.MONTH),
+}
+"""Units worth offering when the one shown is wrong."""
