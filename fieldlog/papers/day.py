@@ -39,10 +39,10 @@ def day_sheet(stops: Sequence[BarnStop], writer: Writer, day: date) -> Document:
             blocks.append(Paragraph("; ".join(stop.phones)))
         for file in stop.horses:
             blocks += _horse(file, writer, day)
-    horses = sum(len(stop.horses) for stop in stops)
+    total = sum(len(stop.horses) for stop in stops)
     return Document(
         title="Day sheet",
-        subtitle=f"{long_day(day)}: {count(len(stops), 'barn')}, {count(horses, 'horse')}",
+        subtitle=f"{long_day(day)}: {count(len(stops), 'barn')}, {count(total, 'horse')}",
         facts=(("Farrier", writer.signature()),) if writer.name else (),
         blocks=tuple(blocks),
         footer=f"Day sheet {day.isoformat()}; names of clients: not for handing out",
