@@ -1,7 +1,8 @@
 """Sound files of any kind, read as 16 kHz mono 16-bit PCM in small pieces.
 
-WAV, FLAC, Ogg Vorbis, Opus and MP3 go through libsndfile (soundfile); what phones record
-(M4A/AAC, AMR, 3GP, WebM) through FFmpeg (PyAV). The kind is told from the first bytes, never from
+WAV, FLAC, Ogg Vorbis and Opus go through libsndfile (soundfile); MP3 and what phones record
+(M4A/AAC, AMR, 3GP, WebM) through FFmpeg (PyAV). MP3 is not left to libsndfile because its decoder
+writes to standard error, which belongs to the screen. The kind is told from the first bytes, never from
 the name, and FFmpeg is given the container by name: left to guess, it would also open playlists
 that point at other files or at the network.
 
@@ -89,11 +90,11 @@ def sniff(head: bytes) -> SoundFormat | None:
     if head[:4] == b".snd":
         return SoundFormat(".au")
     if head[:3] == b"ID3":
-        return SoundFormat(".mp3")
+        return SoundFormat(".mp3", "mp3")
     if len(head) >= 2 and head[0] == 0xFF and head[1] & 0xF6 == 0xF0:
         return SoundFormat(".aac", "aac")
     if len(head) >= 2 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0 and head[1] & 0x06:
-        return SoundFormat(".mp3")
+        return SoundFormat(".mp3", "mp3")
     return None
 
 
@@ -219,8 +220,14 @@ class SoundFile:
     def _open_libsndfile(self) -> None:
         import soundfile
 
+        class Streamed(soundfile.SoundFile):  # type: ignore[misc]
+            """soundfile seeks after every block read, which makes Opus and MP3 stumble there."""
+
+            def seekable(self) -> bool:
+                return False
+
         try:
-            self._sound = soundfile.SoundFile(str(self.path))
+            self._sound = Streamed(str(self.path))
         except (soundfile.SoundFileError, OSError, TypeError, ValueError) as problem:
             raise _not_sound(self.path, problem) from problem
         self._closers.append(self._sound)
