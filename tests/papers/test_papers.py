@@ -1,0 +1,226 @@
+"""What the papers say, and above all what they must not say."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import replace
+from datetime import date
+
+import pypdf
+import pytest
+
+from fieldlog.cli.demo_day import DemoDay
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
+from fieldlog.papers.content import (
+    HorseFile,
+    Promise,
+    Subject,
+    VisitNotes,
+    Writer,
+    lines_by_foot,
+    measure_table,
+    shown_twice,
+)
+from fieldlog.papers.day import BarnStop, day_sheet
+from fieldlog.papers.document import Document, Table
+from fieldlog.papers.horse import before_visit, horse_record
+from fieldlog.papers.html import to_html
+from fieldlog.papers.neglect import neglect_record
+from fieldlog.papers.pdf import to_pdf
+from fieldlog.papers.plain import to_text
+from fieldlog.papers.vet import vet_letter
+from fieldlog.papers.visit import owner_summary, plain_words
+from tests.papers.conftest import horse_file
+
+ALL = ("juniper", "copper", "rosie", "bramble", "duke", "storm", "willow", "biscuit")
+
+
+def flat(document: Document) -> str:
+    return " ".join(to_text(document, 1000).split())
+
+
+def papers_of(day: DemoDay, key: str, writer: Writer) -> list[Document]:
+    file = horse_file(day, key)
+    visit = file.visits[-1]
+    return [
+        owner_summary(file, visit, writer),
+        vet_letter(file, visit, writer, "Dr. A. Vet"),
+        horse_record(file, writer),
+        before_visit(file, writer, day.on),
+        neglect_record(file, writer, day.on, chain_ok=True),
+    ]
+
+
+@pytest.mark.parametrize("key", ALL)
+def test_no_paper_names_another_client_or_horse(day: DemoDay, writer: Writer, key: str) -> None:
+    own = day.horse(key)
+    owner = next(c for c in day.clients if c.key == own.client)
+    strangers = [h.name for h in day.horses if h.key != key]
+    strangers += [c.name for c in day.clients if c.key != owner.key]
+    strangers += [c.phone for c in day.clients]
+    for paper in papers_of(day, key, writer):
+        text = flat(paper) + to_html(paper)
+        assert own.name in text
+        assert not [name for name in strangers if re.search(rf"\b{re.escape(name)}\b", text)]
+
+
+@pytest.mark.parametrize("key", ["bramble", "storm"])
+def test_every_paper_prints(day: DemoDay, writer: Writer, key: str) -> None:
+    for paper in papers_of(day, key, writer):
+        pages = pypdf.PdfReader(io.BytesIO(to_pdf(paper))).pages
+        words = " ".join(" ".join(p.extract_text() for p in pages).split())
+        assert day.horse(key).name in words
+        assert "page 1 of" in words
+
+
+def test_owner_summary_says_what_to_do_and_when(day: DemoDay, writer: Writer) -> None:
+    file = horse_file(day, "rosie")
+    text = flat(owner_summary(file, file.visits[-1], writer))
+    assert "Left hind: thrush, central sulcus, moderate, worse since last visit." in text
+    assert "Both hinds: clean out." in text
+    assert "[ ] Owner care, by Wednesday 9 December 2026." in text
+    assert "Recheck, by Wednesday 23 December 2026." in text
+    assert "Thrush: a smelly, soft rot" in text
+    assert "Due Wednesday 6 January 2027." in text
+
+
+def test_founder_is_a_suspicion_on_every_paper(day: DemoDay, writer: Writer) -> None:
+    """A farrier suspects; only a veterinarian diagnoses (Veterinary Surgeons Act 1966 s. 19)."""
+    for paper in papers_of(day, "bramble", writer)[:3]:
+        text = flat(paper)
+        assert "suspected founder" in text
+        assert not re.search(r"(?<!suspected )founder", text)
+
+
+def test_a_bare_disease_word_becomes_a_suspicion_in_the_letter(writer: Writer) -> None:
+    bare = Fact(FactKind.FINDING, "abscess", (Foot.LF,), FootBasis.SAID)
+    said_by_vet = replace(bare, feet=(Foot.RH,), reporter=Reporter.VET)
+    visit = VisitNotes(date(2026, 11, 25), (bare, said_by_vet))
+    text = flat(vet_letter(HorseFile(Subject("Tilly"), (visit,)), visit, writer))
+    suspected = text.split("Suspected, for you to confirm or rule out")[1].split("Reported")[0]
+    assert "Left front: suspected abscess" in suspected
+    reported = text.split("Reported to me")[1]
+    assert "vet says" in reported
+
+
+def test_the_letter_asks_and_does_not_order(day: DemoDay, writer: Writer) -> None:
+    file = horse_file(day, "bramble")
+    text = flat(vet_letter(file, file.visits[-1], writer))
+    asked = text.split("Asked of you")[1]
+    assert "Radiographs by a veterinarian, before the next visit." in asked
+    assert "I make no diagnosis" in text
+    assert "to me directly" in asked
+    assert "Earlier visits" in asked
+    assert "28 Oct 2026" in asked
+
+
+def test_neglect_record_keeps_hearsay_apart(day: DemoDay, writer: Writer) -> None:
+    seen = Fact(FactKind.FINDING, "overgrown", (Foot.LF,), FootBasis.SAID)
+    told = Fact(FactKind.FINDING, "lameness", reporter=Reporter.OWNER)
+    file = horse_file(day, "bramble")
+    entry = replace(file.sealed[0], facts=(seen, told), text="Way overgrown.")
+    text = flat(neglect_record(replace(file, sealed=(entry,)), writer, day.on, chain_ok=True))
+    own, others = text.split("Told by others:")
+    assert "overgrown" in own.split("Seen first hand:")[1]
+    assert "lameness" not in own
+    assert "owner says" in others
+    assert entry.hash in others.replace(" ", "")
+    assert "local law" in others
+    assert "“Way overgrown.”" in others
+
+
+def test_neglect_record_does_not_hide_a_broken_chain(day: DemoDay, writer: Writer) -> None:
+    file = horse_file(day, "bramble")
+    good = flat(neglect_record(file, writer, day.on, chain_ok=True))
+    bad = flat(neglect_record(file, writer, day.on, chain_ok=False))
+    assert "DOES NOT VERIFY" in bad
+    assert "DOES NOT VERIFY" not in good
+    assert "Entry 5: Wednesday 25 November 2026" in good
+
+
+def test_record_keeps_to_its_period(day: DemoDay, writer: Writer) -> None:
+    file = horse_file(day, "copper")
+    text = flat(horse_record(file, writer, date(2026, 9, 1), date(2026, 10, 31)))
+    assert "Wednesday 16 September 2026" in text
+    assert "Wednesday 21 October 2026" in text
+    assert "25 November" not in text
+    assert "2 visits" in text
+    assert "Nothing was saved" in flat(horse_record(file, writer, date(2030, 1, 1)))
+
+
+def test_before_the_visit_puts_safety_first(day: DemoDay, writer: Writer) -> None:
+    file = replace(horse_file(day, "biscuit"), cautions=("kicked (25 Nov 2026)",))
+    text = flat(before_visit(file, writer, date(2027, 1, 20)))
+    assert text.index("Safety first") < text.index("Caution: kicked") < text.index("Last visit")
+    assert "OVERDUE, vet: Veterinarian to see the horse" in text
+    assert "(8 weeks ago)" in text
+    empty = flat(before_visit(HorseFile(Subject("New")), writer, day.on))
+    assert "no saved visit yet" in empty
+    assert "No handling caution" in empty
+
+
+def test_staged_plan_is_shown_before_the_next_visit(day: DemoDay, writer: Writer) -> None:
+    text = flat(before_visit(horse_file(day, "bramble"), writer, date(2026, 12, 23)))
+    assert "staged correction" in text.split("Planned for this time")[1]
+
+
+def test_day_sheet_goes_barn_by_barn(day: DemoDay, writer: Writer) -> None:
+    stops = [
+        BarnStop("Stony Ridge", (horse_file(day, "rosie"), horse_file(day, "bramble")), ("Roy",)),
+        BarnStop("", (horse_file(day, "duke"),)),
+    ]
+    text = flat(day_sheet(stops, writer, day.on))
+    assert "2 barns, 3 horses" in text
+    assert "Stony Ridge: 2 horses" in text
+    assert "No barn noted: 1 horse " in text
+    assert "No horse is due" in flat(day_sheet([], writer, day.on))
+
+
+def test_measures_before_and_after_share_a_row(day: DemoDay) -> None:
+    table = measure_table(horse_file(day, "bramble").visits[-1].facts)
+    assert isinstance(table, Table)
+    assert table.rows[0] == ("left front", "toe length", "4 1/2 in (114 mm)", "3 7/8 in (98 mm)")
+
+
+def test_lengths_are_shown_in_both_systems() -> None:
+    """3 1/4 in is 82.55 mm exactly (1 in = 25.4 mm, international yard and pound agreement)."""
+
+    def words(value: float, unit: Unit) -> str:
+        return shown_twice(Fact(FactKind.MEASUREMENT, "toe_length", quantity=Quantity(value, unit)))
+
+    assert words(3.25, Unit.INCH) == "3 1/4 in (83 mm)"
+    assert words(84, Unit.MM) == "84 mm (about 3 5/16 in)"
+    assert words(52, Unit.DEGREE) == "52°"
+
+
+def test_lines_follow_the_feet_and_the_settings_words() -> None:
+    facts = [
+        Fact(FactKind.FINDING, "thrush", (Foot.RH, Foot.LH), FootBasis.SAID, negated=True),
+        Fact(FactKind.FINDING, "crack", (Foot.LF,), FootBasis.SAID),
+        Fact(FactKind.FINDING, "sore", foot_basis=FootBasis.UNSTATED),
+    ]
+    assert lines_by_foot(facts, british=True) == [
+        "Near fore: crack.",
+        "Both hinds: no thrush.",
+        "Whole horse: soreness (foot not stated).",
+    ]
+
+
+def test_words_that_were_denied_are_not_explained() -> None:
+    fact = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID)
+    assert plain_words((fact, fact)) != ()
+    assert len(plain_words((fact, fact))) == 1
+    assert plain_words((replace(fact, negated=True),)) == ()
+
+
+def test_dropped_and_done_promises_are_not_asked_again(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), ())
+    promises = (Promise("soak", "owner", state="done"), Promise("films", "vet", state="dropped"))
+    file = HorseFile(Subject("Tilly"), (visit,), promises)
+    text = flat(owner_summary(file, visit, writer))
+    assert "Soak" not in text
+    assert "Films" not in text
+    assert "Nothing in particular" in text
