@@ -2,9 +2,9 @@
 
 WAV, FLAC, Ogg Vorbis and Opus go through libsndfile (soundfile); MP3 and what phones record
 (M4A/AAC, AMR, 3GP, WebM) through FFmpeg (PyAV). MP3 is not left to libsndfile because its decoder
-writes to standard error, which belongs to the screen. The kind is told from the first bytes, never from
-the name, and FFmpeg is given the container by name: left to guess, it would also open playlists
-that point at other files or at the network.
+writes to standard error, which belongs to the screen. The kind is told from the first bytes,
+never from the name, and FFmpeg is given the container by name: left to guess, it would also open
+playlists that point at other files or at the network.
 
 Memory stays flat whatever the file claims: headers are not believed, and decoding stops with
 ``UnreadableSound`` at ``Limits``.
@@ -142,8 +142,8 @@ class SoundFile:
     def seek(self, seconds: float) -> None:
         """Start the coming iteration at about this time; before iterating only.
 
-        Exact to the sample for what libsndfile reads and to the decoder's frame (some 20 ms) for
-        the rest. Past the end of the sound the iteration finds nothing.
+        Exact to the sample for what libsndfile reads; for MP3 up to 60 ms early or late, since
+        its frames carry no times. Past the end of the sound the iteration finds nothing.
 
         Raises:
             UnreadableSound: the file cannot be searched.
@@ -231,6 +231,11 @@ class SoundFile:
         except (soundfile.SoundFileError, OSError, TypeError, ValueError) as problem:
             raise _not_sound(self.path, problem) from problem
         self._closers.append(self._sound)
+        if not self._sound.frames and self.format.suffix == ".wav":
+            # A recorder that died wrote a size of zero; FFmpeg then reads on to the file's end.
+            self.format = SoundFormat(".wav", "wav")
+            self._open_ffmpeg()
+            return
         self.rate = int(self._sound.samplerate)
         self.channels = int(self._sound.channels)
         try:
@@ -292,13 +297,14 @@ class SoundFile:
                     if frame.sample_rate != self.rate:
                         bad += 1
                         continue
-                    if frame.time is not None and self._skip_until > (
-                        frame.time + frame.samples / self.rate
-                    ):
+                    early = round((self._skip_until - (frame.time or 0.0)) * self.rate)
+                    if self._skip_until and early >= frame.samples:
                         continue
                     for plain in resampler.resample(frame):
-                        block = np.ascontiguousarray(plain.to_ndarray().T, dtype=np.float32)
-                        yield block
+                        block = plain.to_ndarray().T
+                        if self._skip_until:
+                            block, self._skip_until = block[max(0, early) :], 0.0
+                        yield np.ascontiguousarray(block, dtype=np.float32)
             except (av.FFmpegError, ValueError, RuntimeError) as problem:
                 bad += 1
                 self.damage = f"{bad} damaged stretches were left out ({problem})"
