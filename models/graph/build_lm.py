@@ -10,9 +10,13 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 import time
 from collections import Counter
 from pathlib import Path
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE.parents[1]))
 
 import dictation
 import general
@@ -20,8 +24,6 @@ import ngram
 import numpy as np
 from lexicon import Lexicon
 from words import NAME, choose, common_names, lexicon_terms, tokens
-
-HERE = Path(__file__).parent
 
 
 def main() -> None:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-import tomllib
-from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from lexicon import Lexicon
 from ngram import SPECIAL, Ngram
 
+from fieldlog.speech.vocabulary import terms_in, words_of
+
 NAME = "<name>"
 ROOT = Path(__file__).resolve().parents[2]
 LANGUAGE_DATA = ROOT / "fieldlog" / "language" / "data"
 OK = re.compile(r"[a-z]+('[a-z]+)?|'em|'til|'cause|o'clock")
+WRITTEN = {"appt", "havent", "thats", "wouldnt", "fl", "fr", "lf", "lh", "nf", "nh", "rf", "rh"}
+"""Forms of typed notes that nobody says."""
 NAMES = Path(__file__).with_name("names.txt")
 
 
@@ -31,24 +32,10 @@ def common_names() -> list[str]:
     return NAMES.read_text(encoding="utf-8").lower().split()
 
 
-def lexicon_terms() -> Counter[str]:
-    """Words of the understanding's data files (any string in them), to be in the vocabulary."""
-    found: Counter[str] = Counter()
-
-    def walk(value: Any) -> None:
-        if isinstance(value, str):
-            found.update(w for w in re.findall(r"[a-z']+", value.lower()) if OK.fullmatch(w))
-        elif isinstance(value, list):
-            for item in value:
-                walk(item)
-        elif isinstance(value, dict):
-            for key, item in value.items():
-                walk(key)
-                walk(item)
-
-    for path in sorted(LANGUAGE_DATA.glob("*.toml")):
-        walk(tomllib.loads(path.read_text(encoding="utf-8")))
-    return found
+def lexicon_terms() -> set[str]:
+    """Words of the understanding's data files, to be in the vocabulary; written-only ones not."""
+    words = {w for term in terms_in(LANGUAGE_DATA) for w in words_of(term)}
+    return {w for w in words if OK.fullmatch(w) and w not in WRITTEN and re.search("[aeiouy]", w)}
 
 
 def choose(
