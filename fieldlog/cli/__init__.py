@@ -1,1 +1,1 @@
-
+"""The command line: the whole of fieldlog without the app, and the demo."""

@@ -107,3 +107,42 @@ def fetch(session: Session, name: str | None, sha256: str) -> None:
     checked = "as expected" if fetched.checked else "not compared: no checksum was given"
     click.echo(f"Ready: {fetched.model.describe()}")
     click.echo(f"SHA-256 of the archive: {fetched.sha256} ({checked})")
+
+
+@models_command.command("vocabulary")
+@click.argument("words", nargs=-1)
+@click.option(
+    "--model", "folder", type=click.Path(path_type=Path), help="Another model folder to look into."
+)
+@json_option
+@pass_session
+def vocabulary(
+    session: Session, words: tuple[str, ...], folder: Path | None, as_json: bool
+) -> None:
+    """Which trade terms the speech model can never hear, because it lacks a word of them.
+
+    With WORDS only those are looked up. Names of horses and people need not be in the vocabulary:
+    they are found by sound among the names in your records.
+    """
+    import fieldlog.language
+    from fieldlog.speech.models import find_model, prove
+    from fieldlog.speech.vocabulary import audit, hears, terms_in
+
+    model = find_model(session.settings, session.places, folder)
+    prove(model, session.places)
+    data = Path(fieldlog.language.__file__).parent / "data"
+    terms = [word.lower() for word in words] if words else terms_in(data)
+    unheard = audit(terms, hears(model.path))
+    if as_json:
+        print_json(
+            {
+                "model": model.name,
+                "looked_up": len(terms),
+                "unheard": [{"term": u.term, "missing": list(u.missing)} for u in unheard],
+            }
+        )
+        return
+    click.echo(f"{model.describe()}\n{len(terms)} terms looked up, {len(unheard)} not hearable.")
+    if unheard:
+        click.echo(table(("term", "words that are missing"),
+                         [(u.term, ", ".join(u.missing)) for u in unheard]))  # fmt: skip
