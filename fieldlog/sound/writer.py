@@ -92,7 +92,7 @@ class RecordingWriter:
     @property
     def seconds(self) -> float:
         """Seconds of sound handed to the operating system."""
-        return self._bytes / BYTES_PER_SECOND
+        return self._bytes // SAMPLE_BYTES / SAMPLE_RATE
 
     @property
     def seconds_left(self) -> float:

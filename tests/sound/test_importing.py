@@ -1,0 +1,181 @@
+"""Sound made elsewhere, taken in."""
+
+from __future__ import annotations
+
+import os
+import resource
+import subprocess
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from fieldlog.errors import DiskFull, UnreadableSound
+from fieldlog.paths import Places
+from fieldlog.sound import importing
+from fieldlog.sound.importing import (
+    ImportedSound,
+    ImportFailure,
+    import_folder,
+    import_sound,
+    plain_name,
+    sound_files,
+)
+from fieldlog.sound.keep import sha256_of
+from tests.sound.sounds import sweep, tone, write, write_m4a
+
+
+def stored(home: Places) -> list[str]:
+    return sorted(p.name for p in home.sounds.iterdir() if p.is_file())
+
+
+def test_a_phone_note(home: Places, tmp_path: Path) -> None:
+    source = write_m4a(tmp_path / "Voice 7.m4a", tone(2.0, 44_100), created="2026-11-20T09:30:00Z")
+    sound = import_sound(source, home)
+    assert sound.started_at == datetime(2026, 11, 20, 9, 30, tzinfo=UTC)
+    assert sound.started_at_from == "metadata"
+    assert sound.duration == pytest.approx(2.0, abs=0.05)
+    assert sound.path == home.sounds / f"{sha256_of(source)}.m4a"
+    assert sound.path.read_bytes() == source.read_bytes()
+    assert sound.original_name == "Voice 7.m4a"
+    assert not sound.already_known
+    assert sound.path.stat().st_mode & 0o077 == 0
+
+
+def test_the_same_file_twice(home: Places, tmp_path: Path) -> None:
+    first = import_sound(write(tmp_path / "a.wav", sweep()), home)
+    (tmp_path / "a.wav").rename(tmp_path / "b.wav")
+    second = import_sound(tmp_path / "b.wav", home)
+    assert second.already_known
+    assert (second.path, second.sha256) == (first.path, first.sha256)
+    assert stored(home) == [first.path.name]
+
+
+def test_the_same_sound_with_other_tags_or_packed_otherwise(home: Places, tmp_path: Path) -> None:
+    source = write(tmp_path / "a.wav", sweep())
+    first = import_sound(source, home)
+    samples, rate = soundfile.read(source, dtype="int16")
+    flac = import_sound(write(tmp_path / "a.flac", samples, rate), home)
+    with soundfile.SoundFile(tmp_path / "t.wav", "w", rate, 1) as tagged:
+        tagged.title = "Copper Penny"
+        tagged.write(samples)
+    retagged = import_sound(tmp_path / "t.wav", home)
+    assert flac.already_known
+    assert retagged.already_known
+    assert flac.sha256 == retagged.sha256 == first.sha256
+    assert stored(home) == [first.path.name]
+
+
+def test_other_sound_is_other(home: Places, tmp_path: Path) -> None:
+    import_sound(write(tmp_path / "a.wav", tone()), home)
+    assert not import_sound(write(tmp_path / "b.wav", tone(hertz=441)), home).already_known
+
+
+def test_a_bad_file_leaves_nothing_behind(home: Places, tmp_path: Path) -> None:
+    source = tmp_path / "a.flac"
+    source.write_bytes(b"fLaC" + bytes(500))
+    with pytest.raises(UnreadableSound, match=r"a\.flac"):
+        import_sound(source, home)
+    assert stored(home) == []
+
+
+def test_a_folder_with_good_bad_hidden_linked_and_foreign_files(
+    home: Places, tmp_path: Path
+) -> None:
+    folder = tmp_path / "card"
+    (folder / "sub").mkdir(parents=True)
+    write(folder / "b.wav", tone(0.5))
+    write(folder / "sub/C.FLAC", tone(0.5, hertz=500))
+    (folder / "a.wav").write_text("not sound")
+    (folder / "empty.mp3").touch()
+    (folder / ".hidden.wav").touch()
+    (folder / "notes.txt").write_text("hello")
+    (folder / "link.wav").symlink_to("/dev/zero")
+    os.mkfifo(folder / "pipe.wav")
+    seen: list[tuple[int, int, str]] = []
+    results = list(import_folder(folder, home, lambda n, of, p: seen.append((n, of, p.name))))
+    good = [r.original_name for r in results if isinstance(r, ImportedSound)]
+    bad = [r.source.name for r in results if isinstance(r, ImportFailure)]
+    assert good == ["b.wav", "C.FLAC"]
+    assert bad == ["a.wav", "empty.mp3"]
+    assert seen == [(0, 4, "a.wav"), (1, 4, "b.wav"), (2, 4, "empty.mp3"), (3, 4, "C.FLAC")]
+    again = [r for r in import_folder(folder, home) if isinstance(r, ImportedSound)]
+    assert all(r.already_known for r in again)
+
+
+def test_a_folder_import_can_be_cancelled_and_resumed(home: Places, tmp_path: Path) -> None:
+    card = tmp_path / "card"
+    card.mkdir()
+    for n in range(4):
+        write(card / f"{n}.wav", tone(0.2, hertz=300 + n * 50))
+    done: list[ImportedSound | ImportFailure] = []
+    for result in import_folder(card, home, cancelled=lambda: len(done) >= 2):
+        done.append(result)
+    assert len(done) == 2
+    rest = [r for r in import_folder(card, home) if isinstance(r, ImportedSound)]
+    assert [r.already_known for r in rest] == [True, True, False, False]
+
+
+def test_no_such_folder(home: Places, tmp_path: Path) -> None:
+    with pytest.raises(UnreadableSound, match="There is no folder"):
+        sound_files(tmp_path / "gone")
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("../../etc/passwd.wav", "passwd.wav"),
+        ("C:\\temp\\x.wav", "x.wav"),
+        ("a\x1b[31mred\x07.wav", "a[31mred.wav"),
+        ("right\u202eto\u2066left.wav", "righttoleft.wav"),
+        ("line\nbreak.wav", "linebreak.wav"),
+        ("\udcff.wav", "?.wav"),
+        ("...", "..."),
+        ("/", "unnamed"),
+        ("x" * 500, "x" * 200),
+    ],
+)
+def test_names_that_play_tricks(name: str, shown: str) -> None:
+    assert plain_name(name) == shown
+
+
+def test_a_full_disk_leaves_no_half_copy(home: Places, tmp_path: Path) -> None:
+    """A real limit: RLIMIT_FSIZE in a process of its own."""
+    source = write(tmp_path / "a.wav", np.zeros(16_000 * 20, np.float32))
+
+    code = (
+        "import sys, pathlib\n"
+        "from fieldlog.paths import places\n"
+        "from fieldlog.sound.importing import import_sound\n"
+        "from fieldlog.errors import DiskFull\n"
+        "try: import_sound(pathlib.Path(sys.argv[1]), places(pathlib.Path(sys.argv[2])))\n"
+        "except DiskFull as full: print(full); sys.exit(full.exit_code)\n"
+    )
+    run = subprocess.run(
+        [sys.executable, "-c", code, str(source), str(home.data)],
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, 100_000)),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 1, run.stderr
+    assert "The disk is full" in run.stdout
+    assert stored(home) == []
+    assert source.exists()
+
+
+def test_a_full_disk_ends_a_folder_import(
+    home: Places, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(tmp_path / "a.wav", tone(0.2))
+
+    def full(fd: int, data: bytes) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(importing, "write_all", full)
+    with pytest.raises(DiskFull):
+        list(import_folder(tmp_path, home))
+    assert stored(home) == []
