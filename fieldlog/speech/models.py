@@ -13,7 +13,7 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -22,6 +22,7 @@ from fieldlog.config import Settings
 from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.paths import Places
 from fieldlog.sound.keep import disk_errors
+from fieldlog.speech.pronounce import names_to_say
 from fieldlog.speech.shipped import ensure_expanded, is_packed, shipped_model
 
 _PROOF_SECONDS = 180.0
@@ -78,11 +79,15 @@ class SpeechModel:
 
 
 def find_model(
-    settings: Settings, places: Places, model_path: Path | str | None = None
+    settings: Settings,
+    places: Places,
+    model_path: Path | str | None = None,
+    names: Iterable[str] = (),
 ) -> SpeechModel:
     """The model to use: the path given, the setting, the user's newest, the shipped one.
 
-    A path that was asked for is used or refused, never quietly replaced by another model.
+    A path that was asked for is used or refused, never quietly replaced by another model. The
+    shipped model is made to hear ``names`` as well.
 
     Raises:
         ModelMissing: the asked-for folder is not there, or there is no model at all.
@@ -96,7 +101,7 @@ def find_model(
     if own:
         return examine(_expanded(own[0], places), Origin.YOURS)
     with disk_errors("the shipped speech model"):
-        shipped = shipped_model(places)
+        shipped = shipped_model(places, names_to_say(names))
     if shipped is None:
         raise ModelMissing(
             "There is no speech model.",

@@ -17,7 +17,7 @@ from fieldlog.errors import ModelDamaged
 from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
 
-Touch = Callable[[list[Word]], list[Word]]
+Touch = Callable[[Sequence[Word]], list[Word]]
 """Something done to the words of a note after they were heard: names, words that sound alike."""
 
 _SLICE = 8_000
