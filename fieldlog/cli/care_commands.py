@@ -157,7 +157,12 @@ def _database(session: Session) -> str:
 
 
 def _model(session: Session) -> str:
-    return session.model_words()
+    from fieldlog.speech.models import find_model, prove
+
+    session.places.make()
+    model = find_model(session.settings, session.places)
+    prove(model, session.places)
+    return model.describe()
 
 
 def _decoders() -> str:
@@ -168,7 +173,11 @@ def _decoders() -> str:
 
 
 def _microphone(session: Session) -> str:
-    return session.microphone_words()
+    from fieldlog.sound.capture import microphones
+    from fieldlog.sound.portaudio import choose
+
+    chosen = choose(session.settings.microphone)
+    return f"{chosen.name} ({len(microphones())} to choose from)"
 
 
 def _papers() -> str:

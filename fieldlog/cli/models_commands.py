@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import shorten
 
 import click
 
@@ -144,5 +145,5 @@ def vocabulary(
         return
     click.echo(f"{model.describe()}\n{len(terms)} terms looked up, {len(unheard)} not hearable.")
     if unheard:
-        click.echo(table(("term", "words that are missing"),
-                         [(u.term, ", ".join(u.missing)) for u in unheard]))  # fmt: skip
+        rows = [(", ".join(u.missing), shorten(u.term, 60, placeholder="…")) for u in unheard]
+        click.echo(table(("missing", "term"), rows))
