@@ -23,6 +23,12 @@ Touch = Callable[[Sequence[Word]], list[Word]]
 _SLICE = 8_000
 """Bytes handed to Kaldi at once (a quarter of a second): pauses are noticed between slices."""
 
+_NOTHING = 2
+"""Largest sample that counts as digital silence."""
+
+_SKIP_AFTER = 15 * BYTES_PER_SECOND
+"""Bytes of digital silence after which more of it is not read; longer than any pause."""
+
 _LOADED: dict[Path, Any] = {}
 _LOCK = threading.Lock()
 
@@ -52,6 +58,10 @@ class VoskRecogniser:
         self._kaldi.SetWords(True)
         self._words: list[Word] = []
         self._bytes = 0
+        self._quiet = 0
+        self._skipping = False
+        self._skipped = 0
+        """Bytes of nothing that Kaldi was spared; its times lack them."""
         self._done: Transcript | None = None
 
     @property
@@ -67,6 +77,14 @@ class VoskRecogniser:
         for at in range(0, len(pcm), _SLICE):
             piece = pcm[at : at + _SLICE]
             self._bytes += len(piece)
+            self._quiet = self._quiet + len(piece) if _is_nothing(piece) else 0
+            if self._quiet > _SKIP_AFTER:
+                if not self._skipping:
+                    fresh += self._taken(self._kaldi.FinalResult())
+                self._skipping = True
+                self._skipped += len(piece)
+                continue
+            self._skipping = False
             if self._kaldi.AcceptWaveform(piece):
                 fresh += self._taken(self._kaldi.Result())
         return fresh
@@ -85,27 +103,34 @@ class VoskRecogniser:
         return self._done
 
     def _taken(self, result: str) -> list[Word]:
-        words = words_from(result, self.reader)
+        words = words_from(result, self.reader, self._skipped / BYTES_PER_SECOND)
         for touch in self._after:
             words = touch(words)
         self._words += words
         return words
 
 
-def words_from(result: str, reader: str) -> list[Word]:
+def words_from(result: str, reader: str, later: float = 0.0) -> list[Word]:
     """The words of one of Kaldi's JSON results; there may be none at all.
 
-    Times come with a jitter of a frame; they are kept in order and never negative.
+    Times come with a jitter of a frame; they are kept in order and never negative. ``later`` is
+    added to them, in seconds.
     """
     words: list[Word] = []
     at = 0.0
     for item in json.loads(result).get("result", ()):
-        start = max(at, float(item["start"]))
-        end = max(start, float(item["end"]))
+        start = max(at, float(item["start"]) + later)
+        end = max(start, float(item["end"]) + later)
         confidence = min(1.0, max(0.0, float(item.get("conf", 1.0))))
         words.append(Word(str(item["word"]), start, end, confidence, reader=reader))
         at = start
     return words
+
+
+def _is_nothing(piece: bytes) -> bool:
+    """True for digital silence, as gated recorders and muted microphones write it."""
+    samples = memoryview(piece).cast("h")
+    return max(samples) <= _NOTHING and min(samples) >= -_NOTHING
 
 
 def load(model: SpeechModel) -> Any:
