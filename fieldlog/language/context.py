@@ -1,0 +1,216 @@
+"""Negation, doubt, history, reporter and comparison: what the words around a head do to it.
+
+Triggers and their look-alikes are data (``context.toml``). Scope is decided here: a trigger
+before a head reaches that head and runs on along a list ("no thrush, cracks or heat") until
+something positive starts (an article, "got a", "but", another foot); doubt words at the end of a
+clause reach back. A disease word from the farrier is always a suspicion.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldlog.core.facts import Reporter, Severity
+from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
+
+NEGATIONS = ("negation", "work_negation")
+_MASS = frozenset({"thrush", "heat", "swelling", "digital_pulse", "sore", "discharge", "canker",
+                   "bleeding", "lameness", "bad_smell", "laminitis", "founder", "tester_positive",
+                   "white_line_disease", "white_line_separation"})  # fmt: skip
+
+
+@dataclass(slots=True)
+class Context:
+    """What the surroundings say of one head."""
+
+    negated: bool = False
+    list_unsure: bool = False
+    """The negation reached this head only by running along a list without "or"."""
+    uncertain: bool = False
+    historical: bool = False
+    reporter: Reporter = Reporter.FARRIER
+    severity: Severity | None = None
+    planned: bool = False
+
+
+def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
+    """How two heads are joined: ``or``, ``and``, ``comma``, ``bare`` or empty if they are not."""
+    begin, end = left.head.end, right.head.start
+    words = [w for w in line.words[begin:end]]
+    allowed = {"or", "nor", "and", ",", "any", "other", "even", "either"}
+    attributes = {
+        i
+        for m in (*left.after, *right.before)
+        if m.kind in ("place", "side") or (m.kind == "role" and m.code in ("joint", *SEVERITIES))
+        for i in range(m.start, m.end)
+    }
+    rest = [
+        w.norm
+        for i, w in enumerate(words, begin)
+        if i not in attributes and w.sort != "comma" and w.norm not in allowed
+    ]
+    if any(word not in ("in", "at", "the", "on", "of") or not attributes for word in rest):
+        return ""
+    norms = {w.norm for w in words}
+    if norms & {"or", "nor"}:
+        return "or"
+    if "and" in norms:
+        return "and"
+    return "comma" if any(w.sort == "comma" for w in words) else "bare"
+
+
+def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
+    """Set ``negated`` on the contexts of one sentence's units."""
+    direct = [_negated_here(line, unit) for unit in units]
+    at = 0
+    while at < len(units):
+        found[at].negated = found[at].negated or direct[at]
+        if not direct[at] or units[at].head.kind != "finding":
+            at += 1
+            continue
+        run = [at]
+        joins: list[str] = []
+        following = at + 1
+        while following < len(units) and units[following].head.kind == "finding":
+            if direct[following] or (units[following].feet() and _pre_foot(units[following])):
+                break
+            join = _bridge_is_list(line, units[following - 1], units[following])
+            if not join:
+                break
+            joins.append(join)
+            run.append(following)
+            following += 1
+        last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
+        for place, index in enumerate(run[1:]):
+            join = joins[place]
+            if place <= last_or or join in ("and", "comma"):
+                found[index].negated = True
+            elif join == "bare" and _listy(line, units[index]):
+                found[index].negated = found[index].list_unsure = True
+            else:
+                break
+        at = run[-1] + 1 if len(run) > 1 else at + 1
+
+
+def _listy(line: Line, unit: UnitSaid) -> bool:
+    """A plural or mass word reads as one more item of a list; a single crack does not."""
+    return unit.head.code in _MASS or line.norm(unit.head.end - 1).endswith("s")
+
+
+def _pre_foot(unit: UnitSaid) -> bool:
+    return any(m.kind == "foot" for m in unit.before)
+
+
+def _negated_here(line: Line, unit: UnitSaid) -> bool:
+    for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
+        between = [m for m in unit.before if m.start >= trigger.end]
+        if any(m.kind == "role" and m.code in ("starter",) and line.norm(m.start) not in (
+                "any", "got", "find", "see", "noticed", "found", "a", "feel", "still", "have", "seeing",
+                "showing", "just", "again", "really") for m in between):  # fmt: skip
+            continue
+        if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
+               and trigger.end != m.start for m in between):  # fmt: skip
+            continue
+        if unit.head.start - trigger.end > 7:
+            continue
+        if unit.head.kind in ("handling", "advice"):
+            continue
+        return True
+    return False
+
+
+def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
+    """The contexts of one sentence's units, in order."""
+    found = [Context() for _ in units]
+    mark_negation(line, units, found)
+    reporter = Reporter.FARRIER
+    for at, (unit, context) in enumerate(zip(units, found, strict=True)):
+        reporter = _reporter(unit, reporter, at)
+        context.reporter = reporter
+        context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
+        context.historical = _historical(line, unit)
+        context.severity = _severity(unit)
+        context.planned = _planned(unit)
+    return found
+
+
+def _reporter(unit: UnitSaid, current: Reporter, at: int) -> Reporter:
+    for mark in reversed(unit.before):
+        if mark.kind == "role" and mark.code == "farrier_says":
+            return Reporter.FARRIER
+        if mark.kind == "role" and mark.code == "owner_says":
+            return Reporter.OWNER
+        if mark.kind == "role" and mark.code == "vet_says":
+            return Reporter.VET
+    if any(m.code == "vet_says" for m in unit.after if m.kind == "role"):
+        return Reporter.VET
+    if any(m.code == "owner_says" for m in unit.after if m.kind == "role") and at == 0:
+        return Reporter.OWNER
+    if current is Reporter.FARRIER:
+        return current
+    stops = any(m.kind == "role" and m.code == "starter" for m in unit.before)
+    if stops or _pre_foot(unit) or unit.head.kind in ("work", "followup", "handling", "advice"):
+        return Reporter.FARRIER
+    return current
+
+
+def _unsure(
+    line: Line, unit: UnitSaid, left: UnitSaid | None, found: list[Context], at: int
+) -> bool:
+    if unit.has("unsure_after"):
+        late = [m for m in unit.roles("unsure_after") if m.start >= unit.head.end]
+        early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+        if late or any(not line.break_at(m.end) for m in early):
+            return True
+    for mark in unit.roles("unsure_before"):
+        if mark.end <= unit.head.start:
+            return True
+        trailing = line.norm(mark.start) in ("maybe", "probably", "possibly", "perhaps", "could")
+        if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
+            return True
+    if left is not None and found[at - 1].uncertain:
+        return _bridge_is_list(line, left, unit) == "or"
+    return False
+
+
+def _historical(line: Line, unit: UnitSaid) -> bool:
+    for mark in unit.roles("history_before"):
+        if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
+            return True
+    if unit.has("history_after"):
+        return True
+    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
+    return any(line.norm(m.start) == "last" for m in late)
+
+
+def _comparing(line: Line, unit: UnitSaid) -> bool:
+    return unit.has("better", "worse", "same", "larger", "smaller", "new", "gone") or (
+        unit.head.kind == "change"
+    )
+
+
+def _severity(unit: UnitSaid) -> Severity | None:
+    best: tuple[int, Severity] | None = None
+    for mark in unit.roles(*SEVERITIES):
+        if mark.end <= unit.head.start:
+            distance = unit.head.start - mark.end
+        elif mark.start >= unit.head.end:
+            distance = mark.start - unit.head.end + 1
+        else:
+            distance = 0
+        if best is None or distance < best[0]:
+            best = (distance, Severity(mark.code))
+    return best[1] if best else None
+
+
+_PAST = frozenset({"took", "taken", "set", "put", "left", "cut", "brought", "gave", "built", "dug",
+                   "shod", "ran", "knocked", "got", "did", "went", "had", "held", "drew"})  # fmt: skip
+
+
+def _planned(unit: UnitSaid) -> bool:
+    return any(m.end <= unit.head.start for m in unit.roles("plan"))
+
+
+def is_past(word: str) -> bool:
+    """Whether a verb form tells of something already done."""
+    return word.endswith("ed") or word in _PAST

@@ -1,0 +1,362 @@
+"""What the farrier takes back or changes while speaking; both sides are always kept.
+
+A correction word alone does nothing: ``plan_for`` first looks at what follows ("make it" needs a
+value, a time or a foot). Only then is the note cut there and the facts before it changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from fieldlog.core.facts import (
+    Due,
+    Fact,
+    FactKind,
+    FootBasis,
+    Reading,
+    SpokenCorrection,
+)
+from fieldlog.core.units import UNITS, Unit
+from fieldlog.language.marks import Mark
+from fieldlog.language.tracker import FootTracker
+from fieldlog.language.units_said import Line
+from fieldlog.language.values import fits
+
+_NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
+_SKIP = frozenset({"the", "a", "an", "on", "in", "no", "sorry", ",", "both", "it's", "at", "that",
+                   "is", "'s", "wait", "say", "his", "her", "to", "then", "was", "it", "actually",
+                   "should", "be", "i", "mean", "meant", "make"})  # fmt: skip
+_PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
+
+
+@dataclass(slots=True)
+class Plan:
+    """What a correction will do."""
+
+    mark: Mark
+    action: str
+    """``scratch``, ``value``, ``time``, ``foot``, ``restore`` or ``code``."""
+    new: Mark | None = None
+    wrong: Mark | None = None
+    """The foot after "not the"."""
+    end: int = 0
+    """One past the last word of the correction."""
+    used: list[Mark] = field(default_factory=list)
+
+
+def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
+    """What ``mark`` does, or None if its words are ordinary speech here.
+
+    Args:
+        line: words and marks.
+        mark: a correction mark (not one that opens or ends a horse).
+        earlier: the correction planned directly before it, if it is adjacent.
+    """
+    following = _following(line, mark)
+    chained = earlier is not None
+    if mark.code == "restore":
+        return _restore(line, mark)
+    new = following[0] if following else None
+    if new is not None and new.kind == "foot" and mark.code != "restore":
+        wrong, end = _not_the(line, new)
+        closes = (
+            line.break_at(new.end)
+            or line.norm(new.end) in ("not", "", "and", "so")
+            or (mark.code in ("scratch", "it_was") and chained)
+        )
+        if mark.code == "scratch" and not wrong and not line.norm(new.start - 1) == "the":
+            return Plan(mark, "scratch", end=mark.end)
+        if closes or wrong is not None:
+            used = [new] + ([wrong] if wrong else [])
+            return Plan(mark, "foot", new, wrong, end, used)
+        return Plan(mark, "scratch", end=mark.end) if mark.code == "scratch" else None
+    if new is not None and new.kind == "time" and mark.code != "it_was":
+        return Plan(mark, "time", new, end=new.end, used=[new])
+    if new is not None and new.kind in _NUMBERS and mark.code != "it_was":
+        if mark.code == "scratch" and _starts_afresh(line, mark, new):
+            return Plan(mark, "scratch", end=mark.end)
+        return Plan(mark, "value", new, end=new.end, used=[new])
+    if mark.code == "scratch":
+        return Plan(mark, "scratch", end=mark.end)
+    if (
+        new is not None
+        and new.kind == "finding"
+        and mark.code in ("rather", "make_it")
+        and new.start - mark.end <= 2
+        and line.norm(mark.start) not in ("actually", "wait", "no", "check", "wrong")
+        and line.norm(mark.end - 1) in ("mean", "meant", "rather", "sorry", "make", "it", "a", "er", "correction")
+    ):  # fmt: skip
+        return Plan(mark, "code", new, end=new.end, used=[new])
+    return None
+
+
+def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:
+    """The corrections of a stretch of words that do something, in order."""
+    stop = len(line.words) if end is None else end
+    out: list[Plan] = []
+    for mark in line.marks:
+        if mark.kind != "correction" or mark.code in ("new_horse", "end_horse"):
+            continue
+        if not (begin <= mark.start and mark.end <= stop):
+            continue
+        if out and mark.start < out[-1].end:
+            continue
+        near = out[-1].mark if out and mark.start - out[-1].end <= 3 else None
+        plan = plan_for(line, mark, near)
+        if plan is not None:
+            plan.end = min(max(plan.end, mark.end), stop)
+            out.append(plan)
+    return out
+
+
+def _following(line: Line, mark: Mark) -> list[Mark]:
+    """Marks right after the correcting words, over commas, pauses and small words."""
+    at = mark.end
+    out: list[Mark] = []
+    by_start = {m.start: m for m in line.marks}
+    steps = 0
+    while at < len(line.words) and steps < 7:
+        hit = by_start.get(at)
+        if hit is not None and hit.kind == "correction":
+            at, steps = hit.end, steps + 1
+            continue
+        if hit is not None and hit.kind in (*_NUMBERS, "foot", "time", "finding"):
+            out.append(hit)
+            return out
+        word = line.words[at]
+        glue = hit is not None and hit.kind == "role"
+        if word.sort in ("comma", "pause") or word.norm in _SKIP:
+            at, steps = at + 1, steps + 1
+            continue
+        if word.sort == "stop" and mark.code == "scratch":
+            at, steps = at + 1, steps + 1
+            continue
+        if glue and hit is not None and hit.code in ("unsure_before", "mild", "adverb", "copula"):
+            at, steps = hit.end, steps + 1
+            continue
+        break
+    return out
+
+
+def _starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:
+    """A full stop after "scratch that" and a value with its own cue is a new statement."""
+    return any(line.words[i].sort == "stop" for i in range(mark.end, new.start)) and (
+        new.kind == "value" and new.value.rule == "measure:value_first"
+    )
+
+
+def _not_the(line: Line, foot: Mark) -> tuple[Mark | None, int]:
+    at = foot.end
+    seen_not = False
+    by_start = {m.start: m for m in line.marks}
+    for _ in range(5):
+        if line.norm(at) == "not":
+            seen_not = True
+        hit = by_start.get(at)
+        if seen_not and hit is not None and hit.kind == "foot":
+            return hit, hit.end
+        at += 1
+        if at < len(line.words) and line.words[at].sort == "stop":
+            break
+    return None, foot.end
+
+
+def _restore(line: Line, mark: Mark) -> Plan | None:
+    inside = [
+        m
+        for m in line.marks
+        if m.kind in ("finding", "work") and mark.start <= m.start < mark.end + 1
+    ]
+    after = [
+        m
+        for m in line.marks
+        if m.kind in ("finding", "work", "value") and mark.end <= m.start <= mark.end + 12
+    ]
+    words = " ".join(w.norm for w in line.words[mark.start : mark.end + 14])
+    meant = "meant" in words
+    if not inside and not meant:
+        return None
+    wrong = after[0] if after and meant else None
+    keep = inside[0] if inside else None
+    if keep is None and wrong is None:
+        return None
+    end = wrong.end if wrong else mark.end
+    return Plan(mark, "restore", keep, wrong, end, [m for m in (keep, wrong) if m])
+
+
+class Corrector:
+    """Applies plans to the facts said so far."""
+
+    def __init__(
+        self,
+        line: Line,
+        tracker: FootTracker,
+        times: Callable[[str], Due | None],
+    ) -> None:
+        self.line = line
+        self.tracker = tracker
+        self.times = times
+        self.log: list[SpokenCorrection] = []
+        self.removed: list[Fact] = []
+
+    def apply(self, plan: Plan, facts: list[Fact], loose_foot: bool) -> list[Fact]:
+        """The facts after the correction.
+
+        Args:
+            plan: what to do.
+            facts: facts so far, in order.
+            loose_foot: a foot was named just before and no fact made of it yet.
+        """
+        if plan.action == "scratch":
+            whole = "all that" in self.line.text(plan.mark)
+            return self._scratch(plan, facts, loose_foot, whole)
+        if plan.action == "foot":
+            return self._foot(plan, facts, loose_foot)
+        if plan.action == "value":
+            return self._value(plan, facts)
+        if plan.action == "time":
+            return self._time(plan, facts, plan.new.value.due if plan.new else None)
+        if plan.action == "code":
+            return self._code(plan, facts)
+        return self._restored(plan, facts)
+
+    def _note(
+        self, plan: Plan, kind: str, before: tuple[Fact, ...], after: tuple[Fact, ...]
+    ) -> None:
+        words = self.line.words
+        span = (words[plan.mark.start].start, words[max(plan.end, plan.mark.end) - 1].end)
+        self.log.append(SpokenCorrection(span, kind, before, after))
+
+    def _scratch(self, plan: Plan, facts: list[Fact], loose_foot: bool, whole: bool) -> list[Fact]:
+        if loose_foot or not facts:
+            self._note(plan, "scratch", (), ())
+            return facts
+        gone = facts[-1:]
+        if whole:
+            gone = [f for f in facts if f.feet == facts[-1].feet]
+        self.removed += gone
+        self._note(plan, "scratch", tuple(gone), ())
+        return [f for f in facts if f not in gone]
+
+    def _foot(self, plan: Plan, facts: list[Fact], loose_foot: bool) -> list[Fact]:
+        if plan.new is None:
+            return facts
+        if loose_foot:
+            self.tracker.name(plan.new.code, self.line.text(plan.new))
+            self._note(plan, "move_foot", (), ())
+            return facts
+        holders = [f for f in facts if f.feet]
+        if not holders:
+            self._note(plan, "move_foot", (), ())
+            return facts
+        last = holders[-1].feet
+        found = self.tracker.name(plan.new.code, self.line.text(plan.new))
+        if not found.feet:
+            return facts
+        out: list[Fact] = []
+        before: list[Fact] = []
+        after: list[Fact] = []
+        moving = True
+        for fact in reversed(facts):
+            if moving and fact.feet == last:
+                moved = replace(
+                    fact,
+                    feet=found.feet,
+                    foot_basis=FootBasis.SAID,
+                    why_foot=f"Moved by the spoken correction “{self.line.text(plan.new)}”.",
+                )
+                before.append(fact)
+                after.append(moved)
+                out.append(moved)
+                continue
+            if fact.feet:
+                moving = False
+            out.append(fact)
+        self._note(plan, "move_foot", tuple(reversed(before)), tuple(reversed(after)))
+        return list(reversed(out))
+
+    def _value(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        new = plan.new
+        span: Any = new.number if new is not None else None
+        if span is None:
+            return facts
+        for at in range(len(facts) - 1, -1, -1):
+            fact = facts[at]
+            if fact.kind is FactKind.FOLLOW_UP and fact.due is not None and fact.due.period:
+                if span.unit in (None, Unit.WEEK, Unit.DAY, Unit.MONTH):
+                    unit = {Unit.WEEK: "weeks", Unit.DAY: "days", Unit.MONTH: "months"}.get(
+                        span.unit, _PERIODS.get(fact.due.period[-1], "weeks")
+                    )
+                    due = self.times(f"in {span.value:g} {unit}")
+                    return self._time(plan, facts, due)
+                continue
+            if "size" in fact.details and (new is not None and new.kind in ("shoe_size", "count")):
+                changed = replace(fact, details={**fact.details, "size": _size_text(span)})
+                return self._swap(plan, facts, at, changed, "replace_value")
+            if fact.quantity is None:
+                continue
+            old = fact.quantity
+            if span.unit is not None and (
+                UNITS[span.unit].dimension is not UNITS[old.unit].dimension
+            ):
+                continue
+            unit = span.unit or old.unit
+            inferred = span.unit is None and (
+                old.unit_inferred or not fits(fact.code, span.value, old.unit)
+            )
+            quantity = replace(
+                old,
+                value=span.value,
+                high=span.high,
+                unit=unit,
+                unit_inferred=inferred,
+                approximate=bool(span.approximate) or (old.approximate and bool(old.qualifier)),
+                qualifier=span.qualifier or "",
+                spoken=span.spoken or "",
+            )
+            changed = replace(fact, quantity=quantity)
+            earlier = Reading(
+                f"{old.shown()} (said first)", {"quantity": fact.to_dict()["quantity"]}
+            )
+            changed = replace(changed, readings=(*changed.readings, earlier))
+            return self._swap(plan, facts, at, changed, "replace_value")
+        return facts
+
+    def _time(self, plan: Plan, facts: list[Fact], due: Due | None) -> list[Fact]:
+        for at in range(len(facts) - 1, -1, -1):
+            fact = facts[at]
+            if fact.due is not None and due is not None:
+                return self._swap(plan, facts, at, replace(fact, due=due), "replace_value")
+        return facts
+
+    def _code(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        for at in range(len(facts) - 1, -1, -1):
+            fact = facts[at]
+            if fact.kind is FactKind.FINDING and plan.new is not None:
+                changed = replace(fact, code=plan.new.code, rule=f"lexicon:{plan.new.code}")
+                return self._swap(plan, facts, at, changed, "replace_word")
+        return facts
+
+    def _swap(self, plan: Plan, facts: list[Fact], at: int, changed: Fact, kind: str) -> list[Fact]:
+        self._note(plan, kind, (facts[at],), (changed,))
+        return [*facts[:at], changed, *facts[at + 1 :]]
+
+    def _restored(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        out = list(facts)
+        back: list[Fact] = []
+        gone: list[Fact] = []
+        if plan.new is not None:
+            back = [f for f in self.removed if f.code == plan.new.code][-1:]
+            out += back
+        if plan.wrong is not None:
+            gone = [f for f in out if f.code == plan.wrong.code or plan.wrong.code in f.code][-1:]
+            out = [f for f in out if f not in gone]
+        self._note(plan, "restore", tuple(gone), tuple(back))
+        return out
+
+
+def _size_text(span: Any) -> str:
+    value = float(span.value)
+    return str(int(value)) if value.is_integer() else f"{value:g}"

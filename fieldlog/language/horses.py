@@ -1,0 +1,356 @@
+"""Which horse: finds names and the words that open or close a horse's part of a note."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fieldlog.core.facts import HorseMention
+from fieldlog.language.marks import Mark
+from fieldlog.language.tokens import Token
+
+COLOURS = frozenset(
+    [
+        "bay",
+        "grey",
+        "gray",
+        "chestnut",
+        "sorrel",
+        "black",
+        "brown",
+        "dun",
+        "buckskin",
+        "palomino",
+        "roan",
+        "pinto",
+        "paint",
+        "skewbald",
+        "piebald",
+        "cremello",
+        "appaloosa",
+        "white",
+        "liver",
+        "red",
+        "blue",
+        "strawberry",
+        "dapple",
+        "spotted",
+    ]
+)
+SEXES = frozenset(
+    [
+        "mare",
+        "gelding",
+        "stallion",
+        "colt",
+        "filly",
+        "pony",
+        "foal",
+        "yearling",
+        "stud",
+        "cob",
+        "weanling",
+    ]
+)
+_TYPES = frozenset(
+    [
+        "horse",
+        "thoroughbred",
+        "warmblood",
+        "cob",
+        "draft",
+        "shire",
+        "arab",
+        "arabian",
+        "quarter",
+        "welsh",
+        "hunter",
+        "hack",
+        "cross",
+        "old",
+        "young",
+        "big",
+        "little",
+        "small",
+    ]
+)
+_LINK = frozenset(["the", "is", "'s", "a", "an", "called", "named", "name", "it", "this", "one", "here", ",", "her", "his", "she", "he", "of", "now", "by", "we", "have", "on", "for", "er", "uh", "with", "and", "got", "our", "up", "to"])  # fmt: skip
+_NEVER = frozenset(
+    [
+        "left",
+        "right",
+        "near",
+        "off",
+        "both",
+        "front",
+        "hind",
+        "all",
+        "he",
+        "she",
+        "it",
+        "they",
+        "this",
+        "that",
+        "today",
+        "now",
+        "then",
+        "next",
+        "trim",
+        "trimmed",
+        "pulled",
+        "reset",
+        "shod",
+        "shoes",
+        "no",
+        "not",
+        "better",
+        "worse",
+        "same",
+        "fine",
+        "good",
+        "great",
+        "done",
+        "okay",
+        "ok",
+        "and",
+        "but",
+        "so",
+        "there",
+        "here",
+        "new",
+        "old",
+        "toe",
+        "heel",
+        "frog",
+        "sole",
+        "i",
+        "we",
+        "you",
+        "to",
+        "in",
+        "on",
+        "at",
+        "of",
+        "for",
+        "with",
+        "done",
+        "looks",
+        "time",
+        "visit",
+        "horse",
+        "first",
+        "last",
+        "little",
+        "very",
+        "really",
+        "just",
+        "last",
+        "is",
+        "a",
+        "the",
+        "what",
+        "why",
+        "where",
+        "when",
+        "how",
+        "foot",
+        "feet",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "vet",
+        "owner",
+        "client",
+        "going",
+        "getting",
+        "starting",
+        "been",
+        "be",
+        "early",
+        "late",
+        "week",
+        "weeks",
+        "month",
+        "months",
+        "day",
+        "days",
+        "morning",
+        "afternoon",
+        "trims",
+        "hoof",
+        "wall",
+    ]
+)
+_AFTER = frozenset({"next", "new", "another", "starting", "start", "this", "here", "moving", "on",
+                    "horse", "notes", "note", "first", "now", "up", "working", "last"})  # fmt: skip
+
+
+@dataclass(slots=True)
+class Opening:
+    """Where a horse's part begins."""
+
+    start: int
+    """First word of the words that open it."""
+    end: int
+    """One past the last word of the mention."""
+    name: str
+    details: dict[str, str]
+    known: bool
+    replaced: tuple[int, int] | None = None
+    """Words in which a detail was corrected ("grey mare, er, bay mare")."""
+
+
+def known_names(words: Sequence[Token], names: Sequence[str]) -> list[tuple[int, int, str]]:
+    """Where names from the caller's list stand: first word, one past the last, the name."""
+    wanted = {tuple(re.findall(r"[^\W_]+", name.lower())): name for name in names if name.strip()}
+    out: list[tuple[int, int, str]] = []
+    longest = max((len(w) for w in wanted), default=0)
+    at = 0
+    while at < len(words):
+        for size in range(longest, 0, -1):
+            name = wanted.get(tuple(w.norm for w in words[at : at + size]))
+            if name is not None:
+                out.append((at, at + size, name))
+                at += size - 1
+                break
+        at += 1
+    return out
+
+
+def openings(
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    names: Sequence[tuple[int, int, str]],
+    text: str,
+) -> list[Opening]:
+    """The places where a new horse begins, in order."""
+    out: list[Opening] = []
+    taken_until = 0
+    for mark in marks:
+        if mark.kind == "correction" and mark.code == "new_horse" and mark.start >= taken_until:
+            found = _after_trigger(words, mark, names, text)
+            if found is not None:
+                out.append(found)
+                taken_until = found.end
+    for begin, end, name in names:
+        inside = any(o.start <= begin < o.end for o in out)
+        if inside or not _opens(words, begin, end):
+            continue
+        out.append(Opening(begin, end, name, {}, True))
+    return sorted(out, key=lambda o: o.start)
+
+
+def _opens(words: Sequence[Token], begin: int, end: int) -> bool:
+    """A known name opens a part at the start of the note or of a clause, not inside one."""
+    before = words[begin - 1] if begin else None
+    if before is None or before.sort in ("stop", "pause"):
+        return True
+    return before.norm in ("okay", "ok", "alright", "so", "then", "now", "and", "that's", "done")
+
+
+def _after_trigger(
+    words: Sequence[Token], mark: Mark, names: Sequence[tuple[int, int, str]], text: str
+) -> Opening | None:
+    first = words[mark.start].norm
+    at = mark.end
+    details: dict[str, str] = {}
+    name, known, end = "", False, mark.end
+    replaced: tuple[int, int] | None = None
+    budget = 14
+    while at < len(words) and budget:
+        budget -= 1
+        word = words[at]
+        if word.sort in ("stop",):
+            break
+        hit = next((n for n in names if n[0] == at), None)
+        if hit is not None:
+            name, known, end = hit[2], True, hit[1]
+            break
+        if word.norm in COLOURS:
+            if "colour" in details and details["colour"] != word.norm:
+                replaced = (end, at + 1)
+            details["colour"] = word.norm
+            end = at + 1
+        elif word.norm in SEXES:
+            details["sex"] = word.norm
+            end = at + 1
+        elif word.norm in _TYPES:
+            end = at + 1
+        elif (
+            word.norm in _LINK
+            or word.sort in ("comma", "pause")
+            or word.norm == "sorry"
+            or (word.norm in ("no",) and details)
+        ):
+            pass
+        else:
+            ended = _bare_name(words, at, text)
+            if ended:
+                name = " ".join(text[w.start : w.end] for w in words[at:ended])
+                end = ended
+            break
+        at += 1
+    weak = first in ("this", "here", "doing", "did", "done", "now", "okay", "got", "have", "horse",
+                     "working", "moving", "going", "move", "on", "onto", "over", "and",
+                     "switching", "note", "notes", "record", "entry", "another")  # fmt: skip
+    if not name and not ({"sex", "colour"} & set(details)) and (weak or end <= mark.end):
+        if first in ("next", "new") and words[mark.end - 1].norm in ("horse", "one", "'s"):
+            return Opening(mark.start, mark.end, "", {}, False)
+        return None
+    if weak and not known and "sex" not in details and not _titled(text, words, at):
+        if first not in (
+            "this",
+            "here",
+            "notes",
+            "note",
+            "horse",
+            "working",
+            "moving",
+            "onto",
+            "on",
+        ):
+            return None
+        if at > mark.end + 1:
+            return None
+    shown = name if known or not name else name[:1].upper() + name[1:]
+    if shown and not known:
+        shown = " ".join(part[:1].upper() + part[1:] for part in shown.split())
+    return Opening(mark.start, end, shown, details, known, replaced)
+
+
+def _titled(text: str, words: Sequence[Token], at: int) -> bool:
+    return at < len(words) and text[words[at].start : words[at].start + 1].isupper()
+
+
+def _bare_name(words: Sequence[Token], at: int, text: str) -> int:
+    """One past the last word of an unlisted name at ``at``; 0 if no name stands there."""
+    word = words[at]
+    if word.norm in _NEVER or not word.norm.isalpha() or len(word.norm) < 2:
+        return 0
+    end = at + 1
+    capital = text[word.start].isupper()
+    while (
+        capital
+        and end < len(words)
+        and words[end].sort == "word"
+        and text[words[end].start].isupper()
+        and words[end].norm.isalpha()
+        and words[end].norm not in _NEVER
+        and end - at < 3
+    ):
+        end += 1
+    return end
+
+
+def mention(opening: Opening, words: Sequence[Token]) -> HorseMention:
+    """The mention with character spans."""
+    return HorseMention(
+        name=opening.name,
+        span=(words[opening.start].start, words[opening.end - 1].end),
+        details=dict(opening.details),
+        known=opening.known,
+    )

@@ -1,0 +1,164 @@
+"""Marks: the meaningful stretches of a note, found by pattern and made disjoint.
+
+``find_marks`` collects candidates from the vocabulary, the context roles, the foot names, the
+numbers and the times; ``resolve`` is the pure function that decides between overlapping ones:
+more words win, then the more specific table, then the earlier. Soft roles (articles, copulas,
+clause starters) only take words that nothing else wanted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from fieldlog.language.lexicon import KINDS, Item, items, read_data
+from fieldlog.language.matcher import Matcher
+from fieldlog.language.tokens import Token
+
+SOFT = frozenset({"starter", "article", "joint", "copula", "adverb", "good_word", "by", "deep",
+                  "long", "high", "against_foot", "size", "each", "counted", "material", "wide",
+                  "farrier_says", "urgent", "twice"})  # fmt: skip
+GLUE = frozenset({"starter", "article", "joint", "copula", "adverb", "against_foot", "urgent",
+                  "farrier_says"})  # fmt: skip
+_RANK = {
+    "time": 0, "number": 1, "finding": 2, "foot": 3, "correction": 4, "measure": 4, "score": 4,
+    "work": 5, "followup": 5, "handling": 6, "advice": 6, "side": 7, "place": 7, "clock": 2,
+    "role": 8,
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Mark:
+    """A stretch of words with a meaning."""
+
+    kind: str
+    """``finding``, ``work``, ``place``..., ``number``, ``time``, ``foot``, ``role``,
+    ``correction`` or ``side``."""
+    code: str
+    start: int
+    """First word (index into the significant words)."""
+    end: int
+    item: Item | None = None
+    value: Any = None
+    """The number span or time span; a ``Value`` once a number is understood."""
+    number: Any = None
+    """The number span, kept when ``value`` changes."""
+    gap: tuple[int, int] | None = None
+    tags: set[str] = field(default_factory=set)
+
+    def covers(self) -> set[int]:
+        """Indices of the words that belong to it."""
+        words = set(range(self.start, self.end))
+        return words - set(range(*self.gap)) if self.gap else words
+
+    def tells(self) -> bool:
+        """False for glue: articles, copulas, clause starters."""
+        return not (self.kind == "role" and self.code in GLUE)
+
+    @property
+    def size(self) -> int:
+        return self.end - self.start - (self.gap[1] - self.gap[0] if self.gap else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Target:
+    kind: str
+    code: str
+    item: Item | None = None
+
+
+@cache
+def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
+    matcher = Matcher()
+    targets: list[_Target] = []
+
+    def add(kind: str, code: str, forms: Iterable[str], item: Item | None = None) -> None:
+        targets.append(_Target(kind, code, item))
+        for form in forms:
+            matcher.add(form, len(targets) - 1)
+
+    for name in KINDS:
+        for item in items(name):
+            add(item.table, item.id, item.forms, item)
+    for row in read_data("context")["role"]:
+        add("role", row["id"], row["forms"])
+    for row in read_data("corrections")["role"]:
+        add("correction", row["id"], row["forms"])
+    for row in read_data("feet")["foot"]:
+        add("foot", row["means"], row["forms"])
+    add("side", "medial", ["(inside|medial|medially|inner) [side|edge]"])
+    add("side", "lateral", ["(outside|lateral|laterally|outer) [side|edge]"])
+    return matcher, tuple(targets)
+
+
+def candidates(
+    words: Sequence[str], number_words: Iterable[int], walls: Iterable[int]
+) -> list[Mark]:
+    """Every mark that a pattern allows, overlapping ones included."""
+    matcher, targets = _compiled()
+    out = []
+    for hit in matcher.find(words, number_words, walls):
+        target = targets[hit.key]
+        out.append(Mark(target.kind, target.code, hit.start, hit.end, target.item, gap=hit.gap))
+    return out
+
+
+def resolve(found: Iterable[Mark]) -> list[Mark]:
+    """Disjoint marks in reading order; see the module text for who wins."""
+    marks = list(found)
+    hard = [m for m in marks if not (m.kind == "role" and m.code in SOFT)]
+    soft = [m for m in marks if m.kind == "role" and m.code in SOFT]
+    taken: set[int] = set()
+    chosen: list[Mark] = []
+    for mark in sorted(hard, key=lambda m: (-m.size, _RANK.get(m.kind, 9), m.start, m.code)):
+        words = mark.covers()
+        if words & taken:
+            continue
+        taken |= words
+        chosen.append(mark)
+    for mark in sorted(soft, key=lambda m: (-m.size, m.start, m.code)):
+        end = mark.start
+        while end < mark.end and end not in taken:
+            end += 1
+        if end > mark.start:
+            taken |= set(range(mark.start, end))
+            chosen.append(Mark(mark.kind, mark.code, mark.start, end, mark.item, gap=None))
+    return sorted(chosen, key=lambda m: (m.start, m.end))
+
+
+def settle(
+    words: Sequence[Token], found: Sequence[Mark], useful: Callable[[list[Mark]], set[int]]
+) -> list[Mark]:
+    """Disjoint marks in which no correction or horse word stands that does nothing.
+
+    Args:
+        words: the significant words.
+        found: candidates.
+        useful: given disjoint marks, the ``id`` of each correction mark that has an effect.
+    """
+    times = {m.start for m in found if m.kind == "time"}
+    strong = [m for m in found if _strong(words, m, times)]
+    first = resolve(strong)
+    kept = useful(first)
+    if all(id(m) in kept for m in first if m.kind == "correction"):
+        return first
+    return resolve(m for m in strong if m.kind != "correction" or id(m) in kept)
+
+
+def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
+    """Whether weak words ("back", "ring") stand beside what makes them mean something."""
+    if mark.item is None:
+        return True
+    following = words[mark.end].norm if mark.end < len(words) else ""
+    if mark.item.more.get("needs_time"):
+        return bool(times & {mark.end, mark.end + 1})
+    if mark.item.more.get("needs_if"):
+        return following in ("if", "unless", "when", "should") or mark.end in times
+    return True
+
+
+def significant(tokens: Sequence[Token]) -> list[Token]:
+    """The tokens that rules look at: no fillers, no hyphens or quotes."""
+    return [t for t in tokens if t.sort not in ("filler", "joiner")]

@@ -1,0 +1,273 @@
+"""One horse's part of a note: sentences, corrections and units turned into facts in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from fieldlog.config import Settings
+from fieldlog.core.facts import Due, Fact, FactKind, Reporter, SpokenCorrection
+from fieldlog.language.context import Context, read_context
+from fieldlog.language.corrections import Corrector
+from fieldlog.language.corrections import plans as plans_of
+from fieldlog.language.followups import conditions, implied, make_follow_up
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.reading import SHOES, FactMaker
+from fieldlog.language.tracker import FootTracker
+from fieldlog.language.units_said import Line, UnitSaid, build_units
+
+
+@dataclass(slots=True)
+class Part:
+    """What one part of the note says."""
+
+    facts: list[Fact] = field(default_factory=list)
+    corrections: list[SpokenCorrection] = field(default_factory=list)
+
+
+class PartReader:
+    """Reads the words ``begin`` to ``end`` of a line as one horse's part."""
+
+    def __init__(self, line: Line, settings: Settings, times: Callable[[str], Due | None]) -> None:
+        self.line = line
+        self.settings = settings
+        self.times = times
+        self.tracker = FootTracker()
+        self.maker = FactMaker(line, self.tracker, settings)
+        self.corrector = Corrector(line, self.tracker, times)
+        self.facts: list[Fact] = []
+        self.loose_foot = False
+
+    def read(self, begin: int, end: int) -> Part:
+        """All facts and corrections of the part."""
+        plans = plans_of(self.line, begin, end)
+        used = {id(m) for plan in plans for m in plan.used} | {id(p.mark) for p in plans}
+        inner = [
+            m
+            for m in self.line.marks
+            if begin <= m.start and m.end <= end and id(m) not in used and m.kind != "correction"
+            and not any(p.mark.start <= m.start < p.end for p in plans)
+        ]  # fmt: skip
+        line = Line(self.line.words, inner)
+        self.maker.line = line
+        number = 0
+        for low, high in line.sentences():
+            low, high = max(low, begin), min(high, end)
+            if low >= high:
+                continue
+            for plan in [p for p in plans if low <= p.mark.start < high]:
+                self._segment(line, low, plan.mark.start, number)
+                self.facts = self.corrector.apply(plan, self.facts, self.loose_foot)
+                self.loose_foot = False
+                low = max(plan.mark.end, plan.end)
+                number += 1
+            if low < high:
+                self._segment(line, low, high, number)
+            number += 1
+        return Part(merge_same(self.facts), self.corrector.log)
+
+    # -- segments ---------------------------------------------------------------------------
+
+    def _segment(self, line: Line, begin: int, end: int, number: int) -> None:
+        if begin >= end:
+            return
+        self._implied_shoe(line, begin, end)
+        units, loose = build_units(line, begin, end, number, bool(self.tracker.in_hand))
+        if not units:
+            self._headless(line, loose, begin, end)
+            return
+        self.loose_foot = False
+        found = read_context(line, units)
+        swallowed = conditions(line, units)
+        made: list[tuple[UnitSaid, Fact]] = []
+        for at, (unit, context) in enumerate(zip(units, found, strict=True)):
+            if at in swallowed:
+                continue
+            if unit.head.kind == "followup":
+                fact = self._follow_up(line, units, at, context, swallowed)
+            else:
+                fact = self.maker.make(unit, context)
+            if fact is None:
+                continue
+            made.append((unit, fact))
+            self._stray_time(unit, fact, made)
+        self._join(made, units)
+        self.facts += [fact for _, fact in made]
+
+    def _follow_up(
+        self,
+        line: Line,
+        units: list[UnitSaid],
+        at: int,
+        context: Context,
+        swallowed: dict[int, tuple[str, int, int]],
+    ) -> Fact | None:
+        unit = units[at]
+        condition = ""
+        for near in (at - 1, at + 1):
+            if near in swallowed:
+                condition = swallowed[near][0]
+        if not condition:
+            trigger = next((m for m in unit.marks() if m.kind == "role" and m.code == "if"), None)
+            if trigger is not None and trigger.start >= unit.head.end:
+                words = [w.norm for w in line.words[trigger.start : unit.end] if w.sort == "word"]
+                condition = " ".join(words).replace(" '", "'")
+        fact = make_follow_up(self.maker, unit, context, condition)
+        if fact is not None and fact.due is None:
+            for near in (at - 1, at + 1):
+                if near in swallowed:
+                    due = next((m.value.due for m in units[near].of("time")), None)
+                    if due is not None:
+                        fact = replace(fact, due=due)
+        return fact
+
+    def _stray_time(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> None:
+        """A future time beside a finished job or a finding is the next visit."""
+        if fact.kind is FactKind.FOLLOW_UP or fact.due is not None or fact.historical:
+            return
+        if fact.reporter is not Reporter.FARRIER:
+            return
+        for mark in unit.of("time"):
+            due = mark.value.due
+            if (due.period or due.on) and self.maker.line.norm(mark.start) != "for":
+                follow = implied(self.maker, mark, mark.start, mark.end)
+                made.append((unit, follow))
+                return
+
+    def _headless(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
+        for mark in loose:
+            if mark.kind == "foot" and "compared" not in mark.tags:
+                self.tracker.name(mark.code, line.text(mark))
+                self.loose_foot = True
+        times = [m for m in loose if m.kind == "time"]
+        if times and (times[0].value.due.period or times[0].value.due.on):
+            self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
+            return
+        slots = self.maker.shoe_slots(loose)
+        if slots and self.facts:
+            for at in range(len(self.facts) - 1, -1, -1):
+                if self.facts[at].code in SHOES:
+                    fact = self.facts[at]
+                    self.facts[at] = replace(fact, details={**fact.details, **slots})
+                    return
+
+    def _implied_shoe(self, line: Line, begin: int, end: int) -> None:
+        marks = [m for m in line.marks if begin <= m.start < end]
+        size = next((m for m in marks if m.kind == "shoe_size"), None)
+        if size is None or any(m.kind == "work" and m.code in SHOES for m in marks):
+            return
+        if self.facts and self.facts[-1].code in SHOES and not any(m.kind == "foot" for m in marks):
+            return
+        head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
+        head.tags.add("implied")
+        line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
+
+    def _join(self, made: list[tuple[UnitSaid, Fact]], units: list[UnitSaid]) -> None:
+        """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
+        shoe_at: int | None = None
+        drop: set[int] = set()
+        for at, (unit, fact) in enumerate(made):
+            if "implied" in unit.head.tags:
+                fact = fact.with_doubt("implied_work", "A shoe size was said, but not the job.")
+                made[at] = (unit, fact)
+            if fact.kind is FactKind.WORK and fact.code in SHOES:
+                shoe_at = at
+            elif fact.code == "clips" and fact.kind is FactKind.WORK and shoe_at is not None:
+                if not unit.feet():
+                    slots = self.maker.shoe_slots(unit.marks())
+                    kind = self.maker.line.norm(unit.head.end - 2)
+                    if kind not in ("toe", "side", "quarter"):
+                        kind = self.maker.line.norm(unit.head.start)
+                    self._fold(made, shoe_at, {"clips": kind, **slots}, fact)
+                    drop.add(at)
+            elif shoe_at is not None and fact.kind is FactKind.WORK:
+                slots = self.maker.shoe_slots(unit.marks())
+                if slots:
+                    self._fold(made, shoe_at, slots, None)
+            if fact.code == "clips" and at not in drop:
+                kind = self.maker.line.norm(unit.head.start)
+                made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))
+            if at and fact.kind is FactKind.HANDLING:
+                left, earlier = made[at - 1]
+                if earlier.kind is FactKind.WORK and earlier.negated:
+                    details = {**earlier.details, "reason": fact.code}
+                    made[at - 1] = (made[at - 1][0], replace(earlier, details=details))
+                elif earlier.code == "tester_positive" and fact.code == "snatched":
+                    details = {**earlier.details, "repeatable": "yes"}
+                    span = (earlier.span[0], fact.span[1])
+                    made[at - 1] = (left, replace(earlier, details=details, span=span))
+                    drop.add(at)
+            if at and fact.kind is FactKind.FINDING and fact.uncertain:
+                left_unit, earlier = made[at - 1]
+                if (
+                    earlier.kind is FactKind.FINDING
+                    and earlier.uncertain
+                    and earlier.code != fact.code
+                    and (unit.has("unsure_before") or "or" in self._words_between(left_unit, unit))
+                    and "alternative" not in earlier.details
+                ):
+                    made[at - 1] = (
+                        left_unit,
+                        replace(earlier, details={**earlier.details, "alternative": fact.code}),
+                    )
+                    made[at] = (
+                        unit,
+                        replace(fact, details={**fact.details, "alternative": earlier.code}),
+                    )
+        for at in sorted(drop, reverse=True):
+            del made[at]
+
+    def _words_between(self, left: UnitSaid, right: UnitSaid) -> list[str]:
+        return [w.norm for w in self.maker.line.words[left.head.end : right.head.start]]
+
+    def _fold(
+        self,
+        made: list[tuple[UnitSaid, Fact]],
+        at: int,
+        details: dict[str, str],
+        folded: Fact | None,
+    ) -> None:
+        unit, shoe = made[at]
+        span = shoe.span
+        if folded is not None:
+            span = (min(span[0], folded.span[0]), max(span[1], folded.span[1]))
+        made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))
+
+
+def merge_same(facts: Sequence[Fact]) -> list[Fact]:
+    """Facts said twice in a row are one fact with both stretches of words."""
+    out: list[Fact] = []
+    for fact in facts:
+        twin = next((i for i in range(len(out) - 1, max(-1, len(out) - 4), -1)
+                     if _same(out[i], fact)), None)  # fmt: skip
+        if twin is None:
+            out.append(fact)
+            continue
+        old = out[twin]
+        out[twin] = replace(
+            old,
+            span=(min(old.span[0], fact.span[0]), max(old.span[1], fact.span[1])),
+            places=old.places or fact.places,
+            severity=old.severity or fact.severity,
+            due=old.due or fact.due,
+            details={**fact.details, **old.details},
+            uncertain=old.uncertain or fact.uncertain,
+        )
+    return out
+
+
+def _same(a: Fact, b: Fact) -> bool:
+    return (
+        a.kind is b.kind
+        and a.code == b.code
+        and a.kind in (FactKind.FINDING, FactKind.WORK, FactKind.FOLLOW_UP, FactKind.HANDLING)
+        and (a.feet == b.feet or (a.kind is FactKind.FOLLOW_UP and not (a.feet and b.feet)))
+        and a.negated == b.negated
+        and a.planned == b.planned
+        and (a.places == b.places or not a.places or not b.places)
+        and (a.quantity is None or b.quantity is None)
+        and (a.due is None or b.due is None or a.due == b.due)
+        and a.comparison == b.comparison
+        and a.details.get("what") == b.details.get("what")
+    )

@@ -1,0 +1,292 @@
+"""From a transcript to entries: the spaCy pipeline and what is made of its spans.
+
+``load`` builds ``spacy.blank("en")`` with our tokeniser and our component, which writes the
+disjoint marks of the note to ``doc.spans["said"]``; if a trained name finder is shipped it runs
+after it and only adds candidates. Everything from the marks on is pure Python in this package.
+spaCy is imported only when ``load`` is called.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from functools import cache
+from typing import Any
+
+from fieldlog.config import Settings
+from fieldlog.core.facts import Due, Entry, Fact, HorseMention
+from fieldlog.core.words import Transcript
+from fieldlog.language.corrections import plans
+from fieldlog.language.cover import cover
+from fieldlog.language.horses import Opening, known_names, mention, openings
+from fieldlog.language.marks import Mark, candidates, settle, significant
+from fieldlog.language.note import Part, PartReader
+from fieldlog.language.promote import promote
+from fieldlog.language.tokens import Token, add_pauses, tokenise
+from fieldlog.language.units_said import Line
+from fieldlog.language.values import ValueReader
+
+_PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
+                          "no", "which", "every", "any", "near", "off", "same", "good", "bad",
+                          "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
+
+
+@cache
+def _language() -> Any:
+    """The spaCy pipeline, built once."""
+    import spacy
+    from spacy.language import Language
+    from spacy.tokens import Doc, Span
+
+    nlp = spacy.blank("en")
+
+    def make_doc(text: str) -> Any:
+        tokens = [t for t in tokenise(text) if t.end > t.start]
+        words = [text[t.start : t.end] for t in tokens]
+        spaces = [
+            at + 1 < len(tokens) and tokens[at + 1].start > t.end for at, t in enumerate(tokens)
+        ]
+        doc = Doc(nlp.vocab, words=words, spaces=spaces)
+        doc.user_data["tokens"] = tokens
+        return doc
+
+    nlp.tokenizer = make_doc
+
+    @Language.component("fieldlog_marks")
+    def fieldlog_marks(doc: Any) -> Any:
+        text = doc.user_data["text"]
+        tokens = doc.user_data["tokens"]
+        words = significant(add_pauses(tokens, doc.user_data.get("gaps", ())))
+        marks = find_marks(text, words, doc.user_data["recorded"], doc.user_data["names"])
+        at_char = {t.start: i for i, t in enumerate(tokens)}
+        spans = []
+        for mark in marks:
+            first = at_char.get(words[mark.start].start)
+            last = at_char.get(words[mark.end - 1].start)
+            if first is not None and last is not None:
+                spans.append(Span(doc, first, last + 1, label=f"{mark.kind}:{mark.code}"))
+        doc.spans["said"] = spans
+        doc.user_data["words"] = words
+        doc.user_data["marks"] = marks
+        return doc
+
+    nlp.add_pipe("fieldlog_marks")
+    return nlp
+
+
+def find_marks(
+    text: str, words: Sequence[Token], recorded: date, names: Sequence[str] = ()
+) -> list[Mark]:
+    """The disjoint marks of a note.
+
+    Args:
+        text: the note.
+        words: its significant words.
+        recorded: day of the recording, from which times are counted.
+        names: names of horses that may occur.
+    """
+    from fieldlog.language.dates import find_times
+    from fieldlog.language.numbers import find_numbers
+
+    found: list[Mark] = []
+    number_words: set[int] = set()
+    for span in find_times(text, recorded):
+        begin, end = _word_range(words, span.start, span.end)
+        if begin < end:
+            found.append(Mark("time", "time", begin, end, value=span))
+    for number in find_numbers(text):
+        begin, end = _word_range(words, number.start, number.end)
+        if begin >= end or number.form == "ordinal":
+            continue
+        if (
+            end - begin == 1
+            and words[begin].norm == "one"
+            and (begin == 0 or words[begin - 1].norm in _PRONOUN_ONE)
+        ):
+            continue
+        number_words.update(range(begin, end))
+        found.append(Mark("number", "number", begin, end, value=number, number=number))
+    walls = [i for i, w in enumerate(words) if w.sort in ("comma", "stop", "pause")]
+    found += candidates([w.norm for w in words], number_words, walls)
+
+    def useful(marks: list[Mark]) -> set[int]:
+        line = Line(words, marks)
+        made = plans(line)
+        kept = {
+            id(m)
+            for m in marks
+            if m.kind == "correction" and any(p.mark.start <= m.start < p.end for p in made)
+        }
+        openers = {o.start for o in openings(words, marks, known_names(words, names), text)}
+        for mark in marks:
+            if mark.code == "end_horse" or (mark.code == "new_horse" and mark.start in openers):
+                kept.add(id(mark))
+        return kept
+
+    return settle(words, found, useful)
+
+
+def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:
+    hit = [i for i, w in enumerate(words) if w.start < end and w.end > start and w.end > w.start]
+    return (hit[0], hit[-1] + 1) if hit else (0, 0)
+
+
+class Understander:
+    """Turns transcripts into entries; make one with ``load`` and keep it."""
+
+    def __init__(self, nlp: Any, personal: Any = None) -> None:
+        self._nlp = nlp
+        self.personal = personal
+
+    def understand(
+        self,
+        transcript: Transcript,
+        *,
+        recorded: datetime,
+        names: Sequence[str] = (),
+        settings: Settings | None = None,
+        horse: str | None = None,
+    ) -> tuple[Entry, ...]:
+        """One entry per horse named in the note, in order.
+
+        Args:
+            transcript: the joined note.
+            recorded: when it was recorded; follow-up dates count from it.
+            names: names of horses that may occur (the day's, or all known ones).
+            settings: the farrier's settings; defaults if None.
+            horse: the horse the note is already known to be about.
+
+        Returns:
+            At least one entry. A note that names no horse gives one entry with ``horse`` None
+            (or the given one). Every word of the note is in a fact, a correction, a mention or
+            a passage of some entry.
+        """
+        chosen = settings or Settings()
+        text = transcript.text
+        doc = self._nlp.make_doc(text)
+        doc.user_data["text"] = text
+        doc.user_data["recorded"] = recorded.date()
+        doc.user_data["gaps"] = _gaps(transcript)
+        doc.user_data["names"] = tuple(names)
+        doc = self._nlp(doc)
+        words: list[Token] = doc.user_data["words"]
+        marks: list[Mark] = doc.user_data["marks"]
+        named = known_names(words, names)
+        opened = openings(words, marks, named, text)
+        covered = {i for o in opened for i in range(o.start, o.end)}
+        line = Line(words, [m for m in marks if not (m.covers() & covered)])
+        line = promote(line)
+        ValueReader(line, chosen.length_unit).read()
+
+        def times(phrase: str) -> Due | None:
+            from fieldlog.language.dates import find_times
+
+            found = find_times(phrase, recorded.date())
+            return found[0].due if found else None
+
+        entries: list[Entry] = []
+        for opening, begin, end in _parts(opened, len(words), horse):
+            part = PartReader(line, chosen, times).read(begin, end)
+            entries.append(
+                self._entry(transcript, words, opening, (begin, end), part, horse, entries)
+            )
+        return tuple(_same_horse_joined(_leading_merged(entries)))
+
+    def _entry(
+        self,
+        transcript: Transcript,
+        words: Sequence[Token],
+        opening: Opening | None,
+        bounds: tuple[int, int],
+        part: Part,
+        horse: str | None,
+        earlier: Sequence[Entry],
+    ) -> Entry:
+        text = transcript.text
+        begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
+        begin = 0 if not earlier else begin
+        end = words[bounds[1]].start if bounds[1] < len(words) else len(text)
+        who = mention(opening, words) if opening is not None else None
+        if who is None and horse and not earlier:
+            who = HorseMention(horse, (0, 0), known=True)
+        mentions = [who.span] if who is not None else []
+        facts, passages = cover(text, (begin, end), part.facts, part.corrections, mentions)
+        facts = tuple(self._finish(fact, transcript) for fact in facts)
+        return Entry(
+            facts=facts,
+            text=text,
+            span=(begin, end),
+            horse=who,
+            passages=passages,
+            corrections=tuple(part.corrections),
+        )
+
+    def _finish(self, fact: Fact, transcript: Transcript) -> Fact:
+        return replace(fact, sound=transcript.sound_span(*fact.span))
+
+
+def _gaps(transcript: Transcript) -> list[tuple[int, float]]:
+    spans = transcript.word_spans()
+    return [
+        (spans[at][0], transcript.words[at].start - transcript.words[at - 1].end)
+        for at in range(1, len(transcript.words))
+    ]
+
+
+def _parts(
+    opened: Sequence[Opening], count: int, horse: str | None
+) -> list[tuple[Opening | None, int, int]]:
+    """Word ranges of the horses: what stands before the first opening, then one per opening."""
+    starts = [o.start for o in opened]
+    parts: list[tuple[Opening | None, int, int]] = []
+    if not opened or starts[0] > 0:
+        parts.append((None, 0, starts[0] if opened else count))
+    for at, opening in enumerate(opened):
+        parts.append((opening, opening.start, starts[at + 1] if at + 1 < len(opened) else count))
+    return parts
+
+
+def _leading_merged(entries: list[Entry]) -> list[Entry]:
+    """Words before the first horse that make no fact belong to that horse's entry."""
+    if len(entries) < 2 or entries[0].horse is not None or entries[0].facts:
+        return entries
+    first, second, *rest = entries
+    merged = replace(
+        second,
+        span=(first.span[0], second.span[1]),
+        passages=(*first.passages, *second.passages),
+        corrections=(*first.corrections, *second.corrections),
+    )
+    return [merged, *rest]
+
+
+def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
+    out: list[Entry] = []
+    for entry in entries:
+        name = entry.horse.name.lower() if entry.horse else ""
+        twin = next(
+            (i for i, e in enumerate(out) if name and e.horse and e.horse.name.lower() == name),
+            None,
+        )
+        if twin is None:
+            out.append(entry)
+            continue
+        old = out[twin]
+        out[twin] = replace(
+            old,
+            facts=(*old.facts, *entry.facts),
+            passages=(*old.passages, *entry.passages),
+            corrections=(*old.corrections, *entry.corrections),
+            span=(min(old.span[0], entry.span[0]), max(old.span[1], entry.span[1])),
+        )
+    return out
+
+
+def load(personal: Any = None) -> Understander:
+    """The ready pipeline (built once per process, then shared).
+
+    Args:
+        personal: the farrier's own rules, or None.
+    """
+    return Understander(_language(), personal)

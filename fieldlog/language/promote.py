@@ -1,0 +1,231 @@
+"""Marks that only their neighbours can settle, decided before clauses are built.
+
+Good words with a subject become "nothing wrong seen", comparisons with a subject of their own
+become heads, feet after "than" are only compared with, sides are told from the verbs and adverbs
+that sound like them, and "white line" is a place unless it is spoken of as a thing found.
+"""
+
+from __future__ import annotations
+
+from fieldlog.core.feet import FRONTS, HINDS
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS, Line
+
+_COMPARE = frozenset({"better", "worse", "same"})
+_LOOKS = frozenset({"looks", "looking", "look", "is", "are", "'s", "feels", "all", "seems", "was",
+                    "'re", "looked", "got", "has", "stays", "both"})  # fmt: skip
+_NOT_SIDE_AFTER_LEFT = frozenset({"it", "him", "her", "them", "a", "alone", "that", "this", "enough",
+                                  "plenty", "some", "all", "lots", "as", "bare", "off", "out", "well",
+                                  "in", "on", "two", "three", "over", "me", "for", "to", "nothing",
+                                  "everything", "most", "behind", "space", "room"})  # fmt: skip
+_NOT_SIDE_AFTER_RIGHT = frozenset({"now", "away", "next", "at", "up", "down", "so", "okay", "then",
+                                   "round", "around", "in", "through", "on", "off", "back", "there",
+                                   "here", "after", "before", "into", "over", "by", "along", "under",
+                                   "out", "enough", "across", "where"})  # fmt: skip
+_SIDE_BEFORE = frozenset({"the", "on", "his", "her", "its", "my", "only", "just", "and", "or", "than",
+                          "that", "this", "to", "a", "then", "both", "not"})  # fmt: skip
+_NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
+_SIDE_AFTER = frozenset({"'s", "is", "are", "was", "has", "one", "toe", "heel", "heels", "frog", "sole",
+                         "hits", "hitting", "and", "still", "looks", "bar", "quarter", "foot",
+                         "better", "worse", "same", "", "too", "only", "also"})  # fmt: skip
+_PLURALS = frozenset({"toes", "heels", "soles", "frogs", "walls", "bars", "shoes", "feet", "pads",
+                      "quarters", "hooves", "ones", "two", "pair", "set", "flares", "plates",
+                      "angles", "lines", "end"})  # fmt: skip
+_SMALL_ROLES = frozenset({"copula", "adverb", "article"})
+_WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", "mild", "severe"})
+
+
+def promote(line: Line) -> Line:
+    """A line whose context-dependent marks are settled."""
+    marks = [m for m in (_foot(line, m) for m in line.marks) if m is not None]
+    line = Line(line.words, marks)
+    out: list[Mark] = []
+    for at, mark in enumerate(marks):
+        _compared(line, at, mark)
+        if mark.kind == "place" and mark.code == "white_line":
+            _white_line(line, at, mark)
+        elif mark.kind == "role" and mark.code == "good_word":
+            _good(line, at, mark)
+        out.append(mark)
+    for at, mark in enumerate(out):
+        if mark.kind == "role" and mark.code in _COMPARE and _has_own_subject(line, out, at):
+            mark.kind = "change"
+    return Line(line.words, out)
+
+
+def _before(line: Line, at: int) -> Mark | None:
+    """The mark before number ``at``, over copulas, adverbs and articles, if words touch."""
+    for mark in reversed(line.marks[:at]):
+        if mark.kind == "role" and mark.code in _SMALL_ROLES:
+            continue
+        between = range(mark.end, line.marks[at].start)
+        covered = {
+            i for m in line.marks if m.kind == "role" and m.code in _SMALL_ROLES for i in m.covers()
+        }
+        loose = [i for i in between if i not in covered]
+        return None if loose else mark
+    return None
+
+
+def _foot(line: Line, mark: Mark) -> Mark | None:
+    """Settle a foot mark; None drops it."""
+    if mark.kind != "foot":
+        return mark
+    after = line.norm(mark.end)
+    before = line.norm(mark.start - 1)
+    words = line.text(mark)
+    if mark.code in ("left", "right") and words in ("left", "right"):
+        if before in ("all", "that's", "about", "just") and words == "right":
+            return None
+        banned = _NOT_SIDE_AFTER_LEFT if words == "left" else _NOT_SIDE_AFTER_RIGHT
+        said = before in _SIDE_BEFORE and not (
+            before in ("and", "just", "then", "to", "that") and after in banned
+        )
+        if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
+            return None
+        ends = line.break_at(mark.end)
+        if said or (after in _SIDE_AFTER and after not in banned) or (ends and not line.break_at(
+                mark.start - 1)):  # fmt: skip
+            return mark
+        return (
+            mark
+            if after not in banned and after not in ("long", "full") and _sided(line, mark)
+            else None
+        )
+    if mark.code in ("near_word", "off_word"):
+        if before in _NEAR_OFF_BEFORE and after in (*_SIDE_AFTER - {"toe", "heel", "frog", "sole", "the"}, ","):  # fmt: skip
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark
+        return None
+    if mark.code in ("front_word", "hind_word"):
+        if after in _PLURALS or (before == "both"):
+            mark.code = "LF+RF" if mark.code == "front_word" else "LH+RH"
+            return mark
+        return None
+    if mark.code == "LH+RH" and words == "behind" and after in ("the", "him", "her", "on", "it"):
+        return None if after != "on" else mark
+    if mark.code == "LF+RF" and after == "of":
+        return None
+    if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):
+        return None
+    return mark
+
+
+def _sided(line: Line, mark: Mark) -> bool:
+    """A bare side between an adjective and an end ("broken back left, straight right")."""
+    hit = next((m for m in line.marks if m.end == mark.start), None)
+    return hit is not None and hit.kind in ("finding", "role", "number")
+
+
+def _compared(line: Line, at: int, mark: Mark) -> None:
+    if mark.kind != "foot":
+        return
+    back = mark.start - 1
+    while line.norm(back) in ("the", "his", "her", "its", "on"):
+        back -= 1
+    word = line.norm(back)
+    if word in ("than", "as", "like", "matches", "match", "matching") or (
+        word in ("to", "with")
+        and line.norm(back - 1) in ("compared", "next", "similar", "relative")
+    ):
+        mark.tags.add("compared")
+
+
+def _white_line(line: Line, at: int, mark: Mark) -> None:
+    previous = _before(line, at)
+    after = line.norm(mark.end)
+    if (
+        previous is not None
+        and previous.kind == "role"
+        and previous.code in _WHITE_LINE_TRIGGERS
+        and after not in ("'s", "is", "are", "looks", "good", "tight", "at", "was")
+        and not any(
+            m.kind == "finding" and 0 <= m.start - mark.end <= 1
+            for m in line.marks[at + 1 : at + 3]
+        )
+    ):
+        mark.kind, mark.code = "finding", "white_line_disease"
+        mark.item = find_item("white_line_disease", "finding")
+
+
+def _good(line: Line, at: int, mark: Mark) -> None:
+    previous = _before(line, at)
+    word_before = line.norm(mark.start - 1)
+    following = line.marks[at + 1] if at + 1 < len(line.marks) else None
+    first = line.norm(mark.end - 1)
+    if first in ("wide", "cold"):
+        return
+    subject = (
+        previous is not None
+        and (previous.kind in ("foot", "place") or (previous.kind == "finding" and False))
+        and "compared" not in previous.tags
+    )
+    looks = word_before in _LOOKS and first not in ("well", "clear", "even", "okay", "ok")
+    places_next = (
+        following is not None
+        and following.kind == "place"
+        and following.start == mark.end
+        and first not in ("okay", "ok", "well", "happy")
+    )
+    axis = first == "straight" and any(
+        m.kind == "finding" and m.code.startswith("axis") for m in line.marks[:at]
+    )
+    if axis and not any(line.words[i].sort == "stop" for i in range(0, mark.start)):
+        mark.kind, mark.code = "finding", "axis_straight"
+        mark.item = find_item("axis_straight", "finding")
+        return
+    if first in ("straight", "dry", "level", "even", "normal") and not subject:
+        return
+    if subject or looks or places_next:
+        if first in ("well",) and not subject:
+            return
+        if first in ("okay", "ok") and line.norm(mark.end) in ("next", "so", "then", "now"):
+            return
+        mark.kind, mark.code = "finding", "normal"
+        mark.item = find_item("normal", "finding")
+
+
+def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
+    """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
+    mark = marks[at]
+    following = marks[at + 1] if at + 1 < len(marks) else None
+    if (
+        following is not None
+        and following.kind == "finding"
+        and following.start == mark.end
+        and mark.code != "same"
+    ):
+        return False
+    heads = [
+        m
+        for m in marks[:at]
+        if m.kind in HEADS
+        and not any(line.words[i].sort == "stop" for i in range(m.end, mark.start))
+    ]
+    if not heads:
+        return True
+    previous = _before(line, at)
+    if previous is None:
+        breaks = any(
+            line.words[i].sort in ("pause", "comma") for i in range(heads[-1].end, mark.start)
+        )
+        foot_between = any(m.kind == "foot" and m.start > heads[-1].end for m in marks[:at])
+        return breaks and foot_between and False
+    if previous.kind == "foot" and "compared" not in previous.tags:
+        back = previous.start - 1
+        while line.norm(back) in ("the", "his", "her"):
+            back -= 1
+        prepositional = line.norm(back) in ("on", "in", "of", "at")
+        return (not prepositional and mark.start > previous.end) or line.break_at(
+            previous.start - 1
+        )
+    return previous.kind == "place" and line.norm(previous.start - 1) not in (
+        "in",
+        "at",
+        "on",
+        "the",
+    )
+
+
+__all__ = ["FRONTS", "HINDS", "promote"]

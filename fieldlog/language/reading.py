@@ -1,0 +1,428 @@
+"""From units to facts: feet, places, sizes, flags, and a sentence on how the foot was found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.config import Settings
+from fieldlog.core.facts import (
+    Comparison,
+    Doubt,
+    Fact,
+    FactKind,
+    FootBasis,
+    Reading,
+    Reporter,
+    Trend,
+)
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
+from fieldlog.core.units import UNITS, Quantity, Unit
+from fieldlog.language.context import Context, is_past
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.tracker import Assignment, FootTracker
+from fieldlog.language.units_said import Line, UnitSaid
+from fieldlog.language.values import Value, fits
+
+SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
+                   "hospital_plate"})  # fmt: skip
+SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
+_REGIONS = (
+    ("seat_of_corn", ("corn",)),
+    ("quarter", ("quarter_crack",)),
+    ("toe", ("toe_crack", "long_toe", "seedy_toe")),
+    (
+        "heel",
+        (
+            "heel_crack",
+            "low_heel",
+            "high_heel",
+            "underrun",
+            "crushed_heel",
+            "sheared_heel",
+            "contracted_heel",
+            "lower_heel",
+            "raise_heel",
+            "float_heel",
+            "heel_length",
+            "heel_angle",
+            "heel_height",
+        ),
+    ),  # fmt: skip
+    ("bar", ("folded_bar", "pare_bar")),
+    ("sole", ("thin_sole", "flat_sole", "retained_sole", "dropped_sole", "pare_sole")),
+    ("wall", ("wall_separation",)),
+)
+REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
+_TRENDS = ("better", "worse", "larger", "smaller", "growing_out", "gone", "new", "same")
+
+
+def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
+    """Places said in a unit; inside and outside are joined to their region."""
+    out: list[str] = []
+    marks = sorted(
+        (m for m in unit.marks() if m.kind in ("place", "side", "clock")), key=lambda m: m.start
+    )
+    used: set[int] = set()
+    regions = [m for m in marks if m.kind == "place"]
+    for mark in marks:
+        if mark.kind == "side":
+            near = [
+                m
+                for m in regions
+                if id(m) not in used
+                and (0 <= m.start - mark.end <= 2 or 0 <= mark.start - m.end <= 2)
+            ]
+            near.sort(key=lambda m: (abs(m.start - mark.end), m.start))
+            if near and near[0].code not in ("hoof", "leg"):
+                used.add(id(near[0]))
+                used.add(id(mark))
+                out.append(f"{mark.code}_{near[0].code}")
+    for mark in marks:
+        if id(mark) in used:
+            continue
+        if mark.kind == "side":
+            region = REGION_OF.get(unit.head.code, "")
+            out.append(f"{mark.code}_{region}" if region else mark.code)
+        elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
+            out.append(mark.code)
+    return tuple(dict.fromkeys(out))
+
+
+class FactMaker:
+    """Makes the facts of one horse's part of a note, sentence by sentence."""
+
+    def __init__(self, line: Line, tracker: FootTracker, settings: Settings) -> None:
+        self.line = line
+        self.tracker = tracker
+        self.settings = settings
+
+    # -- feet -------------------------------------------------------------------------------
+
+    def feet(self, unit: UnitSaid) -> Assignment | None:
+        """The feet named in the unit, or None if none were."""
+        named: list[Assignment] = []
+        for mark in sorted(unit.feet(), key=lambda m: m.start):
+            named.append(self.tracker.name(mark.code, self.line.text(mark)))
+        named = [n for n in named if n.feet] or named
+        if not named:
+            return None
+        if len(named) == 1:
+            return named[0]
+        feet = tuple(f for f in Foot if any(f in n.feet for n in named))
+        basis = next((n.basis for n in named if n.basis is not FootBasis.SAID), FootBasis.SAID)
+        self.tracker.in_hand = feet
+        return Assignment(feet, basis, " ".join(n.why for n in named))
+
+    def compared(self, unit: UnitSaid) -> Foot | None:
+        """The foot that the unit compares with, if any."""
+        for mark in unit.marks():
+            if mark.kind == "foot" and "compared" in mark.tags:
+                found = self.tracker.name(mark.code, self.line.text(mark), take=False)
+                if len(found.feet) == 1:
+                    return found.feet[0]
+        return None
+
+    # -- one unit ---------------------------------------------------------------------------
+
+    def make(self, unit: UnitSaid, context: Context) -> Fact | None:
+        """The fact of a unit (follow-ups are made elsewhere)."""
+        kind = unit.head.kind
+        if kind == "value":
+            return self._measurement(unit, context)
+        if kind == "score":
+            return self._score(unit, context)
+        if kind == "change":
+            return self._change(unit, context)
+        if kind in ("finding", "work", "handling", "advice"):
+            return self._plain(unit, context)
+        return None
+
+    def _base(self, unit: UnitSaid, context: Context, kind: FactKind, code: str) -> Fact:
+        head = unit.head
+        table = {"value": "measure"}.get(head.kind, head.kind)
+        item = head.item or find_item(code, table)
+        per_horse = item is not None and item.per == "horse"
+        named = self.feet(unit)
+        if named is None:
+            if per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE):
+                named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
+            else:
+                named = self.tracker.carry(job=kind is FactKind.WORK)
+        elif kind is FactKind.WORK and len(named.feet) == 4:
+            self.tracker.for_job_only = True
+        fact = Fact(
+            kind=kind,
+            code=code,
+            feet=named.feet,
+            foot_basis=named.basis,
+            places=places_of(self.line, unit),
+            negated=context.negated,
+            uncertain=context.uncertain,
+            historical=context.historical,
+            reporter=context.reporter,
+            span=unit.span(self.line),
+            why_foot=named.why,
+        )
+        fact = self._foot_doubts(fact)
+        if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
+            fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
+        return fact
+
+    def _foot_doubts(self, fact: Fact) -> Fact:
+        if fact.foot_basis is FootBasis.UNSTATED:
+            return fact.with_doubt("foot_unstated", "No foot was named for this.")
+        if fact.foot_basis is FootBasis.ASSUMED:
+            fact = fact.with_doubt("foot_assumed", fact.why_foot)
+            other = tuple(_across(f) for f in fact.feet)
+            if len(fact.feet) < 4:
+                label = " and ".join(f.american for f in other)
+                return replace(
+                    fact,
+                    readings=(*fact.readings, Reading(label, {"feet": [f.value for f in other]})),
+                )
+        return fact
+
+    def _plain(self, unit: UnitSaid, context: Context) -> Fact | None:
+        head = unit.head
+        kind = FactKind(head.kind)
+        item = head.item
+        code = str(item.more.get("emits", head.code)) if item else head.code
+        fact = self._base(unit, context, kind, code)
+        if item is not None and item.more.get("emits_negated"):
+            fact = replace(fact, negated=not context.negated)
+        fact = replace(fact, rule=f"lexicon:{head.code}", severity=context.severity)
+        if kind is FactKind.FINDING:
+            fact = self._finding(fact, unit, context)
+        elif kind is FactKind.WORK:
+            fact = self._work(fact, unit, context)
+        elif kind in (FactKind.HANDLING, FactKind.ADVICE):
+            fact = replace(fact, severity=None, negated=False)
+        fact = self._sized(fact, unit)
+        if context.list_unsure:
+            fact = fact.with_doubt(
+                "competing_readings", "It is unclear whether the “no” before reaches this word."
+            )
+            fact = replace(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
+        return fact
+
+    def _finding(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
+        details = dict(fact.details)
+        if unit.has("not_hairline"):
+            details["extent"] = "does not reach the hairline"
+        elif unit.has("to_hairline"):
+            details["extent"] = "reaches the hairline"
+        if unit.has("twice"):
+            details["repeatable"] = "yes"
+        strikes = unit.roles("strikes")
+        if strikes:
+            sides = [m for m in unit.feet() if m.code in ("left", "right")]
+            if sides:
+                found = self.tracker.name(sides[-1].code, self.line.text(sides[-1]))
+                if len(found.feet) == 1:
+                    fact = replace(fact, feet=found.feet, foot_basis=FootBasis.SAID)
+                    details["strikes"] = found.feet[0].mate.value
+        comparison = self._comparison(unit)
+        if comparison is None and fact.code == "better_shape":
+            comparison = Comparison(Trend.BETTER)
+        named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
+        historical = (
+            fact.historical
+            or named_old
+            or (comparison is not None and comparison.trend is Trend.GROWING_OUT)
+        )
+        negated = fact.negated or (comparison is not None and comparison.trend is Trend.GONE)
+        item = find_item(fact.code, "finding")
+        disease = item is not None and bool(item.more.get("disease"))
+        uncertain = fact.uncertain or (
+            disease and not negated and fact.reporter is Reporter.FARRIER
+        )
+        return replace(
+            fact,
+            details=details,
+            comparison=comparison,
+            historical=historical,
+            negated=negated,
+            uncertain=uncertain and not negated,
+        )
+
+    def _comparison(self, unit: UnitSaid) -> Comparison | None:
+        trend = next((t for t in _TRENDS if unit.has(t)), None)
+        if trend is None and unit.head.code in _TRENDS:
+            trend = unit.head.code
+        if trend in ("larger", "smaller") and not unit.has("against_foot", "against_last"):
+            return None
+        if trend is None:
+            return None
+        other = self.compared(unit)
+        return Comparison(Trend(trend), other.value if other else "last_visit")
+
+    def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
+        comparison = self._comparison(unit)
+        if comparison is None:
+            return None
+        context.negated = False
+        code = "better_shape" if comparison.trend is Trend.BETTER else "change"
+        fact = self._base(unit, context, FactKind.FINDING, code)
+        fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
+        return self._sized(fact, unit)
+
+    def _work(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
+        details = dict(fact.details)
+        verb = self.line.norm(unit.head.start)
+        planned = context.planned and not is_past(verb)
+        due = next((m.value.due for m in unit.of("time")), None)
+        if due is not None and not is_past(verb) and (due.anchor == "next_visit" or due.period):
+            planned = True
+        details.update(self.shoe_slots(unit.marks()))
+        return replace(
+            fact,
+            details=details,
+            planned=planned,
+            due=due if planned else None,
+            severity=None,
+            historical=fact.historical and not planned,
+        )
+
+    def shoe_slots(self, marks: list[Mark]) -> dict[str, str]:
+        """Size, nails, clips and material that stand in a unit."""
+        out: dict[str, str] = {}
+        for mark in marks:
+            if mark.kind == "shoe_size":
+                out["size"] = shoe_size(mark)
+            elif mark.kind == "nail":
+                key, _, text = mark.code.partition(":")
+                out[key] = text
+            elif mark.kind == "role" and mark.code == "material":
+                out["material"] = self.line.text(mark)
+        return out
+
+    def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
+        for mark in unit.of("size"):
+            value: Value = mark.value
+            fact = replace(fact, quantity=value.quantity)
+            if value.measure and value.measure != "amount":
+                fact = replace(fact, details={**fact.details, "measure": value.measure})
+            if value.quantity.unit_inferred:
+                fact = fact.with_doubt("unit_inferred", _unit_reason(value.quantity))
+        return fact
+
+    def _measurement(self, unit: UnitSaid, context: Context) -> Fact:
+        value: Value = unit.head.value
+        context.severity = None
+        fact = self._base(unit, context, FactKind.MEASUREMENT, value.kind)
+        if "versus" in unit.head.tags and len(self.tracker.in_hand) == 1:
+            mate = self.tracker.in_hand[0].mate
+            fact = replace(
+                fact,
+                feet=(mate,),
+                foot_basis=FootBasis.OTHER_OF_PAIR,
+                why_foot=f"The value after “against” is the {mate.american}'s.",
+            )
+        side = [p for p in fact.places if p.startswith(("medial", "lateral"))]
+        region = "heel" if value.kind.startswith("heel") else ""
+        places = tuple(p if "_" in p or not region else f"{p}_{region}" for p in side)
+        negated = False
+        fact = replace(
+            fact,
+            quantity=value.quantity,
+            places=places,
+            rule=value.rule,
+            negated=negated,
+            comparison=self._comparison(unit),
+            uncertain=context.uncertain and not value.quantity.approximate,
+        )
+        return _value_doubts(fact, value)
+
+    def _score(self, unit: UnitSaid, context: Context) -> Fact | None:
+        grades = [m for m in unit.marks() if m.kind == "grade"]
+        if unit.head.number is not None:
+            grades.insert(0, unit.head)
+        if not grades:
+            return None
+        code = unit.head.code
+        item = unit.head.item
+        span = grades[0].number
+        high = span.high
+        uncertain = context.uncertain
+        if high is None and len(grades) > 1:
+            high = grades[1].number.value
+            uncertain = True
+        top = next((t[3:] for g in grades for t in g.tags if t.startswith("of:")), "")
+        scale, assumed = self._scale(code, top, item.more.get("scales", []) if item else [])
+        fact = self._base(unit, context, FactKind.SCORE, code)
+        low = span.value
+        if high is not None and high < low:
+            low, high = high, low
+        fact = replace(
+            fact,
+            quantity=Quantity(low, Unit.GRADE, high, span.approximate, spoken=span.spoken),
+            details={**fact.details, "scale": scale},
+            uncertain=uncertain,
+            negated=False,
+            rule=f"score:{code}",
+        )
+        if assumed:
+            fact = fact.with_doubt("scale_assumed", "The scale was not named; it is assumed.")
+        return fact
+
+    def _scale(self, code: str, top: str, scales: list[str]) -> tuple[str, bool]:
+        if top:
+            for scale in scales:
+                if scale.endswith(f"_{top}"):
+                    return scale, code == "lameness" and False
+        habit = getattr(self.settings, SCALES.get(code, ""), "")
+        if habit in scales:
+            return habit, True
+        return (scales[0], len(scales) > 1) if scales else ("", True)
+
+
+def _across(foot: Foot) -> Foot:
+    """The foot of the same side at the other end."""
+    return next(f for f in ALL_FEET if f.is_left == foot.is_left and f.is_front != foot.is_front)
+
+
+def shoe_size(mark: Mark) -> str:
+    """A shoe size as text: double aught is ``00``."""
+    span = mark.number
+    spoken = (span.spoken or "").lower()
+    for word, text in (("quadruple", "0000"), ("triple", "000"), ("double", "00")):
+        if word in spoken:
+            return text
+    if any(w in spoken for w in ("aught", "ought", "naught", "zero")):
+        return "0"
+    value = span.value
+    return str(int(value)) if float(value).is_integer() else f"{value:g}"
+
+
+def _unit_reason(quantity: Quantity) -> str:
+    return f"The unit was not spoken; {UNITS[quantity.unit].symbol} fits the size."
+
+
+def _value_doubts(fact: Fact, value: Value) -> Fact:
+    quantity = value.quantity
+    if quantity.unit_inferred and quantity.unit is not Unit.DEGREE:
+        fact = fact.with_doubt("unit_inferred", _unit_reason(quantity))
+    if not value.sure:
+        fact = fact.with_doubt("competing_readings", "No word said what this number measures.")
+    if not fits(value.kind, quantity.value, quantity.unit):
+        fact = fact.with_doubt("out_of_range", "This value is outside the usual range.")
+    readings = list(fact.readings)
+    for kind, unit in value.rivals[:3]:
+        other = replace(quantity, unit=unit, unit_inferred=True)
+        item = find_item(kind, "measure")
+        label = f"{item.label if item else kind} {other.shown()}"
+        changes = {
+            "code": kind,
+            "quantity": {
+                "value": other.value,
+                "unit": unit.value,
+                "unit_inferred": True,
+                "spoken": other.spoken,
+            },
+        }
+        readings.append(Reading(label, changes))
+    return replace(fact, readings=tuple(readings))
+
+
+__all__ = ["FRONTS", "HINDS", "Doubt", "FactMaker", "places_of", "shoe_size"]

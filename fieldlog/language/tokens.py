@@ -1,0 +1,126 @@
+"""Words of a note with their places in the text, and the few mis-hearings that context settles.
+
+A token keeps the exact characters it came from; ``norm`` is what the rules read. Positions are
+never changed: spans made from tokens always point into the original text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fieldlog.language.lexicon import read_data
+
+_PIECE = re.compile(
+    r"(?P<word>[^\W\d_]+(?:['’]t\b)?)|(?P<clitic>['’](?:s|ll|d|re|ve|m|em)\b)"
+    r"|(?P<number>\d+(?:[.,]\d+)*)|(?P<space>\s+)|(?P<mark>.)",
+    re.IGNORECASE | re.DOTALL,
+)
+_FILLERS = frozenset({"uh", "um", "erm", "ah", "hm", "hmm", "mm", "umm", "uhh"})
+_JOINERS = frozenset("-–—'’\"“”()[]/*_")
+_STOPS = frozenset(".?!;:…\n")
+_ATTACHED = {"didnt": "didn't", "doesnt": "doesn't", "havent": "haven't", "isnt": "isn't",
+             "wasnt": "wasn't", "dont": "don't", "wont": "won't", "wouldnt": "wouldn't",
+             "couldnt": "couldn't", "cant": "can't", "hasnt": "hasn't", "arent": "aren't",
+             "hadnt": "hadn't", "shouldnt": "shouldn't", "aint": "ain't"}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Token:
+    """One word or mark of the note."""
+
+    norm: str
+    """Lower case, mis-hearings mended; what rules compare."""
+    start: int
+    """First character in the text."""
+    end: int
+    """One past the last character."""
+    sort: str = "word"
+    """``word``, ``filler``, ``joiner`` (hyphens, quotes), ``comma``, ``stop`` or ``pause``."""
+    mended: bool = False
+    """True if ``norm`` differs from what stands in the text because of a mis-hearing rule."""
+
+
+def tokenise(text: str) -> list[Token]:
+    """The tokens of ``text`` in order; every character but white space is in one of them."""
+    out: list[Token] = []
+    for piece in _PIECE.finditer(text):
+        sort = piece.lastgroup
+        raw = piece.group()
+        if sort == "space":
+            if raw.count("\n") > 1:
+                out.append(Token("\n", piece.start(), piece.end(), "stop"))
+            continue
+        norm = raw.lower().replace("’", "'")
+        if sort == "mark":
+            kind = "stop" if raw in _STOPS else "joiner" if raw in _JOINERS else "comma"
+            if raw in "&+":
+                norm, kind = "and", "word"
+            elif raw not in ",;.?!:" and kind == "comma":
+                kind = "joiner"
+            out.append(Token(norm, piece.start(), piece.end(), kind))
+            continue
+        kind = "filler" if norm in _FILLERS else "word"
+        out.append(Token(_ATTACHED.get(norm, norm), piece.start(), piece.end(), kind))
+    _join_spelled(out)
+    _mend(out)
+    return out
+
+
+def _join_spelled(tokens: list[Token]) -> None:
+    """``'em`` is the word ``em``; ``o'clock`` is one word."""
+    at = 0
+    while at < len(tokens):
+        if tokens[at].norm == "'em":
+            tokens[at].norm = "them"
+        if (
+            tokens[at].norm == "o"
+            and at + 2 < len(tokens)
+            and tokens[at + 2].norm == "clock"
+            and tokens[at + 1].norm in ("'", "’")
+        ):
+            tokens[at : at + 3] = [Token("o'clock", tokens[at].start, tokens[at + 2].end)]
+        elif tokens[at].norm == "o" and at + 1 < len(tokens) and tokens[at + 1].norm == "clock":
+            tokens[at : at + 2] = [Token("o'clock", tokens[at].start, tokens[at + 1].end)]
+        at += 1
+
+
+def _mend(tokens: Sequence[Token]) -> None:
+    words = [t for t in tokens if t.sort == "word"]
+    rules = read_data("homophones").get("homophone", [])
+    by_word: dict[str, list[dict[str, list[str] | str]]] = {}
+    for rule in rules:
+        by_word.setdefault(rule["word"], []).append(rule)
+    for at, token in enumerate(words):
+        for rule in by_word.get(token.norm, ()):
+            before = words[at - 1].norm if at else ""
+            after = words[at + 1].norm if at + 1 < len(words) else ""
+            if "after" in rule and before not in rule["after"]:
+                continue
+            if "before" in rule and after not in rule["before"]:
+                continue
+            if "not_before" in rule and after in rule["not_before"]:
+                continue
+            if "not_after" in rule and before in rule["not_after"]:
+                continue
+            token.norm = str(rule["to"])
+            token.mended = True
+            break
+
+
+def add_pauses(tokens: list[Token], gaps: Sequence[tuple[int, float]]) -> list[Token]:
+    """Tokens with a ``pause`` mark where the speaker stopped.
+
+    Args:
+        tokens: tokens of the text.
+        gaps: character position where a word starts and the silence before it in seconds.
+    """
+    at = dict(gaps)
+    out: list[Token] = []
+    for token in tokens:
+        silence = at.get(token.start, 0.0)
+        if out and silence >= 0.9 and out[-1].sort not in ("stop", "comma"):
+            out.append(Token("|", token.start, token.start, "pause"))
+        out.append(token)
+    return out

@@ -1,0 +1,143 @@
+"""Which foot is being talked about: a small state machine that can explain itself.
+
+The state is the *feet in hand* (none, one, a pair, all four), whether they were named for a job
+on all four only, and the *end* (front or hind) that a bare "left" would mean.
+
+===================  ==========================  =============================  ============
+spoken               state before                feet                           basis
+===================  ==========================  =============================  ============
+"left front", LF     any                         that foot                      said
+"both fronts", ...   any                         that set                       said
+"left", "right"      an end is in hand           that side of the end           said
+"left", "right"      no end                      that side, front guessed       assumed
+"the other one"      one foot in hand            its mate                       other_of_pair
+"the other one"      pair, or none               none                           unstated
+"both"               an end is in hand           that pair                      said
+"both"               no end                      both fronts guessed            assumed
+"diagonals"          any                         all four                       assumed
+(nothing)            feet in hand                the same feet                  carried
+(nothing)            all four, for a job         none                           unstated
+(nothing)            none                        none                           unstated
+new horse            any                         none; forget everything        -
+===================  ==========================  =============================  ============
+
+Every assignment carries one sentence that says how it was made.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldlog.core.facts import FootBasis
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot, describe_feet
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """Feet, how they came to be known, and why."""
+
+    feet: tuple[Foot, ...]
+    basis: FootBasis
+    why: str
+
+
+UNSTATED = Assignment((), FootBasis.UNSTATED, "No foot was named and none was in hand.")
+
+
+def _side(side: str, end: tuple[Foot, ...]) -> tuple[Foot, ...]:
+    return tuple(f for f in end if f.is_left == (side == "left"))
+
+
+@dataclass(slots=True)
+class FootTracker:
+    """The feet in hand; see the module text for its rules."""
+
+    in_hand: tuple[Foot, ...] = ()
+    for_job_only: bool = False
+    distance: int = 0
+    """Facts since the feet in hand were last named."""
+
+    def forget(self) -> None:
+        """A new horse: nothing carries over."""
+        self.in_hand, self.for_job_only, self.distance = (), False, 0
+
+    @property
+    def end(self) -> tuple[Foot, ...]:
+        """The pair that a bare side would belong to, or nothing."""
+        if self.in_hand and len(self.in_hand) < 4:
+            if all(f in FRONTS for f in self.in_hand):
+                return FRONTS
+            if all(f in HINDS for f in self.in_hand):
+                return HINDS
+        return ()
+
+    def name(self, means: str, words: str, take: bool = True) -> Assignment:
+        """Feet for spoken words.
+
+        Args:
+            means: the ``means`` of a row in feet.toml.
+            words: the words as spoken, for the explanation.
+            take: take the feet in hand (False for a mere comparison).
+        """
+        found = self._resolve(means, words)
+        if take and found.feet:
+            self.in_hand, self.for_job_only, self.distance = found.feet, False, 0
+        return found
+
+    def _resolve(self, means: str, words: str) -> Assignment:
+        said = f"“{words}” was said here."
+        if means in ("left", "right"):
+            if self.end:
+                which = "fronts" if self.end == FRONTS else "hinds"
+                return Assignment(
+                    _side(means, self.end),
+                    FootBasis.SAID,
+                    f"“{words}” was said while the {which} were in hand.",
+                )
+            return Assignment(
+                _side(means, FRONTS),
+                FootBasis.ASSUMED,
+                f"“{words}” was said, front or hind was not; front is a guess.",
+            )
+        if means == "both":
+            if self.end:
+                return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")
+            return Assignment(
+                FRONTS, FootBasis.ASSUMED, f"“{words}” was said without a pair in hand."
+            )
+        if means.startswith("other"):
+            return self._other(means, words)
+        if means == "diagonals":
+            return Assignment(
+                ALL_FEET, FootBasis.ASSUMED, f"“{words}” does not say which diagonal."
+            )
+        return Assignment(tuple(Foot(f) for f in means.split("+")), FootBasis.SAID, said)
+
+    def _other(self, means: str, words: str) -> Assignment:
+        end = {"other_front": FRONTS, "other_hind": HINDS}.get(means)
+        known = [f for f in self.in_hand if end is None or f in end]
+        if len(known) == 1:
+            mate = known[0].mate
+            return Assignment(
+                (mate,),
+                FootBasis.OTHER_OF_PAIR,
+                f"“{words}” after the {known[0].american} means the {mate.american}.",
+            )
+        return Assignment(
+            (), FootBasis.UNSTATED, f"“{words}” was said, but not which foot came before."
+        )
+
+    def carry(self, job: bool = False) -> Assignment:
+        """Feet for a clause that names none.
+
+        Args:
+            job: the clause is about work, which may share "all four" with the job before it.
+        """
+        if not self.in_hand or (self.for_job_only and not job):
+            return UNSTATED
+        self.distance += 1
+        return Assignment(
+            self.in_hand,
+            FootBasis.CARRIED,
+            f"Carried on from the {describe_feet(self.in_hand)}, named before.",
+        )

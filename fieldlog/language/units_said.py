@@ -1,0 +1,284 @@
+"""Clauses without punctuation: groups marks into units, one head with what belongs to it.
+
+A *head* is a finding, a job, a value, a follow-up, a grade...; everything else is an attribute.
+Between two heads there is one place where the words stop belonging to the left head and start
+belonging to the right one; ``split_between`` finds it from clause starters, commas and pauses,
+triggers that look forward, articles, and whether a foot name looks back or forward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.tokens import Token
+
+HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score", "value",
+                   "change"})  # fmt: skip
+NEEDS_FOOT = frozenset({"finding", "work", "value"})
+FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says", "vet_says",
+                     "plan", "history_before", "by_owner", "by_vet", "if"})  # fmt: skip
+SEVERITIES = frozenset({"mild", "moderate", "severe"})
+BREAKS = frozenset({"comma", "pause"})
+_PREPOSITIONS = frozenset({"on", "in", "of", "at", "to", "for", "from", "with", "off", "under"})
+_COPULAS = frozenset({"'s", "is", "are", "has", "looks", "was", "got", "had", "needs", "have",
+                      "look", "looking", "'re", "were", "seems", "feels", "still", "measures"})  # fmt: skip
+_ARTICLES = frozenset({"the", "his", "her", "its", "that", "both", "a", "their"})
+
+
+@dataclass(slots=True)
+class UnitSaid:
+    """One head and the marks before and after it that belong to it."""
+
+    head: Mark
+    before: list[Mark] = field(default_factory=list)
+    after: list[Mark] = field(default_factory=list)
+    start: int = 0
+    """First word of the unit."""
+    end: int = 0
+    """One past its last word."""
+    sentence: int = 0
+
+    def marks(self) -> list[Mark]:
+        """All marks but the head."""
+        return [*self.before, *self.after]
+
+    def roles(self, *codes: str) -> list[Mark]:
+        """The role marks with one of these codes."""
+        return [m for m in self.marks() if m.kind == "role" and m.code in codes]
+
+    def has(self, *codes: str) -> bool:
+        """True if one of these roles is in the unit."""
+        return bool(self.roles(*codes))
+
+    def of(self, kind: str) -> list[Mark]:
+        """The marks of one kind."""
+        return [m for m in self.marks() if m.kind == kind]
+
+    def span(self, line: Line) -> tuple[int, int]:
+        """Characters from the first to the last word that has a meaning in the unit."""
+        words = {i for m in [self.head, *self.marks()] if m.tells() for i in m.covers()}
+        if self.head.end > self.head.start:
+            words |= {self.head.start, self.head.end - 1}
+        words = words or {self.start}
+        return line.words[min(words)].start, line.words[max(words)].end
+
+    def feet(self) -> list[Mark]:
+        """Feet that the unit is about (not merely compared with)."""
+        return [m for m in self.marks() if m.kind == "foot" and "compared" not in m.tags]
+
+
+class Line:
+    """The significant words of a note with helpers to look around a mark."""
+
+    def __init__(self, words: Sequence[Token], marks: Sequence[Mark]) -> None:
+        self.words = words
+        self.marks = marks
+
+    def norm(self, at: int) -> str:
+        """The word at ``at``, or an empty string outside the note."""
+        return self.words[at].norm if 0 <= at < len(self.words) else ""
+
+    def text(self, mark: Mark) -> str:
+        """The words of a mark."""
+        return " ".join(self.words[i].norm for i in sorted(mark.covers()))
+
+    def break_at(self, at: int) -> bool:
+        """True if the word at ``at`` is a comma or a pause (or past an end)."""
+        return not 0 <= at < len(self.words) or self.words[at].sort in (*BREAKS, "stop")
+
+    def sentences(self) -> list[tuple[int, int]]:
+        """Word ranges between full stops."""
+        out: list[tuple[int, int]] = []
+        begin = 0
+        for at, word in enumerate(self.words):
+            if word.sort == "stop":
+                if at > begin:
+                    out.append((begin, at))
+                begin = at + 1
+        if begin < len(self.words):
+            out.append((begin, len(self.words)))
+        return out
+
+
+def foot_looks_back(line: Line, foot: Mark, left: UnitSaid, right: Mark | None, held: bool) -> bool:
+    """Whether a foot name between two heads belongs to the left one.
+
+    Args:
+        line: the words.
+        foot: the foot mark.
+        left: the unit on its left, with what it has so far.
+        right: the next head of the sentence, if any.
+        held: a foot was already in hand before this unit.
+    """
+    own = [m for m in left.feet() if m is not foot]
+    if right is None:
+        return not own or line.norm(foot.start - 1) in ("and", "or", ",")
+    if line.norm(foot.end) in _COPULAS:
+        return False
+    if left.head.kind in ("score", "handling", "advice") and own:
+        return False
+    at = foot.start - 1
+    while line.norm(at) in _ARTICLES:
+        at -= 1
+    adjacent = at < left.head.end
+    preposed = line.norm(at) in _PREPOSITIONS and at >= left.head.end
+    if left.head.kind in ("work", "followup") and (adjacent or preposed) and not own:
+        return True
+    if own:
+        return False
+    if preposed:
+        return not (
+            line.break_at(at - 1) and not line.break_at(foot.end) and foot.end >= right.start - 1
+        )
+    breaks_after = line.break_at(foot.end) or line.norm(foot.end) in ("and", "but", "so")
+    breaks_before = line.break_at(foot.start - 1)
+    if breaks_after:
+        return True
+    if breaks_before:
+        return False
+    if left.head.item is not None and left.head.item.per == "horse":
+        return False
+    return not held and left.head.kind in NEEDS_FOOT
+
+
+def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool) -> int:
+    """Word index from which the words between two heads belong to the right one."""
+    low, high = left.head.end, right.start
+    for mark in between:
+        if mark.kind == "foot" and "compared" not in mark.tags:
+            if foot_looks_back(line, mark, left, right, held):
+                low = max(low, mark.end)
+            else:
+                high = min(high, _with_article(line, mark.start, low))
+                break
+    inner = [m for m in between if low <= m.start < high]
+    split = high
+    cut = _last_break(line, low, high, inner)
+    if cut is not None:
+        split = cut
+    else:
+        forward = [m for m in inner if m.kind == "role" and m.code in FORWARD]
+        backward_only = _trailing(line, forward, low, right)
+        forward = [m for m in forward if m not in backward_only]
+        if forward:
+            split = forward[0].start
+        else:
+            split = _attributes_before(line, inner, right, low, split)
+    return max(low, split)
+
+
+def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Mark]:
+    """Forward-looking doubt words that stand at the end of a clause and so look back."""
+    return [
+        m
+        for m in forward
+        if m.code == "unsure_before"
+        and line.norm(m.start) in ("maybe", "probably", "possibly", "perhaps")
+        and line.break_at(m.end)
+        and not line.break_at(m.start - 1)
+    ]
+
+
+def _with_article(line: Line, at: int, low: int) -> int:
+    while at - 1 >= low and (
+        line.norm(at - 1) in _ARTICLES or line.norm(at - 1) in _PREPOSITIONS | {"and"}
+    ):
+        at -= 1
+    return at
+
+
+def _last_break(line: Line, low: int, high: int, inner: list[Mark]) -> int | None:
+    """The last comma, pause or clause starter after which only forward attributes stand."""
+    starters = {m.start for m in inner if m.kind == "role" and m.code == "starter"}
+    for at in range(high - 1, low - 1, -1):
+        is_break = line.words[at].sort in BREAKS
+        if not is_break and at not in starters:
+            continue
+        later = [m for m in inner if m.start > at]
+        if all(_may_precede(line, m, high) for m in later):
+            return at + 1 if is_break else at
+    return None
+
+
+def _may_precede(line: Line, mark: Mark, head: int) -> bool:
+    """Whether an attribute may stand before its head."""
+    if mark.kind == "role":
+        return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
+                                 "twice", "against_last", "left_to_go")  # fmt: skip
+    if mark.kind in ("place", "side"):
+        return not (line.break_at(mark.end) and mark.end < head)
+    return mark.kind in ("number", "foot", "size", "name")
+
+
+def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, split: int) -> int:
+    """Pull articles, severity, bare places and sizes that stand directly before the head."""
+    at = right.start
+    for mark in reversed(inner):
+        if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in _COPULAS):
+            break
+        if mark.kind == "role" and mark.code in (
+            *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word", "history_before",
+        ):  # fmt: skip
+            at = mark.start
+        elif mark.kind in ("place", "side"):
+            before = line.norm(mark.start - 1)
+            if before in _ARTICLES and line.norm(mark.start - 2) in _PREPOSITIONS:
+                break
+            if before in _PREPOSITIONS:
+                break
+            at = mark.start
+        elif mark.kind == "size" and right.kind in ("finding", "work"):
+            if mark.start - 1 < low:
+                break
+            at = mark.start
+        else:
+            break
+    while at - 1 >= low and line.norm(at - 1) in ("the", "his", "her", "a", "an", "and", "some"):
+        at -= 1
+    return min(split, max(at, low))
+
+
+def build_units(
+    line: Line, begin: int, end: int, number: int, held: bool
+) -> tuple[list[UnitSaid], list[Mark]]:
+    """The units of one sentence.
+
+    Args:
+        line: words and marks of the note.
+        begin: first word of the sentence.
+        end: one past its last word.
+        number: index of the sentence, kept in the units.
+        held: a foot is in hand when the sentence begins.
+
+    Returns:
+        The units, and the marks of a sentence that has no head at all.
+    """
+    marks = [m for m in line.marks if begin <= m.start < end]
+    heads = [m for m in marks if m.kind in HEADS]
+    if not heads:
+        return [], marks
+    units: list[UnitSaid] = []
+    start = begin
+    for at, head in enumerate(heads):
+        unit = UnitSaid(head, sentence=number, start=start)
+        units.append(unit)
+        unit.before = [m for m in marks if start <= m.start < head.start and m is not head]
+        gap_words = set(range(*head.gap)) if head.gap else set()
+        unit.after = [m for m in marks if m.start in gap_words and m is not head]
+        following = heads[at + 1] if at + 1 < len(heads) else None
+        stop = following.start if following else end
+        between = [
+            m for m in marks if head.end <= m.start < stop and m is not following and m is not head
+        ]
+        if following is None:
+            unit.after += between
+            unit.end = end
+        else:
+            already = held or any(u.feet() for u in units)
+            split = split_between(line, unit, between, following, already)
+            unit.after += [m for m in between if m.start < split and m not in unit.after]
+            unit.end = split
+            start = split
+    return units, []

@@ -1,0 +1,510 @@
+"""What a spoken number means: a measurement, the size of a finding, an amount of work, a count.
+
+The value usually follows its cue ("toe's three and a quarter"); value-first ("a fifty-two toe",
+"three inches of toe") is a rule of its own. A number without a cue is only believed when its
+unit or size fits one reading. A unit that was not said is concluded from the kind, the size and
+the neighbours, and the fact says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS, Line
+
+PLACE_KINDS: dict[str, dict[Dimension, str]] = {
+    "toe": {Dimension.LENGTH: "toe_length", Dimension.ANGLE: "toe_angle"},
+    "dorsal_wall": {Dimension.LENGTH: "toe_length", Dimension.ANGLE: "toe_angle"},
+    "heel": {Dimension.LENGTH: "heel_length", Dimension.ANGLE: "heel_angle"},
+    "heel_bulb": {Dimension.LENGTH: "heel_length", Dimension.ANGLE: "heel_angle"},
+    "sole": {Dimension.LENGTH: "sole_depth"},
+    "hoof": {Dimension.LENGTH: "hoof_length", Dimension.ANGLE: "toe_angle"},
+    "coronet": {Dimension.ANGLE: "coronet_angle"},
+    "frog": {Dimension.LENGTH: "frog_length"},
+}
+SIZED = {
+    ("frog", "wide"): "frog_width",
+    ("frog", "long"): "frog_length",
+    ("hoof", "wide"): "hoof_width",
+    ("hoof", "long"): "hoof_length",
+    ("sole", "deep"): "sole_depth",
+    ("toe", "long"): "toe_length",
+    ("heel", "long"): "heel_length",
+    ("heel", "high"): "heel_height",
+}
+CONNECTING = frozenset({"copula", "adverb", "article", "versus", "joint", "starter", "by",
+                        "moderate", "mild", "unsure_before", "farrier_says", "against_foot",
+                        "vet_says", "owner_says", "good_word", "urgent"})  # fmt: skip
+_DETERMINERS = frozenset({"a", "an", "that", "with", "got", "has", "his", "her", "of", "at"})
+WORK_ANGLE = frozenset({"wedge", "pad", "bar_shoe", "shoe", "raise_heel"})
+
+
+@dataclass(slots=True)
+class Value:
+    """A number with its meaning."""
+
+    kind: str
+    """Measure id, or ``size`` for an attribute of a finding or a job."""
+    quantity: Quantity
+    rule: str
+    measure: str = ""
+    """For sizes: ``width``, ``length``, ``depth``, ``remaining``, ``below_coronet``, ..."""
+    places: tuple[str, ...] = ()
+    sure: bool = True
+    """False if no cue was said."""
+    rivals: list[tuple[str, Unit]] = field(default_factory=list)
+    """Other kinds and units that fit as well."""
+
+
+def dimension_of(kind: str) -> Dimension:
+    """What a measure id measures."""
+    item = find_item(kind, "measure")
+    return Dimension(item.more.get("dimension", "length")) if item else Dimension.LENGTH
+
+
+def fits(kind: str, value: float, unit: Unit) -> bool:
+    """Whether a value lies in the plausible range of its kind."""
+    item = find_item(kind, "measure")
+    if item is None or UNITS[unit].dimension is not dimension_of(kind):
+        return False
+    base = value * UNITS[unit].to_base
+    return float(item.more.get("low", 0)) <= base <= float(item.more.get("high", 1e9))
+
+
+def likely_units(kind: str, value: float, habit: str = "") -> list[Unit]:
+    """Units for an unsaid one, likeliest first; none if nothing is plausible.
+
+    Args:
+        kind: measure id.
+        value: the number.
+        habit: ``in`` or ``mm`` if the farrier always means that.
+    """
+    dimension = dimension_of(kind)
+    if dimension is Dimension.ANGLE:
+        return [Unit.DEGREE]
+    if dimension is Dimension.MASS:
+        return [Unit.LB, Unit.KG] if value > 650 else [Unit.KG, Unit.LB]
+    horse = find_item(kind, "measure")
+    if horse is not None and horse.per == "horse":
+        if kind == "height" and value < 20:
+            return [Unit.HAND]
+        return [Unit.INCH, Unit.CM] if value <= 100 else [Unit.CM]
+    order = [Unit.INCH, Unit.MM, Unit.CM]
+    if habit == "mm":
+        order = [Unit.MM, Unit.INCH, Unit.CM]
+    return [u for u in order if fits(kind, value, u)]
+
+
+class ValueReader:
+    """Turns the number marks of a note into values, sizes and slots, in place."""
+
+    def __init__(self, line: Line, habit: str = "") -> None:
+        self.line = line
+        self.habit = habit
+        self.sentence_of: dict[int, int] = {}
+        for number, (begin, end) in enumerate(line.sentences()):
+            for at in range(begin, end):
+                self.sentence_of[at] = number
+
+    def read(self) -> None:
+        """Classify every number mark."""
+        marks = self.line.marks
+        for at, mark in enumerate(marks):
+            if mark.kind == "number":
+                self._classify(at, mark)
+        self._share_units()
+
+    # -- looking around ---------------------------------------------------------------------
+
+    def _same_sentence(self, a: Mark, b: Mark) -> bool:
+        return self.sentence_of.get(a.start) == self.sentence_of.get(b.start)
+
+    def _next(self, at: int, most: int = 1) -> Mark | None:
+        """The next mark if at most ``most`` small words lie between."""
+        marks = self.line.marks
+        for mark in marks[at + 1 :]:
+            if mark.start - marks[at].end > most or not self._same_sentence(marks[at], mark):
+                return None
+            if mark.kind == "role" and mark.code in ("article", "copula", "adverb"):
+                continue
+            return mark
+        return None
+
+    def _previous(self, at: int) -> list[Mark]:
+        """Earlier marks of the sentence, nearest first, without connecting words."""
+        marks = self.line.marks
+        return [
+            m
+            for m in reversed(marks[:at])
+            if self._same_sentence(m, marks[at]) and not (m.kind == "role" and m.code in CONNECTING)
+        ]
+
+    # -- deciding ---------------------------------------------------------------------------
+
+    def _classify(self, at: int, mark: Mark) -> None:
+        if self._slot(at, mark) or self._score(at, mark):
+            return
+        span = mark.value
+        value = (
+            self._cued(at, mark) or self._attached(at, mark) or self._uncued(at, mark)
+            if span.unit is not Unit.GRADE
+            else None
+        )
+        if value is None:
+            mark.kind, mark.code = "count", "count"
+            return
+        mark.value = value
+        mark.kind = "size" if value.kind == "size" else "value"
+        mark.code = value.kind
+
+    def _slot(self, at: int, mark: Mark) -> bool:
+        line, span = self.line, mark.value
+        following = self._next(at, most=0)
+        before = line.norm(mark.start - 1)
+        if span.form == "shoe_size" or before in ("size", "sizes"):
+            mark.kind, mark.code = "shoe_size", span.spoken
+            return True
+        if line.norm(mark.end) == "o'clock" or (before == "at" and line.norm(mark.end) == "clock"):
+            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
+            mark.end += 1
+            return 1 <= span.value <= 12 or self._undo_clock(mark)
+        if following is not None and following.kind == "role" and following.code == "nails":
+            mark.kind, mark.code = "nail", self._nails(mark, following)
+            return True
+        if line.norm(mark.start - 1) in ("city", "slim") or (
+            line.norm(mark.start - 2) == "e" and line.norm(mark.start - 1) in ("head",)
+        ):
+            mark.kind = "nail"
+            mark.code = f"nails:{line.norm(mark.start - 1)} {span.spoken}"
+            return True
+        if (
+            following is not None
+            and following.kind == "role"
+            and following.code == "counted"
+            and (span.unit is None or span.unit is Unit.COUNT)
+        ):
+            mark.kind, mark.code = "count", line.text(following)
+            return True
+        if (
+            following is not None
+            and following.code in ("clips", "pad", "shoe_lost", "crack", "staged_correction")
+            and span.unit is None
+            and float(span.value).is_integer()
+            and span.value <= 8
+        ):
+            mark.kind, mark.code = "count", following.code
+            return True
+        return False
+
+    def _undo_clock(self, mark: Mark) -> bool:
+        mark.kind, mark.code = "count", "count"
+        return True
+
+    def _nails(self, mark: Mark, following: Mark) -> str:
+        words = self.line.text(following)
+        spoken = mark.value.spoken
+        following.tags.add("used")
+        if words in ("nail", "nails"):
+            return f"nail_count:{int(mark.value.value)}"
+        kind = words.replace(" nails", "").replace(" nail", "")
+        return f"nails:{kind} {_as_digits(mark.value.value, spoken)}"
+
+    def _score(self, at: int, mark: Mark) -> bool:
+        """A number beside a grade cue or before ``out of``."""
+        line, span = self.line, mark.value
+        if span.unit not in (None, Unit.GRADE):
+            return False
+        if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
+            mark.kind, mark.code = "grade", "graded"
+            if not any(m.kind == "score" for m in self._previous(at)[:4]):
+                self._lone_grade(mark)
+            other = next((m for m in line.marks if m.start == mark.end + 2), None)
+            if other is not None and other.kind == "number":
+                mark.tags.add(f"of:{other.value.value:g}")
+                mark.end = other.end
+                other.kind, other.code = "count", "scale"
+                other.tags.add("used")
+            return True
+        if span.form == "grade":
+            mark.kind, mark.code = "grade", "graded"
+            if not any(m.kind == "score" for m in self._previous(at)[:4]):
+                self._lone_grade(mark)
+            return True
+        for earlier in self._previous(at)[:3]:
+            if earlier.kind == "score" and mark.start - earlier.end <= 4:
+                mark.kind, mark.code = "grade", "graded"
+                return True
+            if earlier.kind == "grade" and mark.start - earlier.end <= 3:
+                mark.kind, mark.code = "grade", "graded"
+                return True
+            if earlier.kind not in ("place", "foot"):
+                break
+        return False
+
+    def _lone_grade(self, mark: Mark) -> None:
+        """A grade without a cue is of lameness, unless it is out of nine."""
+        of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
+        mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
+        mark.item = find_item(mark.code, "score")
+
+    def _cued(self, at: int, mark: Mark) -> Value | None:
+        """A value with a measure word or a place on its left, or directly on its right."""
+        span, line = mark.value, self.line
+        following = self._next(at)
+        earlier = self._previous(at)
+        size_word = (
+            following.code
+            if following is not None
+            and following.kind == "role"
+            and following.code in ("wide", "long", "deep", "high")
+            else ""
+        )
+        if following is not None and following.code in ("left_to_go", "down_from"):
+            if following.code == "left_to_go":
+                return self._value("remaining", mark, "measure:remaining")
+            if any(m.kind == "finding" for m in earlier[:4]):
+                return self._size(mark, "below_coronet", "size:down")
+        if (
+            following is not None
+            and following.kind == "place"
+            and following.code in PLACE_KINDS
+            and line.norm(mark.start - 1) in ("a", "an", "that")
+            and mark.end == following.start
+        ):
+            return self._from_place(following.code, mark, "measure:value_first")
+        left = self._left_cue(mark, earlier)
+        if left is not None:
+            kind_or_place, rule = left
+            if kind_or_place == "finding":
+                return None
+            if (kind_or_place, size_word) in SIZED:
+                return self._value(SIZED[kind_or_place, size_word], mark, rule)
+            if kind_or_place in ("frog", "hoof") and not size_word and span.unit is not Unit.DEGREE:
+                by = at > 0 and line.marks[at - 1].code == "by"
+                follows_by = following is not None and following.code == "by"
+                if by or follows_by:
+                    kind = f"{kind_or_place}_{'length' if by else 'width'}"
+                    return self._value(kind, mark, rule)
+                if kind_or_place == "frog":
+                    return self._value("frog_width", mark, rule)
+            if kind_or_place in PLACE_KINDS:
+                found = self._from_place(kind_or_place, mark, rule)
+                if found is not None:
+                    return found
+            elif find_item(kind_or_place, "measure") is not None:
+                return self._value(kind_or_place, mark, rule)
+        if (
+            following is not None
+            and following.kind == "place"
+            and following.code in PLACE_KINDS
+            and (left is None or line.norm(mark.start - 1) in _DETERMINERS)
+        ):
+            return self._from_place(following.code, mark, "measure:value_first")
+        if following is not None and following.kind == "measure":
+            return self._value(following.code, mark, "measure:value_first")
+        return None
+
+    def _left_cue(self, mark: Mark, earlier: list[Mark]) -> tuple[str, str] | None:
+        """The measure word or place that a number answers to."""
+        line = self.line
+        crossed_foot = False
+        for other in earlier[:6]:
+            distance = mark.start - other.end
+            if other.kind == "measure":
+                if other.code == "taken_off":
+                    return ("taken_off", "measure:taken_off")
+                return (other.code, "measure:value_after") if distance <= 6 else None
+            if other.kind == "place":
+                if other.code not in PLACE_KINDS or distance > 6:
+                    continue
+                back = other.start - 1
+                while line.norm(back) in ("inside", "outside", "medial", "lateral"):
+                    back -= 1
+                in_phrase = line.norm(back) in ("in", "at", "on", "of", "the") and any(
+                    m.kind == "finding" and other.start - m.end <= 4 and m.end <= other.start
+                    for m in earlier
+                )
+                return ("finding", "") if in_phrase else (other.code, "measure:place_cue")
+            if other.kind == "value":
+                cue = other.value.rule
+                if crossed_foot or distance > 4:
+                    return None
+                place = next(
+                    (p for p, kinds in PLACE_KINDS.items() if other.code in kinds.values()), ""
+                )
+                if other.code.startswith("frog"):
+                    return ("frog", cue)
+                if other.code.startswith("hoof_"):
+                    return ("hoof", cue)
+                if place and cue.startswith("measure"):
+                    return (place, "measure:same_cue")
+                return None
+            if other.kind in ("foot", "side"):
+                crossed_foot = crossed_foot or other.kind == "foot"
+                continue
+            if other.kind in ("number", "count", "nail", "shoe_size"):
+                continue
+            if other.kind == "finding" and other.code in ("long_toe",):
+                return ("toe", "measure:place_cue")
+            if other.kind in HEADS:
+                return None
+            if other.kind == "role" and other.code in ("wide", "long", "deep", "high", "plan"):
+                continue
+            if distance > 4:
+                return None
+        return None
+
+    def _from_place(self, place: str, mark: Mark, rule: str) -> Value | None:
+        span = mark.value
+        kinds = PLACE_KINDS[place]
+        if span.unit is not None:
+            kind = kinds.get(UNITS[span.unit].dimension)
+            return self._value(kind, mark, rule) if kind else None
+        angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
+        readings: list[tuple[str, Unit]] = []
+        if angle and 30 <= span.value <= 75 and fits(angle, span.value, Unit.DEGREE):
+            readings.append((angle, Unit.DEGREE))
+        if length:
+            readings += [(length, unit) for unit in likely_units(length, span.value, self.habit)]
+        if not readings:
+            return None
+        kind, unit = readings[0]
+        found = self._value(kind, mark, rule, unit)
+        found.rivals = readings[1:]
+        return found
+
+    def _attached(self, at: int, mark: Mark) -> Value | None:
+        """The size of the finding, or the amount of the job, just before (or right after)."""
+        span = mark.value
+        small = span.form == "fraction" or span.value <= 1.5 or span.value != int(span.value)
+        length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
+        following = self._next(at, most=1)
+        if length and following is not None and following.kind == "finding":
+            return self._size(mark, "", "size:before")
+        inside_gap = any(
+            m.kind == "work" and m.gap and m.gap[0] <= mark.start < m.gap[1]
+            for m in self.line.marks
+        )
+        if inside_gap:
+            return self._size(mark, "amount", "size:in_work")
+        measure = ""
+        for code, name in (("deep", "depth"), ("wide", "width"), ("long", "length")):
+            beside = following is not None and following.code == code
+            if beside or (at and self.line.marks[at - 1].code == code):
+                measure = name
+        for other in self._previous(at)[:7]:
+            if other.kind == "finding" and (length or small or measure):
+                return self._size(mark, measure, "size:after")
+            if other.kind == "work":
+                if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
+                    return None
+                if length or small or span.unit is Unit.DEGREE:
+                    return self._size(mark, "amount", "size:after_work")
+                return None
+            if other.kind in HEADS:
+                return None
+        if (
+            following is not None
+            and following.kind == "work"
+            and (span.unit is Unit.DEGREE or length)
+        ):
+            return self._size(mark, "amount", "size:before_work")
+        return None
+
+    def _uncued(self, at: int, mark: Mark) -> Value | None:
+        """No cue at all: believed only where one kind fits."""
+        span = mark.value
+        beside_foot = any(m.kind in ("foot", "value") for m in self._previous(at)[:2])
+        if span.unit is Unit.DEGREE:
+            return self._value("toe_angle", mark, "measure:no_cue", sure=False)
+        if span.unit is not None:
+            if UNITS[span.unit].dimension is Dimension.MASS:
+                return self._value("weight", mark, "measure:unit_only")
+            if span.unit is Unit.HAND:
+                return self._value("height", mark, "measure:unit_only")
+            if fits("toe_length", span.value, span.unit) and beside_foot:
+                return self._value("toe_length", mark, "measure:no_cue", sure=False)
+            return None
+        if not beside_foot:
+            return None
+        if 38 <= span.value <= 65:
+            return self._value("toe_angle", mark, "measure:no_cue", Unit.DEGREE, sure=False)
+        if 2.5 <= span.value <= 5.5 and (span.form == "fraction" or span.value % 1):
+            return self._value("toe_length", mark, "measure:no_cue", Unit.INCH, sure=False)
+        if 70 <= span.value <= 120:
+            return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
+        return None
+
+    # -- making -----------------------------------------------------------------------------
+
+    def _value(
+        self, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
+    ) -> Value:
+        span = mark.value
+        said = span.unit
+        rivals: list[tuple[str, Unit]] = []
+        wanted = dimension_of(kind)
+        if said is not None and UNITS[said].dimension is not wanted:
+            said = None
+        if said is None and unit is None:
+            units = likely_units(kind, span.value, self.habit)
+            unit = units[0] if units else _default_unit(wanted, span.value)
+            rivals = [(kind, other) for other in units[1:]]
+        return Value(kind, _quantity(span, said or unit or Unit.MM, said is None), rule,
+                     sure=sure, rivals=rivals)  # fmt: skip
+
+    def _size(self, mark: Mark, measure: str, rule: str) -> Value:
+        span = mark.value
+        unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
+        return Value("size", _quantity(span, unit, span.unit is None), rule, measure=measure)
+
+    def _share_units(self) -> None:
+        """A unit said beside a like value counts for its neighbours ("forty-one, thirty-six mil")."""
+        values = [m for m in self.line.marks if m.kind == "value"]
+        for at, mark in enumerate(values):
+            value: Value = mark.value
+            if not value.quantity.unit_inferred:
+                continue
+            for other in (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at])):
+                near: Quantity = other.value.quantity
+                if (
+                    near.unit_inferred
+                    or UNITS[near.unit].dimension is not dimension_of(value.kind)
+                    or near.unit is value.quantity.unit
+                    or not 0.5 <= value.quantity.value / max(near.value, 0.01) <= 2
+                    or not fits(value.kind, value.quantity.value, near.unit)
+                ):
+                    continue
+                old = value.quantity
+                value.rivals.insert(0, (value.kind, old.unit))
+                value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
+                                          old.qualifier, old.spoken)  # fmt: skip
+                break
+
+
+def _quantity(span: object, unit: Unit, inferred: bool) -> Quantity:
+    value = getattr(span, "value")  # noqa: B009
+    return Quantity(
+        value=value,
+        unit=unit,
+        high=getattr(span, "high", None),
+        approximate=bool(getattr(span, "approximate", False)),
+        unit_inferred=inferred,
+        qualifier=getattr(span, "qualifier", "") or "",
+        spoken=getattr(span, "spoken", "") or "",
+    )
+
+
+def _default_unit(dimension: Dimension, value: float) -> Unit:
+    if dimension is Dimension.LENGTH:
+        return Unit.INCH if value < 20 else Unit.MM
+    if dimension is Dimension.MASS:
+        return Unit.LB
+    return Unit.DEGREE
+
+
+def _as_digits(value: float, spoken: str) -> str:
+    return str(int(value)) if float(value).is_integer() else spoken
