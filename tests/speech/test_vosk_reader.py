@@ -1,0 +1,180 @@
+"""The real libvosk with the shipped model on real sound."""
+
+from __future__ import annotations
+
+import json
+import socket
+import threading
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fieldlog.config import Settings
+from fieldlog.core.words import Transcript
+from fieldlog.paths import Places, project_folder
+from fieldlog.sound.decode import sound_chunks
+from fieldlog.sound.pcm import in_pieces, silence
+from fieldlog.speech import vosk_reader
+from fieldlog.speech.models import SpeechModel
+from fieldlog.speech.opening import after_hearing, open_recogniser
+from fieldlog.speech.recogniser import transcribe
+from fieldlog.speech.vosk_reader import VoskRecogniser, knows_word, load, words_from
+
+
+@pytest.fixture(scope="session")
+def note() -> bytes:
+    """The first dictation of the demo day, synthetic speech."""
+    folder = project_folder("demo_audio")
+    if folder is None:
+        pytest.skip("no demo sounds in this installation")
+    (path,) = Path(folder).glob("n01*")
+    return b"".join(sound_chunks(path))
+
+
+def read(model: SpeechModel, sound: bytes, piece: float = 0.1) -> Transcript:
+    return transcribe(VoskRecogniser(model), in_pieces(sound, piece))
+
+
+def test_words_have_times_confidences_and_a_reader(shipped: SpeechModel, note: bytes) -> None:
+    transcript = read(shipped, note)
+    assert "left front" in transcript.text
+    assert transcript.reader == f"vosk/{shipped.name}"
+    assert transcript.duration == pytest.approx(len(note) / 32_000)
+    at = 0.0
+    for word in transcript.words:
+        assert word.reader == transcript.reader
+        assert 0 <= word.confidence <= 1
+        assert at <= word.start <= word.end <= transcript.duration + 0.1
+        at = word.start
+    # The words lie where the sound is: most of their time is louder than the note's quiet parts.
+    samples = np.abs(np.frombuffer(note, "<i2").astype(float))
+    inside = [samples[int(w.start * 16e3) : int(w.end * 16e3)].mean() for w in transcript.words]
+    assert np.median(inside) > np.percentile(samples, 30)
+
+
+def test_how_the_sound_is_cut_hardly_matters(shipped: SpeechModel, note: bytes) -> None:
+    """Pauses are looked for between slices, so a cut may move an end by a slice, no more."""
+    fine, coarse = read(shipped, note, 0.25), read(shipped, note, 5.0)
+    assert fine.text == coarse.text
+
+
+def test_silence_of_half_an_hour_is_an_empty_note(shipped: SpeechModel) -> None:
+    minute = silence(60)
+    transcript = transcribe(VoskRecogniser(shipped), (minute for _ in range(30)))
+    assert transcript.words == ()
+    assert transcript.text == ""
+    assert transcript.duration == 1800
+
+
+def test_skipped_silence_keeps_the_times(
+    shipped: SpeechModel, note: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Against Kaldi reading all of it."""
+    sound = note + silence(25) + note
+    skipped = read(shipped, sound)
+    monkeypatch.setattr(vosk_reader, "_SKIP_AFTER", 1 << 40)
+    whole = read(shipped, sound)
+    assert skipped.text == whole.text
+    for a, b in zip(skipped.words, whole.words, strict=True):
+        assert a.start == pytest.approx(b.start, abs=0.05)
+
+
+def resident_megabytes() -> float:
+    pages = int(Path("/proc/self/statm").read_text().split()[1])
+    return pages * 4096 / 1e6
+
+
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="needs /proc")
+def test_memory_stays_flat_over_a_long_note(shipped: SpeechModel, note: bytes) -> None:
+    """Four minutes here; tests/bench/bench_recognition.py does half an hour."""
+    reader = VoskRecogniser(shipped)
+    for _ in range(4):
+        reader.feed(note)
+    early = resident_megabytes()
+    for _ in range(7):
+        reader.feed(note)
+    assert resident_megabytes() - early < 40
+    assert reader.finish().duration == pytest.approx(11 * len(note) / 32_000)
+
+
+def test_one_model_serves_all_threads(shipped: SpeechModel, note: bytes) -> None:
+    assert load(shipped) is load(shipped)
+    texts: list[str] = []
+    piece = note[: 32_000 * 6]
+    threads = [
+        threading.Thread(target=lambda: texts.append(read(shipped, piece).text)) for _ in range(2)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert texts[0] == texts[1] == read(shipped, piece).text
+
+
+def test_partial_words_come_before_final_ones(shipped: SpeechModel, note: bytes) -> None:
+    reader = VoskRecogniser(shipped)
+    assert reader.partial() == ""
+    partial = ""
+    for piece in in_pieces(note[: 32_000 * 4], 0.2):
+        if reader.feed(piece):
+            break
+        partial = reader.partial() or partial
+    assert len(partial.split()) > 2
+    reader.finish()
+    assert reader.partial() == ""
+
+
+def test_finish_without_sound_and_wrong_use(shipped: SpeechModel) -> None:
+    reader = VoskRecogniser(shipped)
+    with pytest.raises(ValueError, match="even number"):
+        reader.feed(b"\0")
+    assert reader.finish().words == ()
+    assert reader.finish() is reader.finish()
+    with pytest.raises(ValueError, match="finished"):
+        reader.feed(b"\0\0")
+
+
+def test_results_without_words() -> None:
+    for result in ('{"text": ""}', "{}", '{"result": [], "text": ""}'):
+        assert words_from(result, "r") == []
+
+
+def test_odd_numbers_in_results_are_tamed() -> None:
+    result = json.dumps(
+        {
+            "result": [
+                {"word": "a", "start": -0.01, "end": 0.2, "conf": 1.0000001},
+                {"word": "b", "start": 0.19, "end": 0.18, "conf": -0.1},
+                {"word": "c", "start": 0.1, "end": 0.4},
+            ]
+        }
+    )
+    words = words_from(result, "r", later=10.0)
+    assert [w.start for w in words] == pytest.approx([9.99, 10.19, 10.19])
+    assert all(w.end >= w.start for w in words)
+    assert [w.confidence for w in words] == [1.0, 0.0, 1.0]
+
+
+def test_words_the_model_knows(shipped: SpeechModel) -> None:
+    assert knows_word(shipped, "thrush")
+    assert not knows_word(shipped, "qwertzuiop")
+
+
+def test_names_of_the_day_and_sound_alikes_are_applied(ready: Places, note: bytes) -> None:
+    reader = open_recogniser(Settings(), ready, names=["Juniper", "Old Mill Barn"])
+    transcript = transcribe(reader, in_pieces(note, 0.2))
+    assert "juniper" in transcript.text
+    assert len(after_hearing()) == 1
+    assert len(after_hearing(["Juniper"])) == 2
+
+
+def test_reading_uses_no_network(
+    ready: Places, note: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*args: object, **how: object) -> None:
+        raise AssertionError("no network here")
+
+    monkeypatch.setattr(socket, "socket", refuse)
+    monkeypatch.setattr(socket, "create_connection", refuse)
+    transcribe(open_recogniser(Settings(), ready), [note[:64_000]])
