@@ -1,0 +1,182 @@
+"""The connection: one thread, one file, and no write outside a transaction."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlite_utils import Database
+
+from fieldlog.errors import DatabaseBusy, DatabaseDamaged, DatabaseTooNew, NotAllowed, NotFound
+from fieldlog.records.schema import NEWEST, migrate
+
+BUSY_SECONDS = 10.0
+"""How long a writer waits for another window before giving up."""
+
+Row = dict[str, Any]
+Values = Sequence[Any] | Mapping[str, Any]
+
+
+def now() -> datetime:
+    """The present moment with its local zone."""
+    return datetime.now().astimezone()
+
+
+def stamp(moment: datetime) -> str:
+    """RFC 3339 text of a moment; naive moments are taken as local."""
+    return (moment if moment.tzinfo else moment.astimezone()).isoformat(timespec="seconds")
+
+
+class Connection:
+    """Opens, migrates and guards one database file.
+
+    A store belongs to the thread that opened it; open another one per thread.
+    """
+
+    path: Path
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self._sql = connection
+        self.db = Database(connection)
+
+    @classmethod
+    def _connect(cls, path: Path, create: bool) -> sqlite3.Connection:
+        if not create and not path.exists():
+            raise NotFound(f"There is no database at {path}.", "Record or import a note first.")
+        try:
+            if not path.exists():
+                path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+                path.touch(mode=0o600)
+            connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+            connection.row_factory = sqlite3.Row
+            connection.execute("PRAGMA foreign_keys = ON")
+            version = connection.execute("PRAGMA user_version").fetchone()[0]
+            if version > NEWEST:
+                connection.close()
+                raise DatabaseTooNew(
+                    f"The database {path} was written by a newer fieldlog (schema {version}, "
+                    f"this one knows {NEWEST}).",
+                    "Update fieldlog; nothing in the database was changed.",
+                )
+            connection.execute("PRAGMA journal_mode = WAL")
+            connection.execute("PRAGMA synchronous = FULL")
+        except OSError as problem:
+            raise NotAllowed(
+                f"Cannot open the database {path}: {problem.strerror}.",
+                "Check the folder's permissions and the free space.",
+            ) from problem
+        except sqlite3.OperationalError as problem:
+            raise _told(problem, path) from problem
+        except sqlite3.DatabaseError as problem:
+            raise _damaged(path, str(problem)) from problem
+        return connection
+
+    def _prepare(self) -> None:
+        try:
+            migrate(self)
+        except sqlite3.OperationalError as problem:
+            raise _told(problem, self.path) from problem
+        except sqlite3.DatabaseError as problem:
+            raise _damaged(self.path, str(problem)) from problem
+
+    def close(self) -> None:
+        """Close the file; unfinished work was never started."""
+        self._sql.close()
+
+    def query(self, sql: str, values: Values = ()) -> list[Row]:
+        """Rows of a read."""
+        try:
+            return [dict(row) for row in self._sql.execute(sql, values)]
+        except sqlite3.OperationalError as problem:
+            raise _told(problem, self.path) from problem
+
+    def one(self, sql: str, values: Values = ()) -> Row | None:
+        """The first row of a read, or None."""
+        rows = self.query(sql, values)
+        return rows[0] if rows else None
+
+    def run(self, sql: str, values: Values = ()) -> sqlite3.Cursor:
+        """One statement inside ``write``.
+
+        Raises:
+            RuntimeError: called outside a transaction; a programming mistake.
+        """
+        if not self._sql.in_transaction:
+            raise RuntimeError("writes belong inside `with store.write():`")
+        return self._sql.execute(sql, values)
+
+    @contextmanager
+    def write(self) -> Iterator[None]:
+        """One transaction; joins the one in progress if there is one.
+
+        ``BEGIN IMMEDIATE``: a deferred read that turns into a write fails at once under WAL,
+        whatever the busy timeout (SQLite documentation, "Isolation").
+
+        Raises:
+            DatabaseBusy: another window held the lock too long; nothing was changed.
+        """
+        if self._sql.in_transaction:
+            yield
+            return
+        try:
+            self._sql.execute("BEGIN IMMEDIATE")
+        except sqlite3.OperationalError as problem:
+            raise _told(problem, self.path) from problem
+        try:
+            yield
+        except BaseException:
+            self._sql.execute("ROLLBACK")
+            raise
+        try:
+            self._sql.execute("COMMIT")
+        except sqlite3.OperationalError as problem:
+            if self._sql.in_transaction:
+                self._sql.execute("ROLLBACK")
+            raise _told(problem, self.path) from problem
+
+    def integrity(self) -> list[str]:
+        """What SQLite's own check finds wrong; empty if nothing."""
+        found = [str(r[0]) for r in self._sql.execute("PRAGMA integrity_check")]
+        orphans = [dict(r) for r in self._sql.execute("PRAGMA foreign_key_check")]
+        return [f for f in found if f != "ok"] + [f"orphan row: {o}" for o in orphans]
+
+    @property
+    def raw(self) -> sqlite3.Connection:
+        """The connection itself, for backup."""
+        return self._sql
+
+
+def utc_now() -> str:
+    """The present moment in UTC, RFC 3339."""
+    return stamp(datetime.now(UTC))
+
+
+def _damaged(path: Path, problem: str) -> DatabaseDamaged:
+    return DatabaseDamaged(
+        f"The database {path} is damaged or not a database ({problem}).",
+        "Restore the latest backup with “fieldlog restore”; keep the damaged file.",
+    )
+
+
+def _told(problem: sqlite3.OperationalError, path: Path) -> Exception:
+    text = str(problem)
+    if "locked" in text or "busy" in text:
+        return DatabaseBusy(
+            "Another fieldlog window is writing and did not finish in time.",
+            "Nothing was changed; try again in a moment.",
+        )
+    if "readonly" in text or "unable to open" in text or "permission" in text.lower():
+        return NotAllowed(
+            f"The database {path} cannot be written ({text}).", "Check its permissions."
+        )
+    if "full" in text or "disk I/O" in text:
+        return NotAllowed(
+            f"The disk cannot take more, so nothing was changed ({text}).",
+            "Free some space and try again; what was saved before is safe.",
+        )
+    return problem

@@ -1,0 +1,238 @@
+"""What was promised: made from dictation or by hand, open until done or dropped with a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from fieldlog.core.facts import Fact, FactKind, new_id
+from fieldlog.core.feet import Foot
+from fieldlog.errors import InputError, NotFound
+from fieldlog.language.wording import label
+from fieldlog.records.base import Row, utc_now
+from fieldlog.records.people import People
+from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry, VisitDue
+
+USUAL_CYCLE_WEEKS = 6
+"""Weeks between visits unless set (common practice, no source)."""
+
+_NEXT_VISIT_CODES = ("next_trim", "cycle")
+_SELECT = """SELECT f.*, coalesce(h.name, '') AS horse, coalesce(h.barn, '') AS barn
+             FROM follow_ups f LEFT JOIN horses h ON h.id = f.horse_id"""
+_ORDER = "ORDER BY f.urgent DESC, f.due IS NULL, f.due, h.barn, h.name"
+
+
+class FollowUps(People):
+    """Open promises and the days they fall on."""
+
+    def add_follow_up(
+        self,
+        code: str,
+        text: str,
+        *,
+        who: str = "farrier",
+        horse_id: str | None = None,
+        feet: Sequence[Foot] = (),
+        due: date | None = None,
+        due_spoken: str = "",
+        condition: str = "",
+        urgent: bool = False,
+        entry_id: str | None = None,
+        fact_id: str | None = None,
+    ) -> FollowUp:
+        """A new open follow-up.
+
+        Raises:
+            InputError: nothing is said to be done.
+        """
+        if not text.strip():
+            raise InputError("A follow-up needs a few words.", "Say what is to be done.")
+        if horse_id is not None:
+            self.horse(horse_id)
+        follow_up_id = new_id()
+        with self.write():
+            self.run(
+                """INSERT INTO follow_ups (id, code, text, who, horse_id, feet, due, due_spoken,
+                   condition, urgent, entry_id, fact_id, created_at)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+                [
+                    follow_up_id,
+                    code,
+                    text.strip(),
+                    who,
+                    horse_id,
+                    " ".join(feet),
+                    due.isoformat() if due else None,
+                    due_spoken,
+                    condition,
+                    urgent,
+                    entry_id,
+                    fact_id,
+                    utc_now(),
+                ],
+            )
+        return self.follow_up(follow_up_id)
+
+    def follow_up_from(self, fact: Fact, stored: StoredEntry) -> FollowUp | None:
+        """Make the follow-up that a saved fact promises; None for other facts."""
+        if fact.kind is not FactKind.FOLLOW_UP or fact.negated:
+            return None
+        due = fact.due
+        words = stored.entry.text[fact.span[0] : fact.span[1]].strip()
+        return self.add_follow_up(
+            fact.code,
+            label(fact.code),
+            who=fact.details.get("who") or "farrier",
+            horse_id=stored.horse.id if stored.horse else None,
+            feet=fact.feet,
+            due=due.on if due else None,
+            due_spoken=(due.spoken if due else "") or words,
+            condition=fact.details.get("condition", ""),
+            urgent=fact.rule.startswith("redflag") or fact.details.get("urgent") == "yes",
+            entry_id=stored.id,
+            fact_id=fact.id,
+        )
+
+    def follow_up(self, follow_up_id: str) -> FollowUp:
+        """One follow-up, by its id or the unambiguous start of it.
+
+        Raises:
+            NotFound: none, or several start so.
+        """
+        rows = self.query(
+            f"{_SELECT} WHERE substr(f.id, 1, ?) = ?", [len(follow_up_id), follow_up_id]
+        )
+        if len(rows) != 1 or not follow_up_id:
+            raise NotFound(
+                f"No single follow-up is known as “{follow_up_id}”.",
+                "“fieldlog follow-ups” lists them with their short names.",
+            )
+        return _follow_up(rows[0])
+
+    def follow_ups(
+        self,
+        state: FollowUpState | None = FollowUpState.OPEN,
+        *,
+        horse_id: str | None = None,
+        barn: str | None = None,
+        who: str | None = None,
+    ) -> list[FollowUp]:
+        """Follow-ups, the urgent and earliest first.
+
+        Args:
+            state: only these; None for all.
+            horse_id: only this horse's.
+            barn: only at this barn.
+            who: only what this party has to do (``farrier``, ``owner``, ``vet``, ``other``).
+        """
+        wanted = {"f.state": state, "f.horse_id": horse_id, "h.barn": barn, "f.who": who}
+        parts = {c: v for c, v in wanted.items() if v is not None}
+        where = " AND ".join(f"{c} = ?" for c in parts) or "1"
+        rows = self.query(f"{_SELECT} WHERE {where} {_ORDER}", [str(v) for v in parts.values()])
+        return [_follow_up(r) for r in rows]
+
+    def overdue(self, today: date) -> list[FollowUp]:
+        """Open, with a day before today."""
+        return [f for f in self.follow_ups() if f.due is not None and f.due < today]
+
+    def due_between(self, first: date, last: date) -> list[FollowUp]:
+        """Open and due from ``first`` to ``last``, both included."""
+        return [f for f in self.follow_ups() if f.due is not None and first <= f.due <= last]
+
+    def waiting_for_others(self) -> list[FollowUp]:
+        """Open, and the next step is somebody else's."""
+        return [f for f in self.follow_ups() if f.who != "farrier"]
+
+    def close_follow_up(self, follow_up_id: str, reason: str = "") -> FollowUp:
+        """Mark as done."""
+        return self._set_state(follow_up_id, FollowUpState.DONE, reason)
+
+    def drop_follow_up(self, follow_up_id: str, reason: str) -> FollowUp:
+        """Mark as dropped.
+
+        Raises:
+            InputError: no reason was given.
+        """
+        if not reason.strip():
+            raise InputError("Dropping a follow-up needs a reason.", "Say in a few words why.")
+        return self._set_state(follow_up_id, FollowUpState.DROPPED, reason.strip())
+
+    def reopen_follow_up(self, follow_up_id: str) -> FollowUp:
+        """Make a closed follow-up open again."""
+        return self._set_state(follow_up_id, FollowUpState.OPEN, "")
+
+    def move_follow_up(self, follow_up_id: str, due: date | None) -> FollowUp:
+        """Give a follow-up another day."""
+        follow_up = self.follow_up(follow_up_id)
+        with self.write():
+            self.run(
+                "UPDATE follow_ups SET due = ?, sequence = sequence + 1 WHERE id = ?",
+                [due.isoformat() if due else None, follow_up.id],
+            )
+        return self.follow_up(follow_up.id)
+
+    def visits_due(
+        self,
+        until: date | None = None,
+        usual_weeks: int = USUAL_CYCLE_WEEKS,
+        horse_id: str | None = None,
+    ) -> list[VisitDue]:
+        """When each horse is next due, by a spoken promise or else by its cycle, earliest first.
+
+        Args:
+            until: leave out visits due after this day.
+            usual_weeks: the farrier's usual cycle, for horses without their own.
+            horse_id: only this horse.
+        """
+        rows = self.query(
+            """SELECT h.id, max(v.day) AS last,
+                 (SELECT min(f.due) FROM follow_ups f WHERE f.horse_id = h.id
+                   AND f.state = 'open' AND f.code IN ('next_trim', 'cycle')
+                   AND f.due IS NOT NULL) AS promised
+               FROM horses h LEFT JOIN visits v ON v.horse_id = h.id
+               WHERE ? IS NULL OR h.id = ? GROUP BY h.id""",
+            [horse_id, horse_id],
+        )
+        horses = {h.id: h for h in ([self.horse(horse_id)] if horse_id else self.horses())}
+        found = []
+        for row in rows:
+            horse = horses[row["id"]]
+            weeks = horse.cycle_weeks or usual_weeks
+            last = date.fromisoformat(row["last"]) if row["last"] else None
+            promised = date.fromisoformat(row["promised"]) if row["promised"] else None
+            by_cycle = last + timedelta(weeks=weeks) if last else None
+            # A promise made before the last visit is history.
+            kept = promised if promised and (last is None or promised > last) else None
+            due = VisitDue(horse, last, kept or by_cycle, weeks, promised=kept is not None)
+            if until is None or (due.due is not None and due.due <= until):
+                found.append(due)
+        return sorted(found, key=lambda d: (d.due is None, d.due or date.max, d.horse.barn))
+
+    def _set_state(self, follow_up_id: str, state: FollowUpState, reason: str) -> FollowUp:
+        follow_up = self.follow_up(follow_up_id)
+        with self.write():
+            self.run(
+                """UPDATE follow_ups SET state = ?, reason = ?, closed_at = ?,
+                   sequence = sequence + 1 WHERE id = ?""",
+                [
+                    state.value,
+                    reason,
+                    None if state is FollowUpState.OPEN else utc_now(),
+                    follow_up.id,
+                ],
+            )
+        return self.follow_up(follow_up.id)
+
+
+def _follow_up(row: Row) -> FollowUp:
+    return FollowUp(
+        **{
+            **row,
+            "feet": tuple(Foot(f) for f in row["feet"].split()),
+            "due": date.fromisoformat(row["due"]) if row["due"] else None,
+            "state": FollowUpState(row["state"]),
+            "urgent": bool(row["urgent"]),
+            "created_at": datetime.fromisoformat(row["created_at"]),
+            "closed_at": datetime.fromisoformat(row["closed_at"]) if row["closed_at"] else None,
+        }
+    )

@@ -1,0 +1,207 @@
+"""Clients, horses and visits."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from datetime import date
+from typing import Any
+
+import jellyfish
+from rapidfuzz import fuzz
+
+from fieldlog.core.facts import new_id
+from fieldlog.errors import InputError, NotFound
+from fieldlog.records.base import Connection, Row
+from fieldlog.records.types import Client, Horse, Visit
+
+_HORSE = """SELECT h.*, coalesce(c.name, '') AS client
+            FROM horses h LEFT JOIN clients c ON c.id = h.client_id"""
+CLOSE_NAME = 80
+"""rapidfuzz ratio (0 to 100) from which a name is offered as a likely spelling."""
+
+
+class People(Connection):
+    """Who the horses are and whose."""
+
+    def add_client(self, name: str, **more: str) -> Client:
+        """A new client.
+
+        Raises:
+            InputError: an empty name.
+        """
+        client = Client(new_id(), _named(name, "client"), **more)
+        self._put("clients", asdict(client))
+        return client
+
+    def update_client(self, client: Client) -> None:
+        """Store the changed client."""
+        self.client(client.id)
+        self._put("clients", asdict(client))
+
+    def client(self, client_id: str) -> Client:
+        """One client.
+
+        Raises:
+            NotFound: no such client.
+        """
+        row = self.one("SELECT * FROM clients WHERE id = ?", [client_id])
+        if row is None:
+            raise NotFound("There is no such client.", "See “fieldlog clients”.")
+        return Client(**row)
+
+    def clients(self) -> list[Client]:
+        """All clients by name."""
+        return [
+            Client(**r) for r in self.query("SELECT * FROM clients ORDER BY name COLLATE NOCASE")
+        ]
+
+    def find_client(self, name: str) -> Client | None:
+        """The client of exactly this name, whatever the case."""
+        row = self.one("SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [name.strip()])
+        return Client(**row) if row else None
+
+    def add_horse(self, name: str, **more: Any) -> Horse:
+        """A new horse; ``more`` are fields of ``Horse``.
+
+        Raises:
+            InputError: an empty name, or an impossible cycle.
+            BadIdentity: a microchip or UELN that fails its rules.
+        """
+        horse = _checked(Horse(new_id(), _named(name, "horse"), **more))
+        self._put_horse(horse)
+        return self.horse(horse.id)
+
+    def update_horse(self, horse: Horse) -> Horse:
+        """Store the changed horse."""
+        self.horse(horse.id)
+        self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
+        return self.horse(horse.id)
+
+    def horse(self, horse_id: str) -> Horse:
+        """One horse.
+
+        Raises:
+            NotFound: no such horse.
+        """
+        row = self.one(f"{_HORSE} WHERE h.id = ?", [horse_id])
+        if row is None:
+            raise NotFound("There is no such horse.", "See “fieldlog horses”.")
+        return _horse(row)
+
+    def horses(self, client_id: str | None = None) -> list[Horse]:
+        """All horses by name, or one client's."""
+        where, values = ("WHERE h.client_id = ?", [client_id]) if client_id else ("", [])
+        rows = self.query(f"{_HORSE} {where} ORDER BY h.name COLLATE NOCASE", values)
+        return [_horse(r) for r in rows]
+
+    def find_horses(self, name: str) -> list[Horse]:
+        """Horses whose name is, sounds or looks like ``name``, the likeliest first."""
+        wanted = name.strip().casefold()
+        if not wanted:
+            return []
+        scored = [(_likeness(wanted, h.name.casefold()), h) for h in self.horses()]
+        close = [(s, h) for s, h in scored if s >= CLOSE_NAME]
+        return [h for _, h in sorted(close, key=lambda pair: -pair[0])]
+
+    def horse_named(self, name: str) -> Horse:
+        """The one horse meant by a typed name.
+
+        Raises:
+            NotFound: none, with the closest names in the remedy.
+            InputError: several horses share the name.
+        """
+        found = self.find_horses(name)
+        exact = [h for h in found if h.name.casefold() == name.strip().casefold()]
+        if len(exact) == 1:
+            return exact[0]
+        if len(exact) > 1:
+            owners = ", ".join(h.client or h.barn or "no owner" for h in exact)
+            raise InputError(
+                f"Several horses are called {name} ({owners}).",
+                "Give one of them another name, e.g. with the owner's name in it.",
+            )
+        if len(found) == 1:
+            return found[0]
+        close = ", ".join(h.name for h in found[:3])
+        raise NotFound(
+            f"There is no horse called “{name}”.",
+            f"Did you mean {close}?" if close else "See “fieldlog horses” for the list.",
+        )
+
+    def names_of_the_day(self) -> list[str]:
+        """Horse, client and barn names for the recogniser, no doubles."""
+        rows = self.query(
+            """SELECT name FROM horses UNION SELECT name FROM clients
+               UNION SELECT barn FROM horses WHERE barn <> '' ORDER BY 1"""
+        )
+        return [r["name"] for r in rows]
+
+    def visit_for(self, horse_id: str, day: date) -> Visit:
+        """The visit of this horse on this day, made if new."""
+        with self.write():
+            row = self.one(
+                "SELECT * FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()]
+            )
+            if row is None:
+                visit = Visit(new_id(), horse_id, day, self.horse(horse_id).barn)
+                self._put("visits", {**asdict(visit), "day": day.isoformat()})
+                return visit
+        return _visit(row)
+
+    def visits(self, horse_id: str) -> list[Visit]:
+        """This horse's visits, the newest first."""
+        rows = self.query("SELECT * FROM visits WHERE horse_id = ? ORDER BY day DESC", [horse_id])
+        return [_visit(r) for r in rows]
+
+    def _put_horse(self, horse: Horse) -> None:
+        self._put("horses", {k: v for k, v in asdict(horse).items() if k != "client"})
+
+    def _put(self, table: str, row: dict[str, Any]) -> None:
+        columns = ", ".join(row)
+        marks = ", ".join("?" for _ in row)
+        changes = ", ".join(f"{c} = excluded.{c}" for c in row if c != "id")
+        with self.write():
+            self.run(
+                f"INSERT INTO {table} ({columns}) VALUES ({marks}) "
+                f"ON CONFLICT (id) DO UPDATE SET {changes}",
+                list(row.values()),
+            )
+
+
+def _likeness(wanted: str, name: str) -> float:
+    score = fuzz.ratio(wanted, name)
+    if jellyfish.metaphone(wanted) == jellyfish.metaphone(name):
+        score = max(score, 90.0)
+    if name.startswith(wanted) and len(wanted) >= 3:
+        score = max(score, 85.0)
+    return float(score)
+
+
+def _named(name: str, what: str) -> str:
+    clean = " ".join(name.split())
+    if not clean:
+        raise InputError(f"A {what} needs a name.", "Type one.")
+    return clean
+
+
+def _checked(horse: Horse) -> Horse:
+    # Imported here so that the store works while the identity rules are read only when needed.
+    from fieldlog.core.identity import check_microchip, check_ueln
+
+    if horse.cycle_weeks is not None and not 1 <= horse.cycle_weeks <= 52:
+        raise InputError(
+            f"A cycle of {horse.cycle_weeks} weeks is not possible.", "Give 1 to 52 weeks."
+        )
+    return replace(
+        horse,
+        microchip=check_microchip(horse.microchip) if horse.microchip else "",
+        ueln=check_ueln(horse.ueln) if horse.ueln else "",
+    )
+
+
+def _horse(row: Row) -> Horse:
+    return Horse(**row)
+
+
+def _visit(row: Row) -> Visit:
+    return Visit(row["id"], row["horse_id"], date.fromisoformat(row["day"]), row["barn"])

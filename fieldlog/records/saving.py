@@ -1,0 +1,255 @@
+"""Saving: an entry becomes a numbered revision in a chain that shows any later change.
+
+Each link's hash is SHA-256 over the link before it, the entry's text and facts, the horse, the
+time and the sound file's own hash. Whoever changes, removes or reorders a saved revision breaks
+every link after it, and ``verify_chain`` names the first broken one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from fieldlog.core.facts import Entry, Fact, FactKind
+from fieldlog.errors import InputError, SavedIsFixed
+from fieldlog.language.wording import describe
+from fieldlog.records.base import Row, utc_now
+from fieldlog.records.drafts import Drafts
+from fieldlog.records.followups import FollowUps
+from fieldlog.records.types import ChainReport, EntryState, StoredEntry
+
+START = "0" * 64
+"""What the first link counts as the hash before it."""
+
+
+def body_hash(body: str) -> str:
+    """SHA-256 of a revision's canonical JSON."""
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def link_hash(link: Row) -> str:
+    """SHA-256 that ties a revision to everything before it.
+
+    Hashes ``body_hash`` rather than the body, so that a client's personal words may be taken out
+    on request while the chain still verifies.
+    """
+    parts = [
+        link["before_hash"],
+        str(link["link"]),
+        link["entry_id"],
+        str(link["number"]),
+        link["saved_at"],
+        link["author"],
+        link["reason"],
+        link["horse_id"],
+        link["sound_sha256"],
+        link["body_hash"],
+    ]
+    return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+
+class Saving(Drafts, FollowUps):
+    """From draft to record."""
+
+    author: str = ""
+    """Who saves; written into each revision."""
+
+    def save_entry(self, entry_id: str) -> StoredEntry:
+        """Make a draft a saved record: revision 1, its visit, its follow-ups, its search lines.
+
+        Raises:
+            InputError: no horse is assigned yet.
+            SavedIsFixed: it is saved already.
+        """
+        with self.write():
+            stored = self.entry(entry_id)
+            if stored.state is EntryState.SAVED:
+                raise SavedIsFixed("This entry is saved already.", "Revise it with a reason.")
+            if stored.horse is None:
+                raise InputError(
+                    "This entry is not yet assigned to a horse.", "Say which horse it is first."
+                )
+            self.run("UPDATE entries SET state = 'saved' , revision = 1 WHERE id = ?", [entry_id])
+            self._append(stored, stored.entry, 1, "")
+            self.visit_for(stored.horse.id, stored.day)
+            for fact in stored.entry.facts:
+                self.follow_up_from(fact, stored)
+        return self.entry(entry_id)
+
+    def save_all(self, entry_ids: list[str]) -> list[StoredEntry]:
+        """Save several drafts in one step: all of them or none."""
+        with self.write():
+            return [self.save_entry(i) for i in entry_ids]
+
+    def revise_entry(self, entry_id: str, facts: tuple[Fact, ...], reason: str) -> StoredEntry:
+        """Change a saved entry by a new revision; the old one stays readable.
+
+        Raises:
+            InputError: no reason, or the entry is still a draft.
+        """
+        if not reason.strip():
+            raise InputError("A changed record needs a reason.", "Say in a few words why.")
+        with self.write():
+            stored = self.entry(entry_id)
+            if stored.state is not EntryState.SAVED:
+                raise InputError("This entry is still a draft.", "Correct the draft itself.")
+            entry = replace(stored.entry, facts=facts)
+            number = stored.revision + 1
+            self._append(stored, entry, number, reason.strip())
+            self.run(
+                "UPDATE entries SET revision = ?, body = ? WHERE id = ?",
+                [number, json.dumps(entry.to_dict()), entry_id],
+            )
+            old = {f.id for f in stored.entry.facts}
+            for fact in facts:
+                if fact.id not in old:
+                    self.follow_up_from(fact, stored)
+        return self.entry(entry_id)
+
+    def revisions(self, entry_id: str) -> list[StoredEntry]:
+        """All revisions of a saved entry, the first one first."""
+        stored = self.entry(entry_id)
+        rows = self.query("SELECT * FROM revisions WHERE entry_id = ? ORDER BY number", [entry_id])
+        return [
+            replace(
+                stored,
+                entry=Entry.from_dict(json.loads(r["body"])["entry"]),
+                revision=r["number"],
+                reason=r["reason"],
+            )
+            for r in rows
+        ]
+
+    def chain(self) -> list[Row]:
+        """Every link in order, as stored."""
+        return self.query("SELECT * FROM revisions ORDER BY link")
+
+    def verify_chain(self) -> ChainReport:
+        """Recompute every hash from the first link on and name the first that does not fit."""
+        before, count = START, 0
+        broken = ""
+        for link in self._sql.execute("SELECT * FROM revisions ORDER BY link"):
+            row = dict(link)
+            count += 1
+            problem = _problem_of(row, before, count)
+            if problem:
+                broken = (
+                    f"link {row['link']} (entry {row['entry_id']}, {row['saved_at']}): {problem}"
+                )
+                break
+            before = row["hash"]
+        newest = self.one(
+            """SELECT e.id FROM entries e LEFT JOIN revisions r
+               ON r.entry_id = e.id AND r.number = e.revision
+               WHERE e.state = 'saved' AND r.link IS NULL LIMIT 1"""
+        )
+        if not broken and newest is not None:
+            broken = f"entry {newest['id']}: its newest revision is missing"
+        missing = tuple(
+            r.original_name or r.sha256[:12]
+            for r in self.recordings()
+            if r.path is not None and not r.path.exists()
+        )
+        return ChainReport(count, not broken, broken, missing)
+
+    def _append(self, stored: StoredEntry, entry: Entry, number: int, reason: str) -> None:
+        horse = stored.horse
+        if horse is None:
+            raise InputError("This entry is not yet assigned to a horse.", "Assign it first.")
+        last = self.one("SELECT link, hash FROM revisions ORDER BY link DESC LIMIT 1")
+        sound = self.recording(stored.recording_id).sha256 if stored.recording_id else ""
+        body = json.dumps(
+            {"entry": entry.to_dict(), "at": stored.at.isoformat(), "horse": horse.name},
+            ensure_ascii=False,
+            sort_keys=True,
+        )
+        link: dict[str, Any] = {
+            "link": (last["link"] if last else 0) + 1,
+            "entry_id": stored.id,
+            "number": number,
+            "saved_at": utc_now(),
+            "author": self.author,
+            "reason": reason,
+            "horse_id": horse.id,
+            "sound_sha256": sound,
+            "body": body,
+            "body_hash": body_hash(body),
+            "before_hash": last["hash"] if last else START,
+        }
+        link["hash"] = link_hash(link)
+        columns = ", ".join(link)
+        self.run(
+            f"INSERT INTO revisions ({columns}) VALUES ({', '.join('?' for _ in link)})",
+            list(link.values()),
+        )
+        self._index(stored, entry, horse.id)
+
+    def _index(self, stored: StoredEntry, entry: Entry, horse_id: str) -> None:
+        """Make the rows that history and search read; they can always be made again."""
+        self.run("DELETE FROM saved_facts WHERE entry_id = ?", [stored.id])
+        self.run("DELETE FROM said WHERE entry_id = ?", [stored.id])
+        for fact in entry.facts:
+            self._index_fact(fact, stored.id, horse_id, stored.day, entry.text)
+        for passage in entry.passages:
+            self.run(
+                """INSERT INTO said (entry_id, fact_id, horse_id, day, label, sentence)
+                   VALUES (?, '', ?, ?, '', ?)""",
+                [stored.id, horse_id, stored.day.isoformat(), passage.text],
+            )
+
+    def _index_fact(self, fact: Fact, entry_id: str, horse_id: str, day: date, text: str) -> None:
+        quantity = fact.quantity
+        self.run(
+            """INSERT INTO saved_facts (id, entry_id, horse_id, day, kind, code, feet, places,
+               negated, uncertain, historical, severity, base, unit, body)
+               VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+            [
+                fact.id,
+                entry_id,
+                horse_id,
+                day.isoformat(),
+                fact.kind.value,
+                fact.code,
+                " ".join(fact.feet),
+                " ".join(fact.places),
+                fact.negated,
+                fact.uncertain,
+                fact.historical,
+                fact.severity.value if fact.severity else "",
+                quantity.base if quantity else None,
+                quantity.unit.value if quantity else "",
+                json.dumps(fact.to_dict()),
+            ],
+        )
+        label = describe(fact)
+        if fact.kind is FactKind.NOTE:
+            label = ""
+        self.run(
+            """INSERT INTO said (entry_id, fact_id, horse_id, day, label, sentence, start, finish)
+               VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
+            [
+                entry_id,
+                fact.id,
+                horse_id,
+                day.isoformat(),
+                label,
+                text[fact.span[0] : fact.span[1]],
+                fact.sound[0] if fact.sound else None,
+                fact.sound[1] if fact.sound else None,
+            ],
+        )
+
+
+def _problem_of(row: Row, before: str, count: int) -> str:
+    if row["link"] != count:
+        return f"link {count} is missing"
+    if row["before_hash"] != before:
+        return "it does not follow the link before it"
+    if row["body"] and row["body_hash"] != body_hash(row["body"]):
+        return "its text or facts were changed"
+    if row["hash"] != link_hash(row):
+        return "its time, author, horse, sound or reason was changed"
+    return ""

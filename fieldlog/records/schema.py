@@ -1,0 +1,218 @@
+"""The tables, and the way from every released schema to the newest (sqlite-utils migrations).
+
+Two kinds of table: what is kept for ever (recordings, transcripts, corrections, revisions: guarded
+by triggers), and what can be made again from them (saved_facts, said and its full-text index).
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlite_utils import Database
+from sqlite_utils.migrations import Migrations
+
+if TYPE_CHECKING:
+    from fieldlog.records.base import Connection
+
+migrations = Migrations("fieldlog")
+NEWEST = 1
+"""Stored in ``PRAGMA user_version``; a higher number means a newer fieldlog wrote the file."""
+
+_TABLES = """
+CREATE TABLE clients (
+    id TEXT PRIMARY KEY,
+    name TEXT NOT NULL,
+    phone TEXT NOT NULL DEFAULT '',
+    email TEXT NOT NULL DEFAULT '',
+    address TEXT NOT NULL DEFAULT '',
+    notes TEXT NOT NULL DEFAULT ''
+);
+CREATE TABLE horses (
+    id TEXT PRIMARY KEY,
+    name TEXT NOT NULL CHECK (name <> ''),
+    client_id TEXT REFERENCES clients(id),
+    barn TEXT NOT NULL DEFAULT '',
+    colour TEXT NOT NULL DEFAULT '',
+    sex TEXT NOT NULL DEFAULT '',
+    born TEXT NOT NULL DEFAULT '',
+    microchip TEXT NOT NULL DEFAULT '',
+    ueln TEXT NOT NULL DEFAULT '',
+    cycle_weeks INTEGER CHECK (cycle_weeks BETWEEN 1 AND 52),
+    caution TEXT NOT NULL DEFAULT '',
+    notes TEXT NOT NULL DEFAULT ''
+);
+CREATE INDEX horses_client ON horses(client_id);
+CREATE TABLE visits (
+    id TEXT PRIMARY KEY,
+    horse_id TEXT NOT NULL REFERENCES horses(id),
+    day TEXT NOT NULL,
+    barn TEXT NOT NULL DEFAULT '',
+    UNIQUE (horse_id, day)
+);
+CREATE INDEX visits_day ON visits(day);
+CREATE TABLE recordings (
+    id TEXT PRIMARY KEY,
+    sha256 TEXT NOT NULL UNIQUE,
+    path TEXT NOT NULL DEFAULT '',
+    duration REAL NOT NULL,
+    started_at TEXT NOT NULL,
+    started_at_from TEXT NOT NULL DEFAULT '',
+    original_name TEXT NOT NULL DEFAULT ''
+);
+CREATE TABLE transcripts (
+    id INTEGER PRIMARY KEY,
+    recording_id TEXT NOT NULL REFERENCES recordings(id),
+    reader TEXT NOT NULL,
+    made_at TEXT NOT NULL,
+    body TEXT NOT NULL
+);
+CREATE INDEX transcripts_recording ON transcripts(recording_id);
+CREATE TABLE entries (
+    id TEXT PRIMARY KEY,
+    recording_id TEXT REFERENCES recordings(id),
+    horse_id TEXT REFERENCES horses(id),
+    state TEXT NOT NULL CHECK (state IN ('draft', 'saved', 'discarded')),
+    at TEXT NOT NULL,
+    day TEXT NOT NULL,
+    body TEXT NOT NULL,
+    looked_at TEXT NOT NULL DEFAULT '[]',
+    revision INTEGER NOT NULL DEFAULT 0,
+    CHECK (state <> 'saved' OR (revision > 0 AND horse_id IS NOT NULL))
+);
+CREATE INDEX entries_day ON entries(day);
+CREATE INDEX entries_horse ON entries(horse_id, day);
+CREATE INDEX entries_recording ON entries(recording_id);
+CREATE TABLE corrections (
+    id INTEGER PRIMARY KEY,
+    entry_id TEXT NOT NULL REFERENCES entries(id),
+    at TEXT NOT NULL,
+    action TEXT NOT NULL,
+    before TEXT NOT NULL,
+    after TEXT,
+    undone INTEGER NOT NULL DEFAULT 0
+);
+CREATE INDEX corrections_entry ON corrections(entry_id);
+CREATE TABLE revisions (
+    link INTEGER PRIMARY KEY,
+    entry_id TEXT NOT NULL REFERENCES entries(id),
+    number INTEGER NOT NULL CHECK (number > 0),
+    saved_at TEXT NOT NULL,
+    author TEXT NOT NULL DEFAULT '',
+    reason TEXT NOT NULL DEFAULT '',
+    horse_id TEXT NOT NULL,
+    sound_sha256 TEXT NOT NULL DEFAULT '',
+    body TEXT NOT NULL,
+    body_hash TEXT NOT NULL,
+    before_hash TEXT NOT NULL,
+    hash TEXT NOT NULL UNIQUE,
+    UNIQUE (entry_id, number)
+);
+CREATE TABLE saved_facts (
+    id TEXT NOT NULL,
+    entry_id TEXT NOT NULL REFERENCES entries(id),
+    horse_id TEXT NOT NULL REFERENCES horses(id),
+    day TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    code TEXT NOT NULL,
+    feet TEXT NOT NULL,
+    places TEXT NOT NULL,
+    negated INTEGER NOT NULL,
+    uncertain INTEGER NOT NULL,
+    historical INTEGER NOT NULL,
+    severity TEXT NOT NULL,
+    base REAL,
+    unit TEXT NOT NULL DEFAULT '',
+    body TEXT NOT NULL,
+    PRIMARY KEY (entry_id, id)
+);
+CREATE INDEX saved_facts_horse ON saved_facts(horse_id, day);
+CREATE INDEX saved_facts_code ON saved_facts(code, day);
+CREATE TABLE said (
+    id INTEGER PRIMARY KEY,
+    entry_id TEXT NOT NULL REFERENCES entries(id),
+    fact_id TEXT NOT NULL,
+    horse_id TEXT NOT NULL REFERENCES horses(id),
+    day TEXT NOT NULL,
+    label TEXT NOT NULL,
+    sentence TEXT NOT NULL,
+    start REAL,
+    finish REAL
+);
+CREATE INDEX said_entry ON said(entry_id);
+CREATE TABLE follow_ups (
+    id TEXT PRIMARY KEY,
+    code TEXT NOT NULL,
+    text TEXT NOT NULL,
+    who TEXT NOT NULL,
+    horse_id TEXT REFERENCES horses(id),
+    feet TEXT NOT NULL DEFAULT '',
+    due TEXT,
+    due_spoken TEXT NOT NULL DEFAULT '',
+    condition TEXT NOT NULL DEFAULT '',
+    state TEXT NOT NULL DEFAULT 'open' CHECK (state IN ('open', 'done', 'dropped')),
+    reason TEXT NOT NULL DEFAULT '',
+    urgent INTEGER NOT NULL DEFAULT 0,
+    entry_id TEXT REFERENCES entries(id),
+    fact_id TEXT,
+    created_at TEXT NOT NULL,
+    closed_at TEXT,
+    sequence INTEGER NOT NULL DEFAULT 0,
+    CHECK (state <> 'dropped' OR reason <> '')
+);
+CREATE INDEX follow_ups_state ON follow_ups(state, due);
+CREATE INDEX follow_ups_horse ON follow_ups(horse_id);
+CREATE TABLE saved_searches (name TEXT PRIMARY KEY, line TEXT NOT NULL);
+"""
+
+_KEPT = {
+    "revisions": "a saved entry changes only by a new revision",
+    "transcripts": "what was heard is kept for ever",
+}
+
+
+@migrations()
+def first_tables(db: Database) -> None:
+    """Clients, horses, visits, sound, words, entries, revisions, follow-ups, search."""
+    for statement in _TABLES.split(";"):
+        if statement.strip():
+            db.conn.execute(statement)
+    for table, why in _KEPT.items():
+        for verb in ("UPDATE", "DELETE"):
+            db.conn.execute(
+                f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
+                f"BEGIN SELECT RAISE(ABORT, '{why}'); END"
+            )
+    db["said"].enable_fts(  # type: ignore[union-attr]
+        ["label", "sentence"], tokenize="porter unicode61", create_triggers=True
+    )
+    db.conn.execute("PRAGMA user_version = 1")
+
+
+def migrate(connection: Connection) -> None:
+    """Bring the file to the newest schema, all or nothing, with a backup before a change.
+
+    A fresh file needs no backup. The write lock is held throughout, so two windows that start
+    together do not both migrate.
+    """
+    if not migrations.pending(connection.db):
+        return
+    filled = connection.one("SELECT count(*) AS n FROM sqlite_master WHERE name = 'entries'")
+    if filled is not None and filled["n"]:
+        back_up_before(connection.raw, connection.path)
+    with connection.write():
+        if migrations.pending(connection.db):
+            migrations.apply(connection.db)
+
+
+def back_up_before(source: sqlite3.Connection, path: Path) -> Path:
+    """Copy the database beside itself before a migration; returns the copy's path."""
+    version = source.execute("PRAGMA user_version").fetchone()[0]
+    target = path.with_name(f"{path.name}.before-migration-{version}")
+    copy = sqlite3.connect(target)
+    with copy:
+        source.backup(copy)
+    copy.close()
+    target.chmod(0o600)
+    return target

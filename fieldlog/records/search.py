@@ -1,0 +1,251 @@
+"""Search over what was saved: one typed line of words and filters.
+
+Words are looked up in the full-text index (porter stemming, trade synonyms both ways). Filters
+are ``name:value`` pairs anywhere in the line::
+
+    stretched white line foot:front since:2026-03-01
+    horse:Bramble toe_length>95mm
+    "old abscess" barn:"Hollow Creek" not:thrush
+
+``foot:`` takes a foot (LF, near fore with quotes), ``front``, ``hind``, ``left``, ``right``.
+``finding:`` and ``not:`` take a word of the finding (seen, or looked for and not seen).
+Whatever does not parse is looked up as plain words; no line is ever an error.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from functools import cache
+from importlib.resources import files
+
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
+from fieldlog.core.units import UNITS, Dimension, Unit, to_base
+from fieldlog.records.history import History
+from fieldlog.records.types import SearchHit
+
+FILTERS = {
+    "horse": "the horse's name or the start of it",
+    "owner": "the client's name or the start of it",
+    "barn": "the barn's name or the start of it",
+    "foot": "LF, RF, LH, RH, front, hind, left or right",
+    "place": "a place on the hoof, e.g. toe, quarter, white line",
+    "finding": "something seen, e.g. thrush",
+    "not": "something looked for and not seen",
+    "severity": "mild, moderate or severe",
+    "since": "a day, month or year: 2026-03-01, 2026-03, 2026, or 90d, 6w",
+    "until": "the same, included",
+    "open": "yes: only horses with an open follow-up",
+}
+_PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
+_COMPARE = re.compile(r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+(?:\.\d+)?)\s*(mm|cm|in|deg|kg|lb)?(?!\w)")
+_GROUPS = {"front": FRONTS, "hind": HINDS, "left": LEFTS, "right": RIGHTS, "all": ALL_FEET}
+LIMIT = 200
+"""Most lines that one search gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A search line, understood."""
+
+    words: tuple[str, ...] = ()
+    filters: dict[str, str] = field(default_factory=dict)
+    compare: tuple[tuple[str, str, float], ...] = ()
+    """Measure code, operator, value in mm, degrees or kg."""
+
+
+def read_line(line: str) -> Wanted:
+    """Take a search line apart; anything odd counts as words."""
+    filters: dict[str, str] = {}
+    compare: list[tuple[str, str, float]] = []
+
+    def pair(match: re.Match[str]) -> str:
+        name, value = match[1].lower(), match[2].strip('"').strip()
+        if name not in FILTERS or not value:
+            return f" {match[1]} {value} "
+        filters[name] = value
+        return " "
+
+    def comparison(match: re.Match[str]) -> str:
+        code, unit = match[1].lower(), match[4]
+        measured = _units_of(code)
+        if measured is None:
+            return match[0]
+        value = float(match[3])
+        compare.append((code, match[2], to_base(value, Unit(unit or measured))))
+        return " "
+
+    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, line))
+    words = re.findall(r'"[^"]+"|[^\s"]+', rest)
+    cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
+    return Wanted(tuple(w for w in cleaned if w), filters, tuple(compare))
+
+
+def full_text(words: Sequence[str]) -> str:
+    """An FTS5 expression for words, each with its synonyms; always valid, maybe empty."""
+    joined = " ".join(words).casefold()
+    parts: list[str] = []
+    for group in _synonyms():
+        hit = next((g for g in group if re.search(rf"\b{re.escape(g)}\b", joined)), None)
+        if hit is not None:
+            joined = re.sub(rf"\b{re.escape(hit)}\b", " ", joined)
+            parts.append("(" + " OR ".join(_quoted(g) for g in group) + ")")
+    parts += [_quoted(w) for w in joined.split() if re.search(r"\w", w)]
+    return " AND ".join(parts)
+
+
+def day_of(text: str, today: date, *, last: bool = False) -> date | None:
+    """The day meant by ``2026-03-01``, ``2026-03``, ``2026``, ``90d``, ``6w`` or ``spring``."""
+    text = text.strip().casefold()
+    ago = re.fullmatch(r"(\d{1,5})([dw])", text)
+    if ago:
+        try:
+            return today - timedelta(days=int(ago[1]) * (7 if ago[2] == "w" else 1))
+        except OverflowError:
+            return None
+    seasons = {"spring": 3, "summer": 6, "autumn": 9, "fall": 9, "winter": 12}
+    if text in seasons:
+        # Meteorological seasons of the northern half; the latest one that has begun.
+        start = date(today.year, seasons[text], 1)
+        return start if start <= today else start.replace(year=today.year - 1)
+    try:
+        if re.fullmatch(r"\d{4}", text):
+            return date(int(text), 12, 31) if last else date(int(text), 1, 1)
+        if re.fullmatch(r"\d{4}-\d{2}", text):
+            first = date.fromisoformat(f"{text}-01")
+            after = (first + timedelta(days=32)).replace(day=1)
+            return after - timedelta(days=1) if last else first
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+class Search(History):
+    """Finding saved words and facts."""
+
+    def search(self, line: str, today: date | None = None, limit: int = LIMIT) -> list[SearchHit]:
+        """Lines that fit, the newest first; an empty line finds nothing."""
+        wanted = read_line(line)
+        if not wanted.words and not wanted.filters and not wanted.compare:
+            return []
+        where, values = self._conditions(wanted, today or date.today())
+        source = "said d"
+        expression = full_text(wanted.words)
+        if expression:
+            source = "said_fts JOIN said d ON d.id = said_fts.rowid"
+            where.insert(0, "said_fts MATCH ?")
+            values.insert(0, expression)
+        elif wanted.words:
+            return []
+        rows = self.query(
+            f"""SELECT d.*, h.name AS horse, e.recording_id, f.feet, e.body AS entry_body
+                FROM {source}
+                JOIN horses h ON h.id = d.horse_id JOIN entries e ON e.id = d.entry_id
+                LEFT JOIN clients c ON c.id = h.client_id
+                LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id
+                WHERE {" AND ".join(where) or "1"} ORDER BY d.day DESC, d.id LIMIT ?""",
+            [*values, limit],
+        )
+        return [
+            SearchHit(
+                entry_id=r["entry_id"],
+                fact_id=r["fact_id"],
+                horse=r["horse"],
+                day=date.fromisoformat(r["day"]),
+                feet=tuple(Foot(x) for x in (r["feet"] or "").split()),
+                label=r["label"],
+                sentence=r["sentence"],
+                recording_id=r["recording_id"],
+                sound=(r["start"], r["finish"]) if r["start"] is not None else None,
+            )
+            for r in rows
+        ]
+
+    def save_search(self, name: str, line: str) -> None:
+        """Keep a search line under a name; an existing name is replaced."""
+        with self.write():
+            self.run("INSERT OR REPLACE INTO saved_searches VALUES (?, ?)", [name.strip(), line])
+
+    def saved_searches(self) -> dict[str, str]:
+        """Name and line of every kept search."""
+        rows = self.query("SELECT * FROM saved_searches ORDER BY name COLLATE NOCASE")
+        return {r["name"]: r["line"] for r in rows}
+
+    def forget_search(self, name: str) -> None:
+        """Drop a kept search."""
+        with self.write():
+            self.run("DELETE FROM saved_searches WHERE name = ?", [name])
+
+    def _conditions(self, wanted: Wanted, today: date) -> tuple[list[str], list[object]]:
+        where: list[str] = []
+        values: list[object] = []
+
+        def add(sql: str, *given: object) -> None:
+            where.append(sql)
+            values.extend(given)
+
+        for name, value in wanted.filters.items():
+            start = value.replace("%", "").replace("_", " ") + "%"
+            code = re.sub(r"\W+", "_", value.casefold())
+            if name in ("horse", "owner", "barn"):
+                column = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}[name]
+                add(f"{column} LIKE ?", start)
+            elif name == "foot":
+                feet = _feet_of(value)
+                if feet:
+                    add(f"({' OR '.join(['instr(f.feet, ?)'] * len(feet))})", *feet)
+            elif name == "place":
+                add("instr(f.places, ?)", code)
+            elif name in ("finding", "not"):
+                add("f.kind = 'finding' AND f.negated = ?", int(name == "not"))
+                add("(f.code = ? OR instr(f.code, ?) OR d.label LIKE ?)", code, code, f"%{start}")
+            elif name == "severity":
+                add("f.severity = ?", value.casefold())
+            elif name in ("since", "until"):
+                day = day_of(value, today, last=name == "until")
+                if day is not None:
+                    add("d.day >= ?" if name == "since" else "d.day <= ?", day.isoformat())
+            elif name == "open":
+                has = "EXISTS" if value.casefold() != "no" else "NOT EXISTS"
+                add(
+                    f"{has} (SELECT 1 FROM follow_ups u WHERE u.horse_id = h.id "
+                    "AND u.state = 'open')"
+                )
+        for code, operator, base in wanted.compare:
+            sign = "BETWEEN ? - 0.001 AND ? + 0.001" if operator == "=" else f"{operator} ?"
+            add(f"f.code = ? AND f.base {sign}", code, *([base] * (2 if operator == "=" else 1)))
+        return where, values
+
+
+def _feet_of(value: str) -> tuple[Foot, ...]:
+    text = value.casefold().strip()
+    for foot in ALL_FEET:
+        if text in (foot.value.casefold(), foot.american, foot.british):
+            return (foot,)
+    return _GROUPS.get(text.removesuffix("s"), ())
+
+
+def _quoted(word: str) -> str:
+    return '"' + word.replace('"', "").strip() + '"'
+
+
+@cache
+def _synonyms() -> tuple[tuple[str, ...], ...]:
+    text = (files("fieldlog.records") / "data" / "synonyms.toml").read_text(encoding="utf-8")
+    groups = tomllib.loads(text)["groups"]
+    return tuple(tuple(sorted(g, key=len, reverse=True)) for g in groups)
+
+
+def _units_of(code: str) -> str | None:
+    from fieldlog.language.lexicon import items
+
+    for item in items("measures"):
+        if item.id == code:
+            dimension = Dimension(item.more["dimension"])
+            return next(
+                u.value for u, f in UNITS.items() if f.dimension is dimension and f.to_base == 1
+            )
+    return None
