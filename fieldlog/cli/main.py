@@ -61,7 +61,7 @@ class _Shown(click.ClickException):
 
     def __init__(self, problem: FieldlogError) -> None:
         super().__init__(str(problem))
-        self.exit_code = problem.exit_code
+        vars(self)["exit_code"] = problem.exit_code
 
     def show(self, file: Any = None) -> None:
         click.echo(f"fieldlog: {self.message}", err=True)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Iterable, Sequence
-from datetime import date
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -17,6 +18,7 @@ from fieldlog.errors import InputError
 if TYPE_CHECKING:
     from fieldlog.config import Settings
     from fieldlog.paths import Places
+    from fieldlog.records.store import Store
 
 
 class Session:
@@ -27,6 +29,7 @@ class Session:
         self._places: Places | None = None
         self._settings: Settings | None = None
         self._today: date | None = None
+        self._store: Store | None = None
 
     @property
     def places(self) -> Places:
@@ -52,13 +55,55 @@ class Session:
             self._today = read_day(set_day, date.today()) if set_day else date.today()
         return self._today
 
+    @property
+    def store(self) -> Store:
+        """The records; made on first use."""
+        if self._store is None:
+            from fieldlog.records.store import Store
+
+            self._store = Store.open(self.places.make().database, author=self.settings.farrier_name)
+        return self._store
+
     def close(self) -> None:
         """Let go of the database, if it was opened."""
+        if self._store is not None:
+            self._store.close()
+            self._store = None
 
 
-pass_session = click.make_pass_decorator(Session)
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def pass_session(function: F) -> F:
+    """Give a command the session as its first argument."""
+    return cast(F, click.make_pass_decorator(Session)(function))
+
+
+def with_options(options: Sequence[Callable[[F], F]]) -> Callable[[F], F]:
+    """Several options at once, listed in this order in the help."""
+
+    def add(function: F) -> F:
+        for option in reversed(options):
+            function = option(function)
+        return function
+
+    return add
+
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON, for scripts.")
+
+
+def plain(record: Any) -> Any:
+    """A record of the store as plain data for JSON."""
+    if is_dataclass(record) and not isinstance(record, type):
+        return {f.name: plain(getattr(record, f.name)) for f in fields(record)}
+    if isinstance(record, (list, tuple, set, frozenset)):
+        return [plain(item) for item in record]
+    if isinstance(record, dict):
+        return {str(key): plain(value) for key, value in record.items()}
+    if isinstance(record, (date, datetime)):
+        return record.isoformat()
+    return str(record) if isinstance(record, Path) else record
 
 
 def print_json(data: Any) -> None:
@@ -72,8 +117,6 @@ def read_day(text: str, today: date) -> date:
     Raises:
         InputError: none of these.
     """
-    from datetime import timedelta
-
     shifts = {"today": 0, "tomorrow": 1, "yesterday": -1}
     if text.lower() in shifts:
         return today + timedelta(days=shifts[text.lower()])

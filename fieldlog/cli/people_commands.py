@@ -1,0 +1,186 @@
+"""``clients`` and ``horses``: the lists that notes are matched to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import click
+
+from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    table,
+    with_options,
+)
+from fieldlog.errors import NotFound
+from fieldlog.records.types import Client, Horse
+
+client_fields = (
+    click.option("--phone", help="Phone number, printed on the day sheet."),
+    click.option("--email", help="Mail address."),
+    click.option("--address", help="Postal address."),
+    click.option("--notes", help="Anything worth knowing."),
+)
+horse_fields = (
+    click.option("--owner", help="Name of the owner; see “fieldlog clients”."),
+    click.option("--barn", help="Where the horse stands."),
+    click.option("--colour", "--color", "colour", help="Its colour."),
+    click.option("--sex", help="Mare, gelding, stallion, colt, filly."),
+    click.option("--born", help="Year or date of birth."),
+    click.option("--microchip", help="15 digits (ISO 11784)."),
+    click.option("--ueln", help="15 characters (Universal Equine Life Number)."),
+    click.option("--cycle-weeks", type=click.IntRange(1, 52), help="Weeks between visits."),
+    click.option("--caution", help="Safety first: kicks, needs two people..."),
+    click.option("--notes", help="Anything worth knowing."),
+)
+
+
+@click.group("clients", cls=CarefulGroup, invoke_without_command=True)
+@click.pass_context
+def clients_command(ctx: click.Context) -> None:
+    """List or add owners. Without a subcommand this is “clients list”."""
+    if ctx.invoked_subcommand is None:
+        sentence_for(lambda: _list_clients(ctx.obj, as_json=False))
+
+
+@clients_command.command("list")
+@json_option
+@pass_session
+def list_clients(session: Session, as_json: bool) -> None:
+    """List every client with their horses."""
+    _list_clients(session, as_json)
+
+
+def _list_clients(session: Session, as_json: bool) -> None:
+    store = session.store
+    horses = store.horses()
+    rows = [(c, [h for h in horses if h.client_id == c.id]) for c in store.clients()]
+    if as_json:
+        print_json([{**plain(c), "horses": [h.name for h in hs]} for c, hs in rows])
+    elif not rows:
+        click.echo("No clients yet. Add one: fieldlog clients add “Marta Ellery” --phone ...")
+    else:
+        click.echo(
+            table(
+                ("client", "phone", "horses"),
+                [(c.name, c.phone, ", ".join(h.name for h in hs)) for c, hs in rows],
+            )
+        )
+
+
+@clients_command.command("add")
+@click.argument("name")
+@with_options(client_fields)
+@pass_session
+def add_client(session: Session, name: str, **more: str | None) -> None:
+    """Add an owner called NAME (in quotes if it has spaces)."""
+    client = session.store.add_client(name, **_given(more))
+    click.echo(f"Added {client.name}.")
+
+
+@clients_command.command("change")
+@click.argument("name")
+@click.option("--new-name", help="Rename.")
+@with_options(client_fields)
+@pass_session
+def change_client(session: Session, name: str, new_name: str | None, **more: str | None) -> None:
+    """Change what is known of the owner called NAME."""
+    client = _client(session, name)
+    changes = _given({**more, "name": new_name})
+    session.store.update_client(replace(client, **changes))
+    click.echo(f"Changed {changes.get('name', client.name)}.")
+
+
+@click.group("horses", cls=CarefulGroup, invoke_without_command=True)
+@click.pass_context
+def horses_command(ctx: click.Context) -> None:
+    """List or add horses. Without a subcommand this is “horses list”.
+
+    One horse's page is “fieldlog horse NAME”.
+    """
+    if ctx.invoked_subcommand is None:
+        sentence_for(lambda: _list_horses(ctx.obj, "", as_json=False))
+
+
+@horses_command.command("list")
+@click.option("--owner", default="", help="Only this owner's.")
+@json_option
+@pass_session
+def list_horses(session: Session, owner: str, as_json: bool) -> None:
+    """List every horse with owner, barn and cycle."""
+    _list_horses(session, owner, as_json)
+
+
+def _list_horses(session: Session, owner: str, as_json: bool) -> None:
+    store = session.store
+    horses = store.horses(_client(session, owner).id if owner else None)
+    if as_json:
+        print_json([plain(h) for h in horses])
+    elif not horses:
+        click.echo("No horses yet. Add one: fieldlog horses add Juniper --owner “Marta Ellery”")
+    else:
+        usual = session.settings.cycle_weeks
+        click.echo(
+            table(
+                ("horse", "owner", "barn", "weeks", "looks"),
+                [
+                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), looks(h))
+                    for h in horses
+                ],
+            )
+        )
+
+
+def looks(horse: Horse) -> str:
+    """``bay mare, born 2017``."""
+    first = " ".join(part for part in (horse.colour, horse.sex) if part)
+    return ", ".join(part for part in (first, f"born {horse.born}" if horse.born else "") if part)
+
+
+@horses_command.command("add")
+@click.argument("name")
+@with_options(horse_fields)
+@pass_session
+def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> None:
+    """Add a horse called NAME.
+
+    An owner that is not known yet is added as well.
+    """
+    store = session.store
+    client = (store.find_client(owner) or store.add_client(owner)) if owner else None
+    horse = store.add_horse(name, client_id=client.id if client else None, **_given(more))
+    click.echo(f"Added {horse.name}{f' of {horse.client}' if horse.client else ''}.")
+
+
+@horses_command.command("change")
+@click.argument("name")
+@click.option("--new-name", help="Rename.")
+@with_options(horse_fields)
+@pass_session
+def change_horse(
+    session: Session, name: str, new_name: str | None, owner: str | None, **more: Any
+) -> None:
+    """Change what is known of the horse called NAME."""
+    store = session.store
+    horse = store.horse_named(name)
+    changes = _given({**more, "name": new_name})
+    if owner:
+        changes["client_id"] = _client(session, owner).id
+    horse = store.update_horse(replace(horse, **changes))
+    click.echo(f"Changed {horse.name}.")
+
+
+def _client(session: Session, name: str) -> Client:
+    client = session.store.find_client(name)
+    if client is None:
+        raise NotFound(f"There is no client called “{name}”.", "See “fieldlog clients”.")
+    return client
+
+
+def _given(values: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if value is not None}

@@ -1,0 +1,203 @@
+"""From sound files to drafts: import, read, understand, keep.
+
+Each note is kept in one transaction: its recording, its words and its drafts, or nothing. Sound is
+imported first and read afterwards, so that a recogniser that fails costs no recording.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
+
+if TYPE_CHECKING:
+    from fieldlog.config import Settings
+    from fieldlog.core.words import Transcript
+    from fieldlog.paths import Places
+    from fieldlog.records.store import Store
+    from fieldlog.records.types import Recording, StoredEntry
+    from fieldlog.sound.importing import ImportedSound
+
+Progress = Callable[[float, float, str], None]
+"""Called with the seconds of sound read so far, the seconds in all, and the file's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of one sound file."""
+
+    name: str
+    recording: Recording | None = None
+    transcript: Transcript | None = None
+    """What was heard; None if it was not read."""
+    drafts: tuple[StoredEntry, ...] = ()
+    known_before: bool = False
+    """The same sound had been taken in earlier; nothing was done again."""
+    damage: str = ""
+    """A sentence if part of the file could not be read, else empty."""
+    error: FieldlogError | None = None
+
+
+def take_in(
+    paths: Iterable[Path],
+    store: Store,
+    places: Places,
+    settings: Settings,
+    progress: Progress | None = None,
+    *,
+    read: bool = True,
+    model: Path | None = None,
+) -> Iterator[Taken]:
+    """Take in sound files and folders; one answer for each file, in the order of recording.
+
+    A file that cannot be read is answered with its error and the rest goes on.
+
+    Args:
+        paths: files, or folders that are searched with the folders below.
+        store: the records.
+        places: whose sounds folder and models.
+        settings: the farrier's.
+        progress: see ``Progress``.
+        read: False only keeps the sound; ``read_kept`` reads it later.
+        model: a speech model folder to use instead of the usual one.
+
+    Raises:
+        UnreadableSound: a path that is not there.
+        ModelMissing, ModelDamaged: nothing to read with; the sound is kept.
+        DiskFull, NotAllowed: the folders or the database cannot take it.
+    """
+    kept: list[tuple[ImportedSound, Recording, bool]] = []
+    for path in _files(paths):
+        try:
+            sound = _import(path, places)
+        except UnreadableSound as problem:
+            yield Taken(path.name, error=problem)
+            continue
+        before = store.recording_of(sound.sha256)
+        kept.append((sound, before or keep_sound(store, sound), before is not None))
+    kept.sort(key=lambda item: item[1].started_at)
+    whole = sum(recording.duration for _, recording, _ in kept)
+    done = 0.0
+    for sound, recording, before_known in kept:
+        unread = store.transcript(recording.id) is None
+        if not read or not unread:
+            yield Taken(
+                sound.original_name, recording, known_before=before_known, damage=sound.damage
+            )
+        else:
+            start = done
+
+            def report(seconds: float, name: str = sound.original_name, at: float = start) -> None:
+                if progress is not None:
+                    progress(at + seconds, whole, name)
+
+            transcript, drafts = read_recording(store, recording, places, settings, report, model)
+            yield Taken(sound.original_name, recording, transcript, drafts, damage=sound.damage)
+        done += recording.duration
+        if progress is not None:
+            progress(done, whole, sound.original_name)
+
+
+def read_kept(
+    store: Store,
+    places: Places,
+    settings: Settings,
+    progress: Progress | None = None,
+    model: Path | None = None,
+) -> Iterator[Taken]:
+    """Read the recordings that were kept without being read, oldest first."""
+    waiting = store.unread_recordings()
+    whole = sum(r.duration for r in waiting)
+    done = 0.0
+    for recording in waiting:
+        start = done
+
+        def report(seconds: float, name: str = recording.original_name, at: float = start) -> None:
+            if progress is not None:
+                progress(at + seconds, whole, name)
+
+        try:
+            transcript, drafts = read_recording(store, recording, places, settings, report, model)
+            yield Taken(recording.original_name, recording, transcript, drafts)
+        except SoundError as problem:
+            yield Taken(recording.original_name, recording, error=problem)
+        done += recording.duration
+
+
+def keep_sound(store: Store, sound: ImportedSound) -> Recording:
+    """Note an imported sound in the records; the same sound again gives the one there."""
+    return store.add_recording(
+        sha256=sound.sha256,
+        path=sound.path,
+        duration=sound.duration,
+        started_at=sound.started_at,
+        started_at_from=sound.started_at_from,
+        original_name=sound.original_name,
+    )
+
+
+def read_recording(
+    store: Store,
+    recording: Recording,
+    places: Places,
+    settings: Settings,
+    progress: Callable[[float], None] | None = None,
+    model: Path | None = None,
+) -> tuple[Transcript, tuple[StoredEntry, ...]]:
+    """Recognise a kept recording and keep what was understood as drafts.
+
+    Raises:
+        UnreadableSound: its file is gone or damaged.
+        ModelMissing, ModelDamaged: nothing to read with.
+    """
+    from fieldlog.sound.decode import sound_chunks
+    from fieldlog.speech.opening import open_recogniser
+    from fieldlog.speech.recogniser import transcribe
+
+    if recording.path is None or not recording.path.exists():
+        raise UnreadableSound(
+            f"The sound of {recording.original_name or recording.id} is gone.",
+            "Import the file again, if you still have it.",
+        )
+    recogniser = open_recogniser(settings, places, model, store.names_of_the_day())
+    transcript = transcribe(recogniser, sound_chunks(recording.path), progress)
+    return transcript, keep_words(store, recording, transcript, settings)
+
+
+def keep_words(
+    store: Store, recording: Recording, transcript: Transcript, settings: Settings
+) -> tuple[StoredEntry, ...]:
+    """Understand a transcript and keep it with its drafts, in one transaction."""
+    from fieldlog.language.pipeline import load
+
+    entries = load().understand(
+        transcript,
+        recorded=recording.started_at,
+        names=[h.name for h in store.horses()],
+        settings=settings,
+    )
+    with store.write():
+        store.store_transcript(recording.id, transcript)
+        # A silent note makes no draft; its recording and empty transcript stay.
+        return tuple(store.add_drafts(recording.id, entries)) if transcript.text.strip() else ()
+
+
+def _files(paths: Iterable[Path]) -> list[Path]:
+    from fieldlog.sound.importing import sound_files
+
+    found: list[Path] = []
+    for path in paths:
+        if path.is_dir():
+            found += sound_files(path)
+        else:
+            found.append(path)
+    return found
+
+
+def _import(path: Path, places: Places) -> ImportedSound:
+    from fieldlog.sound.importing import import_sound
+
+    return import_sound(path, places)

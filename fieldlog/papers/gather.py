@@ -1,0 +1,269 @@
+"""From the saved records to what a paper is about; one horse at a time, nobody else's data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime, time
+from typing import TYPE_CHECKING
+
+from fieldlog.config import Settings
+from fieldlog.core.feet import Foot, describe_feet
+from fieldlog.errors import NotFound
+from fieldlog.language.wording import label
+from fieldlog.papers.calendar import CalendarItem
+from fieldlog.papers.charts import Panel, Point, Trace, draw
+from fieldlog.papers.content import (
+    HorseFile,
+    Promise,
+    SealedEntry,
+    Subject,
+    VisitNotes,
+    Writer,
+    unique,
+)
+from fieldlog.papers.day import BarnStop
+from fieldlog.records.types import FollowUp, FollowUpState, Horse, MeasuredPoint, StoredEntry
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+
+CHARTED = ("toe_length", "toe_angle", "heel_angle", "remaining", "weight", "girth")
+"""Measures that get a chart of their own, besides the grades."""
+
+
+def writer_from(settings: Settings) -> Writer:
+    """The farrier as set in the settings."""
+    return Writer(settings.farrier_name, settings.farrier_contact, settings.british_names)
+
+
+def subject_of(horse: Horse, today: date) -> Subject:
+    """A horse as papers name it."""
+    looks = " ".join(part for part in (horse.colour, horse.sex) if part)
+    age = _age(horse.born, today)
+    return Subject(
+        horse.name,
+        horse.client,
+        horse.barn,
+        ", ".join(part for part in (looks, age) if part),
+        horse.microchip,
+        horse.ueln,
+    )
+
+
+def _age(born: str, today: date) -> str:
+    if not born[:4].isdigit():
+        return f"born {born}" if born else ""
+    years = today.year - int(born[:4])
+    if years < 0:
+        return f"born {born}"
+    return f"{years} years" if years != 1 else "1 year"
+
+
+def horse_file(store: Store, horse: Horse, settings: Settings, today: date) -> HorseFile:
+    """Everything a paper may use about this horse, and nothing of any other."""
+    entries = store.entries_of(horse.id)
+    due = [d.due for d in store.visits_due(usual_weeks=settings.cycle_weeks)
+           if d.horse.id == horse.id]  # fmt: skip
+    promises = [promise_of(f) for f in store.follow_ups(None, horse_id=horse.id)]
+    return HorseFile(
+        subject=subject_of(horse, today),
+        visits=tuple(visit_notes(entries)),
+        promises=tuple(promises),
+        cautions=tuple(shorter(store.cautions(horse.id))),
+        next_visit=due[0] if due else None,
+        sealed=tuple(sealed(store, entries)),
+    )
+
+
+def visit_notes(entries: Iterable[StoredEntry]) -> list[VisitNotes]:
+    """Saved entries as one set of notes for each day, oldest first."""
+    by_day: dict[date, list[StoredEntry]] = {}
+    for stored in entries:
+        by_day.setdefault(stored.day, []).append(stored)
+    return [
+        VisitNotes(
+            day,
+            tuple(f for s in group for f in s.entry.facts),
+            tuple(p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2),
+            unique([flag_words(code) for s in group for code in s.entry.red_flags]),
+        )
+        for day, group in sorted(by_day.items())
+    ]
+
+
+def flag_words(code: str) -> str:
+    """The sentence for a red flag's code."""
+    return f"Call a veterinarian: {code.replace('_', ' ')}."
+
+
+def shorter(cautions: Sequence[str]) -> list[str]:
+    """Repeated behaviour as one line: ``kicked (2026-11-25, 4 times)``; newest first."""
+    kept: dict[str, list[str]] = {}
+    for line in cautions:
+        words, _, rest = line.partition(" (")
+        kept.setdefault(words, []).append(rest.rstrip(")"))
+    lines = []
+    for words, days in kept.items():
+        known = [d for d in days if d]
+        if not known:
+            lines.append(words)
+        elif len(known) == 1:
+            lines.append(f"{words} ({known[0]})")
+        else:
+            lines.append(f"{words} ({len(known)} times, last {max(known)})")
+    return lines
+
+
+def promise_of(follow_up: FollowUp) -> Promise:
+    """A follow-up as papers word it."""
+    return Promise(
+        what=follow_up.text or label(follow_up.code, "followup"),
+        who=follow_up.who or "farrier",
+        due=follow_up.due,
+        condition=follow_up.condition,
+        feet=follow_up.feet,
+        state=follow_up.state.value,
+        before_next_visit=follow_up.due is None and "next" in follow_up.due_spoken,
+    )
+
+
+def sealed(store: Store, entries: Sequence[StoredEntry]) -> list[SealedEntry]:
+    """The entries with their place in the hash chain (newest revision of each)."""
+    wanted = {s.id: s for s in entries}
+    newest: dict[str, SealedEntry] = {}
+    for link in store.chain():
+        stored = wanted.get(str(link["entry_id"]))
+        if stored is None:
+            continue
+        newest[stored.id] = SealedEntry(
+            number=int(link["link"]),
+            day=stored.day,
+            saved_at=datetime.fromisoformat(str(link["saved_at"])),
+            hash=str(link["hash"]),
+            text=stored.entry.text,
+            facts=stored.entry.facts,
+            revision=int(link["number"]),
+        )
+    return sorted(newest.values(), key=lambda e: (e.day, e.number))
+
+
+def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
+    """The visit of that day, or the last one.
+
+    Raises:
+        NotFound: nothing was saved then, or at all.
+    """
+    name = file.subject.horse
+    if not file.visits:
+        raise NotFound(f"Nothing is saved about {name} yet.", "Save a draft about it first.")
+    if day is None:
+        return file.visits[-1]
+    for visit in file.visits:
+        if visit.day == day:
+            return visit
+    near = ", ".join(v.day.isoformat() for v in file.visits[-5:])
+    raise NotFound(f"Nothing was saved about {name} on {day}.", f"The last visits: {near}.")
+
+
+def panels(points: Sequence[MeasuredPoint], british: bool = False) -> list[Panel]:
+    """Charts of a horse's measures: one a measure, one a grade and scale."""
+    by_code: dict[tuple[str, str], dict[Foot | None, list[Point]]] = {}
+    for point in points:
+        by_code.setdefault((point.code, point.unit), {}).setdefault(point.foot, []).append(
+            Point(point.day, point.value, before_work=getattr(point, "moment", "") == "before")
+        )
+    grades = {"condition", "lameness", "obel"}
+    found = []
+    order = sorted(by_code, key=lambda k: (k[0] not in CHARTED, k))
+    for code, unit in order:
+        if code not in CHARTED and code not in grades:
+            continue
+        traces = [
+            Trace(_foot_name(foot, british), tuple(some))
+            for foot, some in sorted(by_code[code, unit].items(), key=lambda i: i[0] or "ZZ")
+        ]
+        scale = f", scale {unit}" if code in grades and unit != "grade" else ""
+        axis = "grade" if code in grades else _axis(unit)
+        found.append(Panel(f"{label(code)}{scale}", axis, tuple(traces)))
+    return found
+
+
+def _axis(unit: str) -> str:
+    return {"deg": "degrees", "lb": "kg", "kg": "kg"}.get(unit, "mm")
+
+
+def _foot_name(foot: Foot | None, british: bool) -> str:
+    if foot is None:
+        return "whole horse"
+    return foot.british if british else describe_feet((foot,))
+
+
+def chart_of(store: Store, horse: Horse, settings: Settings) -> tuple[tuple[bytes, str], ...]:
+    """One picture with a horse's charts, or none if nothing was measured twice."""
+    found = [
+        p
+        for p in panels(store.measures(horse.id), settings.british_names)
+        if any(len({q.day for q in t.points}) > 1 for t in p.traces)
+    ]
+    if not found:
+        return ()
+    names = ", ".join(p.title for p in found)
+    return ((draw(found, horse.name), f"Course of {names}. Hollow marks: before the work."),)
+
+
+def stops_for(
+    store: Store, day: date, settings: Settings, until: date | None = None
+) -> list[BarnStop]:
+    """The barns with horses that are due, or have an open follow-up, by ``until``."""
+    last = until or day
+    horses: dict[str, Horse] = {}
+    for visit in store.visits_due(until=last, usual_weeks=settings.cycle_weeks):
+        horses[visit.horse.id] = visit.horse
+    for follow_up in store.follow_ups():
+        if follow_up.horse_id and follow_up.due and follow_up.due <= last:
+            horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
+    by_barn: dict[str, list[Horse]] = {}
+    for horse in sorted(horses.values(), key=lambda h: (h.barn, h.name)):
+        by_barn.setdefault(horse.barn, []).append(horse)
+    stops = []
+    for barn, here in by_barn.items():
+        owners = {h.client_id for h in here if h.client_id}
+        phones = [store.client(i) for i in sorted(owners)]
+        stops.append(
+            BarnStop(
+                barn,
+                tuple(horse_file(store, h, settings, day) for h in here),
+                tuple(f"{c.name}, {c.phone}" if c.phone else c.name for c in phones),
+            )
+        )
+    return stops
+
+
+def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
+    """Follow-ups with a date as calendar items; closed ones cancel the event of an earlier file."""
+    items = []
+    for f in follow_ups:
+        if f.due is None:
+            continue
+        where = f", {describe_feet(f.feet)}" if f.feet else ""
+        whose = f"{f.horse}: " if f.horse else ""
+        by = "" if f.who in ("", "farrier") else f" ({f.who})"
+        changed = f.closed_at or f.created_at or datetime.combine(f.due, time(), UTC)
+        items.append(
+            CalendarItem(
+                uid=f"{f.id}@fieldlog",
+                day=f.due,
+                summary=f"{whose}{f.text or label(f.code, 'followup')}{where}{by}",
+                description="\n".join(
+                    part
+                    for part in (f.condition, f"as said: {f.due_spoken}" if f.due_spoken else "")
+                    if part
+                ),
+                location=f.barn,
+                categories=("hoof care",),
+                sequence=f.sequence,
+                cancelled=f.state is not FollowUpState.OPEN,
+                changed=changed if changed.tzinfo else changed.astimezone(),
+            )
+        )
+    return items
