@@ -1,6 +1,6 @@
 """The language model: invented dictation and general English, mixed and pruned.
 
-    python build_lm.py OUT [--notes 300000] [--common 18000] [--share 0.8] [--prune 1e-8]
+    python build_lm.py OUT [--notes 400000] [--share 0.55] [--prune 1.5e-7]
 
 Writes OUT/lm.arpa, OUT/words.json (word -> pronunciations) and OUT/report.json with perplexities
 on held-out dictation (``heldout.txt``, written by hand) and on fresh drawn notes.
@@ -19,27 +19,32 @@ HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parents[1]))
 
 import dictation
+import forms
 import general
 import ngram
 import numpy as np
 from lexicon import Lexicon
-from words import NAME, choose, common_names, lexicon_terms, tokens
+from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, tokens
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("out", type=Path)
-    ask.add_argument("--notes", type=int, default=300_000, help="drawn notes to count")
+    ask.add_argument("--notes", type=int, default=400_000, help="drawn notes to count")
     ask.add_argument("--common", type=int, default=18_000, help="general English words")
-    ask.add_argument("--share", type=float, default=0.8, help="weight of the dictation model")
-    ask.add_argument("--prune", type=float, default=1e-8, help="relative perplexity threshold")
+    ask.add_argument("--share", type=float, default=0.55, help="weight of the dictation model")
+    ask.add_argument("--prune", type=float, default=1.5e-7, help="relative perplexity threshold")
     ask.add_argument("--general-prune", type=float, default=1e-8)
     ask.add_argument("--seed", type=int, default=11)
     ask.add_argument("--tune", action="store_true", help="print the perplexity over shares")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     start = time.time()
-    lines = [tokens(line) for line in dictation.notes(args.notes, args.seed)]
+    drawn = [
+        *dictation.notes(args.notes, args.seed),
+        *forms.phrases(LANGUAGE_DATA, args.notes // 5, args.seed),
+    ]
+    lines = [tokens(line) for line in drawn]
     seen = Counter(w for line in lines for w in line)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))
     lexicon = Lexicon()

@@ -1,0 +1,92 @@
+"""Run one reader over sets in a process of its own, so that memory and load time are its own.
+
+    python readers.py SPEC SETS_FOLDER OUT.json SET [SET ...]
+
+SPEC is ``vosk:FOLDER``, ``pocketsphinx`` or ``whisper:FOLDER``; work is counted in CPU seconds.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+Reader = Callable[[NDArray[np.int16]], str]
+
+
+def vosk_reader(folder: str) -> Reader:
+    sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
+    from decode import Decoder
+
+    decoder = Decoder(Path(folder))
+    return lambda sound: decoder(sound).text
+
+
+def pocketsphinx_reader() -> Reader:
+    """The stock English model with its own language model."""
+    import pocketsphinx
+
+    decoder = pocketsphinx.Decoder(loglevel="FATAL")
+
+    def read(sound: NDArray[np.int16]) -> str:
+        decoder.start_utt()
+        decoder.process_raw(sound.tobytes(), full_utt=True)
+        decoder.end_utt()
+        best = decoder.hyp()
+        return best.hypstr if best else ""
+
+    return read
+
+
+def whisper_reader(folder: str) -> Reader:
+    """faster-whisper, int8 on the CPU, greedy, English."""
+    from faster_whisper import WhisperModel
+
+    model = WhisperModel(folder, device="cpu", compute_type="int8", cpu_threads=1)
+
+    def read(sound: NDArray[np.int16]) -> str:
+        pieces, _ = model.transcribe(
+            sound.astype(np.float32) / 32768, language="en", beam_size=1,
+            condition_on_previous_text=False, without_timestamps=True,
+        )  # fmt: skip
+        return " ".join(p.text.strip() for p in pieces)
+
+    return read
+
+
+def main() -> None:
+    spec, folder, out, *names = sys.argv[1:]
+    kind, _, path = spec.partition(":")
+    before = time.perf_counter()
+    reader = (
+        vosk_reader(path) if kind == "vosk"
+        else whisper_reader(path) if kind == "whisper"
+        else pocketsphinx_reader()
+    )  # fmt: skip
+    load = time.perf_counter() - before
+    heard: dict[str, list[str]] = {}
+    work = seconds = 0.0
+    for name in names:
+        with np.load(Path(folder) / f"{name}.npz") as data:
+            index, flat = json.loads(str(data["index"])), data["sound"]
+        at, texts = 0, []
+        for _, _, length in index:
+            start = time.process_time()
+            texts.append(reader(flat[at : at + length]))
+            work += time.process_time() - start
+            seconds += length / 16000
+            at += length
+        heard[name] = texts
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    facts = {"load": load, "rtf": work / max(seconds, 1e-9), "peak_mb": peak, "heard": heard}
+    Path(out).write_text(json.dumps(facts), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

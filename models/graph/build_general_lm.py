@@ -1,0 +1,65 @@
+"""The language model of the second, general graph: for measuring on book readers, not shipped.
+
+    python build_general_lm.py OUT [--text BOOK.txt ...] [--common 60000] [--prune 2e-8]
+
+The pocketsphinx package's trigram over its commoner words, mixed with a trigram of any books given
+(public domain; the measured graph used the novels in Debian's r-cran-janeaustenr).
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+import general  # noqa: E402
+import ngram  # noqa: E402
+from lexicon import Lexicon  # noqa: E402
+from words import choose  # noqa: E402
+
+
+def sentences(path: Path) -> list[list[str]]:
+    """Lower-case words of a book, cut at full stops, question and exclamation marks."""
+    text = path.read_text(encoding="utf-8", errors="replace").lower().replace("’", "'")
+    text = re.sub(r"\b(mr|mrs|dr)\.", r"\1", text).replace("--", " ").replace("-", " ")
+    full = {"mr": "mister", "mrs": "missus", "dr": "doctor"}
+    cut = re.split(r"[.!?;:]", text)
+    lines = [[w.strip("'") for w in re.findall(r"[a-z']+", s)] for s in cut]
+    return [[full.get(w, w) for w in line if w] for line in lines if len(line) > 1]
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("out", type=Path)
+    ask.add_argument("--text", type=Path, nargs="*", default=[])
+    ask.add_argument("--common", type=int, default=60_000)
+    ask.add_argument("--share", type=float, default=0.3, help="weight of the books")
+    ask.add_argument("--prune", type=float, default=2e-8)
+    args = ask.parse_args()
+    args.out.mkdir(parents=True, exist_ok=True)
+    wide = general.read_trie(general.package_file("en-us.lm.bin"))
+    lexicon = Lexicon()
+    lines = [line for path in args.text for line in sentences(path)]
+    words, prons = choose(
+        [w for line in lines for w in line if w in lexicon.cmu], wide, lexicon, args.common
+    )
+    ids = {w: i for i, w in enumerate(words)}
+    model = general.restrict(wide, words)
+    if lines:
+        numbered = ([ids.get(w, ngram.UNK) for w in line] for line in lines)
+        books = ngram.train(numbered, words)
+        model = ngram.mix([books, model], [args.share, 1 - args.share])
+    model = ngram.prune(model, args.prune)
+    ngram.write_arpa(model, args.out / "lm.arpa")
+    about = {"words": len(words), "bigrams": len(model.k2), "trigrams": len(model.k3)}
+    print(about)
+    (args.out / "words.json").write_text(json.dumps(prons), encoding="utf-8")
+    (args.out / "report.json").write_text(json.dumps({"final": about}), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
