@@ -62,6 +62,10 @@ def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
 def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
     """Set ``negated`` on the contexts of one sentence's units."""
     direct = [_negated_here(line, unit) for unit in units]
+    alone = [
+        unit.head.item is not None and bool(unit.head.item.more.get("emits_negated"))
+        for unit in units
+    ]
     at = 0
     while at < len(units):
         found[at].negated = found[at].negated or direct[at]
@@ -72,7 +76,7 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
         joins: list[str] = []
         following = at + 1
         while following < len(units) and units[following].head.kind == "finding":
-            if direct[following] or (units[following].feet() and _pre_foot(units[following])):
+            if direct[following] or alone[following] or (units[following].feet() and _pre_foot(units[following])):
                 break
             join = _bridge_is_list(line, units[following - 1], units[following])
             if not join:
@@ -113,7 +117,9 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             continue
         if unit.head.start - trigger.end > 7:
             continue
-        if unit.head.kind in ("handling", "advice"):
+        if unit.head.kind == "advice":
+            continue
+        if unit.head.kind == "handling" and unit.head.start - trigger.end > 2:
             continue
         return True
     return False

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.context import Context
@@ -10,49 +11,81 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.reading import FactMaker
 from fieldlog.language.units_said import Line, UnitSaid
 
-_STATES = frozenset({"finding", "change", "score", "handling"})
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
+_LONGEST = 16
+"""Most words between "if" and the follow-up that hangs on it."""
 
 
-def conditions(line: Line, units: list[UnitSaid]) -> dict[int, tuple[str, int, int]]:
-    """Conditions of one sentence, and the heads that stand inside them.
+@dataclass(slots=True)
+class Condition:
+    """An "if" with the units that are only part of it."""
 
-    Returns:
-        For each unit that is only part of a condition: the condition's words and their word
-        range.
+    words: str
+    inside: set[int]
+    """Units that make no fact of their own."""
+    due: Due | None = None
+
+
+def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
+    """The condition of each follow-up of a sentence, by the unit's number.
+
+    "if he's no better in two weeks ring the vet" and "ring me if he's worse" both hang on the
+    follow-up; what stands inside the condition is not seen, so it makes no fact.
     """
-    swallowed: dict[int, tuple[str, int, int]] = {}
-    for at, unit in enumerate(units):
-        trigger = next((m for m in unit.marks() if m.kind == "role" and m.code == "if"), None)
-        if trigger is None:
-            continue
-        if trigger.start < unit.head.start and unit.head.kind in _STATES:
-            end = _condition_end(line, units, at)
-            words = _words(line, trigger.start, end)
-            swallowed[at] = (words, trigger.start, end)
-            for later in range(at + 1, len(units)):
-                if units[later].head.start < end:
-                    swallowed[later] = (words, trigger.start, end)
-    return swallowed
-
-
-def _condition_end(line: Line, units: list[UnitSaid], at: int) -> int:
-    """A condition ends before the next follow-up, job, foot, or at the end of the sentence."""
-    unit = units[at]
-    end = unit.end
-    if at + 1 < len(units):
-        following = units[at + 1]
-        if following.head.kind in ("followup", "work"):
-            return (
-                following.head.start
-                if following.start >= following.head.start
-                else max(unit.end, following.start)
+    out: dict[int, Condition] = {}
+    triggers = sorted(
+        (m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"),
+        key=lambda m: m.start,
+    )
+    for trigger in triggers:
+        later = [
+            at
+            for at, unit in enumerate(units)
+            if unit.head.kind == "followup"
+            and 0 < unit.head.start - trigger.end <= _LONGEST
+        ]
+        between = [
+            at
+            for at, unit in enumerate(units)
+            if trigger.start < unit.head.start
+            and (not later or unit.head.start < units[later[0]].head.start)
+        ]
+        blocked = any(units[at].head.kind in ("work", "value", "advice") for at in between)
+        if later and not blocked and later[0] not in out:
+            end = units[later[0]].head.start
+            times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
+            out[later[0]] = Condition(
+                _words(line, trigger.start, end, times),
+                set(between),
+                times[0].value.due if times else None,
             )
-    return end
+            continue
+        earlier = [
+            at
+            for at, unit in enumerate(units)
+            if unit.head.kind == "followup" and unit.head.end <= trigger.start
+        ]
+        if not earlier or trigger.start - units[earlier[-1]].head.end > _LONGEST:
+            continue
+        at = earlier[-1]
+        inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
+        end = max([units[at].end, *(units[b].head.end for b in inside)])
+        if inside:
+            end = min(end + 2, units[min(inside)].end)
+        end = next(
+            (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
+        )
+        out[at] = Condition(_words(line, trigger.start, end), inside)
+    return out
 
 
-def _words(line: Line, begin: int, end: int) -> str:
-    words = [w.norm for w in line.words[begin:end] if w.sort == "word"]
+def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
+    skipped = {i for m in without for i in m.covers()}
+    words = [
+        w.norm
+        for i, w in enumerate(line.words[begin:end], begin)
+        if w.sort == "word" and i not in skipped
+    ]
     text = " ".join(words).replace(" '", "'")
     return text.removesuffix(" and").removesuffix(" then").strip()
 
@@ -76,6 +109,8 @@ def make_follow_up(
         details["otherwise"] = _words(line, otherwise[0].start, unit.end)
     if code in _BODY:
         details["what"] = _words(line, unit.head.start, _body_end(line, unit))
+    if unit.about:
+        details["about"] = unit.about
     if due is None and unit.has("urgent"):
         words = line.text(unit.roles("urgent")[0])
         due = Due(spoken=words)

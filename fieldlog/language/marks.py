@@ -154,6 +154,14 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     following = words[mark.end].norm if mark.end < len(words) else ""
     if mark.item.more.get("needs_time"):
         return bool(times & {mark.end, mark.end + 1})
+    if mark.item.more.get("needs_owner"):
+        return mark.start > 0 and words[mark.start - 1].norm in (
+            "to", "'ll", "will", "should", "can", "must", "and"
+        )
+    if mark.code == "shoe_pressure" and mark.end - mark.start == 2 and following != "pressure":
+        return mark.start > 0 and words[mark.start - 1].norm in (
+            "be", "just", "or", "it's", "maybe", "from", "by", "is", "possibly", "probably"
+        )
     if mark.item.more.get("needs_if"):
         return following in ("if", "unless", "when", "should") or mark.end in times
     return True

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import Due, Fact, FactKind, Reporter, SpokenCorrection
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
-from fieldlog.language.followups import conditions, implied, make_follow_up
+from fieldlog.language.followups import Condition, conditions, implied, make_follow_up
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import SHOES, FactMaker
@@ -29,7 +30,14 @@ class Part:
 class PartReader:
     """Reads the words ``begin`` to ``end`` of a line as one horse's part."""
 
-    def __init__(self, line: Line, settings: Settings, times: Callable[[str], Due | None]) -> None:
+    def __init__(
+        self,
+        line: Line,
+        settings: Settings,
+        times: Callable[[str], Due | None],
+        recorded: date,
+    ) -> None:
+        self.recorded = recorded
         self.line = line
         self.settings = settings
         self.times = times
@@ -74,52 +82,58 @@ class PartReader:
             return
         self._implied_shoe(line, begin, end)
         units, loose = build_units(line, begin, end, number, bool(self.tracker.in_hand))
+        units = with_objects(line, units)
         if not units:
             self._headless(line, loose, begin, end)
             return
         self.loose_foot = False
         found = read_context(line, units)
-        swallowed = conditions(line, units)
+        hung = conditions(line, units)
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
-            if at in swallowed:
+            if any(at in condition.inside for condition in hung.values()):
                 continue
+            if unit.head.kind == "work" and _owners_job(unit):
+                unit.head.kind, unit.head.code = "followup", "owner_care"
+                unit.head.item = find_item("owner_care", "followup")
             if unit.head.kind == "followup":
-                fact = self._follow_up(line, units, at, context, swallowed)
+                fact = self._follow_up(unit, context, hung.get(at))
             else:
                 fact = self.maker.make(unit, context)
             if fact is None:
                 continue
+            if self._says_more(unit, fact, made):
+                continue
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
-        self._join(made, units)
+        self._join(made)
         self.facts += [fact for _, fact in made]
 
+    def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
+        """ "Better than last time." on its own speaks of the finding just before."""
+        if unit.head.kind != "change" or unit.feet() or unit.of("place"):
+            return False
+        if made:
+            at, last = len(made) - 1, made[-1][1]
+        elif self.facts:
+            at, last = len(self.facts) - 1, self.facts[-1]
+        else:
+            return False
+        if last.kind is not FactKind.FINDING or last.comparison is not None or last.negated:
+            return False
+        told = replace(last, comparison=fact.comparison, span=(last.span[0], fact.span[1]))
+        if made:
+            made[at] = (made[at][0], told)
+        else:
+            self.facts[at] = told
+        return True
+
     def _follow_up(
-        self,
-        line: Line,
-        units: list[UnitSaid],
-        at: int,
-        context: Context,
-        swallowed: dict[int, tuple[str, int, int]],
+        self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
-        unit = units[at]
-        condition = ""
-        for near in (at - 1, at + 1):
-            if near in swallowed:
-                condition = swallowed[near][0]
-        if not condition:
-            trigger = next((m for m in unit.marks() if m.kind == "role" and m.code == "if"), None)
-            if trigger is not None and trigger.start >= unit.head.end:
-                words = [w.norm for w in line.words[trigger.start : unit.end] if w.sort == "word"]
-                condition = " ".join(words).replace(" '", "'")
-        fact = make_follow_up(self.maker, unit, context, condition)
-        if fact is not None and fact.due is None:
-            for near in (at - 1, at + 1):
-                if near in swallowed:
-                    due = next((m.value.due for m in units[near].of("time")), None)
-                    if due is not None:
-                        fact = replace(fact, due=due)
+        fact = make_follow_up(self.maker, unit, context, condition.words if condition else "")
+        if fact is not None and fact.due is None and condition is not None:
+            fact = replace(fact, due=condition.due)
         return fact
 
     def _stray_time(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> None:
@@ -130,6 +144,8 @@ class PartReader:
             return
         for mark in unit.of("time"):
             due = mark.value.due
+            if due.on == self.recorded:
+                continue
             if (due.period or due.on) and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
                 made.append((unit, follow))
@@ -140,7 +156,9 @@ class PartReader:
             if mark.kind == "foot" and "compared" not in mark.tags:
                 self.tracker.name(mark.code, line.text(mark))
                 self.loose_foot = True
-        times = [m for m in loose if m.kind == "time"]
+        times = [
+            m for m in loose if m.kind == "time" and m.value.due.on != self.recorded
+        ]
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
             return
@@ -163,7 +181,7 @@ class PartReader:
         head.tags.add("implied")
         line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
 
-    def _join(self, made: list[tuple[UnitSaid, Fact]], units: list[UnitSaid]) -> None:
+    def _join(self, made: list[tuple[UnitSaid, Fact]]) -> None:
         """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
         shoe_at: int | None = None
         drop: set[int] = set()
@@ -188,6 +206,9 @@ class PartReader:
             if fact.code == "clips" and at not in drop:
                 kind = self.maker.line.norm(unit.head.start)
                 made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))
+            if at and fact.code in ("depth", "remaining") and not fact.places:
+                fact = replace(fact, places=made[at - 1][1].places)
+                made[at] = (unit, fact)
             if at and fact.kind is FactKind.HANDLING:
                 left, earlier = made[at - 1]
                 if earlier.kind is FactKind.WORK and earlier.negated:
@@ -233,6 +254,42 @@ class PartReader:
         if folded is not None:
             span = (min(span[0], folded.span[0]), max(span[1], folded.span[1]))
         made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))
+
+
+_OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
+                           "on", "of", "any", "a", "regarding", "with", "my"})  # fmt: skip
+_TAKES_OBJECT = frozenset({"recheck", "owner_care", "tell_owner", "radiographs", "vet_visit",
+                           "call", "bring"})  # fmt: skip
+
+
+def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
+    """ "Recheck the crack": a thing that a follow-up is about makes no fact of its own."""
+    out: list[UnitSaid] = []
+    for unit in units:
+        left = out[-1] if out else None
+        if (
+            left is not None
+            and left.head.kind == "followup"
+            and left.head.code in _TAKES_OBJECT
+            and unit.head.kind in ("finding", "work")
+            and not unit.roles("if")
+            and 0 < unit.head.start - left.head.end <= 4
+            and all(
+                line.norm(i) in _OBJECT_WORDS or any(i in m.covers() for m in unit.of("place") + left.of("place") + unit.of("side") + left.of("side") + unit.of("foot") + left.of("foot"))
+                for i in range(left.head.end, unit.head.start)
+            )
+        ):
+            left.after += [*unit.before, *unit.after]
+            left.end = unit.end
+            left.about = unit.head.code
+            continue
+        out.append(unit)
+    return out
+
+
+def _owners_job(unit: UnitSaid) -> bool:
+    """Work that the owner is to do is care, not our work."""
+    return any(m.end <= unit.head.start for m in unit.roles("by_owner"))
 
 
 def merge_same(facts: Sequence[Fact]) -> list[Fact]:

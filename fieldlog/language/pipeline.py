@@ -187,7 +187,7 @@ class Understander:
 
         entries: list[Entry] = []
         for opening, begin, end in _parts(opened, len(words), horse):
-            part = PartReader(line, chosen, times).read(begin, end)
+            part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
             entries.append(
                 self._entry(transcript, words, opening, (begin, end), part, horse, entries)
             )

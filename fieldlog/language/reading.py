@@ -197,7 +197,7 @@ class FactMaker:
         elif kind is FactKind.WORK:
             fact = self._work(fact, unit, context)
         elif kind in (FactKind.HANDLING, FactKind.ADVICE):
-            fact = replace(fact, severity=None, negated=False)
+            fact = replace(fact, severity=None)
         fact = self._sized(fact, unit)
         if context.list_unsure:
             fact = fact.with_doubt(
@@ -332,6 +332,9 @@ class FactMaker:
             comparison=self._comparison(unit),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
+        moment = self.line.norm(unit.head.end)
+        if moment in ("before", "after") and self.line.norm(unit.head.end + 1) not in ("the", "next"):
+            fact = replace(fact, details={**fact.details, "moment": moment})
         return _value_doubts(fact, value)
 
     def _score(self, unit: UnitSaid, context: Context) -> Fact | None:

@@ -22,8 +22,9 @@ FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says",
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
 _PREPOSITIONS = frozenset({"on", "in", "of", "at", "to", "for", "from", "with", "off", "under"})
-_COPULAS = frozenset({"'s", "is", "are", "has", "looks", "was", "got", "had", "needs", "have",
+COPULAS = frozenset({"'s", "is", "are", "has", "looks", "was", "got", "had", "needs", "have",
                       "look", "looking", "'re", "were", "seems", "feels", "still", "measures"})  # fmt: skip
+_NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 _ARTICLES = frozenset({"the", "his", "her", "its", "that", "both", "a", "their"})
 
 
@@ -39,6 +40,8 @@ class UnitSaid:
     end: int = 0
     """One past its last word."""
     sentence: int = 0
+    about: str = ""
+    """For follow-ups: the finding or job that it concerns."""
 
     def marks(self) -> list[Mark]:
         """All marks but the head."""
@@ -102,41 +105,49 @@ class Line:
         return out
 
 
-def foot_looks_back(line: Line, foot: Mark, left: UnitSaid, right: Mark | None, held: bool) -> bool:
+def foot_looks_back(
+    line: Line, foot: Mark, left: UnitSaid, right: Mark | None, held: bool, own: list[Mark]
+) -> bool:
     """Whether a foot name between two heads belongs to the left one.
 
     Args:
         line: the words.
         foot: the foot mark.
-        left: the unit on its left, with what it has so far.
+        left: the unit on its left.
         right: the next head of the sentence, if any.
         held: a foot was already in hand before this unit.
+        own: feet that the left unit has already.
     """
-    own = [m for m in left.feet() if m is not foot]
+    if own and own[-1].end <= foot.start:
+        joint = {line.norm(i) for i in range(own[-1].end, foot.start)} - {"the", "his", "her"}
+        if joint and joint <= {"and", "or"} and line.norm(foot.end) not in COPULAS:
+            return True
     if right is None:
-        return not own or line.norm(foot.start - 1) in ("and", "or", ",")
-    if line.norm(foot.end) in _COPULAS:
+        return not own
+    if line.norm(foot.end) in COPULAS or own:
         return False
-    if left.head.kind in ("score", "handling", "advice") and own:
-        return False
+    if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
+        return True
     at = foot.start - 1
     while line.norm(at) in _ARTICLES:
         at -= 1
-    adjacent = at < left.head.end
-    preposed = line.norm(at) in _PREPOSITIONS and at >= left.head.end
-    if left.head.kind in ("work", "followup") and (adjacent or preposed) and not own:
+    adjacent = at < left.head.end and left.head.code not in _NO_OBJECT
+    preposed = line.norm(foot.start) in ("in", "up", "behind", "out", "all") or (
+        line.norm(at) in _PREPOSITIONS and at >= left.head.end
+    )
+    if left.head.kind in ("work", "followup") and (adjacent or preposed):
         return True
-    if own:
-        return False
+    horse_next = right.kind in ("work", "followup", "handling", "advice", "score") or (
+        right.item is not None and right.item.per == "horse"
+    )
+    if horse_next and left.head.kind in (*NEEDS_FOOT, "score", "change"):
+        return True
     if preposed:
-        return not (
-            line.break_at(at - 1) and not line.break_at(foot.end) and foot.end >= right.start - 1
-        )
-    breaks_after = line.break_at(foot.end) or line.norm(foot.end) in ("and", "but", "so")
-    breaks_before = line.break_at(foot.start - 1)
-    if breaks_after:
+        opens = line.break_at(at - 1 if line.norm(at) in _PREPOSITIONS else at)
+        return not (opens and not line.break_at(foot.end) and foot.end >= right.start - 1)
+    if line.break_at(foot.end) or line.norm(foot.end) in ("and", "but", "so"):
         return True
-    if breaks_before:
+    if line.break_at(foot.start - 1):
         return False
     if left.head.item is not None and left.head.item.per == "horse":
         return False
@@ -146,9 +157,11 @@ def foot_looks_back(line: Line, foot: Mark, left: UnitSaid, right: Mark | None, 
 def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool) -> int:
     """Word index from which the words between two heads belong to the right one."""
     low, high = left.head.end, right.start
+    own = left.feet()
     for mark in between:
         if mark.kind == "foot" and "compared" not in mark.tags:
-            if foot_looks_back(line, mark, left, right, held):
+            if foot_looks_back(line, mark, left, right, held, own):
+                own.append(mark)
                 low = max(low, mark.end)
             else:
                 high = min(high, _with_article(line, mark.start, low))
@@ -216,7 +229,7 @@ def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, spl
     """Pull articles, severity, bare places and sizes that stand directly before the head."""
     at = right.start
     for mark in reversed(inner):
-        if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in _COPULAS):
+        if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in COPULAS):
             break
         if mark.kind == "role" and mark.code in (
             *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word", "history_before",

@@ -263,9 +263,10 @@ class ValueReader:
             else ""
         )
         if following is not None and following.code in ("left_to_go", "down_from"):
-            if following.code == "left_to_go":
+            sized = span.unit is not None or span.form == "fraction"
+            if following.code == "left_to_go" and sized:
                 return self._value("remaining", mark, "measure:remaining")
-            if any(m.kind == "finding" for m in earlier[:4]):
+            if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:4]):
                 return self._size(mark, "below_coronet", "size:down")
         if (
             following is not None
@@ -275,6 +276,9 @@ class ValueReader:
             and mark.end == following.start
         ):
             return self._from_place(following.code, mark, "measure:value_first")
+        probed = at > 0 and line.marks[at - 1].code == "deep"
+        if (probed or size_word == "deep") and any(m.kind == "finding" for m in earlier[:5]):
+            return self._value("depth", mark, "measure:depth")
         left = self._left_cue(mark, earlier)
         if left is not None:
             kind_or_place, rule = left
@@ -396,6 +400,8 @@ class ValueReader:
             if beside or (at and self.line.marks[at - 1].code == code):
                 measure = name
         for other in self._previous(at)[:7]:
+            if other.kind == "foot" and not length and span.value > 1.5:
+                return None
             if other.kind == "finding" and (length or small or measure):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work":
