@@ -1,1 +1,1 @@
-
+"""The Textual app: ``run_app`` in ``fieldlog.app.run`` starts it."""

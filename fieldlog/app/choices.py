@@ -8,7 +8,7 @@ from typing import Any
 from fieldlog.app.typed import UNITS_OF
 from fieldlog.core.facts import Fact, FactKind, Severity
 from fieldlog.core.units import UNITS, Quantity
-from fieldlog.language.lexicon import items
+from fieldlog.language.lexicon import find_item, items
 from fieldlog.language.wording import label
 
 MOST = 9
@@ -78,13 +78,25 @@ def _unit_choices(fact: Fact) -> list[Choice]:
     quantity = fact.quantity
     if quantity is None or not quantity.unit_inferred:
         return []
-    units = UNITS_OF.get(UNITS[quantity.unit].dimension, ())
+    others = [
+        replace(quantity, unit=unit, unit_inferred=False)
+        for unit in UNITS_OF.get(UNITS[quantity.unit].dimension, ())
+        if unit is not quantity.unit
+    ]
     return [
         Choice(other.shown(), {"quantity": _quantity_dict(fact, other)})
-        for unit in units
-        if unit is not quantity.unit
-        for other in (replace(quantity, unit=unit, unit_inferred=False),)
+        for other in others
+        if _plausible(fact.code, other)
     ]
+
+
+def _plausible(code: str, quantity: Quantity) -> bool:
+    """True if the size fits the published or common range of this measure."""
+    item = find_item(code, "measure")
+    if item is None:
+        return True
+    low, high = item.more.get("low", quantity.base), item.more.get("high", quantity.base)
+    return bool(low <= quantity.base <= high)
 
 
 def _alternative(fact: Fact) -> list[Choice]:

@@ -1,12 +1,11 @@
-"""What a correction does to facts: pure functions, one per key, and the memory behind undo."""
+"""What a correction does to facts: pure functions, one per key."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import Any
 
-from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, new_id
+from fieldlog.core.facts import Fact, FactKind, FootBasis, new_id
 from fieldlog.core.feet import Foot
 
 FOOT_DOUBTS = frozenset({"foot_unstated", "foot_assumed"})
@@ -150,45 +149,3 @@ def join(first: Fact, second: Fact) -> Fact:
         doubts=tuple({d.code: d for d in (*second.doubts, *first.doubts)}.values()),
         confidence=min(first.confidence, second.confidence),
     )
-
-
-def replaced(entry: Entry, old_id: str, new: Sequence[Fact]) -> Entry:
-    """``entry`` with ``new`` in the place of one fact (none: it is gone)."""
-    facts: list[Fact] = []
-    for fact in entry.facts:
-        facts.extend(new if fact.id == old_id else (fact,))
-    return replace(entry, facts=tuple(facts))
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One correction, so that it can be taken back."""
-
-    what: str
-    """Past tense, e.g. ``Deleted: left front · flare``."""
-    entry_id: str
-    facts: tuple[Fact, ...]
-    """All facts of the entry before the correction."""
-    selected: str = ""
-    """The id of the fact that was selected."""
-
-
-@dataclass(slots=True)
-class Steps:
-    """The corrections of this sitting, newest last."""
-
-    done: list[Step] = field(default_factory=list)
-    longest: int = 500
-
-    def add(self, step: Step) -> None:
-        """Remember one correction; the oldest is forgotten after ``longest``."""
-        self.done.append(step)
-        del self.done[: -self.longest]
-
-    def take(self) -> Step | None:
-        """The newest correction, which the caller now takes back; None if there is none."""
-        return self.done.pop() if self.done else None
-
-    def forget(self, entry_id: str) -> None:
-        """Drop the steps of an entry that is saved: it can no longer be changed in place."""
-        self.done = [s for s in self.done if s.entry_id != entry_id]

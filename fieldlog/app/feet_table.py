@@ -19,8 +19,9 @@ from fieldlog.language.wording import describe, describe_feet
 
 LOOK, LOOKED_AT, COMPUTED = "?", "✓", "="
 CURSOR = "►"
-LEGEND = f"{LOOK} needs a look   {LOOKED_AT} looked at   {COMPUTED} worked out, not spoken"
+LEGEND = f"{LOOK} look at it   {LOOKED_AT} looked at   {COMPUTED} worked out, not said"
 
+_GLUE = "\u00a0"
 _STYLES = {LOOK: "$text-warning", COMPUTED: "$text-muted"}
 
 
@@ -48,7 +49,11 @@ def fact_line(fact: Fact, part: Part, looked_at: bool, british: bool = False) ->
     if part is not Part.HORSE:
         shown = replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE)
     sign = LOOK if fact.needs_look else LOOKED_AT if looked_at else " "
-    return Line(describe(shown, british), sign, fact.id)
+    text = describe(shown, british)
+    if fact.quantity is not None:  # a value and its unit stay on one row
+        value = fact.quantity.shown()
+        text = text.replace(value, value.replace(" ", _GLUE))
+    return Line(text, sign, fact.id)
 
 
 def part_title(part: Part, british: bool = False) -> str:
@@ -189,9 +194,15 @@ class _Drawing:
         for line in lines:
             chosen = bool(line.fact_id) and line.fact_id == self.selected
             style = "reverse bold" if chosen else _STYLES.get(line.sign, "")
-            pieces = textwrap.wrap(plain(line.text), max(4, width - 5)) or [""]
-            for i, piece in enumerate(pieces):
-                lead = f"{CURSOR if chosen else ' '}{line.sign} " if i == 0 else "     "
-                cell = Content(f"{lead}{piece}".ljust(width)[:width])
+            lead = f"{CURSOR if chosen else ' '}{line.sign} "
+            pieces = textwrap.wrap(
+                plain(line.text),
+                max(10, width),
+                initial_indent=lead,
+                subsequent_indent=" " * 5,
+                drop_whitespace=True,
+            ) or [lead]
+            for piece in pieces:
+                cell = Content(piece.replace(_GLUE, " ").ljust(width)[:width])
                 out.append((line.fact_id, cell.stylize(style) if style else cell))
         return out

@@ -61,5 +61,5 @@ SCREEN_KEYS: tuple[Key, ...] = (
 LAST_KEYS: tuple[Key, ...] = (
     Key("escape", "back", "Esc", "stop the sound, or go back"),
     Key("q,ctrl+q", "app.leave", "q", "quit; every draft is kept"),
-    Key("question_mark,f1", "help", "?", "this page", "all keys"),
+    Key("question_mark,f1", "help", "?", "this page", "help"),
 )

@@ -13,7 +13,7 @@ UNSURE_BELOW = 0.6
 """Word confidence under which a word gets the sign (common practice, no source)."""
 
 UNSURE, CHANGED = "?", "*"
-LEGEND = f"word{UNSURE} heard unsurely   word{CHANGED} changed after hearing   ›words of this fact‹"
+LEGEND = f"word{UNSURE} unsure   word{CHANGED} changed   ›words of this fact‹"
 
 
 @dataclass(frozen=True, slots=True)

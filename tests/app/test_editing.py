@@ -9,19 +9,16 @@ import pytest
 from fieldlog.app.choices import MOST, choices
 from fieldlog.app.editing import (
     CannotEdit,
-    Step,
-    Steps,
     accept,
     change,
     join,
     move,
-    replaced,
     reworded,
     split,
     toggle_negated,
     toggle_uncertain,
 )
-from fieldlog.core.facts import Doubt, Entry, FootBasis, Severity
+from fieldlog.core.facts import Doubt, FootBasis, Severity
 from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
 from tests.app.facts import finding, inferred_toe, recheck, toe
@@ -118,26 +115,6 @@ def test_reworded_keeps_place_and_foot_unless_a_foot_was_typed() -> None:
     assert named.rule == "by_hand"
 
 
-def test_replaced_keeps_the_order() -> None:
-    a, b, c = toe(Foot.LF), finding("flare", *FRONTS), recheck()
-    entry = Entry((a, b, c), "words")
-    assert [f.feet for f in replaced(entry, b.id, split(b)).facts] == [
-        (Foot.LF,), (Foot.LF,), (Foot.RF,), (),
-    ]  # fmt: skip
-    assert replaced(entry, b.id, ()).facts == (a, c)
-
-
-def test_steps_are_taken_back_newest_first_and_forgotten_when_saved() -> None:
-    steps = Steps()
-    steps.add(Step("one", "e1", ()))
-    steps.add(Step("two", "e2", ()))
-    steps.forget("e2")
-    taken = steps.take()
-    assert taken is not None
-    assert taken.what == "one"
-    assert steps.take() is None
-
-
 def test_choices_begin_with_the_readings() -> None:
     offered = choices(inferred_toe())
     assert [c.label for c in offered[:2]] == ["3 3/4 in", "heel length 3 1/4 in"]
@@ -145,13 +122,12 @@ def test_choices_begin_with_the_readings() -> None:
     assert len({c.label for c in offered}) == len(offered)
 
 
-def test_an_inferred_unit_offers_the_other_units() -> None:
-    plain = replace(inferred_toe(), readings=())
-    labels = [c.label for c in choices(plain)]
-    assert "3.25 cm" in labels
-    assert change(plain, choices(plain)[labels.index("3.25 cm")].changes).quantity == Quantity(
-        3.25, Unit.CM
-    )
+def test_an_inferred_unit_offers_the_other_units_that_fit() -> None:
+    heel = replace(inferred_toe(), code="heel_length", readings=())
+    labels = [c.label for c in choices(heel)]
+    assert labels[0] == "3.25 cm"
+    assert "3.25 mm" not in labels
+    assert change(heel, choices(heel)[0].changes).quantity == Quantity(3.25, Unit.CM)
 
 
 def test_inside_is_offered_for_outside() -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
+from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widget import Widget
 
-from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key
+from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key, bindings
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
 from fieldlog.errors import FieldlogError
@@ -25,6 +26,9 @@ class ToolScreen(Screen[None]):
     ABOUT: ClassVar[str] = ""
     """What the screen is for, in the help."""
     AUTO_FOCUS = ""
+    BINDINGS: ClassVar[list[BindingType]] = bindings(
+        k for k in LAST_KEYS if not k.action.startswith("app.")
+    )
 
     @property
     def tool(self) -> FieldlogApp:

@@ -1,0 +1,264 @@
+"""What the screens share: the records' own thread, the reader's thread, the sound, the settings.
+
+A database connection stays on one thread; understanding and sound may take seconds. So every job
+runs on the thread that owns its thing, screens await the answer, and ``close`` ends all of them.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from fieldlog.app import filing, understanding
+from fieldlog.app.due_groups import DueView
+from fieldlog.app.filing import HorseStory
+from fieldlog.app.naming import KnownHorse
+from fieldlog.app.screens.horse_pick import NewHorse
+from fieldlog.app.views import EntryView
+from fieldlog.config import Settings
+from fieldlog.core.facts import Entry, Fact
+from fieldlog.errors import FieldlogError, NoLoudspeaker
+from fieldlog.paths import Places
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+    from fieldlog.records.types import SearchHit
+    from fieldlog.sound.capture import Microphone
+    from fieldlog.sound.player import Player
+    from fieldlog.speech.events import Event, Outcome
+    from fieldlog.speech.handsfree import HandsFree
+    from fieldlog.speech.recogniser import Recogniser
+
+T = TypeVar("T")
+
+MakeRecogniser = Callable[[Sequence[str]], "Recogniser"]
+"""Makes a fresh reader for one note; given are the names of the day."""
+
+
+class Desk:
+    """Made once per run; see the module text."""
+
+    def __init__(
+        self,
+        places: Places,
+        settings: Settings,
+        make_recogniser: MakeRecogniser | None = None,
+        player: Player | None = None,
+        make_microphone: Callable[[], Microphone] | None = None,
+        today: Callable[[], date] = date.today,
+    ) -> None:
+        """Set up; nothing is opened yet.
+
+        Args:
+            places: whose records and sounds.
+            settings: the farrier's.
+            make_recogniser: makes a reader for one note; None: recordings are read later.
+            player: plays sound; None: nothing can be played.
+            make_microphone: makes a microphone; None: the system's.
+            today: the day that "due today" means.
+        """
+        self.places = places
+        self.settings = settings
+        self.today = today
+        self.changed = True
+        """Something was written since the day screen last read."""
+        self._make_recogniser = make_recogniser
+        self._player = player
+        self._make_microphone = make_microphone
+        self._records = ThreadPoolExecutor(1, "records")
+        self._language = ThreadPoolExecutor(1, "language")
+        self._audio = ThreadPoolExecutor(1, "audio")
+        self._store: Store | None = None
+        self._recording: HandsFree | None = None
+        self._closed = False
+
+    # the records' thread
+
+    async def records(self, job: Callable[[Store], T]) -> T:
+        """Run ``job`` with the store on its own thread."""
+
+        def run() -> T:
+            if self._store is None:
+                self._store = filing.open_store(self.places)
+            return job(self._store)
+
+        return await self._on(self._records, run)
+
+    async def _on(self, pool: ThreadPoolExecutor, job: Callable[[], T]) -> T:
+        if self._closed:
+            raise FieldlogError("fieldlog is closing.")
+        return await asyncio.get_running_loop().run_in_executor(pool, job)
+
+    async def entries(self) -> list[EntryView]:
+        """Every draft, and what was saved on the newest day."""
+        self.changed = False
+        return await self.records(lambda store: filing.entries(store, self.settings))
+
+    async def write(self, job: Callable[[Store], object], entry_id: str) -> EntryView:
+        """Run ``job`` as one write and give back the entry as it is afterwards."""
+
+        def run(store: Store) -> EntryView:
+            job(store)
+            return filing.view(store, store.entry(entry_id), self.settings)
+
+        return await self.records(run)
+
+    async def save(self, ids: Sequence[str]) -> None:
+        """Save entries for good, all or none."""
+        await self.records(lambda store: store.save_all(list(ids)))
+
+    async def horses(self) -> list[KnownHorse]:
+        """All known horses."""
+        return await self.records(filing.horses)
+
+    async def known(self, horse: KnownHorse | NewHorse) -> KnownHorse:
+        """A horse that is in the records; a new one is entered first."""
+        if isinstance(horse, KnownHorse):
+            return horse
+        return await self.records(lambda store: filing.new_horse(store, horse))
+
+    # due, search, one horse
+
+    async def due(self) -> list[DueView]:
+        """What is open."""
+        return await self.records(lambda store: filing.due(store, self.settings))
+
+    async def finish(self, follow_up_id: str) -> None:
+        """Mark a promise as done."""
+        await self.records(lambda store: store.close_follow_up(follow_up_id))
+
+    async def drop(self, follow_up_id: str, reason: str) -> None:
+        """Drop a promise for a reason."""
+        await self.records(lambda store: store.drop_follow_up(follow_up_id, reason))
+
+    async def reopen(self, follow_up_id: str) -> None:
+        """Open a promise again."""
+        await self.records(lambda store: store.reopen_follow_up(follow_up_id))
+
+    async def search(self, line: str) -> list[SearchHit]:
+        """What one line finds in saved notes."""
+        return await self.records(lambda store: filing.search(store, line))
+
+    async def play_hit(self, hit: SearchHit) -> str:
+        """Play the words of a search hit; says what is played."""
+        recording_id, piece = hit.recording_id, hit.sound
+        if recording_id is None:
+            return "There is no sound for this line: it was typed."
+        recording = await self.records(lambda store: store.recording(recording_id))
+        if recording.path is None or not recording.path.exists():
+            return "The sound file of this note is not here any more."
+        start, end = piece if piece is not None else (0.0, None)
+        await self.play(recording.path, start, end)
+        return "Playing this piece." if piece is not None else "Playing the note. Esc stops it."
+
+    async def story(self, horse_id: str, entry_id: str = "") -> HorseStory:
+        """Everything about one horse, known by its id or one of its entries."""
+        return await self.records(
+            lambda store: filing.story(store, horse_id, entry_id, self.settings)
+        )
+
+    # understanding
+
+    async def understand_typed(self, text: str, view: EntryView) -> list[Fact]:
+        """The facts of a typed sentence, marked as made by hand."""
+        when = view.when
+        return await self._on(
+            self._language, lambda: understanding.typed(text, when, self.settings)
+        )
+
+    async def warm_up(self) -> None:
+        """Load the language pipeline after the first picture, so that typing finds it ready."""
+        await self._on(self._language, understanding.pipeline)
+
+    # sound
+
+    async def play(self, path: Path, start: float, end: float | None) -> None:
+        """Play a piece of a sound file.
+
+        Raises:
+            NoLoudspeaker, UnreadableSound: it cannot be played.
+        """
+        player = self._player
+        if player is None:
+            raise NoLoudspeaker("Nothing can be played here.", "Start fieldlog with sound.")
+        await self._on(self._audio, lambda: player.play(path, start, end))
+
+    def stop_sound(self) -> None:
+        """Fall silent."""
+        if self._player is not None and not self._closed:
+            self._audio.submit(self._player.stop)
+
+    # recording
+
+    def new_recording(self, on_event: Callable[[Event], object]) -> HandsFree:
+        """A recording that is ready to start; loads the reader, so never on the screen's thread."""
+        from fieldlog.sound.capture import SystemMicrophone
+        from fieldlog.sound.tones import Tones
+        from fieldlog.speech.handsfree import HandsFree
+
+        names = self._records.submit(lambda: self._names()).result()
+        reader = self._make_recogniser(names) if self._make_recogniser is not None else None
+        microphone = (
+            self._make_microphone()
+            if self._make_microphone is not None
+            else SystemMicrophone(self.settings.microphone)
+        )
+        tones = None
+        if self.settings.tones and self._player is not None:
+            tones = Tones(self._player)
+        self._recording = HandsFree(
+            microphone, reader, self.places, lambda event: (on_event(event), None)[1], tones
+        )
+        return self._recording
+
+    def _names(self) -> list[str]:
+        if self._store is None:
+            self._store = filing.open_store(self.places)
+        return filing.names(self._store)
+
+    async def keep_recording(self, outcome: Outcome) -> str:
+        """Turn a finished recording into drafts; says in a sentence what came of it."""
+        sound, transcript = outcome.sound, outcome.transcript
+        if sound is None:
+            raise ValueError("nothing was recorded")
+        self.changed = True
+        names = await self.records(filing.names)
+        made: Sequence[Entry] = ()
+        if transcript is not None:
+            heard = transcript
+            made = await self._on(
+                self._language,
+                lambda: understanding.entries(heard, sound.started_at, names, self.settings),
+            )
+        return await self.records(lambda store: filing.take_in(store, sound, transcript, made))
+
+    # the end
+
+    async def close(self) -> None:
+        """Stop and keep a running recording, fall silent, end every thread. May be called twice."""
+        if self._closed:
+            return
+        recording, self._recording = self._recording, None
+        if recording is not None and recording.running:
+            recording.stop()
+            await self._on(self._audio, lambda: recording.wait(10.0))
+        self.stop_sound()
+        self._closed = True
+        loop = asyncio.get_running_loop()
+        await loop.run_in_executor(None, self._end_threads)
+
+    def _end_threads(self) -> None:
+        def shut() -> None:
+            if self._store is not None:
+                self._store.close()
+                self._store = None
+
+        self._records.submit(shut)
+        pools: tuple[Any, ...] = (self._audio, self._records)
+        for pool in pools:
+            pool.shutdown(wait=True)
+        self._language.shutdown(wait=False, cancel_futures=True)

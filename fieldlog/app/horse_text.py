@@ -1,0 +1,152 @@
+"""The pages of one horse as text: before the visit, history by foot, change over time. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from textual.content import Content
+
+from fieldlog.app.charts import LEGEND, Point, plot, trend_words
+from fieldlog.app.feet_table import draw
+from fieldlog.app.shown import fit, plain
+from fieldlog.core.feet import FRONTS, HINDS, Foot
+from fieldlog.core.units import Unit, convert, show_number
+from fieldlog.language.wording import describe, describe_feet, label
+from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
+
+CHARTED = ("toe_length", "toe_angle", "heel_angle")
+NO_CAUTION = "No caution is recorded. Ask the handler, and look for yourself."
+
+
+def heading(page: HorsePage) -> Content:
+    """Name, whose, where, and what tells it from others."""
+    horse = page.horse
+    about = [horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
+    first = Content.styled(plain(horse.name), "bold")
+    rest = " · ".join(plain(part) for part in (horse.client, horse.barn, *about) if part)
+    return Content.assemble(first, f"   {rest}" if rest else "")
+
+
+def _title(text: str) -> Content:
+    return Content.styled(f"\n{text}\n", "bold $text-primary")
+
+
+def before_visit(page: HorsePage, width: int, today: date, british: bool = False) -> Content:
+    """Safety first, then what is open, what was planned, and the feet as last seen."""
+    parts: list[Content | str] = [_title("SAFETY FIRST")]
+    if page.cautions:
+        parts += [
+            Content.styled(f" ! {plain(caution)}\n", "bold $text-error")
+            for caution in page.cautions
+        ]
+    else:
+        parts.append(f" {NO_CAUTION}\n")
+    parts.append(_title("OPEN"))
+    parts += [f" {line}\n" for line in _open_lines(page, width, today, british)]
+    if page.planned:
+        parts.append(_title("PLANNED FOR THIS VISIT"))
+        parts += [
+            f" {fit(describe(p.fact, british), width - 16)}  ({p.day.isoformat()})\n"
+            for p in page.planned
+        ]
+    if page.last_day is None:
+        parts += [_title("LAST VISIT"), " Nothing is saved about this horse yet.\n"]
+        return Content.assemble(*parts)
+    parts.append(_title(f"LAST VISIT, {page.last_day.isoformat()}"))
+    parts.append(draw([s.fact for s in page.last_facts], width - 1, british=british).content)
+    older = [m for m in page.measures if m.day != page.last_day]
+    if older:
+        parts.append(_title("LAST MEASURED EARLIER"))
+        parts += [f" {measure_line(m, british)}\n" for m in older]
+    return Content.assemble(*parts)
+
+
+def _open_lines(page: HorsePage, width: int, today: date, british: bool) -> list[str]:
+    lines = [fit(follow_up_line(f, today, british), width - 2) for f in page.follow_ups]
+    due = page.due
+    if due is not None and due.due is not None:
+        late = (today - due.due).days
+        when = f"{due.due.isoformat()}, {late} days late" if late > 0 else due.due.isoformat()
+        why = "as promised" if due.promised else f"every {due.weeks} weeks"
+        lines.append(f"next visit {when} ({why})")
+    return lines or ["Nothing is open."]
+
+
+def follow_up_line(item: FollowUp, today: date, british: bool = False) -> str:
+    """``! radiographs by a veterinarian · left front · by vet · due 2026-12-01, 3 days late``."""
+    parts = [plain(item.text or label(item.code, "followup"))]
+    if item.feet:
+        parts.append(describe_feet(item.feet, british))
+    if item.who not in ("", "farrier"):
+        parts.append(f"{plain(item.who)} is to act")
+    if item.condition:
+        parts.append(plain(item.condition))
+    if item.due is not None:
+        late = (today - item.due).days
+        parts.append(f"due {item.due.isoformat()}" + (f", {late} days late" if late > 0 else ""))
+    mark = "! " if item.urgent or (item.due is not None and item.due < today) else ""
+    return mark + " · ".join(parts)
+
+
+def measure_line(point: MeasuredPoint, british: bool = False) -> str:
+    """``left front · toe length · 3 1/4 in  (2026-10-14)``."""
+    where = [describe_feet((point.foot,), british)] if point.foot is not None else []
+    name = label(point.code, "measure")
+    return f"{' · '.join([*where, name, plain(point.shown)])}  ({point.day.isoformat()})"
+
+
+def history(
+    facts: Iterable[SavedFact], width: int, foot: Foot | None = None, british: bool = False
+) -> Content:
+    """Visits, the newest first, with what was seen and done; only one foot if asked."""
+    chosen = [s for s in facts if foot is None or foot in s.fact.feet]
+    title = f"HISTORY, {describe_feet((foot,), british)}" if foot else "HISTORY, all feet"
+    parts: list[Content | str] = [_title(title)]
+    if not chosen:
+        parts.append(" Nothing is saved for that yet.\n")
+    for day in sorted({s.day for s in chosen}, reverse=True):
+        parts.append(Content.styled(f" {day.isoformat()}\n", "bold"))
+        for saved in (s for s in chosen if s.day == day):
+            parts.append(f"   {fit(describe(saved.fact, british), width - 4)}\n")
+    return Content.assemble(*parts)
+
+
+def trends(points: Sequence[MeasuredPoint], width: int, inches: bool = True) -> Content:
+    """A chart of each measure for each pair of feet, and the same in words."""
+    parts: list[Content | str] = []
+    for code in CHARTED:
+        for name, pair in (("fronts", FRONTS), ("hinds", HINDS)):
+            own = [p for p in points if p.code == code and p.foot in pair]
+            if own:
+                parts += _chart(f"{label(code, 'measure')}, {name}", own, width, inches)
+    if not parts:
+        return Content.assemble(
+            _title("CHANGE OVER TIME"),
+            " Nothing is measured yet. Say “left front toe three and a quarter, fifty two "
+            "degrees”\n and after two visits its change is drawn here.\n",
+        )
+    return Content.assemble(*parts, Content.styled(f"\n {LEGEND}\n", "$text-muted"))
+
+
+def _chart(
+    title: str, points: Sequence[MeasuredPoint], width: int, inches: bool
+) -> list[Content | str]:
+    degrees = points[0].unit == Unit.DEGREE.value
+
+    def shown(value: float) -> str:
+        if degrees:
+            return f"{value:.0f}°"
+        if inches:
+            return (
+                f"{show_number(round(convert(value, Unit.MM, Unit.INCH) * 16) / 16, Unit.INCH)} in"
+            )
+        return f"{value:.0f} mm"
+
+    marks = [Point(p.day, p.value, p.foot) for p in points if p.foot is not None]
+    rows = plot(marks, min(width - 2, 100), 6, shown)
+    return [
+        _title(title.upper()),
+        *(f" {row}\n" for row in rows),
+        f" {trend_words(marks, shown)}\n",
+    ]

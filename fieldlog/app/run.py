@@ -1,0 +1,60 @@
+"""Starting the app; the command line calls this."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from fieldlog.config import Settings
+from fieldlog.paths import Places
+
+if TYPE_CHECKING:
+    from fieldlog.app.desk import MakeRecogniser
+    from fieldlog.sound.capture import Microphone
+    from fieldlog.sound.player import Player
+    from fieldlog.speech.recogniser import Recogniser
+
+
+def run_app(
+    places: Places,
+    settings: Settings,
+    make_recogniser: MakeRecogniser | None = None,
+    player: Player | None = None,
+    make_microphone: Callable[[], Microphone] | None = None,
+    start: str = "day",
+) -> None:
+    """Run the app until the farrier quits. Drafts, records and sounds lie in ``places``.
+
+    Args:
+        places: whose records (the user's, or the demo's own).
+        settings: the farrier's.
+        make_recogniser: makes a fresh reader for one note, given the names of the day; None: the
+            model that the settings or the usual folders give, loaded when first needed.
+        player: None: the system's loudspeaker, opened when first needed.
+        make_microphone: None: the system's microphone that the settings name.
+        start: the first screen: ``day``, ``record``, ``due``, ``search`` or ``horse``.
+
+    Raises:
+        ValueError: no such screen.
+    """
+    from fieldlog.app.desk import Desk
+    from fieldlog.app.main import FieldlogApp
+    from fieldlog.sound.player import SystemPlayer
+
+    desk = Desk(
+        places,
+        settings,
+        make_recogniser or _usual_reader(places, settings),
+        player or SystemPlayer(),
+        make_microphone,
+    )
+    FieldlogApp(desk, start).run()
+
+
+def _usual_reader(places: Places, settings: Settings) -> MakeRecogniser:
+    def make(names: Sequence[str]) -> Recogniser:
+        from fieldlog.speech.opening import open_recogniser
+
+        return open_recogniser(settings, places, names=names)
+
+    return make

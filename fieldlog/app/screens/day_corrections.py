@@ -1,0 +1,133 @@
+"""The corrections that take one key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fieldlog.app import filing
+from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle_uncertain
+from fieldlog.app.grouping import next_to_look_at, walk
+from fieldlog.app.screens.day_saving import DaySaving
+from fieldlog.core.facts import Fact
+from fieldlog.language.wording import describe, label
+
+
+class DayCorrections(DaySaving):
+    """Accept, negate, doubt, delete, split, join."""
+
+    def _say(self, fact: Fact) -> str:
+        return describe(fact, self.tool.desk.settings.british_names)
+
+    def _selected(self) -> Fact | None:
+        """The selected fact; without one the answer line says what to do."""
+        if not self.views:
+            self.answer.tell("There is no note to correct.")
+        elif self.fact is None:
+            self.answer.tell("No fact is selected. i adds one by typing.")
+        return self.fact
+
+    async def _put(self, said: str, old: Fact, *new: Fact, select: str = "") -> None:
+        """Put other facts in the place of one."""
+        entry = self.view.entry
+        facts: list[Fact] = []
+        for fact in entry.facts:
+            facts.extend(new if fact.id == old.id else (fact,))
+        await self.apply(
+            lambda store: filing.change(store, entry.id, old.id, new),
+            facts,
+            said,
+            select or (new[0].id if new else ""),
+        )
+
+    async def _edit(self, what: str, change_fact: Callable[[Fact], Fact]) -> None:
+        fact = self._selected()
+        if fact is None:
+            return
+        try:
+            new = change_fact(fact)
+        except CannotEdit as problem:
+            self.answer.refuse(str(problem))
+            return
+        await self._put(f"{what}: {self._say(new)}", fact, new)
+
+    async def action_accept(self) -> None:
+        """Right as it stands; the cursor goes to the next thing to look at in this entry."""
+        fact = self._selected()
+        if fact is None:
+            return
+        following = next_to_look_at(self.view.entry.facts, fact.id)
+        select = following.id if following and following.id != fact.id else fact.id
+        if select == fact.id and not fact.needs_look:
+            order = [f.id for f in walk(self.view.entry.facts)]
+            select = order[min(order.index(fact.id) + 1, len(order) - 1)]
+        if self.view.saved:
+            self.selected = select
+            self.answer.tell("This entry is saved already.")
+            self.draw()
+            return
+        entry_id = self.view.entry.id
+        await self.apply(
+            lambda store: store.accept_fact(entry_id, fact.id),
+            self.view.entry.facts,
+            f"Right: {self._say(fact)}",
+            select,
+        )
+
+    async def action_negate(self) -> None:
+        """There or not there."""
+        await self._edit("Changed to", toggle_negated)
+
+    async def action_doubt(self) -> None:
+        """Certain or suspected."""
+        await self._edit("Changed to", toggle_uncertain)
+
+    async def action_delete(self) -> None:
+        """Delete, with undo."""
+        fact = self._selected()
+        if fact is None:
+            return
+        order = [f.id for f in walk(self.view.entry.facts)]
+        at = order.index(fact.id)
+        rest = order[at + 1 :] or order[:at][-1:]
+        following = next_to_look_at([f for f in self.view.entry.facts if f.id != fact.id])
+        select = following.id if following else (rest[0] if rest else "")
+        await self._put(f"Deleted: {self._say(fact)}. u brings it back", fact, select=select)
+
+    async def action_split(self) -> None:
+        """One fact becomes several."""
+        fact = self._selected()
+        if fact is None:
+            return
+        try:
+            parts = split(fact)
+        except CannotEdit as problem:
+            self.answer.refuse(str(problem))
+            return
+        await self._put(f"Split in {len(parts)}: {self._say(parts[0])} …", fact, *parts)
+
+    async def action_join(self) -> None:
+        """Join with the next one of the same sort."""
+        fact = self._selected()
+        if fact is None:
+            return
+        order = walk(self.view.entry.facts)
+        at = [f.id for f in order].index(fact.id)
+        ring = [*order[at + 1 :], *order[:at]]
+        other = next((f for f in ring if (f.kind, f.code) == (fact.kind, fact.code)), None)
+        if other is None:
+            name = label(fact.code)
+            self.answer.refuse(f"There is no other “{name}” in this entry to join with.")
+            return
+        try:
+            joined = join(fact, other)
+        except CannotEdit as problem:
+            self.answer.refuse(str(problem))
+            return
+        entry, gone = self.view.entry, other.id
+        facts = [joined if f.id == fact.id else f for f in entry.facts if f.id != gone]
+        await self.apply(
+            lambda store: filing.join(store, entry.id, joined, gone),
+            facts,
+            f"Joined: {self._say(joined)}",
+            joined.id,
+        )

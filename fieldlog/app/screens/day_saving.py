@@ -1,0 +1,202 @@
+"""Writing from the day screen: corrections, undo, setting aside, saving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from fieldlog.app.naming import KnownHorse
+from fieldlog.app.screens.day_state import DayState
+from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
+from fieldlog.app.shown import count
+from fieldlog.app.views import EntryView
+from fieldlog.core.facts import Fact
+from fieldlog.errors import FieldlogError
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+
+REASONS = (
+    "it was misheard",
+    "wrong foot",
+    "measured again",
+    "forgotten before",
+    "a slip in review",
+)
+DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
+
+
+class DaySaving(DayState):
+    """Each correction is kept at once; saving is for good."""
+
+    async def apply(
+        self, job: Callable[[Store], object], facts: Sequence[Fact], said: str, select: str
+    ) -> None:
+        """Make one correction: ``job`` on a draft, a new revision with ``facts`` of a saved entry.
+
+        Args:
+            job: writes the correction of a draft.
+            facts: all facts of the entry after the correction.
+            said: what to tell.
+            select: the fact to select afterwards.
+        """
+        if self.view.saved:
+            self._revise(facts, said, select)
+            return
+        entry_id, before = self.view.entry.id, self.selected
+        if await self._write(job, entry_id):
+            self._trail.append((entry_id, before))
+            self._show_corrected(said, select)
+
+    async def _write(self, job: Callable[[Store], object], entry_id: str) -> bool:
+        """Run ``job`` and show the entry as it is afterwards; False if it failed."""
+        try:
+            view = await self.tool.desk.write(job, entry_id)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return False
+        index = self._index_of(entry_id)
+        if index is not None:
+            self.views[index] = view
+        return True
+
+    def _index_of(self, entry_id: str) -> int | None:
+        return next((i for i, v in enumerate(self.views) if v.entry.id == entry_id), None)
+
+    def _show_corrected(self, said: str, select: str) -> None:
+        self._save_anyway = ""
+        self.selected = select
+        if not self._has(select):
+            self._select_first()
+        self.answer.done(said)
+        self.draw()
+
+    def _revise(self, facts: Sequence[Fact], said: str, select: str) -> None:
+        """A saved entry changes only by a new revision, and that needs a reason."""
+        entry_id = self.view.entry.id
+
+        async def answered(answer: Answer | None) -> None:
+            reason = ""
+            if isinstance(answer, Picked):
+                reason = REASONS[answer.index]
+            elif isinstance(answer, Typed):
+                reason = answer.text
+            if reason and await self._write(
+                lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
+            ):
+                self._show_corrected(f"New revision. {said}", select)
+
+        self.app.push_screen(
+            PickScreen(
+                "This entry is saved: why is it changed?",
+                f"{said}  The old revision is kept beside the new one.",
+                REASONS,
+                typing="or type the reason",
+            ),
+            answered,
+        )
+
+    async def assign(self, horse: KnownHorse) -> None:
+        """Give the entry in hand to a horse."""
+        entry_id = self.view.entry.id
+        if await self._write(lambda store: store.assign_horse(entry_id, horse.id), entry_id):
+            self._trail.append((entry_id, self.selected))
+            self._show_corrected(f"This is {horse.name}.", self.selected)
+
+    async def action_undo(self) -> None:
+        """Take the newest correction back, wherever it was made; then older ones of this entry."""
+        if not self.views:
+            return
+        entry_id, selected = self._trail.pop() if self._trail else (self.view.entry.id, "")
+        taken: list[object] = []
+        if not await self._write(lambda store: taken.append(store.undo(entry_id)), entry_id):
+            return
+        if not taken or taken[0] is None:
+            self.answer.tell("There is nothing to take back in this entry.")
+            return
+        index = self._index_of(entry_id)
+        if index is None:
+            await self.reload()
+            index = self._index_of(entry_id)
+        self.current = index if index is not None else self.current
+        self._show_corrected("Taken back.", selected)
+
+    def action_discard(self) -> None:
+        """Set the whole draft aside."""
+        if not self.views or self.view.saved:
+            self.answer.tell("There is no draft to set aside.")
+            return
+        view = self.view
+
+        async def answered(answer: Answer | None) -> None:
+            if answer is None:
+                return
+            reason = DISCARD[answer.index] if isinstance(answer, Picked) else answer.text
+            entry_id = view.entry.id
+            if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
+                self._trail.append((entry_id, self.selected))
+                await self.reload()
+                self.answer.done(f"Set aside: {view.name}. u brings it back.")
+
+        self.app.push_screen(
+            PickScreen(
+                "Set the whole entry aside?",
+                f"{view.when:%H:%M} {view.name}. Its words and its sound are kept.",
+                DISCARD,
+                typing="or type the reason",
+            ),
+            answered,
+        )
+
+    # saving
+
+    async def action_save(self) -> None:
+        """Save the entry in hand."""
+        if not self.views:
+            return
+        view = self.view
+        if view.saved:
+            self.answer.tell("This entry is saved already.")
+            return
+        if view.horse is None:
+            self.answer.refuse("Whose entry is this? h gives it a horse; then it can be saved.")
+            return
+        if view.waiting and self._save_anyway != view.entry.id:
+            self._save_anyway = view.entry.id
+            things = count(view.waiting, "thing")
+            self.answer.refuse(f"{things} not looked at yet. n shows them; s again saves as it is.")
+            return
+        at = self.current
+        if await self._save([view]):
+            later = [*range(at, len(self.views)), *range(at)]
+            waiting = next((i for i in later if not self.views[i].saved), None)
+            if waiting is not None:
+                self._go_to(waiting)
+            self.answer.done(f"Saved: {view.name}, {count(len(view.entry.facts), 'fact')}.")
+
+    async def action_save_sure(self) -> None:
+        """Save all entries that nobody needs to look at."""
+        sure = [v for v in self.views if v.sure]
+        drafts = [v for v in self.views if not v.saved]
+        if not sure:
+            self.answer.tell(
+                "No entry is sure yet: n shows what is to be looked at."
+                if drafts
+                else "There is no draft to save."
+            )
+            return
+        if await self._save(sure):
+            rest = len(drafts) - len(sure)
+            left = f"; {count(rest, 'draft')} still to be looked at" if rest else ", none is left"
+            self.answer.done(f"Saved {count(len(sure), 'entry', 'entries')}{left}.")
+
+    async def _save(self, views: Sequence[EntryView]) -> bool:
+        ids = [v.entry.id for v in views]
+        try:
+            await self.tool.desk.save(ids)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return False
+        self._trail = [step for step in self._trail if step[0] not in ids]
+        await self.reload()
+        return True

@@ -1,0 +1,201 @@
+"""The corrections that open a sheet, and the sound."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.app import filing
+from fieldlog.app.choices import choices
+from fieldlog.app.editing import change, move, reworded
+from fieldlog.app.naming import KnownHorse
+from fieldlog.app.screens.day_corrections import DayCorrections
+from fieldlog.app.screens.foot import Feet, FootScreen
+from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
+from fieldlog.app.shown import plain
+from fieldlog.app.typed import typed_quantity
+from fieldlog.core.facts import Fact, FactKind
+from fieldlog.errors import FieldlogError
+from fieldlog.language.wording import label
+
+
+class DaySheets(DayCorrections):
+    """Change, type, move to a foot, add, name the horse, play."""
+
+    def action_change(self) -> None:
+        """Pick another reading, or type."""
+        self._open_picker(typed_first=False)
+
+    def action_retype(self) -> None:
+        """Type at once."""
+        self._open_picker(typed_first=True)
+
+    def _open_picker(self, typed_first: bool) -> None:
+        fact = self._selected()
+        if fact is None:
+            return
+        offered = choices(fact)
+        lead = self._say(fact)
+        if fact.doubts:
+            lead += "\n" + "  ".join(d.reason for d in fact.doubts)
+
+        async def answered(answer: Answer | None) -> None:
+            if isinstance(answer, Picked):
+                changes = offered[answer.index].changes
+                await self._edit("Changed to", lambda old: change(old, changes))
+            elif isinstance(answer, Typed):
+                await self._retyped(fact, answer.text)
+
+        self.app.push_screen(
+            PickScreen(
+                "Change",
+                lead.replace("\n", "  —  "),
+                [c.label for c in offered],
+                typing="or type what it should be",
+                example=_example(fact),
+                typed_first=typed_first,
+            ),
+            answered,
+        )
+
+    async def _retyped(self, fact: Fact, text: str) -> None:
+        quantity = typed_quantity(text, fact.quantity)
+        if quantity is not None:
+            new = change(fact, {"quantity": replace(fact, quantity=quantity).to_dict()["quantity"]})
+            await self._put(f"Changed to: {self._say(new)}", fact, new)
+            return
+        sentence = f"{label(fact.code)} {text}" if fact.kind is FactKind.FOLLOW_UP else text
+        understood = await self._understood(sentence)
+        if understood is not None:
+            first, *more = understood
+            new = reworded(fact, first)
+            await self._put(f"Changed to: {self._say(new)}", fact, new, *more)
+
+    async def _understood(self, text: str) -> list[Fact] | None:
+        """The facts of typed words; None (and an answer) if there are none."""
+        self.answer.tell("Understanding…")
+        try:
+            facts = await self.tool.desk.understand_typed(text, self.view)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return None
+        if not facts:
+            self.answer.refuse(
+                f"“{plain(text)}” was not understood. Try the foot and the thing: left front flare."
+            )
+            return None
+        return facts
+
+    def action_foot(self) -> None:
+        """Move to another foot."""
+        fact = self._selected()
+        if fact is None:
+            return
+
+        async def answered(feet: Feet | None) -> None:
+            if feet is not None:
+                await self._edit("Moved", lambda old: move(old, feet))
+
+        british = self.tool.desk.settings.british_names
+        self.app.push_screen(FootScreen(self._say(fact), fact.feet, british), answered)
+
+    def action_add(self) -> None:
+        """Type a sentence; it is understood like a spoken one."""
+        if not self.views:
+            self.answer.tell("There is no note to add to. 2 records one.")
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            if not isinstance(answer, Typed):
+                return
+            facts = await self._understood(answer.text)
+            if facts:
+                said = f"Added: {self._say(facts[0])}" + (" …" if facts[1:] else "")
+                entry = self.view.entry
+                await self.apply(
+                    lambda store: filing.add(store, entry.id, facts),
+                    (*entry.facts, *facts),
+                    said,
+                    facts[0].id,
+                )
+
+        self.app.push_screen(
+            PickScreen(
+                "Add by hand",
+                "Type it as you would say it; it is understood the same way.",
+                (),
+                typing="sentence",
+                example="left hind bit of thrush in the central sulcus",
+            ),
+            answered,
+        )
+
+    async def action_horse(self) -> None:
+        """Give the entry to a horse."""
+        if not self.views:
+            self.answer.tell("There is no note yet.")
+            return
+        view = self.view
+        if view.saved:
+            self.answer.refuse(
+                "This entry is saved under its horse. Say the horse again in a new note."
+            )
+            return
+        try:
+            horses = await self.tool.desk.horses()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        spoken = view.entry.horse.name if view.entry.horse else ""
+
+        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
+            if chosen is None:
+                return
+            try:
+                horse = await self.tool.desk.known(chosen)
+            except FieldlogError as problem:
+                self.trouble(problem)
+                return
+            await self.assign(horse)
+
+        lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
+        self.app.push_screen(HorsePickScreen(horses, spoken, lead), answered)
+
+    # sound
+
+    async def action_play(self) -> None:
+        """Just the piece that the fact came from."""
+        fact = self.fact
+        if fact is None:
+            await self.action_play_note()
+            return
+        piece = fact.sound or self.view.transcript.sound_span(*fact.span)
+        if piece is None:
+            self.answer.tell("This fact has no sound: it was typed.")
+            return
+        await self._play(piece[0], piece[1], "Playing this piece")
+
+    async def action_play_note(self) -> None:
+        """The whole note."""
+        if self.views:
+            await self._play(0.0, None, "Playing the note. Esc stops it")
+
+    async def _play(self, start: float, end: float | None, said: str) -> None:
+        sound = self.view.sound
+        if sound is None:
+            self.answer.tell("There is no sound for this note.")
+            return
+        try:
+            await self.tool.desk.play(sound, start, end)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self.answer.tell(said)
+
+
+def _example(fact: Fact) -> str:
+    if fact.quantity is not None:
+        return fact.quantity.shown()
+    if fact.kind is FactKind.FOLLOW_UP:
+        return "in six weeks"
+    return "mild flare on the outside quarter"

@@ -1,0 +1,161 @@
+"""What the day screen holds: the entries, the one in hand, the fact under the cursor."""
+
+from __future__ import annotations
+
+from textual.containers import Horizontal
+from textual.widget import Widget
+from textual.widgets import Static
+
+from fieldlog.app.grouping import next_to_look_at, walk
+from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.views import EntryView, next_spot, summary
+from fieldlog.app.widgets.entry_list import EntryList
+from fieldlog.app.widgets.entry_pane import EntryPane
+from fieldlog.core.facts import Fact
+from fieldlog.errors import FieldlogError
+
+EMPTY = (
+    "No note is waiting.\n\n"
+    "Press 2 to record one now, hands free. Sound from a phone or a recorder comes in with\n\n"
+    "    fieldlog import FOLDER\n\n"
+    "and every note then waits here as a draft, beside its words and its sound, until you have "
+    "looked it over and saved it. 3 shows what is due, 4 searches, 5 shows a horse, ? every key."
+)
+
+
+class DayState(ToolScreen):
+    """Reading, showing and moving about; nothing here writes."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.views: list[EntryView] = []
+        self.current = 0
+        self.selected = ""
+        self._trail: list[tuple[str, str]] = []
+        """Entry and selected fact before each correction of this sitting, newest last."""
+        self._save_anyway = ""
+
+    def body(self) -> list[Widget]:
+        teach = Static("Opening the records…", id="teach", markup=False)
+        pane = EntryPane(self.tool.desk.settings.british_names)
+        return [Horizontal(EntryList(), pane, teach, id="day-body")]
+
+    async def on_mount(self) -> None:
+        self.query_one(EntryList).display = False
+        self.query_one(EntryPane).display = False
+        self.call_after_refresh(self.reload)
+
+    async def on_screen_resume(self) -> None:
+        if self.views or self.tool.desk.changed:
+            await self.reload()
+
+    async def reload(self) -> None:
+        """Read drafts and the day's saved entries again."""
+        try:
+            views = await self.tool.desk.entries()
+        except FieldlogError as problem:
+            self.query_one("#teach", Static).update(str(problem))
+            self.trouble(problem)
+            return
+        before = self.view.entry.id if self.views else ""
+        self.views = list(views)
+        ids = [v.entry.id for v in self.views]
+        self.current = ids.index(before) if before in ids else self._first_waiting()
+        if not self._has(self.selected):
+            self._select_first()
+        self.draw()
+
+    def _first_waiting(self) -> int:
+        return next((i for i, v in enumerate(self.views) if v.waiting), 0)
+
+    # what is in hand
+
+    @property
+    def view(self) -> EntryView:
+        """The entry in hand; only if there is one."""
+        return self.views[self.current]
+
+    @property
+    def fact(self) -> Fact | None:
+        """The selected fact."""
+        if not self.views:
+            return None
+        return next((f for f in self.view.entry.facts if f.id == self.selected), None)
+
+    def _has(self, fact_id: str) -> bool:
+        return bool(self.views) and any(f.id == fact_id for f in self.view.entry.facts)
+
+    def _select_first(self) -> None:
+        if not self.views:
+            self.selected = ""
+            return
+        facts = self.view.entry.facts
+        first = next_to_look_at(facts) or next(iter(walk(facts)), None)
+        self.selected = first.id if first else ""
+
+    def draw(self) -> None:
+        """Show the present state."""
+        teach, pane, listed = (
+            self.query_one("#teach", Static),
+            self.query_one(EntryPane),
+            self.query_one(EntryList),
+        )
+        there = bool(self.views)
+        teach.display, pane.display, listed.display = not there, there, there
+        self.top.say(summary(self.views))
+        if not there:
+            teach.update(EMPTY)
+            return
+        listed.show(self.views, self.current)
+        pane.show(self.view, self.selected)
+
+    # moving about
+
+    def on_entry_list_chosen(self, message: EntryList.Chosen) -> None:
+        """The cursor in the list moved."""
+        self._go_to(message.index)
+
+    def _go_to(self, index: int) -> None:
+        self.current = index
+        self._save_anyway = ""
+        self._select_first()
+        self.answer.clear()
+        self.draw()
+
+    def action_entry(self, by: int) -> None:
+        """Another entry."""
+        if self.views:
+            self._go_to((self.current + by) % len(self.views))
+
+    def action_move(self, by: int) -> None:
+        """Another fact of this entry."""
+        if not self.views:
+            return
+        order = [f.id for f in walk(self.view.entry.facts)]
+        if not order:
+            return
+        at = order.index(self.selected) if self.selected in order else 0
+        self.selected = order[max(0, min(len(order) - 1, at + by))]
+        self.draw()
+
+    def action_to_list(self) -> None:
+        """Between list and facts."""
+        listed = self.query_one(EntryList)
+        if self.focused is listed:
+            self.set_focus(None)
+        else:
+            listed.focus()
+
+    def action_next_look(self) -> None:
+        """The next thing that needs a look, wherever it is."""
+        spot = next_spot(self.views, self.current, self.selected)
+        if spot is None:
+            self.answer.done("Nothing else to look at. S saves all that is sure.")
+            return
+        self.current, self.selected = spot
+        self._save_anyway = ""
+        if self.selected:
+            self.answer.clear()
+        else:
+            self.answer.tell("Whose entry is this? h gives it a horse.")
+        self.draw()

@@ -1,0 +1,234 @@
+"""What was promised: overdue first, by barn for one trip, and what waits for somebody else."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable
+from typing import ClassVar
+
+from textual import on
+from textual.binding import BindingType
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import OptionList, Static
+
+from fieldlog.app.due_groups import DueBy, DueView, Group, grouped, when_words
+from fieldlog.app.keys import Key, bindings
+from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
+from fieldlog.app.shown import count, fit, plain
+from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.errors import FieldlogError
+from fieldlog.language.wording import describe_feet
+
+REASONS = (
+    "no longer needed",
+    "done by somebody else",
+    "the owner does not want it",
+    "the horse is gone or sold",
+    "entered by mistake",
+)
+EMPTY = {
+    DueBy.WHEN: (
+        "Nothing is due.\n\n"
+        "A promise becomes a line here when its note is saved: “recheck in four weeks”, “get "
+        "radiographs before the next trim”, “bring number one shoes”. When a horse has been "
+        "seen, its next visit is due after its own number of weeks."
+    ),
+    DueBy.BARN: "Nothing is due at any barn.",
+    DueBy.OTHERS: (
+        "Nothing waits for somebody else.\n\n"
+        "What an owner or a veterinarian is to do stands here until you mark it done."
+    ),
+}
+
+
+class DueScreen(ToolScreen):
+    """The due list."""
+
+    NAME = "due"
+    ABOUT = (
+        "What was promised and is not done yet. “Done” and “dropped” are kept with the horse; a "
+        "dropped one says why. Radiographs, sedation and medicine are a veterinarian's: those "
+        "lines remind you to ask, not to do."
+    )
+    KEYS = (
+        Key("d", "done", "d", "mark it done", "done"),
+        Key("r", "drop", "r", "drop it, with a reason", "drop"),
+        Key("u", "undo", "u", "take the last one back", "undo"),
+        Key("o", "open_note", "o", "open the horse that it is about", "horse"),
+        Key("w", "view('WHEN')", "w", "order by when", "by when"),
+        Key("b", "view('BARN')", "b", "order by barn, for one trip", "by barn"),
+        Key("e", "view('OTHERS')", "e", "only what waits for someone else", "someone else"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.by = DueBy.WHEN
+        self.items: dict[str, DueView] = {}
+        self._last: str = ""
+
+    def body(self) -> list[Widget]:
+        return [
+            Static(id="due-head", classes="head", markup=False),
+            GroupedList("due-list"),
+            Static(id="due-said", classes="head", markup=False),
+            Static(id="teach", markup=False),
+        ]
+
+    async def on_screen_resume(self) -> None:
+        await self.reload()
+
+    async def reload(self) -> None:
+        """Read the open follow-ups again."""
+        try:
+            items = await self.tool.desk.due()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self.items = {item.id: item for item in items}
+        self.draw()
+
+    def on_resize(self) -> None:
+        if self.items:
+            self.draw()
+
+    def draw(self) -> None:
+        """Show the list in the chosen order."""
+        today = self.tool.desk.today()
+        groups = grouped(self.items.values(), today, self.by)
+        late = sum(
+            len(g.items) for g in grouped(self.items.values(), today, DueBy.WHEN)
+            if g.title == "overdue"
+        )  # fmt: skip
+        self.top.say(f"{len(self.items)} open · {late} overdue")
+        self.query_one("#due-head", Static).update(
+            f"What is open, {self.by.value}, on {today:%A} {today.day} {today:%B %Y}"
+        )
+        listed = self.query_one("#due-list", GroupedList)
+        teach = self.query_one("#teach", Static)
+        listed.display, teach.display = bool(groups), not groups
+        if not groups:
+            teach.update(EMPTY[self.by])
+            return
+        listed.fill([(self._title(g), [(i.id, self._row(i)) for i in g.items]) for g in groups])
+        listed.focus()
+        self._say()
+
+    @staticmethod
+    def _title(group: Group) -> str:
+        mark = "! " if group.title == "overdue" else ""
+        return f"{mark}{plain(group.title)}  ({len(group.items)})"
+
+    def _row(self, item: DueView) -> Content:
+        """``Fri 27 Nov   Juniper       recheck · left front · if not sounder   Alder Creek``."""
+        width = max(60, self.size.width - 4)
+        when = when_words(item, self.tool.desk.today())
+        what = self._words(item)
+        barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)
+        lead = f" {when:<15} {fit(item.horse, 14):<14} "
+        room = width - len(lead) - (len(barn) + 2 if barn else 0)
+        return Content(f"{lead}{fit(what, room):<{room}}{'  ' + barn if barn else ''}")
+
+    def _words(self, item: DueView) -> str:
+        """What, where on the horse, on what condition, and who is to act."""
+        parts = [item.what]
+        if item.feet:
+            parts.append(describe_feet(item.feet, self.tool.desk.settings.british_names))
+        if item.condition:
+            parts.append(item.condition)
+        if item.who not in ("farrier", "") and self.by is not DueBy.OTHERS:
+            parts.append(f"{item.who} is to act")
+        return " · ".join(parts)
+
+    @on(OptionList.OptionHighlighted, "#due-list")
+    def _moved(self) -> None:
+        self._say()
+
+    def _say(self) -> None:
+        """The whole of the line under the cursor, which the list may have to cut."""
+        item = self.item
+        said = self.query_one("#due-said", Static)
+        said.display = item is not None
+        if item is not None:
+            where = " · ".join(plain(part) for part in (item.horse, item.barn) if part)
+            said.update(f"{plain(self._words(item))}\n{where}")
+
+    @property
+    def item(self) -> DueView | None:
+        """The one under the cursor."""
+        return self.items.get(self.query_one("#due-list", GroupedList).key)
+
+    def action_view(self, name: str) -> None:
+        """Another order."""
+        self.by = DueBy[name]
+        self.answer.clear()
+        self.draw()
+
+    async def action_done(self) -> None:
+        """Mark it done."""
+        item = self.item
+        if item is None:
+            self.answer.tell("There is nothing to mark.")
+            return
+        await self._write(self.tool.desk.finish(item.id), item, f"Done: {item.what}, {item.horse}.")
+
+    def action_drop(self) -> None:
+        """Drop it, with a reason."""
+        item = self.item
+        if item is None:
+            self.answer.tell("There is nothing to drop.")
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            reason = ""
+            if isinstance(answer, Picked):
+                reason = REASONS[answer.index]
+            elif isinstance(answer, Typed):
+                reason = answer.text
+            if reason:
+                said = f"Dropped: {item.what}, {item.horse} ({reason})."
+                await self._write(self.tool.desk.drop(item.id, reason), item, said)
+
+        self.app.push_screen(
+            PickScreen(
+                "Why drop it?", f"{item.what}, {item.horse}", REASONS, typing="or type the reason"
+            ),
+            answered,
+        )
+
+    async def _write(self, job: Awaitable[None], item: DueView, said: str) -> None:
+        try:
+            await job
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self._last = item.id
+        await self.reload()
+        self.answer.done(f"{said} u takes it back.")
+
+    async def action_undo(self) -> None:
+        """Open the last one again."""
+        if not self._last:
+            self.answer.tell("There is nothing to take back.")
+            return
+        try:
+            await self.tool.desk.reopen(self._last)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self._last = ""
+        await self.reload()
+        self.answer.done(f"It is open again: {count(len(self.items), 'line')} open.")
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter does what o does."""
+        event.stop()
+        self.action_open_note()
+
+    def action_open_note(self) -> None:
+        """Open the horse at the note that caused it."""
+        item = self.item
+        if item is None:
+            return
+        self.tool.open_horse(item.horse_id, item.entry_id)

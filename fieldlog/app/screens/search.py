@@ -1,0 +1,180 @@
+"""One line finds words and findings in everything that was saved."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import BindingType
+from textual.content import Content
+from textual.events import Key as KeyPress
+from textual.widget import Widget
+from textual.widgets import Input, OptionList, Static
+
+from fieldlog.app.keys import Key, bindings
+from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.shown import count, fit, plain
+from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.errors import FieldlogError
+
+if TYPE_CHECKING:
+    from fieldlog.records.types import SearchHit
+
+TEACH = (
+    "Type what you look for and press Enter.\n\n"
+    "    white line                    the words, in any saved note\n"
+    "    thrush left hind              near hind finds the same\n"
+    "    founder horse:willow          one horse; also owner: and barn:\n"
+    "    crack since:2026-03           from a day on; until: up to a day\n"
+    "    finding:thrush foot:hind      by finding and foot\n"
+    "    toe_length>3.5in              by a measured value\n\n"
+    "Sayings of the trade are understood both ways: off fore and right front, x rays and "
+    "radiographs."
+)
+WAIT_SECONDS = 0.25
+"""After the last typed letter, before it is looked for."""
+
+
+class SearchScreen(ToolScreen):
+    """The search line and what it found."""
+
+    NAME = "search"
+    ABOUT = "Finds sentences in saved notes. " + TEACH
+    KEYS = (
+        Key("slash", "type", "/", "back to the search line", "search line"),
+        Key("down", "results", "↓", "from the search line to what was found"),
+        Key("p,space", "play", "p", "play the piece of sound of this line", "play"),
+        Key("o", "open", "o", "open the horse of this line (Enter does too)", "horse"),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.hits: dict[str, SearchHit] = {}
+        self._asked = ""
+
+    def body(self) -> list[Widget]:
+        return [
+            Input(placeholder="words, or finding: foot: horse: since: …", compact=True, id="line"),
+            Static(id="found", classes="head", markup=False),
+            GroupedList("hits"),
+            Static(id="said", classes="head", markup=False),
+            Static(TEACH, id="teach", markup=False),
+        ]
+
+    def on_mount(self) -> None:
+        self.query_one("#hits").display = False
+        self.query_one("#line").focus()
+
+    def on_screen_resume(self) -> None:
+        if not self.hits:
+            self.query_one("#line").focus()
+
+    def on_key(self, event: KeyPress) -> None:
+        if event.key == "down" and isinstance(self.focused, Input) and self.hits:
+            event.stop()
+            self.query_one("#hits").focus()
+
+    @on(Input.Changed, "#line")
+    def _typing(self) -> None:
+        self.set_timer(WAIT_SECONDS, self._settled)
+
+    async def _settled(self) -> None:
+        await self.look_for(self.query_one("#line", Input).value)
+
+    @on(Input.Submitted, "#line")
+    async def _submitted(self, event: Input.Submitted) -> None:
+        await self.look_for(event.value)
+        if self.hits:
+            self.query_one("#hits").focus()
+
+    async def look_for(self, text: str) -> None:
+        """Search and show."""
+        text = text.strip()
+        if text == self._asked:
+            return
+        self._asked = text
+        self.answer.clear()
+        if not text:
+            self._show([], "")
+            return
+        try:
+            hits = await self.tool.desk.search(text)
+        except FieldlogError as problem:
+            self._show([], "")
+            self.trouble(problem)
+            return
+        if text == self._asked:
+            self._show(hits, text)
+
+    def _show(self, hits: list[SearchHit], text: str) -> None:
+        self.hits = {f"{n}": hit for n, hit in enumerate(hits)}
+        found, listed, teach = (
+            self.query_one("#found", Static),
+            self.query_one("#hits", GroupedList),
+            self.query_one("#teach", Static),
+        )
+        listed.display, teach.display = bool(hits), not hits
+        self.query_one("#said", Static).display = bool(hits)
+        if not hits:
+            found.update(f"Nothing was found for “{plain(text)}”." if text else "")
+            return
+        found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
+        listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])])
+        self._say()
+
+    def _row(self, hit: SearchHit) -> Content:
+        width = max(60, self.size.width - 3)
+        lead = f" {hit.day.isoformat()}  {fit(hit.horse, 14):<14} "
+        return Content(lead + fit(hit.label or hit.sentence, width - len(lead)))
+
+    @on(OptionList.OptionHighlighted, "#hits")
+    def _moved(self) -> None:
+        self._say()
+
+    def _say(self) -> None:
+        hit = self.hit
+        sound = "   (p plays it)" if hit is not None and hit.sound is not None else ""
+        self.query_one("#said", Static).update(f"“{plain(hit.sentence)}”{sound}" if hit else "")
+
+    @property
+    def hit(self) -> SearchHit | None:
+        """The line under the cursor."""
+        return self.hits.get(self.query_one("#hits", GroupedList).key)
+
+    @on(OptionList.OptionSelected, "#hits")
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.action_open()
+
+    def action_type(self) -> None:
+        """Back to the line."""
+        self.query_one("#line").focus()
+
+    def action_results(self) -> None:
+        """To what was found."""
+        if self.hits:
+            self.query_one("#hits").focus()
+
+    def action_back(self) -> None:
+        """From the results to the line; else stop the sound."""
+        super().action_back()
+        self.query_one("#line").focus()
+
+    def action_open(self) -> None:
+        """Open the horse of this line."""
+        hit = self.hit
+        if hit is not None:
+            self.tool.open_horse("", hit.entry_id)
+
+    async def action_play(self) -> None:
+        """Play the words of this line."""
+        hit = self.hit
+        if hit is None:
+            return
+        try:
+            said = await self.tool.desk.play_hit(hit)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self.answer.tell(said)

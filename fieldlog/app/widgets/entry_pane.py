@@ -1,0 +1,117 @@
+"""One entry: what is urgent, the words, the fact under the cursor and why, the feet."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.geometry import Region
+from textual.widgets import Static
+
+from fieldlog.app.choices import choices
+from fieldlog.app.feet_table import LEGEND as TABLE_LEGEND
+from fieldlog.app.feet_table import LOOK, LOOKED_AT, draw
+from fieldlog.app.grouping import to_look_at, walk
+from fieldlog.app.note_text import LEGEND as NOTE_LEGEND
+from fieldlog.app.note_text import note_text
+from fieldlog.app.shown import fit, plain
+from fieldlog.app.views import EntryView
+from fieldlog.core.facts import Fact
+from fieldlog.language.wording import describe
+
+LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
+HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."
+
+
+class EntryPane(Vertical):
+    """Draws an ``EntryView`` with one fact selected."""
+
+    def __init__(self, british: bool = False) -> None:
+        super().__init__(id="entry")
+        self._british = british
+        self._view: EntryView | None = None
+        self._selected = ""
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="flags", markup=False)
+        with VerticalScroll(id="note", can_focus=False):
+            yield Static(id="words", markup=False)
+        yield Static(id="fact", markup=False)
+        with VerticalScroll(id="feet"):
+            yield Static(id="table", markup=False)
+
+    def show(self, view: EntryView, selected: str) -> None:
+        """Show an entry; ``selected`` is the id of a fact or empty."""
+        self._view, self._selected = view, selected
+        self._draw()
+
+    def on_resize(self) -> None:
+        self._draw()
+
+    def _draw(self) -> None:
+        view = self._view
+        if view is None or not self.size.width:
+            return
+        fact = next((f for f in view.entry.facts if f.id == self._selected), None)
+        flags = self.query_one("#flags", Static)
+        flags.set_class(bool(view.flags), "up")
+        flags.update(Content("\n".join(f"! {plain(flag)}" for flag in view.flags)))
+        width = self.size.width - 4
+        words = note_text(view.transcript, width, fact.span if fact else (0, 0), view.entry.span)
+        self.query_one("#words", Static).update(words.content)
+        note = self.query_one("#note", VerticalScroll)
+        note.scroll_to(y=max(0, words.lit_row - 1), animate=False)
+        self.query_one("#fact", Static).update(
+            fact_content(view, fact, self.size.width - 2, self._british)
+        )
+        self._draw_feet(view, width)
+
+    def _draw_feet(self, view: EntryView, width: int) -> None:
+        table = draw(
+            view.entry.facts, width, self._selected, view.looked_at, view.computed, self._british
+        )
+        below = kept_as_said(view, width, self._british)
+        self.query_one("#table", Static).update(Content.assemble(table.content, below))
+        feet = self.query_one("#feet", VerticalScroll)
+        rows = table.rows_of.get(self._selected)
+        if rows is None:
+            feet.scroll_home(animate=False)
+        else:
+            region = Region(0, max(0, rows[0] - 1), width, rows[1] - rows[0] + 3)
+            self.call_after_refresh(feet.scroll_to_region, region, animate=False, force=True)
+
+
+def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) -> Content:
+    """The strip between words and feet: the selected fact and why it needs a look."""
+    if fact is None:
+        asked = view.horse is None and not view.saved
+        text = HORSE_ASKED if asked else "Nothing is selected. i adds something by typing."
+        return Content.styled(text, "$text-warning" if asked else "")
+    waiting = [f.id for f in to_look_at(view.entry.facts)]
+    order = [f.id for f in walk(view.entry.facts)]
+    first = Content.styled(fit(describe(fact, british), width), "bold")
+    if fact.id in waiting and not view.saved:
+        place = f"{LOOK} {waiting.index(fact.id) + 1} of {len(waiting)} to look at: "
+        why = " ".join(plain(d.reason) for d in fact.doubts)
+        second = Content.styled(fit(place + why, width * 2), "$text-warning")
+        offered = [f"c{i} {plain(c.label)}" for i, c in enumerate(choices(fact)[:4], start=1)]
+        third = fit("   ".join(["a right", *offered]), width)
+    else:
+        sign = f"{LOOKED_AT} looked at" if fact.id in view.looked_at else "sure"
+        place = f"{order.index(fact.id) + 1} of {len(order)}, {sign}. "
+        second = Content.styled(fit(place + fact.why_foot, width * 2), "$text-muted")
+        third = HORSE_ASKED if view.horse is None and not view.saved else ""
+    return Content.assemble(first, "\n", second, "\n", third)
+
+
+def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
+    """Under the feet: what was taken back while speaking, and words that made no fact."""
+    lines = []
+    for correction in view.entry.corrections:
+        before = ", ".join(describe(f, british) for f in correction.before) or "nothing"
+        after = ", ".join(describe(f, british) for f in correction.after) or "taken back"
+        lines.append(f"corrected while speaking: {before} → {after}")
+    lines += [f"kept as said: “{p.text}”" for p in view.entry.passages if p.text.strip()]
+    return Content.styled(
+        "".join(f"\n {plain(line)}" for line in [*lines, *LEGENDS]), "$text-muted"
+    )

@@ -1,0 +1,39 @@
+"""A list under headings that the cursor skips."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.content import Content
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+
+class GroupedList(OptionList):
+    """Rows with keys (ids of what they stand for) under headings."""
+
+    def __init__(self, id: str) -> None:
+        super().__init__(id=id, compact=True, markup=False, classes="list")
+        self._keys: dict[int, str] = {}
+
+    def fill(self, groups: Sequence[tuple[str, Sequence[tuple[str, Content]]]]) -> None:
+        """Show groups of ``(key, row)``; the cursor stays on its key if that is still there."""
+        before = self.key
+        self.clear_options()
+        self._keys = {}
+        options: list[Option] = []
+        for title, rows in groups:
+            if title:
+                options.append(Option(Content.styled(title, "bold"), disabled=True))
+            for key, row in rows:
+                self._keys[len(options)] = key
+                options.append(Option(row))
+        self.add_options(options)
+        if self._keys:
+            at = next((i for i, key in self._keys.items() if key == before), min(self._keys))
+            self.highlighted = at
+
+    @property
+    def key(self) -> str:
+        """The key of the row under the cursor; empty if there is none."""
+        return self._keys.get(self.highlighted, "") if self.highlighted is not None else ""
