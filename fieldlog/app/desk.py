@@ -83,7 +83,7 @@ class Desk:
 
         def run() -> T:
             if self._store is None:
-                self._store = filing.open_store(self.places)
+                self._store = filing.open_store(self.places, self.settings.farrier_name)
             return job(self._store)
 
         return await self._on(self._records, run)
@@ -217,7 +217,7 @@ class Desk:
 
     def _names(self) -> list[str]:
         if self._store is None:
-            self._store = filing.open_store(self.places)
+            self._store = filing.open_store(self.places, self.settings.farrier_name)
         return filing.names(self._store)
 
     async def keep_recording(self, outcome: Outcome) -> str:

@@ -46,7 +46,7 @@ class HorseStory:
     points: tuple[MeasuredPoint, ...]
 
 
-def open_store(places: Places) -> Store:
+def open_store(places: Places, author: str = "") -> Store:
     """Open (and if needed make or migrate) the database.
 
     Raises:
@@ -54,7 +54,7 @@ def open_store(places: Places) -> Store:
     """
     from fieldlog.records.store import Store
 
-    return Store.open(places.make().database)
+    return Store.open(places.make().database, author=author)
 
 
 # entries

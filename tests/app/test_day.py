@@ -1,0 +1,306 @@
+"""The day screen with real keys on a real database."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import pytest
+from textual.pilot import Pilot
+
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.day import DayScreen
+from fieldlog.core.facts import Fact
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
+from fieldlog.errors import DatabaseBusy
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from fieldlog.records.types import EntryState
+from fieldlog.sound.player import FakePlayer
+from tests.app import barn
+
+
+@asynccontextmanager
+async def running(
+    app: FieldlogApp, size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[tuple[Pilot[None], DayScreen]]:
+    """The app with its day screen filled; its threads end with the test."""
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        day = app.screen
+        assert isinstance(day, DayScreen)
+        await pilot.pause()
+        yield pilot, day
+        await app.desk.close()
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Press keys, letting each take effect."""
+    for key in keys:
+        await pilot.press(key)
+        await pilot.pause()
+
+
+def stored(where: Places, entry_id: str) -> dict[str, Fact]:
+    """The facts of an entry as another window would read them, by id."""
+    with Store.open(where.database) as store:
+        return {f.id: f for f in store.entry(entry_id).entry.facts}
+
+
+async def to_toe(pilot: Pilot[None], day: DayScreen) -> None:
+    """Go to the toe length whose unit was not spoken."""
+    while day.selected != "c-toe":
+        await press(pilot, "n")
+
+
+async def test_it_opens_at_the_most_pressing_thing(app: FieldlogApp) -> None:
+    async with running(app) as (_, day):
+        assert [v.name for v in day.views] == ["Juniper", "Copper", "whose?"]
+        assert (day.view.name, day.selected) == ("Copper", "c-thrush")
+
+
+async def test_a_whole_wrong_value_costs_two_keys(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        await press(pilot, "c", "1")
+        assert stored(where, "entry-copper")["c-toe"].quantity == Quantity(3.25, Unit.INCH)
+        assert "Changed to: left front · toe length · 3 1/4 in" in day.answer.text
+
+
+async def test_a_wrong_kind_of_measure_costs_two_keys(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        await press(pilot, "c", "2")
+        assert stored(where, "entry-copper")["c-toe"].code == "heel_length"
+
+
+async def test_a_wrong_foot_costs_two_keys(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, _):
+        await press(pilot, "f", "4")
+        assert stored(where, "entry-copper")["c-thrush"].feet == (Foot.RH,)
+
+
+@pytest.mark.parametrize(
+    ("key", "field"), [("x", "negated"), ("m", "uncertain")], ids=["not", "maybe"]
+)
+async def test_not_and_maybe_cost_one_key(
+    app: FieldlogApp, where: Places, key: str, field: str
+) -> None:
+    async with running(app) as (pilot, _):
+        await press(pilot, key)
+        assert getattr(stored(where, "entry-copper")["c-thrush"], field)
+
+
+async def test_accepting_goes_on_to_the_next_thing(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "a")
+        assert day.selected == "c-toe"
+        await press(pilot, "a")
+        assert day.view.waiting == 0
+        with Store.open(where.database) as store:
+            assert store.entry("entry-copper").looked_at == {"c-thrush", "c-toe"}
+
+
+async def test_typed_digits_with_a_fraction(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        await press(pilot, "t", *("3", "space", "7", "slash", "1", "6", "space", "i", "n"), "enter")
+        assert stored(where, "entry-copper")["c-toe"].quantity == Quantity(3.4375, Unit.INCH)
+
+
+async def test_delete_and_undo_bring_back_the_very_same(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        before = stored(where, "entry-copper")
+        await press(pilot, "d")
+        assert "c-thrush" not in stored(where, "entry-copper")
+        assert day.selected == "c-toe"
+        await press(pilot, "u")
+        assert stored(where, "entry-copper") == before
+        assert day.selected == "c-thrush"
+
+
+async def test_undo_goes_back_to_the_entry_it_was_made_in(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "x", "pageup")
+        assert day.view.name == "Juniper"
+        await press(pilot, "u")
+        assert (day.view.name, day.selected) == ("Copper", "c-thrush")
+        assert day.fact is not None
+        assert not day.fact.negated
+
+
+async def test_split_and_join(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        day.selected = "c-pull"
+        await press(pilot, "b")
+        feet = [f.feet for f in stored(where, "entry-copper").values() if f.code == "pull"]
+        assert feet == [(Foot.LF,), (Foot.RF,)]
+        await press(pilot, "j")
+        pulls = [f for f in stored(where, "entry-copper").values() if f.code == "pull"]
+        assert [f.feet for f in pulls] == [(Foot.LF, Foot.RF)]
+        await press(pilot, "b")
+        await press(pilot, "b")
+        assert "nothing to split" in day.answer.text
+
+
+async def test_the_piece_of_sound_and_the_note(where: Places) -> None:
+    player = FakePlayer()
+    app = FieldlogApp(barn.desk_at(where, player=player))
+    async with running(app) as (pilot, day):
+        await press(pilot, "p")
+        assert day.fact is not None
+        assert day.fact.sound is not None
+        path, start, end = player.played[-1]
+        assert (start, end) == day.fact.sound
+        assert path.exists()
+        await press(pilot, "P")
+        assert player.played[-1] == (path, 0.0, None)
+        await press(pilot, "escape")
+    assert player.stops >= 1
+
+
+async def test_a_known_horse_is_given_by_name(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "pagedown", "h", "b", "r", "a", "m", "enter")
+        assert day.view.name == "Bramble"
+        with Store.open(where.database) as store:
+            horse = store.entry("entry-unnamed").horse
+        assert horse is not None
+        assert horse.name == "Bramble"
+
+
+async def test_a_new_horse_with_its_owner(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "pagedown", "h", *"Zephyr", "enter")
+        await press(pilot, "enter", *"Ada", "enter", *"Mill", "enter")
+        assert day.view.name == "Zephyr"
+        with Store.open(where.database) as store:
+            horse = store.horse_named("Zephyr")
+        assert (horse.client, horse.barn) == ("Ada", "Mill")
+
+
+async def test_save_asks_for_the_horse_and_for_a_look(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "s")
+        assert "2 things not looked at" in day.answer.text
+        await press(pilot, "s")
+        assert "Saved: Copper" in day.answer.text
+        with Store.open(where.database) as store:
+            assert store.entry("entry-copper").state is EntryState.SAVED
+        while not day.view.name.startswith("whose"):
+            await press(pilot, "pagedown")
+        await press(pilot, "s")
+        assert "h gives it a horse" in day.answer.text
+
+
+async def test_save_all_that_is_sure_saves_just_that(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "S")
+        assert day.answer.text == "Saved 1 entry; 2 drafts still to be looked at."
+        with Store.open(where.database) as store:
+            assert [d.id for d in store.drafts()] == ["entry-copper", "entry-unnamed"]
+            assert [f.text for f in store.follow_ups()] == ["recheck"]
+        await press(pilot, "S")
+        assert "No entry is sure yet" in day.answer.text
+
+
+async def test_a_saved_entry_changes_only_by_a_revision_with_a_reason(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "S", "pageup")
+        assert day.view.saved
+        day.selected = "j-lf"
+        await press(pilot, "f", "3")
+        await press(pilot, "2")
+        with Store.open(where.database) as store:
+            revisions = store.revisions("entry-juniper")
+        assert [(r.revision, r.reason) for r in revisions] == [(1, ""), (2, "wrong foot")]
+        feet = [next(f.feet for f in r.entry.facts if f.id == "j-lf") for r in revisions]
+        assert feet == [(Foot.LF,), (Foot.LH,)]
+
+
+async def test_set_aside_and_back(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "D", "2")
+        assert [v.name for v in day.views] == ["Juniper", "whose?"]
+        await press(pilot, "u")
+        assert [v.name for v in day.views] == ["Juniper", "Copper", "whose?"]
+        assert day.view.name == "Copper"
+
+
+async def test_quitting_keeps_every_draft_and_every_correction(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, _):
+        await press(pilot, "f", "4", "q")
+    with Store.open(where.database) as store:
+        assert len(store.drafts()) == 3
+    assert stored(where, "entry-copper")["c-thrush"].feet == (Foot.RH,)
+    again = FieldlogApp(barn.desk_at(where))
+    async with running(again) as (pilot, day):
+        await press(pilot, "u")
+        assert day.answer.text == "Taken back."
+    assert stored(where, "entry-copper")["c-thrush"].feet == ()
+
+
+async def test_a_busy_database_is_told_and_nothing_changes(
+    app: FieldlogApp, where: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with running(app) as (pilot, day):
+        before = stored(where, "entry-copper")
+
+        def busy(*_: object) -> None:
+            raise DatabaseBusy("Another fieldlog window is writing.", "Try again in a moment.")
+
+        monkeypatch.setattr(Store, "change_fact", busy)
+        await press(pilot, "x")
+        assert "Try again in a moment" in day.answer.text
+        assert day.fact is not None
+        assert not day.fact.negated
+    assert stored(where, "entry-copper") == before
+
+
+async def test_next_goes_through_every_waiting_thing_and_round(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        seen = [(day.view.name, day.selected)]
+        for _ in range(3):
+            await press(pilot, "n")
+            seen.append((day.view.name, day.selected))
+        assert seen == [
+            ("Copper", "c-thrush"), ("Copper", "c-toe"), ("whose?", ""), ("Copper", "c-thrush"),
+        ]  # fmt: skip
+
+
+async def test_the_list_moves_entries_with_the_arrows(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "tab", "up")
+        assert day.view.name == "Juniper"
+        await press(pilot, "tab", "down")
+        assert day.view.name == "Juniper"
+
+
+async def test_hostile_names_reach_the_screen_as_plain_text(where: Places) -> None:
+    with Store.open(where.database) as store:
+        horse = store.add_horse("[red]Evil[/]\x1b]0;gone\x07")
+        store.assign_horse("entry-unnamed", horse.id)
+    app = FieldlogApp(barn.desk_at(where))
+    async with running(app) as (_, day):
+        assert day.views[2].name == "[red]Evil[/]]0;gone"
+        picture = app.export_screenshot()
+        assert "\x1b" not in picture
+        assert "[red]Ev" in picture.replace("&#160;", " ")
+
+
+async def test_an_empty_database_teaches(tmp_path: object, where: Places) -> None:
+    from pathlib import Path
+
+    empty = barn.home(Path(str(tmp_path)) / "empty")
+    app = FieldlogApp(barn.desk_at(empty))
+    async with running(app) as (pilot, day):
+        assert day.views == []
+        for key in ("n", "a", "c", "d", "u", "s", "S", "h", "i", "p", "x", "j", "b", "f", "D"):
+            await press(pilot, key)
+        assert app.screen is day
+        assert "fieldlog import" in app.export_screenshot().replace("&#160;", " ")
