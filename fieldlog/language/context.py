@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.core.facts import Reporter, Severity
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
 
 NEGATIONS = ("negation", "work_negation")
@@ -36,7 +37,7 @@ class Context:
 def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
     """How two heads are joined: ``or``, ``and``, ``comma``, ``bare`` or empty if they are not."""
     begin, end = left.head.end, right.head.start
-    words = [w for w in line.words[begin:end]]
+    words = list(line.words[begin:end])
     allowed = {"or", "nor", "and", ",", "any", "other", "even", "either"}
     attributes = {
         i
@@ -76,7 +77,11 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
         joins: list[str] = []
         following = at + 1
         while following < len(units) and units[following].head.kind == "finding":
-            if direct[following] or alone[following] or (units[following].feet() and _pre_foot(units[following])):
+            if (
+                direct[following]
+                or alone[following]
+                or (units[following].feet() and _pre_foot(units[following]))
+            ):
                 break
             join = _bridge_is_list(line, units[following - 1], units[following])
             if not join:
@@ -209,8 +214,7 @@ def _severity(unit: UnitSaid) -> Severity | None:
     return best[1] if best else None
 
 
-_PAST = frozenset({"took", "taken", "set", "put", "left", "cut", "brought", "gave", "built", "dug",
-                   "shod", "ran", "knocked", "got", "did", "went", "had", "held", "drew"})  # fmt: skip
+_PAST = word_set("past_verbs")
 
 
 def _planned(unit: UnitSaid) -> bool:

@@ -19,15 +19,14 @@ from fieldlog.core.facts import (
     SpokenCorrection,
 )
 from fieldlog.core.units import UNITS, Unit
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import fits
 
 _NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
-_SKIP = frozenset({"the", "a", "an", "on", "in", "no", "sorry", ",", "both", "it's", "at", "that",
-                   "is", "'s", "wait", "say", "his", "her", "to", "then", "was", "it", "actually",
-                   "should", "be", "i", "mean", "meant", "make"})  # fmt: skip
+_SKIP = word_set("correction_links")
 _PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
 
 
@@ -66,7 +65,7 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
             or line.norm(new.end) in ("not", "", "and", "so")
             or (mark.code in ("scratch", "it_was") and chained)
         )
-        if mark.code == "scratch" and not wrong and not line.norm(new.start - 1) == "the":
+        if mark.code == "scratch" and not wrong and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
         if closes or wrong is not None:
             used = [new] + ([wrong] if wrong else [])

@@ -41,8 +41,7 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         later = [
             at
             for at, unit in enumerate(units)
-            if unit.head.kind == "followup"
-            and 0 < unit.head.start - trigger.end <= _LONGEST
+            if unit.head.kind == "followup" and 0 < unit.head.start - trigger.end <= _LONGEST
         ]
         between = [
             at

@@ -53,6 +53,12 @@ def read_data(name: str) -> dict[str, Any]:
 
 
 @cache
+def word_set(name: str) -> frozenset[str]:
+    """One of the small word sets of ``words.toml``."""
+    return frozenset(read_data("words")[name])
+
+
+@cache
 def items(name: str) -> tuple[Item, ...]:
     """The ids of one data file, in file order.
 

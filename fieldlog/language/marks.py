@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
-from fieldlog.language.lexicon import KINDS, Item, items, read_data
+from fieldlog.language.lexicon import KINDS, Item, find_item, items, read_data
 from fieldlog.language.matcher import Matcher
+from fieldlog.language.personal import Phrase
 from fieldlog.language.tokens import Token
 
 SOFT = frozenset({"starter", "article", "joint", "copula", "adverb", "good_word", "by", "deep",
@@ -105,14 +106,32 @@ def candidates(
     return out
 
 
+def own_phrases(words: Sequence[str], phrases: Sequence[Phrase]) -> list[Mark]:
+    """Marks for the farrier's own phrases; they count one word longer than they are."""
+    out = []
+    for phrase in phrases:
+        item = find_item(phrase.code, phrase.kind)
+        wanted = phrase.words.split()
+        for at in range(len(words) - len(wanted) + 1):
+            if item is not None and list(words[at : at + len(wanted)]) == wanted:
+                mark = Mark(phrase.kind, phrase.code, at, at + len(wanted), item)
+                mark.tags.add("personal")
+                out.append(mark)
+    return out
+
+
 def resolve(found: Iterable[Mark]) -> list[Mark]:
     """Disjoint marks in reading order; see the module text for who wins."""
     marks = list(found)
+
+    def rank(mark: Mark) -> int:
+        return 9 if mark.code.endswith("_word") else _RANK.get(mark.kind, 9)
+
     hard = [m for m in marks if not (m.kind == "role" and m.code in SOFT)]
     soft = [m for m in marks if m.kind == "role" and m.code in SOFT]
     taken: set[int] = set()
     chosen: list[Mark] = []
-    for mark in sorted(hard, key=lambda m: (-m.size, _RANK.get(m.kind, 9), m.start, m.code)):
+    for mark in sorted(hard, key=lambda m: (-m.size - ("personal" in m.tags), rank(m), m.start, m.code)):
         words = mark.covers()
         if words & taken:
             continue
@@ -156,11 +175,26 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return bool(times & {mark.end, mark.end + 1})
     if mark.item.more.get("needs_owner"):
         return mark.start > 0 and words[mark.start - 1].norm in (
-            "to", "'ll", "will", "should", "can", "must", "and"
+            "to",
+            "'ll",
+            "will",
+            "should",
+            "can",
+            "must",
+            "and",
         )
     if mark.code == "shoe_pressure" and mark.end - mark.start == 2 and following != "pressure":
         return mark.start > 0 and words[mark.start - 1].norm in (
-            "be", "just", "or", "it's", "maybe", "from", "by", "is", "possibly", "probably"
+            "be",
+            "just",
+            "or",
+            "it's",
+            "maybe",
+            "from",
+            "by",
+            "is",
+            "possibly",
+            "probably",
         )
     if mark.item.more.get("needs_if"):
         return following in ("if", "unless", "when", "should") or mark.end in times

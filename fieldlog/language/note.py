@@ -156,9 +156,7 @@ class PartReader:
             if mark.kind == "foot" and "compared" not in mark.tags:
                 self.tracker.name(mark.code, line.text(mark))
                 self.loose_foot = True
-        times = [
-            m for m in loose if m.kind == "time" and m.value.due.on != self.recorded
-        ]
+        times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
             return
@@ -275,7 +273,16 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
             and not unit.roles("if")
             and 0 < unit.head.start - left.head.end <= 4
             and all(
-                line.norm(i) in _OBJECT_WORDS or any(i in m.covers() for m in unit.of("place") + left.of("place") + unit.of("side") + left.of("side") + unit.of("foot") + left.of("foot"))
+                line.norm(i) in _OBJECT_WORDS
+                or any(
+                    i in m.covers()
+                    for m in unit.of("place")
+                    + left.of("place")
+                    + unit.of("side")
+                    + left.of("side")
+                    + unit.of("foot")
+                    + left.of("foot")
+                )
                 for i in range(left.head.end, unit.head.start)
             )
         ):

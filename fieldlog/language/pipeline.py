@@ -15,14 +15,17 @@ from functools import cache
 from typing import Any
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Entry, Fact, HorseMention
+from fieldlog.core.facts import Due, Entry, HorseMention
 from fieldlog.core.words import Transcript
 from fieldlog.language.corrections import plans
+from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.horses import Opening, known_names, mention, openings
-from fieldlog.language.marks import Mark, candidates, settle, significant
+from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
 from fieldlog.language.note import Part, PartReader
+from fieldlog.language.personal import Phrase, PersonalRules
 from fieldlog.language.promote import promote
+from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.tokens import Token, add_pauses, tokenise
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -58,7 +61,13 @@ def _language() -> Any:
         text = doc.user_data["text"]
         tokens = doc.user_data["tokens"]
         words = significant(add_pauses(tokens, doc.user_data.get("gaps", ())))
-        marks = find_marks(text, words, doc.user_data["recorded"], doc.user_data["names"])
+        marks = find_marks(
+            text,
+            words,
+            doc.user_data["recorded"],
+            doc.user_data["names"],
+            doc.user_data["phrases"],
+        )
         at_char = {t.start: i for i, t in enumerate(tokens)}
         spans = []
         for mark in marks:
@@ -76,7 +85,11 @@ def _language() -> Any:
 
 
 def find_marks(
-    text: str, words: Sequence[Token], recorded: date, names: Sequence[str] = ()
+    text: str,
+    words: Sequence[Token],
+    recorded: date,
+    names: Sequence[str] = (),
+    phrases: Sequence[Phrase] = (),
 ) -> list[Mark]:
     """The disjoint marks of a note.
 
@@ -85,6 +98,7 @@ def find_marks(
         words: its significant words.
         recorded: day of the recording, from which times are counted.
         names: names of horses that may occur.
+        phrases: the farrier's own words for ids.
     """
     from fieldlog.language.dates import find_times
     from fieldlog.language.numbers import find_numbers
@@ -109,6 +123,7 @@ def find_marks(
         found.append(Mark("number", "number", begin, end, value=number, number=number))
     walls = [i for i, w in enumerate(words) if w.sort in ("comma", "stop", "pause")]
     found += candidates([w.norm for w in words], number_words, walls)
+    found += own_phrases([w.norm for w in words], phrases)
 
     def useful(marks: list[Mark]) -> set[int]:
         line = Line(words, marks)
@@ -135,9 +150,17 @@ def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]
 class Understander:
     """Turns transcripts into entries; make one with ``load`` and keep it."""
 
-    def __init__(self, nlp: Any, personal: Any = None) -> None:
+    def __init__(self, nlp: Any, personal: PersonalRules | None = None) -> None:
         self._nlp = nlp
-        self.personal = personal
+        self.personal = personal or PersonalRules()
+
+    def prepare(self, transcript: Transcript) -> Transcript:
+        """The transcript as it will be understood: with the personal word rules applied.
+
+        ``understand`` does this itself; keep the result if you show words beside facts, since
+        spans point into its text. Applying it twice changes nothing more.
+        """
+        return self.personal.applied(transcript)
 
     def understand(
         self,
@@ -163,16 +186,20 @@ class Understander:
             a passage of some entry.
         """
         chosen = settings or Settings()
+        if self.personal.length_unit and not chosen.length_unit:
+            chosen = replace(chosen, length_unit=self.personal.length_unit)
+        transcript = self.prepare(transcript)
         text = transcript.text
         doc = self._nlp.make_doc(text)
         doc.user_data["text"] = text
         doc.user_data["recorded"] = recorded.date()
         doc.user_data["gaps"] = _gaps(transcript)
-        doc.user_data["names"] = tuple(names)
+        doc.user_data["names"] = (*names, *(s.meant for s in self.personal.names))
+        doc.user_data["phrases"] = self.personal.phrases
         doc = self._nlp(doc)
         words: list[Token] = doc.user_data["words"]
         marks: list[Mark] = doc.user_data["marks"]
-        named = known_names(words, names)
+        named = known_names(words, doc.user_data["names"])
         opened = openings(words, marks, named, text)
         covered = {i for o in opened for i in range(o.start, o.end)}
         line = Line(words, [m for m in marks if not (m.covers() & covered)])
@@ -212,7 +239,8 @@ class Understander:
             who = HorseMention(horse, (0, 0), known=True)
         mentions = [who.span] if who is not None else []
         facts, passages = cover(text, (begin, end), part.facts, part.corrections, mentions)
-        facts = tuple(self._finish(fact, transcript) for fact in facts)
+        loose = sum(len(p.text.split()) for p in passages)
+        facts, flags = with_red_flags(rated(facts, transcript, loose))
         return Entry(
             facts=facts,
             text=text,
@@ -220,10 +248,8 @@ class Understander:
             horse=who,
             passages=passages,
             corrections=tuple(part.corrections),
+            red_flags=flags,
         )
-
-    def _finish(self, fact: Fact, transcript: Transcript) -> Fact:
-        return replace(fact, sound=transcript.sound_span(*fact.span))
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:
@@ -283,7 +309,7 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
     return out
 
 
-def load(personal: Any = None) -> Understander:
+def load(personal: PersonalRules | None = None) -> Understander:
     """The ready pipeline (built once per process, then shared).
 
     Args:

@@ -8,30 +8,18 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 from __future__ import annotations
 
 from fieldlog.core.feet import FRONTS, HINDS
-from fieldlog.language.lexicon import find_item
+from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
-_LOOKS = frozenset({"looks", "looking", "look", "is", "are", "'s", "feels", "all", "seems", "was",
-                    "'re", "looked", "got", "has", "stays", "both"})  # fmt: skip
-_NOT_SIDE_AFTER_LEFT = frozenset({"it", "him", "her", "them", "a", "alone", "that", "this", "enough",
-                                  "plenty", "some", "all", "lots", "as", "bare", "off", "out", "well",
-                                  "in", "on", "two", "three", "over", "me", "for", "to", "nothing",
-                                  "everything", "most", "behind", "space", "room"})  # fmt: skip
-_NOT_SIDE_AFTER_RIGHT = frozenset({"now", "away", "next", "at", "up", "down", "so", "okay", "then",
-                                   "round", "around", "in", "through", "on", "off", "back", "there",
-                                   "here", "after", "before", "into", "over", "by", "along", "under",
-                                   "out", "enough", "across", "where"})  # fmt: skip
-_SIDE_BEFORE = frozenset({"the", "on", "his", "her", "its", "my", "only", "just", "and", "or", "than",
-                          "that", "this", "to", "a", "then", "both", "not"})  # fmt: skip
+_LOOKS = word_set("look_verbs")
+_NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
+_NOT_SIDE_AFTER_RIGHT = word_set("after_adverb_right")
+_SIDE_BEFORE = word_set("before_side")
 _NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
-_SIDE_AFTER = frozenset({"'s", "is", "are", "was", "has", "one", "toe", "heel", "heels", "frog", "sole",
-                         "hits", "hitting", "and", "still", "looks", "bar", "quarter", "foot",
-                         "better", "worse", "same", "", "too", "only", "also"})  # fmt: skip
-_PLURALS = frozenset({"toes", "heels", "soles", "frogs", "walls", "bars", "shoes", "feet", "pads",
-                      "quarters", "hooves", "ones", "two", "pair", "set", "flares", "plates",
-                      "angles", "lines", "end"})  # fmt: skip
+_SIDE_AFTER = word_set("after_side")
+_PLURALS = word_set("plural_of_feet")
 _SMALL_ROLES = frozenset({"copula", "adverb", "article"})
 _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", "mild", "severe"})
 

@@ -48,7 +48,7 @@ _REGIONS = (
             "heel_angle",
             "heel_height",
         ),
-    ),  # fmt: skip
+    ),
     ("bar", ("folded_bar", "pare_bar")),
     ("sole", ("thin_sole", "flat_sole", "retained_sole", "dropped_sole", "pare_sole")),
     ("wall", ("wall_separation",)),
@@ -333,7 +333,10 @@ class FactMaker:
             uncertain=context.uncertain and not value.quantity.approximate,
         )
         moment = self.line.norm(unit.head.end)
-        if moment in ("before", "after") and self.line.norm(unit.head.end + 1) not in ("the", "next"):
+        if moment in ("before", "after") and self.line.norm(unit.head.end + 1) not in (
+            "the",
+            "next",
+        ):
             fact = replace(fact, details={**fact.details, "moment": moment})
         return _value_doubts(fact, value)
 
@@ -347,7 +350,7 @@ class FactMaker:
         item = unit.head.item
         span = grades[0].number
         high = span.high
-        uncertain = context.uncertain
+        uncertain = context.uncertain or span.approximate or high is not None
         if high is None and len(grades) > 1:
             high = grades[1].number.value
             uncertain = True
@@ -389,6 +392,8 @@ def shoe_size(mark: Mark) -> str:
     """A shoe size as text: double aught is ``00``."""
     span = mark.number
     spoken = (span.spoken or "").lower()
+    if span.form == "shoe_size" and spoken.isdigit():
+        return spoken
     for word, text in (("quadruple", "0000"), ("triple", "000"), ("double", "00")):
         if word in spoken:
             return text

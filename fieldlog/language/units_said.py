@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
 
@@ -21,11 +22,10 @@ FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says",
                      "plan", "history_before", "by_owner", "by_vet", "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
-_PREPOSITIONS = frozenset({"on", "in", "of", "at", "to", "for", "from", "with", "off", "under"})
-COPULAS = frozenset({"'s", "is", "are", "has", "looks", "was", "got", "had", "needs", "have",
-                      "look", "looking", "'re", "were", "seems", "feels", "still", "measures"})  # fmt: skip
+_PREPOSITIONS = word_set("prepositions")
+COPULAS = word_set("copulas")
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
-_ARTICLES = frozenset({"the", "his", "her", "its", "that", "both", "a", "their"})
+_ARTICLES = word_set("articles")
 
 
 @dataclass(slots=True)
@@ -124,13 +124,17 @@ def foot_looks_back(
             return True
     if right is None:
         return not own
-    if line.norm(foot.end) in COPULAS or own:
-        return False
-    if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
-        return True
     at = foot.start - 1
     while line.norm(at) in _ARTICLES:
         at -= 1
+    is_object = left.head.kind == "work" and at < left.head.end
+    if is_object and left.head.code not in _NO_OBJECT and line.norm(foot.end) not in COPULAS:
+        return not any(m.start >= left.head.end for m in own)
+    placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
+    if own or (line.norm(foot.end) in COPULAS and not placed):
+        return False
+    if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
+        return True
     adjacent = at < left.head.end and left.head.code not in _NO_OBJECT
     preposed = line.norm(foot.start) in ("in", "up", "behind", "out", "all") or (
         line.norm(at) in _PREPOSITIONS and at >= left.head.end
@@ -175,10 +179,7 @@ def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, 
         forward = [m for m in inner if m.kind == "role" and m.code in FORWARD]
         backward_only = _trailing(line, forward, low, right)
         forward = [m for m in forward if m not in backward_only]
-        if forward:
-            split = forward[0].start
-        else:
-            split = _attributes_before(line, inner, right, low, split)
+        split = forward[0].start if forward else _attributes_before(line, inner, right, low, split)
     return max(low, split)
 
 

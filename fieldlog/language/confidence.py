@@ -1,0 +1,124 @@
+"""How sure a fact is: doubts that say why to look, and a calibrated chance of being right.
+
+Features of a fact (its rule, the recogniser's word confidences over its span, whether unit and
+foot were said, how far the foot was, what else could be read) go through logistic weights kept in
+``data/confidence.toml``; ``models/confidence/fit.py`` fits them on annotated notes that the rules
+were not written on. Every feature that lowers the chance also has a sentence for the farrier.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading
+from fieldlog.core.words import Transcript
+from fieldlog.language.lexicon import read_data
+
+UNSURE_WORD = 0.6
+"""Recogniser confidence below which a word is worth a look."""
+
+
+def examine(fact: Fact, transcript: Transcript) -> Fact:
+    """The fact with its sound span and the doubts that come from the words themselves."""
+    words = transcript.words_in(*fact.span) if transcript.words else ()
+    fact = replace(fact, sound=transcript.sound_span(*fact.span))
+    weakest = min(words, key=lambda w: w.confidence, default=None)
+    if weakest is not None and weakest.confidence < UNSURE_WORD:
+        fact = fact.with_doubt(
+            "word_confidence", f"The word “{weakest.text}” was not heard clearly."
+        )
+    changed = [w for w in words if w.changed_by and not w.changed_by.startswith("personal")]
+    if changed:
+        fact = fact.with_doubt(
+            "changed_word", f"“{changed[0].heard}” was taken for “{changed[0].text}”."
+        )
+    rivals = [w for w in words if w.rival and w.rival != w.text]
+    if rivals:
+        fact = fact.with_doubt(
+            "readers_differ", f"A second reader heard “{rivals[0].rival}” for “{rivals[0].text}”."
+        )
+    return _more_readings(fact)
+
+
+def _more_readings(fact: Fact) -> Fact:
+    """Alternatives for the picker that every fact of a kind has: the other foot of the pair."""
+    readings = list(fact.readings)
+    if len(fact.feet) == 1 and fact.foot_basis is not FootBasis.CHOSEN:
+        mate = fact.feet[0].mate
+        if not any(r.changes.get("feet") == [mate.value] for r in readings):
+            readings.append(Reading(mate.american, {"feet": [mate.value]}))
+    if fact.due is not None:
+        for day in fact.due.alternatives:
+            due = {**fact.to_dict()["due"], "on": day.isoformat()}
+            readings.append(Reading(day.isoformat(), {"due": due}))
+        if fact.due.ambiguous:
+            fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
+    return replace(fact, readings=tuple(readings))
+
+
+def features(fact: Fact, transcript: Transcript, crowd: int = 0) -> dict[str, float]:
+    """The numbers that the chance is made of.
+
+    Args:
+        fact: an examined fact.
+        transcript: the note.
+        crowd: unknown words (in passages) within the note per fact, capped at 10.
+    """
+    words = transcript.words_in(*fact.span) if transcript.words else ()
+    sure = [w.confidence for w in words] or [1.0]
+    out = {
+        "one": 1.0,
+        "word_min": 1.0 - min(sure),
+        "word_mean": 1.0 - sum(sure) / len(sure),
+        "crowd": min(crowd, 10) / 10,
+        "typed": 0.0 if words else 1.0,
+        f"kind:{fact.kind.value}": 1.0,
+        f"basis:{fact.foot_basis.value}": 1.0,
+        f"rule:{fact.rule.partition(':')[0]}": 1.0,
+    }
+    for doubt in fact.doubts:
+        out[f"doubt:{doubt.code}"] = 1.0
+    if fact.kind is FactKind.MEASUREMENT:
+        out[f"measure:{fact.rule}"] = 1.0
+    for flag in ("negated", "uncertain", "historical", "planned"):
+        if getattr(fact, flag):
+            out[flag] = 1.0
+    if fact.comparison is not None:
+        out["comparison"] = 1.0
+    if fact.quantity is not None:
+        out["quantity"] = 1.0
+    if fact.places:
+        out["places"] = 1.0
+    if fact.due is not None:
+        out["due"] = 1.0
+    return out
+
+
+def chance(values: dict[str, float]) -> float:
+    """The calibrated chance, 0 to 1, that every field of the fact is right."""
+    weights = read_data("confidence")["weight"]
+    total = sum(float(weights.get(name, 0.0)) * value for name, value in values.items())
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, total))))
+
+
+def accept_threshold() -> float:
+    """The chance from which a fact without doubts counts as sure."""
+    return float(read_data("confidence")["accept_above"])
+
+
+def rated(facts: Sequence[Fact], transcript: Transcript, loose_words: int) -> tuple[Fact, ...]:
+    """The facts with their doubts and their chance.
+
+    Args:
+        facts: facts of one entry.
+        transcript: the note.
+        loose_words: words of the entry that no rule understood.
+    """
+    crowd = loose_words // max(1, len(facts))
+    out = []
+    for fact in facts:
+        seen = examine(fact, transcript)
+        out.append(replace(seen, confidence=round(chance(features(seen, transcript, crowd)), 4)))
+    return tuple(out)
