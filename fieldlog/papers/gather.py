@@ -22,7 +22,14 @@ from fieldlog.papers.content import (
     unique,
 )
 from fieldlog.papers.day import BarnStop
-from fieldlog.records.types import FollowUp, FollowUpState, Horse, MeasuredPoint, StoredEntry
+from fieldlog.records.types import (
+    FollowUp,
+    FollowUpState,
+    Horse,
+    MeasuredPoint,
+    StoredEntry,
+    VisitDue,
+)
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -267,3 +274,24 @@ def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
             )
         )
     return items
+
+
+def visit_items(visits: Iterable[VisitDue]) -> list[CalendarItem]:
+    """Next visits by cycle as calendar items; a spoken promise is an item of its own already.
+
+    The id is the horse's, so that the next file moves the event to the newly due day.
+    """
+    return [
+        CalendarItem(
+            uid=f"visit-{v.horse.id}@fieldlog",
+            day=v.due,
+            summary=f"{v.horse.name}: next visit ({v.weeks} weeks)",
+            location=v.horse.barn,
+            categories=("hoof care",),
+            # Days since the year 1 rise with every later last visit, as a sequence must.
+            sequence=v.last.toordinal() if v.last else 0,
+            changed=None,
+        )
+        for v in visits
+        if v.due is not None and not v.promised
+    ]

@@ -1,0 +1,280 @@
+"""``search``, ``horse`` and ``day``: what was saved, found again."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    table,
+    write_file,
+)
+from fieldlog.errors import InputError, NotFound
+
+if TYPE_CHECKING:
+    from fieldlog.core.feet import Foot
+    from fieldlog.records.store import Store
+    from fieldlog.records.types import Horse, MeasuredPoint
+
+
+@click.command("search", cls=CarefulCommand)
+@click.argument("line", nargs=-1)
+@click.option("--limit", type=click.IntRange(1, 10_000), default=50, show_default=True)
+@click.option("--keep", metavar="NAME", help="Keep this search under a name.")
+@click.option("--kept", metavar="NAME", help="Run a kept search; with LINE both must fit.")
+@click.option("--list", "list_them", is_flag=True, help="List the kept searches.")
+@click.option("--forget", metavar="NAME", help="Forget a kept search.")
+@json_option
+@pass_session
+def search_command(
+    session: Session,
+    line: tuple[str, ...],
+    limit: int,
+    keep: str | None,
+    kept: str | None,
+    list_them: bool,
+    forget: str | None,
+    as_json: bool,
+) -> None:
+    """Search saved notes by words and filters.
+
+    Words are found in all their forms and with trade synonyms (near fore finds left front, x rays
+    finds radiographs). Filters may stand anywhere in LINE:
+
+    \b
+      horse:Bramble  owner:Tanner  barn:"Stony Ridge"
+      foot:LF  foot:front  foot:hind  foot:left
+      finding:thrush  not:thrush       seen; looked for and not seen
+      place:quarter  severity:moderate
+      since:2026-03  until:2026-06-30  since:90d
+      toe_length>95mm  toe_angle<48
+      open:yes                         only horses with an open follow-up
+
+    \b
+    Examples:
+      fieldlog search thrush foot:hind since:2026-06
+      fieldlog search white line separation foot:front since:2026-03
+      fieldlog search horse:Bramble "toe_length>100mm"
+    """
+    store = session.store
+    if list_them:
+        searches = store.saved_searches()
+        if as_json:
+            print_json(searches)
+        elif searches:
+            click.echo(table(("name", "search"), list(searches.items())))
+        else:
+            click.echo("No kept searches. Add --keep NAME to a search.")
+        return
+    if forget:
+        store.forget_search(forget)
+        click.echo(f"Forgot “{forget}”.")
+        return
+    text = " ".join(line)
+    if kept:
+        known = store.saved_searches()
+        if kept not in known:
+            raise NotFound(f"No search is kept as “{kept}”.", "“fieldlog search --list” shows all.")
+        text = f"{known[kept]} {text}".strip()
+    if not text:
+        raise InputError("Say what to look for.", "e.g. fieldlog search thrush foot:hind")
+    if keep:
+        store.save_search(keep, text)
+    hits = store.search(text, session.today, limit)
+    if as_json:
+        print_json([plain(h) for h in hits])
+        return
+    if not hits:
+        click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
+        return
+    rows = [(str(h.day), h.horse, h.label or "as spoken", _quoted(h.sentence)) for h in hits]
+    click.echo(table(("day", "horse", "what", "words"), rows))
+    if len(hits) == limit:
+        click.echo(f"… the first {limit}; --limit shows more.")
+
+
+def _quoted(sentence: str) -> str:
+    return f"“{sentence}”" if sentence else ""
+
+
+@click.command("horse", cls=CarefulCommand)
+@click.argument("name")
+@click.option("--history", is_flag=True, help="Everything saved, newest visit first.")
+@click.option("--foot", "foot_text", help="Only this foot: LF, RF, LH, RH, or “near fore”.")
+@click.option("--since", "since_text", help="Only from this day on.")
+@click.option("--trends", is_flag=True, help="Measurements over time, as lines of values.")
+@click.option(
+    "--chart",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the trends as a picture: .png or .svg.",
+)
+@click.option("--force", is_flag=True, help="Replace the picture that is there.")
+@json_option
+@pass_session
+def horse_command(
+    session: Session,
+    name: str,
+    history: bool,
+    foot_text: str | None,
+    since_text: str | None,
+    trends: bool,
+    chart: Path | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """One horse: before the visit, history, trends.
+
+    Without options this is the page to read before a visit to the horse called NAME: safety first,
+    open follow-ups, the last visit, the last measurements.
+    """
+    store = session.store
+    horse = store.horse_named(name)
+    foot = read_foot(foot_text) if foot_text else None
+    since = read_day(since_text, session.today) if since_text else None
+    if chart:
+        _write_chart(session, horse, chart, force)
+    elif trends:
+        points = [p for p in store.measures(horse.id, foot=foot) if not since or p.day >= since]
+        _print_trends(points, as_json)
+    elif history or foot or since:
+        _print_history(store, horse, foot, since, as_json)
+    else:
+        _print_page(session, horse, as_json)
+
+
+def _print_page(session: Session, horse: Horse, as_json: bool) -> None:
+    if as_json:
+        print_json(plain(session.store.page(horse.id, session.settings.cycle_weeks)))
+        return
+    from fieldlog.papers.gather import horse_file, writer_from
+    from fieldlog.papers.horse import before_visit
+    from fieldlog.papers.plain import to_text
+
+    file = horse_file(session.store, horse, session.settings, session.today)
+    click.echo(to_text(before_visit(file, writer_from(session.settings), session.today)), nl=False)
+
+
+def read_foot(text: str) -> Foot:
+    """A foot as typed: short, American or British.
+
+    Raises:
+        InputError: none of these.
+    """
+    from fieldlog.core.feet import ALL_FEET
+
+    wanted = " ".join(text.lower().replace("-", " ").split())
+    for foot in ALL_FEET:
+        if wanted in (foot.value.lower(), foot.american, foot.british):
+            return foot
+    raise InputError(f"“{text}” is no foot.", "Give LF, RF, LH, RH, or e.g. “near fore”.")
+
+
+def _print_history(
+    store: Store, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
+) -> None:
+    from fieldlog.language.wording import describe
+
+    facts = store.saved_facts(horse.id, foot=foot, since=since)
+    if as_json:
+        print_json(
+            [{"day": f.day.isoformat(), "entry": f.entry_id, **f.fact.to_dict()} for f in facts]
+        )
+        return
+    if not facts:
+        click.echo(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
+    day = None
+    for saved in facts:
+        if saved.day != day:
+            day = saved.day
+            click.echo(f"\n{day:%A} {day}")
+        click.echo(f"  {describe(saved.fact)}")
+
+
+def _print_trends(points: list[MeasuredPoint], as_json: bool) -> None:
+    if as_json:
+        print_json([plain(p) for p in points])
+        return
+    from fieldlog.language.wording import label
+    from fieldlog.papers.charts import sparkline
+
+    if not points:
+        click.echo("No measurements are saved.")
+        return
+    lines: dict[tuple[str, str, str], list[MeasuredPoint]] = {}
+    for p in points:
+        where = p.foot.american if p.foot else "whole horse"
+        lines.setdefault((label(p.code), where, p.unit), []).append(p)
+    rows = []
+    for (what, where, unit), some in sorted(lines.items()):
+        span = f"{some[0].day} to {some[-1].day}" if len(some) > 1 else str(some[0].day)
+        grade = unit if "_" in unit else ""
+        rows.append(
+            (f"{what} {grade}".strip(), where, sparkline([p.value for p in some]),
+             some[0].shown, some[-1].shown, span)
+        )  # fmt: skip
+    click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
+
+
+def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:
+    from fieldlog.papers.charts import draw
+    from fieldlog.papers.gather import panels
+
+    form = chart.suffix.lower().lstrip(".")
+    if form not in ("png", "svg"):
+        raise InputError(f"“{chart.suffix}” is no picture that can be made.", "Use .png or .svg.")
+    found = panels(session.store.measures(horse.id), session.settings.british_names)
+    if not found:
+        raise NotFound(f"No measurements of {horse.name} are saved.", "Save a note with some.")
+    write_file(chart, draw(found, horse.name, form), force)
+    click.echo(f"Wrote {chart}.")
+
+
+@click.command("day", cls=CarefulCommand)
+@click.argument("day_text", metavar="[DAY]", default="today")
+@click.option("--until", "until_text", help="Everything due up to this day as well.")
+@json_option
+@pass_session
+def day_command(session: Session, day_text: str, until_text: str | None, as_json: bool) -> None:
+    """The day sheet: who is due on DAY (today if left out) or before, barn by barn.
+
+    Cautions come first, then what is open. “fieldlog paper day” prints it.
+    """
+    from fieldlog.papers.day import day_sheet
+    from fieldlog.papers.gather import stops_for, writer_from
+    from fieldlog.papers.plain import to_text
+
+    day = read_day(day_text, session.today)
+    until = read_day(until_text, session.today) if until_text else None
+    stops = stops_for(session.store, day, session.settings, until)
+    if as_json:
+        print_json(
+            [
+                {
+                    "barn": s.barn,
+                    "clients": list(s.phones),
+                    "horses": [
+                        {
+                            "horse": f.subject.horse,
+                            "owner": f.subject.owner,
+                            "due": f.next_visit.isoformat() if f.next_visit else None,
+                            "cautions": list(f.cautions),
+                            "open": [p.line() for p in f.promises if p.state == "open"],
+                        }
+                        for f in s.horses
+                    ],
+                }
+                for s in stops
+            ]
+        )
+        return
+    click.echo(to_text(day_sheet(stops, writer_from(session.settings), day)), nl=False)

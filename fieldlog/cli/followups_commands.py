@@ -1,0 +1,268 @@
+"""``follow-ups``: what was promised, when, by whom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.notes_commands import SHORT
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    table,
+    write_file,
+)
+from fieldlog.errors import InputError
+
+if TYPE_CHECKING:
+    from fieldlog.records.types import FollowUp
+
+WHO = click.Choice(["farrier", "owner", "vet", "other"])
+
+
+@click.group("follow-ups", cls=CarefulGroup, invoke_without_command=True)
+@click.pass_context
+def follow_ups_command(ctx: click.Context) -> None:
+    """What was promised, when, by whom. Without a subcommand this is “follow-ups list”.
+
+    Follow-ups come from saved notes (“recheck in four weeks”) and can be added by hand.
+    """
+    if ctx.invoked_subcommand is None:
+        sentence_for(lambda: _list(ctx.obj, _open(ctx.obj), as_json=False))
+
+
+def _open(session: Session) -> Sequence[FollowUp]:
+    return session.store.follow_ups()
+
+
+@follow_ups_command.command("list")
+@click.option("--overdue", is_flag=True, help="Only those whose day has passed.")
+@click.option("--today", "today_only", is_flag=True, help="Only those due today.")
+@click.option("--week", is_flag=True, help="Only those due in the next seven days.")
+@click.option("--waiting", is_flag=True, help="Only those that somebody else has to do.")
+@click.option("--horse", help="Only this horse's.")
+@click.option("--barn", help="Only at this barn.")
+@click.option("--who", type=WHO, help="Only what this party has to do.")
+@click.option("--closed", is_flag=True, help="Done and dropped ones as well.")
+@json_option
+@pass_session
+def list_follow_ups(
+    session: Session,
+    overdue: bool,
+    today_only: bool,
+    week: bool,
+    waiting: bool,
+    horse: str | None,
+    barn: str | None,
+    who: str | None,
+    closed: bool,
+    as_json: bool,
+) -> None:
+    """List follow-ups, the urgent and the earliest first."""
+    from fieldlog.records.types import FollowUpState
+
+    store = session.store
+    horse_id = store.horse_named(horse).id if horse else None
+    found = store.follow_ups(
+        None if closed else FollowUpState.OPEN, horse_id=horse_id, barn=barn, who=who
+    )
+    today = session.today
+    if overdue:
+        found = [f for f in found if f.due and f.due < today and f.state is FollowUpState.OPEN]
+    if today_only:
+        found = [f for f in found if f.due == today]
+    if week:
+        found = [f for f in found if f.due and today <= f.due <= today + timedelta(days=7)]
+    if waiting:
+        found = [f for f in found if f.who != "farrier"]
+    _list(session, found, as_json)
+
+
+def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
+    if as_json:
+        print_json([plain(f) for f in found])
+    elif not found:
+        click.echo("No follow-ups. Nothing that was promised is open.")
+    else:
+        rows = [
+            (
+                f.id[:SHORT],
+                when(f, session.today),
+                f.horse,
+                f.barn,
+                what(f),
+                f.who,
+            )
+            for f in found
+        ]
+        click.echo(table(("id", "due", "horse", "barn", "what", "who"), rows))
+
+
+def when(f: FollowUp, today: date) -> str:
+    """``2026-12-23``, ``OVERDUE 2026-11-20``, ``today``, or the words that were spoken."""
+    if f.state.value != "open":
+        return f.state.value + (f" {f.closed_at:%Y-%m-%d}" if f.closed_at else "")
+    urgent = "URGENT " if f.urgent else ""
+    if f.due is None:
+        return urgent + (f.due_spoken or "no day")
+    if f.due < today:
+        return f"{urgent}OVERDUE {f.due}"
+    return f"{urgent}today" if f.due == today else f"{urgent}{f.due}"
+
+
+def what(f: FollowUp) -> str:
+    """What is to be done, on which feet, on what condition, and why it was closed."""
+    from fieldlog.core.feet import describe_feet
+
+    parts = [f.text]
+    if f.feet:
+        parts.append(describe_feet(f.feet))
+    if f.condition:
+        parts.append(f"if: {f.condition}" if not f.condition.startswith("if") else f.condition)
+    if f.reason:
+        parts.append(f"({f.reason})")
+    return ", ".join(parts)
+
+
+@follow_ups_command.command("show")
+@click.argument("follow_up")
+@json_option
+@pass_session
+def show(session: Session, follow_up: str, as_json: bool) -> None:
+    """Show one follow-up and the note that caused it."""
+    store = session.store
+    found = store.follow_up(follow_up)
+    if as_json:
+        print_json(plain(found))
+        return
+    click.echo(f"{found.horse or 'no horse'}: {what(found)}, {found.who}")
+    click.echo(f"due: {when(found, session.today)}")
+    if found.entry_id:
+        stored = store.entry(found.entry_id)
+        start, end = stored.entry.span
+        click.echo(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
+    else:
+        click.echo("added by hand")
+
+
+@follow_ups_command.command("add")
+@click.argument("text")
+@click.option("--horse", help="The horse it is about.")
+@click.option("--due", "due_text", help="The day: 2026-12-23, today, tomorrow.")
+@click.option("--in-weeks", type=click.IntRange(1, 104), help="Or so many weeks from today.")
+@click.option("--who", type=WHO, default="farrier", show_default=True, help="Who does it.")
+@click.option("--if", "condition", default="", help="On what condition.")
+@click.option(
+    "--kind", default="recheck", show_default=True,
+    help="recheck, next_trim, radiographs, vet_visit, call, owner_care, bring, second_handler...",
+)  # fmt: skip
+@click.option("--urgent", is_flag=True, help="Put it first.")
+@pass_session
+def add(
+    session: Session,
+    text: str,
+    horse: str | None,
+    due_text: str | None,
+    in_weeks: int | None,
+    who: str,
+    condition: str,
+    kind: str,
+    urgent: bool,
+) -> None:
+    """Add a follow-up by hand; TEXT says what is to be done."""
+    from fieldlog.language.lexicon import find_item
+
+    if due_text and in_weeks:
+        raise InputError("--due and --in-weeks say the same thing.", "Give one of them.")
+    if find_item(kind, "followup") is None:
+        raise InputError(
+            f"“{kind}” is no kind of follow-up.", "“follow-ups add --help” lists some."
+        )
+    store = session.store
+    due = read_day(due_text, session.today) if due_text else None
+    if in_weeks:
+        due = session.today + timedelta(weeks=in_weeks)
+    made = store.add_follow_up(
+        kind,
+        text,
+        who=who,
+        horse_id=store.horse_named(horse).id if horse else None,
+        due=due,
+        condition=condition,
+        urgent=urgent,
+    )
+    click.echo(f"Added {made.id[:SHORT]}: {what(made)}, due {when(made, session.today)}.")
+
+
+@follow_ups_command.command("done")
+@click.argument("which", nargs=-1, required=True)
+@click.option("--note", default="", help="How it was done.")
+@pass_session
+def done(session: Session, which: tuple[str, ...], note: str) -> None:
+    """Mark follow-ups as done; WHICH are ids from the list (their first letters do)."""
+    for one in which:
+        closed = session.store.close_follow_up(one, note)
+        click.echo(f"Done: {closed.horse}: {what(closed)}")
+
+
+@follow_ups_command.command("drop")
+@click.argument("which")
+@click.option("--reason", required=True, help="Why it is dropped; kept with it.")
+@pass_session
+def drop(session: Session, which: str, reason: str) -> None:
+    """Drop a follow-up, with the reason."""
+    dropped = session.store.drop_follow_up(which, reason)
+    click.echo(f"Dropped: {dropped.horse}: {what(dropped)}")
+
+
+@follow_ups_command.command("reopen")
+@click.argument("which")
+@pass_session
+def reopen(session: Session, which: str) -> None:
+    """Open a done or dropped follow-up again."""
+    opened = session.store.reopen_follow_up(which)
+    click.echo(f"Open again: {opened.horse}: {what(opened)}")
+
+
+@follow_ups_command.command("move")
+@click.argument("which")
+@click.argument("day")
+@pass_session
+def move(session: Session, which: str, day: str) -> None:
+    """Give a follow-up another DAY (2026-12-23, tomorrow, or “none”)."""
+    due = None if day == "none" else read_day(day, session.today)
+    moved = session.store.move_follow_up(which, due)
+    click.echo(f"Moved: {moved.horse}: {what(moved)}, due {when(moved, session.today)}")
+
+
+@follow_ups_command.command("ics")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--visits/--no-visits", default=True, help="The next visits by cycle as well.")
+@click.option("--force", is_flag=True, help="Replace the file that is there.")
+@pass_session
+def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
+    """Write all dated follow-ups as an iCalendar FILE for any calendar.
+
+    Write it again after changes and import it again: a changed date replaces the old event, a done
+    or dropped follow-up takes its event away. The file holds names of horses and barns.
+    """
+    from fieldlog.papers.calendar import write_calendar
+    from fieldlog.papers.gather import calendar_items, visit_items
+
+    store = session.store
+    items = calendar_items(store.follow_ups(None))
+    if visits:
+        items += visit_items(store.visits_due(usual_weeks=session.settings.cycle_weeks))
+    text = write_calendar(items, datetime.now(UTC), name="Hoof care")
+    write_file(file, text, force)
+    live = sum(not item.cancelled for item in items)
+    click.echo(f"Wrote {file}: {live} dates, {len(items) - live} taken away.")

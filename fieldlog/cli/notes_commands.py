@@ -1,0 +1,209 @@
+"""``drafts``, ``review`` and ``save``: from what was understood to what is on record."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    table,
+)
+from fieldlog.errors import InputError, NotFound
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+    from fieldlog.records.types import StoredEntry
+
+SHORT = 8
+"""Characters of an id that are shown and asked for."""
+
+
+@click.command("drafts", cls=CarefulCommand)
+@click.argument("which", nargs=-1)
+@click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
+@json_option
+@pass_session
+def drafts_command(
+    session: Session, which: tuple[str, ...], day_text: str | None, as_json: bool
+) -> None:
+    """List notes that wait to be looked at; with their short names (WHICH), show them whole.
+
+    “to look” counts the facts that ask for a look before saving, and says so by reason when a
+    draft is shown whole.
+    """
+    day = read_day(day_text, session.today) if day_text else None
+    store = session.store
+    drafts = [find_draft(store, w) for w in which] if which else store.drafts(day)
+    if as_json:
+        print_json([_data(d) for d in drafts])
+    elif which:
+        for draft in drafts:
+            click.echo(_whole(draft))
+    elif not drafts:
+        click.echo("No drafts. Everything is saved." if day is None else "No drafts on that day.")
+    else:
+        rows = [
+            (
+                d.id[:SHORT],
+                f"{d.at:%Y-%m-%d %H:%M}",
+                horse_of(d),
+                str(len(d.entry.facts)),
+                str(len(to_look(d)) + (d.horse is None)),
+                d.entry.text[d.entry.span[0] : d.entry.span[1]],
+            )
+            for d in drafts
+        ]
+        click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows))
+
+
+def _data(draft: StoredEntry) -> dict[str, object]:
+    return {
+        "id": draft.id,
+        "at": draft.at.isoformat(),
+        "horse": plain(draft.horse),
+        "looked_at": sorted(draft.looked_at),
+        "to_look": [fact_id for fact_id, _ in to_look(draft)],
+        **{"entry": draft.entry.to_dict()},
+    }
+
+
+def _whole(draft: StoredEntry) -> str:
+    from fieldlog.language.wording import describe
+
+    entry = draft.entry
+    lines = [
+        f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft)}",
+        f"  “{entry.text[entry.span[0] : entry.span[1]]}”",
+    ]
+    for fact in entry.facts:
+        look = fact.needs_look and fact.id not in draft.looked_at
+        lines.append(f"  {'?' if look else ' '} {describe(fact)}")
+        if look:
+            lines += [f"      {doubt.reason}" for doubt in fact.doubts]
+    if draft.horse is None:
+        lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
+    for passage in entry.passages:
+        lines.append(f"    as spoken: {passage.text}")
+    return "\n".join(lines)
+
+
+def horse_of(draft: StoredEntry) -> str:
+    """The horse's name, or the one heard with a question mark."""
+    if draft.horse is not None:
+        return draft.horse.name
+    return f"{draft.entry.horse.name}?" if draft.entry.horse else "?"
+
+
+def to_look(draft: StoredEntry) -> list[tuple[str, str]]:
+    """Id and first reason of each fact that still asks for a look."""
+    return [
+        (fact.id, fact.doubts[0].reason)
+        for fact in draft.entry.facts
+        if fact.needs_look and fact.id not in draft.looked_at
+    ]
+
+
+def find_draft(store: Store, short: str) -> StoredEntry:
+    """The draft whose id starts so.
+
+    Raises:
+        NotFound: none, or several do.
+    """
+    found = [d for d in store.drafts() if short and d.id.startswith(short.lower())]
+    if len(found) == 1:
+        return found[0]
+    raise NotFound(
+        f"{'Several drafts start' if found else 'No draft starts'} with “{short}”.",
+        "“fieldlog drafts” lists their short names.",
+    )
+
+
+@click.command("save", cls=CarefulCommand)
+@click.argument("which", nargs=-1)
+@click.option("--horse", help="Say which horse the drafts are about before saving.")
+@click.option("--sure", is_flag=True, help="Save every draft in which nothing asks for a look.")
+@click.option("--all", "everything", is_flag=True, help="Save every draft that has a horse.")
+@click.option("--day", "day_text", help="With --sure or --all: only this day's.")
+@click.option("--yes", is_flag=True, help="With --all: do not ask.")
+@json_option
+@pass_session
+def save_command(
+    session: Session,
+    which: tuple[str, ...],
+    horse: str | None,
+    sure: bool,
+    everything: bool,
+    day_text: str | None,
+    yes: bool,
+    as_json: bool,
+) -> None:
+    """Save drafts without opening the app.
+
+    WHICH are short names from “fieldlog drafts”. A saved note is on record for good: it changes
+    only by a new revision that keeps the old one. Looking first is better: “fieldlog review”.
+    """
+    store = session.store
+    if not (which or sure or everything):
+        raise InputError("Say which drafts to save.", "Name them, or use --sure or --all.")
+    if horse and not which:
+        raise InputError("--horse needs the drafts it is for.", "Name them as well.")
+    day = read_day(day_text, session.today) if day_text else None
+    chosen = _chosen(store, which, everything, day)
+    if horse:
+        known = store.horse_named(horse)
+        with store.write():
+            chosen = [store.assign_horse(d.id, known.id) for d in chosen]
+    nameless = [d for d in chosen if d.horse is None]
+    if nameless and which:
+        raise InputError(
+            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
+        )
+    chosen = [d for d in chosen if d.horse is not None]
+    open_looks = sum(len(to_look(d)) for d in chosen)
+    if everything and open_looks and not yes:
+        click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)
+    saved = store.save_all([d.id for d in chosen])
+    left = len(store.drafts())
+    if as_json:
+        print_json({"saved": [s.id for s in saved], "drafts_left": left})
+        return
+    for stored in saved:
+        click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+    click.echo(f"{len(saved)} saved, {left} drafts left.")
+
+
+def _chosen(
+    store: Store, which: tuple[str, ...], everything: bool, day: date | None
+) -> list[StoredEntry]:
+    if which:
+        return [find_draft(store, w) for w in which]
+    drafts = store.drafts(day)
+    return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
+
+
+@click.command("review", cls=CarefulCommand)
+@click.option(
+    "--screen",
+    type=click.Choice(["day", "record", "due", "search", "horse"]),
+    default="day",
+    show_default=True,
+    help="The screen that comes first.",
+)
+@pass_session
+def review_command(session: Session, screen: str) -> None:
+    """Open the app: look at drafts against their words and sound, correct, save.
+
+    Keys are shown at the foot of every screen; “?” explains them. Quitting keeps every draft.
+    """
+    from fieldlog.cli.app_start import open_app
+
+    open_app(session.places, session.settings, session.today, screen)

@@ -1,0 +1,247 @@
+"""``record``, ``import`` and ``read``: sound in, drafts out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json
+from fieldlog.errors import InputError
+
+if TYPE_CHECKING:
+    from fieldlog.intake import Progress, Taken
+
+model_option = click.option(
+    "--model", type=click.Path(path_type=Path), help="A Vosk model folder to use just now."
+)
+
+
+@click.command("import", cls=CarefulCommand)
+@click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--unfinished", is_flag=True, help="Rescue recordings that a crash cut off.")
+@click.option("--no-reading", is_flag=True, help="Only keep the sound; “fieldlog read” later.")
+@model_option
+@json_option
+@pass_session
+def import_command(
+    session: Session,
+    paths: tuple[Path, ...],
+    unfinished: bool,
+    no_reading: bool,
+    model: Path | None,
+    as_json: bool,
+) -> None:
+    """Take in sound files that were recorded elsewhere, and make drafts of them.
+
+    PATHS are files or folders (searched with the folders below): WAV, FLAC, OGG, Opus, MP3, M4A,
+    any rate, mono or stereo. The recording time is taken from the file where it has one. The same
+    sound a second time is recognised and left alone. A file that cannot be read is named; the
+    others go on, and the exit code is 1.
+    """
+    from fieldlog.intake import take_in
+
+    session.places.make()
+    found = list(paths)
+    if unfinished:
+        found += [path for path, _ in _rescued(session)]
+        if not found:
+            click.echo("No recording was cut off.")
+            return
+    if not found:
+        raise InputError("Say what to import.", "e.g. fieldlog import ~/recordings")
+    with progress_bar(quiet=as_json) as progress:
+        taken = list(
+            take_in(
+                found,
+                session.store,
+                session.places,
+                session.settings,
+                progress,
+                read=not no_reading,
+                model=model,
+            )
+        )
+    report(taken, as_json)
+    if any(t.error for t in taken):
+        click.get_current_context().exit(1)
+    if not taken:
+        raise InputError("There is no sound file there.", "Give a folder that has some.")
+
+
+def _rescued(session: Session) -> Iterator[tuple[Path, float]]:
+    from fieldlog.sound.recovery import find_unfinished, recover
+
+    for one in find_unfinished(session.places):
+        sound = recover(one, session.places)
+        click.echo(f"Rescued {one.seconds:.0f} s recorded at {one.started_at:%Y-%m-%d %H:%M}.")
+        yield sound.path, one.seconds
+
+
+@click.command("read", cls=CarefulCommand)
+@model_option
+@json_option
+@pass_session
+def read_command(session: Session, model: Path | None, as_json: bool) -> None:
+    """Read recordings that were kept without being read, and make drafts of them."""
+    from fieldlog.intake import read_kept
+
+    store = session.store
+    if not store.unread_recordings():
+        click.echo("[]" if as_json else "Every recording has been read.")
+        return
+    with progress_bar(quiet=as_json) as progress:
+        taken = list(read_kept(store, session.places, session.settings, progress, model))
+    report(taken, as_json)
+    if any(t.error for t in taken):
+        click.get_current_context().exit(1)
+
+
+@click.command("record", cls=CarefulCommand)
+@click.option("--microphone", default="", help="Name or number; see --list.")
+@click.option("--list", "list_them", is_flag=True, help="List the microphones and stop.")
+@click.option("--no-reading", is_flag=True, help="Only record; “fieldlog read” later.")
+@click.option("--no-tones", is_flag=True, help="No confirming tones.")
+@model_option
+@pass_session
+def record_command(
+    session: Session,
+    microphone: str,
+    list_them: bool,
+    no_reading: bool,
+    no_tones: bool,
+    model: Path | None,
+) -> None:
+    """Record a note with the microphone, hands free.
+
+    \b
+    While it runs you may say:
+      new horse NAME       what follows is about that horse
+      left front, ...      name a foot; a tone says it was understood
+      scratch that         take the last thing back
+      end of horse         this horse is finished
+      stop recording       end the note (Ctrl-C does the same)
+
+    The sound is on disk as you speak: a crash costs at most the last second. Never handle a screen
+    under a horse.
+    """
+    from fieldlog.sound.capture import SystemMicrophone, microphones
+
+    if list_them:
+        for device in microphones():
+            mark = " (the system's choice)" if device.is_default else ""
+            click.echo(f"{device.number:3}  {device.name}{mark}")
+        return
+    from fieldlog.cli.recording import Reporter
+    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.sound.recovery import find_unfinished
+    from fieldlog.speech.handsfree import HandsFree
+
+    session.places.make()
+    if find_unfinished(session.places):
+        click.echo("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
+                   err=True)  # fmt: skip
+    store = session.store
+    names = store.names_of_the_day()
+    recogniser = None
+    if not no_reading:
+        from fieldlog.speech.opening import open_recogniser
+
+        recogniser = open_recogniser(session.settings, session.places, model, names)
+    chosen = SystemMicrophone(microphone or session.settings.microphone)
+    tones = None if no_tones else _tones(session)
+    outcome = HandsFree(chosen, recogniser, session.places, Reporter(), tones).run()
+    if outcome.sound is not None:
+        recording = keep_sound(store, outcome.sound)
+        click.echo(f"Kept {recording.duration:.0f} s.")
+        if outcome.transcript is not None:
+            drafts = keep_words(store, recording, outcome.transcript, session.settings)
+            click.echo(f"{_count(len(drafts), 'draft')} to look at: fieldlog review")
+        elif not no_reading:
+            click.echo("It was not read: “fieldlog read” does that.")
+    if outcome.problem is not None:
+        raise outcome.problem
+    if outcome.sound is None:
+        click.echo("Nothing was recorded.")
+        click.get_current_context().exit(1)
+
+
+def _tones(session: Session) -> Any:
+    if not session.settings.tones:
+        return None
+    from fieldlog.errors import NoLoudspeaker
+    from fieldlog.sound.player import SystemPlayer
+    from fieldlog.sound.tones import Tones
+
+    try:
+        return Tones(SystemPlayer())
+    except NoLoudspeaker:
+        return None
+
+
+@contextmanager
+def progress_bar(quiet: bool = False) -> Iterator[Progress | None]:
+    """A bar on the terminal while sound is read; nothing when output goes to a script."""
+    if quiet:
+        yield None
+        return
+    with click.progressbar(
+        length=1000, label="Reading", width=30, show_eta=True, item_show_func=lambda x: x or ""
+    ) as bar:
+
+        def progress(done: float, whole: float, name: str) -> None:
+            at = int(1000 * done / whole) if whole else 1000
+            bar.update(max(0, min(1000, at) - bar.pos), name)
+
+        yield progress
+
+
+def report(taken: Iterable[Taken], as_json: bool) -> None:
+    """What became of each file."""
+    if as_json:
+        print_json(
+            [
+                {
+                    "name": t.name,
+                    "recording": plain(t.recording),
+                    "heard": t.transcript.text if t.transcript else None,
+                    "drafts": [d.id for d in t.drafts],
+                    "known_before": t.known_before,
+                    "damage": t.damage,
+                    "error": str(t.error) if t.error else None,
+                }
+                for t in taken
+            ]
+        )
+        return
+    drafts = 0
+    for t in taken:
+        drafts += len(t.drafts)
+        click.echo(f"{t.name}: {_became(t)}")
+        if t.damage:
+            click.echo(f"  {t.damage}")
+    if drafts:
+        click.echo(f"\n{_count(drafts, 'draft')} to look at: fieldlog review")
+
+
+def _became(taken: Taken) -> str:
+    if taken.error is not None:
+        return str(taken.error)
+    if taken.known_before and taken.transcript is None:
+        return "known already, left as it is"
+    if taken.transcript is None:
+        return "kept, not read yet"
+    if not taken.drafts:
+        return "kept; no words were heard in it"
+    horses = [d.horse.name if d.horse else d.entry.horse.name + "?" if d.entry.horse else "whose?"
+              for d in taken.drafts]  # fmt: skip
+    facts = sum(len(d.entry.facts) for d in taken.drafts)
+    return f"{', '.join(horses)}: {_count(facts, 'fact')}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
