@@ -37,10 +37,8 @@ _COUNT = (
 )
 _UNIT = r"(?:days?|weeks?|months?|years?|fortnights?)"
 _WEEKDAY = r"(?:" + "|".join(_DAYS) + r"|mon|tues?|wed|thurs?|thu|fri)"
-_ORDINAL = (
-    r"(?:" + "|".join(sorted((o for o in _ORDINALS if o), key=len, reverse=True)).replace(" ", "[ -]")
-    + r"|\d{1,2}(?:st|nd|rd|th))"
-)  # fmt: skip
+_NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
+_ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
 _MONTH = r"(?:" + "|".join(_MONTHS) + r")"
 _VISIT = (
     r"(?:trim|visit|appointment|shoeing|set|reset|time i'?m (?:out|here)|time we'?re (?:out|here))"
@@ -118,6 +116,9 @@ def _period(match: re.Match[str], day: date) -> Due | None:
     if low > 400 or low == 0:
         return None
     high = _counted(match["high"]) if match["high"] else None
+    if high is not None and match["low"] in ("a", "an"):
+        # "a five week cycle": the article is no number.
+        low, high = high, None
     factor = 2 if unit == "fortnight" else 1
     vague = "few" in match["low"]
     return Due(
@@ -256,7 +257,8 @@ _RULES = [
     _rule(r"\d{4}-\d{2}-\d{2}", _iso),
     _rule(
         rf"(?:(?:{_LEAD}) )?(?:about |another )?(?P<low>{_COUNT})"
-        rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})(?: time| from now| from today)?",
+        rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
+        r"(?: time| from now| from today)?",
         _period,
     ),
     _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period),
@@ -274,7 +276,9 @@ _RULES = [
         rf"(?P<day>{_WEEKDAY})(?: (?P<week>week|after next))?",
         _weekday,
     ),
-    _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL}) of (?P<month>{_MONTH})", _calendar_day),
+    _rule(
+        rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL}) of (?P<month>{_MONTH})", _calendar_day
+    ),
     _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month),
     _rule(rf"(?:on|by|before) the (?P<nth>{_ORDINAL})", _of_the_month),

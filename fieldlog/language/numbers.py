@@ -66,7 +66,8 @@ class _Number:
 
 
 _PIECE = re.compile(
-    r"\d+[ -]\d+/\d+|\d+/\d+|\d{1,3}(?:,\d{3})+|\d+\.\d+|\d+|[½¼¾⅛⅜⅝⅞]|[a-z]+(?:['’][a-z]+)?|[°%\"]",
+    r"\d+[ -]\d+/\d+|\d+/\d+|\d{1,3}(?:,\d{3})+|\d+\.\d+|\d+|[½¼¾⅛⅜⅝⅞]"
+    r"|[a-z]+(?:['’][a-z]+)?|[°%\"]",
     re.IGNORECASE,
 )
 _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
@@ -331,13 +332,12 @@ def _and_fraction(tokens: Sequence[_Token], at: int) -> tuple[float, int] | None
     if _word(tokens, skip) in ("a", "an"):
         below = _denominator(tokens, skip + 1)
         return (1 / below[0], below[1]) if below is not None else None
-    above = _small(_word(tokens, skip))
-    if above is None:
-        fours = _homophone(tokens, skip)
-        above = fours
-    below = _denominator(tokens, skip + 1)
-    if above is not None and below is not None and 0 < above < below[0]:
-        return above / below[0], below[1]
+    counted = _below_hundred(tokens, skip)
+    if counted is None and (mended := _homophone(tokens, skip)) is not None:
+        counted = (mended, skip + 1)
+    below = _denominator(tokens, counted[1]) if counted is not None else None
+    if counted is not None and below is not None and 0 < counted[0] < below[0]:
+        return counted[0] / below[0], below[1]
     bare = _denominator(tokens, skip)
     if bare is not None and bare[0] in (2, 4, 8, 16) and _word(tokens, at) == "and":
         after = _word(tokens, bare[1])

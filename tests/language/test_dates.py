@@ -1,0 +1,107 @@
+"""Spoken times to days, counted from Wednesday 2026-11-25."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from dateutil.relativedelta import relativedelta
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fieldlog.core.facts import Due
+from fieldlog.language.dates import add_months, find_times
+
+DAY = date(2026, 11, 25)
+
+
+def only(text: str) -> Due:
+    found = find_times(text, DAY)
+    assert len(found) == 1, found
+    return found[0].due
+
+
+@pytest.mark.parametrize(
+    ("text", "period", "on"),
+    [
+        ("in four weeks", "P4W", "2026-12-23"),
+        ("five weeks", "P5W", "2026-12-30"),
+        ("in six weeks", "P6W", "2027-01-06"),
+        ("eight weeks", "P8W", "2027-01-20"),
+        ("in ten days", "P10D", "2026-12-05"),
+        ("a fortnight", "P2W", "2026-12-09"),
+        ("a five week cycle", "P5W", "2026-12-30"),
+        ("in a month", "P1M", "2026-12-25"),
+    ],
+)
+def test_periods(text: str, period: str, on: str) -> None:
+    """Worked dates from Wednesday 2026-11-25: calendar arithmetic."""
+    due = only(text)
+    assert (due.period, due.on) == (period, date.fromisoformat(on))
+
+
+@pytest.mark.parametrize(
+    ("text", "on"),
+    [
+        ("tomorrow", "2026-11-26"),
+        ("call the vet today", "2026-11-25"),
+        ("on friday", "2026-11-27"),
+        ("tuesday week", "2026-12-08"),
+        ("first of the month", "2026-12-01"),
+        ("end of the month", "2026-11-30"),
+        ("the third of march", "2027-03-03"),
+        ("january sixth", "2027-01-06"),
+        ("by the twelfth", "2026-12-12"),
+        ("2026-12-01", "2026-12-01"),
+    ],
+)
+def test_days(text: str, on: str) -> None:
+    assert only(text).on == date.fromisoformat(on)
+
+
+def test_a_range_keeps_both_ends() -> None:
+    due = only("in three or four weeks")
+    assert (due.on, due.until) == (date(2026, 12, 16), date(2026, 12, 23))
+
+
+@pytest.mark.parametrize(
+    ("text", "anchor"),
+    [
+        ("before the next trim", "before_next_visit"),
+        ("ahead of next visit", "before_next_visit"),
+        ("next time", "next_visit"),
+        ("at the next shoeing", "next_visit"),
+    ],
+)
+def test_times_without_a_day(text: str, anchor: str) -> None:
+    due = only(text)
+    assert (due.anchor, due.on) == (anchor, None)
+
+
+def test_next_friday_names_both_days_it_may_mean() -> None:
+    due = only("next friday")
+    assert due.alternatives == (date(2026, 11, 27), date(2026, 12, 4))
+    assert "2026-11-27" in due.ambiguous
+
+
+@pytest.mark.parametrize("text", ["last week", "may be foundered", "the second toe", "three feet"])
+def test_what_is_no_time(text: str) -> None:
+    assert find_times(text, DAY) == []
+
+
+@given(st.dates(date(2000, 1, 1), date(2100, 1, 1)), st.integers(0, 60))
+def test_months_agree_with_dateutil(day: date, months: int) -> None:
+    """Outside reference: dateutil's relativedelta."""
+    assert add_months(day, months) == day + relativedelta(months=months)
+
+
+@given(st.integers(1, 20), st.dates(date(2000, 1, 1), date(2100, 1, 1)))
+def test_weeks_are_seven_days(weeks: int, day: date) -> None:
+    found = find_times(f"in {weeks} weeks", day)
+    assert found[0].due.on == day + timedelta(weeks=weeks)
+
+
+@given(st.text(max_size=60))
+def test_any_text_is_survived(text: str) -> None:
+    for span in find_times(text, DAY):
+        assert 0 <= span.start < span.end <= len(text)
