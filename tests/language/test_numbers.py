@@ -15,28 +15,7 @@ SMALL = tuple(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
     "fifteen sixteen seventeen eighteen nineteen".split()  # noqa: SIM905
 )
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+TENS = tuple("twenty thirty forty fifty sixty seventy eighty ninety".split())  # noqa: SIM905
 BELOW = {2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty second"}
 
 
