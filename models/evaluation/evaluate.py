@@ -76,7 +76,7 @@ def main() -> None:
     ask.add_argument("--json", type=Path, help="also write the numbers here")
     args = ask.parse_args()
     made = sets.make(args.work / "sets", args.people, args.limit)
-    terms = {t for t in " ".join(sets.dictations("terms.txt")).split()}
+    terms = set(" ".join(sets.dictations("terms.txt")).split())
     table: list[dict[str, str]] = []
     for row in args.row:
         name, _, rest = row.partition("=")

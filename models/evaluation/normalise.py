@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
 
-from dictation import ONES, TENS, spoken  # noqa: E402
+from dictation import ONES, TENS, spoken
 
 SAME = {
     "millimetre": "millimeter", "millimetres": "millimeters", "centimetre": "centimeter",

@@ -64,7 +64,8 @@ def outputs(net: Network, frames: Array) -> Array:
             continue
         part, inp = parts[m[2]], descriptor(m[3])
         if part.kind == "affine":
-            assert part.weight is not None and part.bias is not None
+            assert part.weight is not None
+            assert part.bias is not None
             values[m[1]] = inp @ part.weight.T + part.bias
         elif part.kind == "relu":
             values[m[1]] = np.maximum(inp, 0)

@@ -16,10 +16,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-import general  # noqa: E402
-import ngram  # noqa: E402
-from lexicon import Lexicon  # noqa: E402
-from words import choose  # noqa: E402
+import general
+import ngram
+from lexicon import Lexicon
+from words import choose
 
 
 def sentences(path: Path) -> list[list[str]]:

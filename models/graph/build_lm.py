@@ -15,8 +15,7 @@ import time
 from collections import Counter
 from pathlib import Path
 
-HERE = Path(__file__).parent
-sys.path.insert(0, str(HERE.parents[1]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 import dictation
 import forms
@@ -25,6 +24,8 @@ import ngram
 import numpy as np
 from lexicon import Lexicon
 from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, tokens
+
+HERE = Path(__file__).parent
 
 
 def main() -> None:
