@@ -34,6 +34,10 @@ class Context:
     planned: bool = False
 
 
+_MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
+_NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not"})
+
+
 def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
     """How two heads are joined: ``or``, ``and``, ``comma``, ``bare`` or empty if they are not."""
     begin, end = left.head.end, right.head.start
@@ -111,6 +115,11 @@ def _pre_foot(unit: UnitSaid) -> bool:
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
+    item = unit.head.item
+    if item is not None and item.more.get("may_say_not"):
+        inside = {line.norm(i) for i in unit.head.covers()}
+        if inside & _NOT_INSIDE:
+            return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
         between = [m for m in unit.before if m.start >= trigger.end]
         if any(m.kind == "role" and m.code in ("starter",) and line.norm(m.start) not in (
@@ -140,7 +149,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.reporter = reporter
         context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
         context.historical = _historical(line, unit)
-        context.severity = _severity(unit)
+        context.severity = _severity(line, unit)
         context.planned = _planned(unit)
     return found
 
@@ -200,7 +209,7 @@ def _comparing(line: Line, unit: UnitSaid) -> bool:
     )
 
 
-def _severity(unit: UnitSaid) -> Severity | None:
+def _severity(line: Line, unit: UnitSaid) -> Severity | None:
     best: tuple[int, Severity] | None = None
     for mark in unit.roles(*SEVERITIES):
         if mark.end <= unit.head.start:
@@ -211,6 +220,12 @@ def _severity(unit: UnitSaid) -> Severity | None:
             distance = 0
         if best is None or distance < best[0]:
             best = (distance, Severity(mark.code))
+    if best is None and unit.head.item is not None:
+        inside = {line.norm(i) for i in unit.head.covers()}
+        if inside & _MILD_INSIDE:
+            return Severity.MILD
+        if "badly" in inside:
+            return Severity.SEVERE
     return best[1] if best else None
 
 

@@ -100,6 +100,8 @@ def make_follow_up(
         return None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     named = maker.feet(unit)
+    if code == "cycle" and due is None:
+        due = maker.period(line.text(unit.head))
     details = {"who": _who(unit, item.more.get("who", "farrier") if item else "farrier")}
     if condition:
         details["condition"] = condition

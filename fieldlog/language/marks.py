@@ -131,7 +131,9 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
     soft = [m for m in marks if m.kind == "role" and m.code in SOFT]
     taken: set[int] = set()
     chosen: list[Mark] = []
-    for mark in sorted(hard, key=lambda m: (-m.size - ("personal" in m.tags), rank(m), m.start, m.code)):
+    for mark in sorted(
+        hard, key=lambda m: (-m.size - ("personal" in m.tags), rank(m), m.start, m.code)
+    ):
         words = mark.covers()
         if words & taken:
             continue

@@ -265,33 +265,30 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
     out: list[UnitSaid] = []
     for unit in units:
         left = out[-1] if out else None
-        if (
-            left is not None
-            and left.head.kind == "followup"
-            and left.head.code in _TAKES_OBJECT
-            and unit.head.kind in ("finding", "work")
-            and not unit.roles("if")
-            and 0 < unit.head.start - left.head.end <= 4
-            and all(
-                line.norm(i) in _OBJECT_WORDS
-                or any(
-                    i in m.covers()
-                    for m in unit.of("place")
-                    + left.of("place")
-                    + unit.of("side")
-                    + left.of("side")
-                    + unit.of("foot")
-                    + left.of("foot")
-                )
-                for i in range(left.head.end, unit.head.start)
-            )
-        ):
+        if left is not None and _is_object(line, left, unit):
             left.after += [*unit.before, *unit.after]
             left.end = unit.end
             left.about = unit.head.code
             continue
         out.append(unit)
     return out
+
+
+def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+    if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
+        return False
+    if unit.head.kind not in ("finding", "work") or unit.roles("if"):
+        return False
+    if not 0 < unit.head.start - left.head.end <= 6:
+        return False
+    attributes = {
+        i
+        for m in (*left.marks(), *unit.marks())
+        if m.kind in ("place", "side", "foot", "time")
+        for i in m.covers()
+    }
+    between = range(left.head.end, unit.head.start)
+    return all(i in attributes or line.norm(i) in _OBJECT_WORDS for i in between)
 
 
 def _owners_job(unit: UnitSaid) -> bool:

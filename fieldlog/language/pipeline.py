@@ -17,13 +17,13 @@ from typing import Any
 from fieldlog.config import Settings
 from fieldlog.core.facts import Due, Entry, HorseMention
 from fieldlog.core.words import Transcript
-from fieldlog.language.corrections import plans
 from fieldlog.language.confidence import rated
+from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
 from fieldlog.language.note import Part, PartReader
-from fieldlog.language.personal import Phrase, PersonalRules
+from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.tokens import Token, add_pauses, tokenise

@@ -8,6 +8,7 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import (
     Comparison,
     Doubt,
+    Due,
     Fact,
     FactKind,
     FootBasis,
@@ -20,6 +21,7 @@ from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.numbers import find_numbers
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.values import Value, fits
@@ -86,7 +88,8 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             out.append(f"{mark.code}_{region}" if region else mark.code)
         elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
             out.append(mark.code)
-    return tuple(dict.fromkeys(out))
+    implied = REGION_OF.get(unit.head.code, "")
+    return tuple(place for place in dict.fromkeys(out) if place != implied)
 
 
 class FactMaker:
@@ -122,6 +125,15 @@ class FactMaker:
                 if len(found.feet) == 1:
                     return found.feet[0]
         return None
+
+    def period(self, words: str) -> Due | None:
+        """The period of "a five week cycle" or "every six weeks"."""
+        numbers = find_numbers(words)
+        if not numbers:
+            return None
+        low, high = numbers[0].value, numbers[0].high
+        spoken = f"every {low:g}{f' to {high:g}' if high else ''} weeks"
+        return Due(spoken=spoken, period=f"P{low:g}W")
 
     # -- one unit ---------------------------------------------------------------------------
 
@@ -293,13 +305,17 @@ class FactMaker:
             elif mark.kind == "nail":
                 key, _, text = mark.code.partition(":")
                 out[key] = text
+            elif mark.kind == "role" and mark.code == "nail_code":
+                out["nails"] = nail_code(self.line.text(mark))
             elif mark.kind == "role" and mark.code == "material":
                 out["material"] = self.line.text(mark)
         return out
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
-        for mark in unit.of("size"):
-            value: Value = mark.value
+        sizes = [m.value for m in unit.of("size")]
+        if unit.head.kind == "work" and isinstance(unit.head.value, Value):
+            sizes.append(unit.head.value)
+        for value in sizes:
             fact = replace(fact, quantity=value.quantity)
             if value.measure and value.measure != "amount":
                 fact = replace(fact, details={**fact.details, "measure": value.measure})
@@ -363,7 +379,7 @@ class FactMaker:
         fact = replace(
             fact,
             quantity=Quantity(low, Unit.GRADE, high, span.approximate, spoken=span.spoken),
-            details={**fact.details, "scale": scale},
+            details={**fact.details, "scale": scale, **self._gait(unit)},
             uncertain=uncertain,
             negated=False,
             rule=f"score:{code}",
@@ -371,6 +387,10 @@ class FactMaker:
         if assumed:
             fact = fact.with_doubt("scale_assumed", "The scale was not named; it is assumed.")
         return fact
+
+    def _gait(self, unit: UnitSaid) -> dict[str, str]:
+        words = [self.line.text(m) for m in unit.roles("gait")]
+        return {"gait": " ".join(words)} if words else {}
 
     def _scale(self, code: str, top: str, scales: list[str]) -> tuple[str, bool]:
         if top:
@@ -401,6 +421,20 @@ def shoe_size(mark: Mark) -> str:
         return "0"
     value = span.value
     return str(int(value)) if float(value).is_integer() else f"{value:g}"
+
+
+def nail_code(words: str) -> str:
+    """A nail as text: ``five city`` and ``city five`` are ``city 5``, ``e four slims`` ``E 4 slim``."""
+    found = find_numbers(words)
+    size = f"{found[0].value:g}" if found else ""
+    spoken = {w for n in found for w in words[n.start : n.end].split()}
+    rest = [
+        w for w in words.split() if w not in spoken and w not in ("nail", "nails", "head", "heads")
+    ]
+    kind = " ".join(w.removesuffix("s") if w in ("slims", "combos") else w for w in rest)
+    if kind.startswith("e"):
+        return f"E {size} {kind[1:].strip()}".strip()
+    return f"{kind} {size}".strip()
 
 
 def _unit_reason(quantity: Quantity) -> str:

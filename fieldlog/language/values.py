@@ -39,6 +39,7 @@ CONNECTING = frozenset({"copula", "adverb", "article", "versus", "joint", "start
                         "moderate", "mild", "unsure_before", "farrier_says", "against_foot",
                         "vet_says", "owner_says", "good_word", "urgent"})  # fmt: skip
 _DETERMINERS = frozenset({"a", "an", "that", "with", "got", "has", "his", "her", "of", "at"})
+ANGLED = frozenset({"rotation", "axis_broken_back", "axis_broken_forward", "axis_broken"})
 WORK_ANGLE = frozenset({"wedge", "pad", "bar_shoe", "shoe", "raise_heel"})
 
 
@@ -145,7 +146,7 @@ class ValueReader:
     # -- deciding ---------------------------------------------------------------------------
 
     def _classify(self, at: int, mark: Mark) -> None:
-        if self._slot(at, mark) or self._score(at, mark):
+        if self._slot(at, mark) or self._score(at, mark) or self._trimmed_off(at, mark):
             return
         span = mark.value
         value = (
@@ -159,6 +160,25 @@ class ValueReader:
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
+
+    def _trimmed_off(self, at: int, mark: Mark) -> bool:
+        """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
+        line, span = self.line, mark.value
+        following = self._next(at)
+        length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
+        small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
+        if (
+            following is None
+            or following.kind != "place"
+            or following.code not in ("toe", "heel")
+            or "of" not in (line.norm(mark.end), line.norm(mark.end - 1))
+            or not (length and small)
+        ):
+            return False
+        code = "shorten_toe" if following.code == "toe" else "lower_heel"
+        mark.value = self._size(mark, "amount", "size:of")
+        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
+        return True
 
     def _slot(self, at: int, mark: Mark) -> bool:
         line, span = self.line, mark.value
@@ -245,7 +265,14 @@ class ValueReader:
         return False
 
     def _lone_grade(self, mark: Mark) -> None:
-        """A grade without a cue is of lameness, unless it is out of nine."""
+        """A grade without a cue is of lameness, unless it is out of nine.
+
+        "Lame, two out of five" is one statement: the word before gives way to the grade.
+        """
+        for other in self.line.marks:
+            plain = other.kind == "finding" and other.code == "lameness"
+            if plain and other.size == 1 and 0 <= mark.start - other.end <= 4:
+                other.kind, other.code = "role", "copula"
         of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
         mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
         mark.item = find_item(mark.code, "score")
@@ -298,6 +325,8 @@ class ValueReader:
                 found = self._from_place(kind_or_place, mark, rule)
                 if found is not None:
                     return found
+            elif kind_or_place == "body_length" and span.unit is None and span.value < 10:
+                return self._value("toe_length", mark, rule)
             elif find_item(kind_or_place, "measure") is not None:
                 return self._value(kind_or_place, mark, rule)
         if (
@@ -402,7 +431,8 @@ class ValueReader:
         for other in self._previous(at)[:7]:
             if other.kind == "foot" and not length and span.value > 1.5:
                 return None
-            if other.kind == "finding" and (length or small or measure):
+            turned = span.unit is Unit.DEGREE and other.code in ANGLED
+            if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work":
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
