@@ -1,4 +1,5 @@
 """Spoken numbers of the trade, against spelled-out truth, text2num and pint."""
+# ruff: noqa: SIM905
 
 from __future__ import annotations
 
@@ -13,9 +14,9 @@ from fieldlog.language.numbers import NumberSpan, find_numbers
 
 SMALL = tuple(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
-    "fifteen sixteen seventeen eighteen nineteen".split()  # noqa: SIM905
+    "fifteen sixteen seventeen eighteen nineteen".split()
 )
-TENS = tuple("twenty thirty forty fifty sixty seventy eighty ninety".split())  # noqa: SIM905
+TENS = tuple("twenty thirty forty fifty sixty seventy eighty ninety".split())
 BELOW = {2: "half", 4: "quarter", 8: "eighth", 16: "sixteenth", 32: "thirty second"}
 
 

@@ -1,0 +1,152 @@
+"""Numbers computed from what was measured, shown as computed; no verdict where sources disagree.
+
+Lengths in mm, angles in degrees, masses in kg unless a name says otherwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+UNDERRUN_DEGREES = 5.0
+"""Heel angle this much under the toe angle is called underrun (Turner, equipodiatry.com/hoofbal).
+Exactly 5 fits both "5 less" and "within 5", so only more than 5 is flagged."""
+
+SHEARED_MM = 5.0
+"""Difference of inner and outer heel length (O'Grady, equipodiatry.com/news/63: 0.5 cm or more)."""
+
+LENGTH_TOLERANCE_MM = 1.0
+"""Repeatability of a tape or gauge (common practice, no source)."""
+
+ANGLE_TOLERANCE_DEGREES = 1.0
+"""Repeatability of a hoof gauge (common practice, no source)."""
+
+GROWTH_MM_PER_MONTH = (6.0, 10.0)
+"""Adult hoof growth (horsesport.com, nutrition for healthy hooves)."""
+
+DAYS_PER_MONTH = 30.4375
+
+
+@dataclass(frozen=True, slots=True)
+class HeelToe:
+    """Heel angle against toe angle of one foot."""
+
+    difference: float
+    """Toe angle minus heel angle, degrees."""
+    underrun: bool
+    boundary: bool
+    """Exactly on the limit: sources differ, nothing is flagged."""
+
+
+def heel_toe(toe_angle: float, heel_angle: float) -> HeelToe:
+    """Compare heel and toe angle (degrees)."""
+    difference = round(toe_angle - heel_angle, 6)
+    return HeelToe(difference, difference > UNDERRUN_DEGREES, difference == UNDERRUN_DEGREES)
+
+
+def left_right(left: float, right: float) -> float:
+    """Left minus right, in the unit of both."""
+    return left - right
+
+
+def frog_ratio(width: float, length: float) -> float:
+    """Frog width over length as a fraction; no verdict, since published limits contradict.
+
+    Raises:
+        ValueError: a length of zero or less.
+    """
+    if length <= 0:
+        raise ValueError("a frog has a length")
+    return width / length
+
+
+def sheared(inner_heel: float, outer_heel: float) -> bool:
+    """Whether heel lengths (mm) differ by the published 5 mm or more."""
+    return abs(inner_heel - outer_heel) >= SHEARED_MM - 1e-9
+
+
+def weight_lb(girth_in: float, length_in: float) -> float:
+    """Pounds from girth and length in inches: girth squared times length over 330.
+
+    An adult's estimate only, never for a drug dose: that is a veterinarian's.
+    Source: M. Russell, Equine Extension (paperzz.com/doc/9305901).
+    """
+    return girth_in**2 * length_in / 330
+
+
+def weight_kg(girth_cm: float, length_cm: float) -> float:
+    """Kilograms from girth and length in cm: girth squared times length over 11,900.
+
+    An adult's estimate only, never for a drug dose: that is a veterinarian's.
+    Source: Carroll & Huntington, Equine Vet J 1988;20:41 (r2 0.90, n = 281).
+    """
+    return girth_cm**2 * length_cm / 11_900
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """Change of a length per week between two visits, with what the measuring leaves open."""
+
+    per_week: float
+    """mm per week."""
+    low: float
+    high: float
+    weeks: float
+
+
+def growth(
+    after_trim_mm: float,
+    before_trim_mm: float,
+    trimmed: date,
+    measured: date,
+    tolerance_mm: float = LENGTH_TOLERANCE_MM,
+) -> Growth:
+    """Growth from the length left at the last trim to the length found before the next.
+
+    Both readings may be off by ``tolerance_mm``; the interval says what that does.
+
+    Raises:
+        ValueError: ``measured`` is not after ``trimmed``.
+    """
+    days = (measured - trimmed).days
+    if days <= 0:
+        raise ValueError("growth needs two different days, the later one second")
+    weeks = days / 7
+    change = before_trim_mm - after_trim_mm
+    return Growth(
+        change / weeks,
+        (change - 2 * tolerance_mm) / weeks,
+        (change + 2 * tolerance_mm) / weeks,
+        weeks,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class GrowOut:
+    """When a mark at the hairline may have reached the ground."""
+
+    soonest_months: float
+    latest_months: float
+
+
+def grow_out(distance_mm: float) -> GrowOut:
+    """Months for ``distance_mm`` of wall to grow, at the published 10 and 6 mm a month.
+
+    Raises:
+        ValueError: a negative distance.
+    """
+    if distance_mm < 0:
+        raise ValueError("a distance to grow cannot be negative")
+    slow, fast = GROWTH_MM_PER_MONTH
+    return GrowOut(distance_mm / fast, distance_mm / slow)
+
+
+def months_at(distance_mm: float, mm_per_week: float) -> float:
+    """Months for ``distance_mm`` at a measured rate.
+
+    Raises:
+        ValueError: no growth.
+    """
+    if mm_per_week <= 0:
+        raise ValueError("nothing grows out at no growth")
+    return distance_mm / (mm_per_week * DAYS_PER_MONTH / 7)
