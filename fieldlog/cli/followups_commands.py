@@ -138,7 +138,7 @@ def what(f: FollowUp) -> str:
 @json_option
 @pass_session
 def show(session: Session, follow_up: str, as_json: bool) -> None:
-    """Show one follow-up and the note that caused it."""
+    """Show one FOLLOW_UP (its id, or the first letters of it) and the note that caused it."""
     store = session.store
     found = store.follow_up(follow_up)
     if as_json:
@@ -219,7 +219,7 @@ def done(session: Session, which: tuple[str, ...], note: str) -> None:
 @click.option("--reason", required=True, help="Why it is dropped; kept with it.")
 @pass_session
 def drop(session: Session, which: str, reason: str) -> None:
-    """Drop a follow-up, with the reason."""
+    """Drop a follow-up (WHICH is its id), with the reason."""
     dropped = session.store.drop_follow_up(which, reason)
     click.echo(f"Dropped: {dropped.horse}: {what(dropped)}")
 
@@ -228,7 +228,7 @@ def drop(session: Session, which: str, reason: str) -> None:
 @click.argument("which")
 @pass_session
 def reopen(session: Session, which: str) -> None:
-    """Open a done or dropped follow-up again."""
+    """Open a done or dropped follow-up again; WHICH is its id."""
     opened = session.store.reopen_follow_up(which)
     click.echo(f"Open again: {opened.horse}: {what(opened)}")
 
@@ -238,7 +238,7 @@ def reopen(session: Session, which: str) -> None:
 @click.argument("day")
 @pass_session
 def move(session: Session, which: str, day: str) -> None:
-    """Give a follow-up another DAY (2026-12-23, tomorrow, or “none”)."""
+    """Give a follow-up (WHICH is its id) another DAY: 2026-12-23, tomorrow, or “none”."""
     due = None if day == "none" else read_day(day, session.today)
     moved = session.store.move_follow_up(which, due)
     click.echo(f"Moved: {moved.horse}: {what(moved)}, due {when(moved, session.today)}")

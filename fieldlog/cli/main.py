@@ -25,14 +25,14 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "search": ("find", "Search saved notes by words and filters."),
     "horse": ("find", "One horse: before the visit, history, trends."),
     "day": ("find", "The day sheet: who is due, at which barn."),
-    "clients": ("people", "List or add owners and barns."),
+    "clients": ("people", "List or add owners."),
     "horses": ("people", "List or add horses."),
     "paper": ("paper", "Summaries, letters and records as PDF, HTML or text."),
     "data": ("data", "Export, import, back up, restore and verify everything."),
     "models": ("models", "Speech models: list, check, fetch."),
     "settings": ("care", "Where the settings file is and what is set."),
     "doctor": ("care", "Check what works on this machine."),
-    "demo": ("demo", "An invented day, from sound to records, in a database of its own."),
+    "demo": ("demo", "An invented working day, from sixteen spoken notes to records."),
 }
 """Each command's module (``fieldlog.cli.<module>_commands``) and its line in the list."""
 

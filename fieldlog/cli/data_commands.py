@@ -1,0 +1,102 @@
+"""``data``: export, import, back up, restore and verify everything."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from fieldlog.cli.main import CarefulGroup
+from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, write_file
+from fieldlog.errors import InputError
+
+
+@click.group("data", cls=CarefulGroup)
+def data_command() -> None:
+    """Export, import, back up, restore and verify everything.
+
+    A backup is an exact copy to restore from. An export is open text (JSON or CSV) for other
+    programs, and for moving house.
+    """
+
+
+@data_command.command("export")
+@click.argument("target", type=click.Path(path_type=Path))
+@click.option("--force", is_flag=True, help="Replace files that are there.")
+@pass_session
+def export(session: Session, target: Path, force: bool) -> None:
+    """Write everything as open text.
+
+    TARGET ending in .json is one JSON file; any other TARGET is a folder with one CSV file for
+    each table. The export holds all clients' data: keep it safe.
+    """
+    from fieldlog.papers.exchange import to_csv, to_json
+
+    store = session.store
+    if target.suffix.lower() == ".json":
+        write_file(target, to_json(store), force)
+        click.echo(f"Wrote {target}.")
+        return
+    if target.exists() and not target.is_dir():
+        raise InputError(f"{target} is a file.", "Give a folder, or a name that ends in .json.")
+    target.mkdir(parents=True, exist_ok=True, mode=0o700)
+    texts = to_csv(store)
+    for table, text in texts.items():
+        write_file(target / f"{table}.csv", text, force)
+    click.echo(f"Wrote {len(texts)} tables to {target}.")
+
+
+@data_command.command("import")
+@click.argument("source", type=click.Path(path_type=Path))
+@json_option
+@pass_session
+def import_data(session: Session, source: Path, as_json: bool) -> None:
+    """Read an export into an empty database, all or nothing.
+
+    SOURCE is a .json file or a folder of CSV files that “data export” wrote. Sound is imported by
+    “fieldlog import”.
+    """
+    from fieldlog.papers.exchange import bring_in, read_export
+
+    store = session.store
+    counts = bring_in(store, read_export(source, store))
+    if as_json:
+        print_json(counts)
+    else:
+        click.echo(
+            f"Read {counts['horses']} horses, {counts['visits']} visits, "
+            f"{counts['entries']} entries, {counts['follow_ups']} follow-ups."
+        )
+
+
+@data_command.command("schema")
+@pass_session
+def schema(session: Session) -> None:
+    """Print the JSON Schema (2020-12) of the JSON export."""
+    from fieldlog.papers.exchange import json_schema
+
+    click.echo(json.dumps(json_schema(session.store), indent=2))
+
+
+@data_command.command("verify")
+@json_option
+@pass_session
+def verify(session: Session, as_json: bool) -> None:
+    """Check the database, and that no saved entry was changed since it was saved."""
+    store = session.store
+    damage = store.integrity()
+    chain = store.verify_chain()
+    ok = chain.ok and not damage
+    if as_json:
+        print_json({"ok": ok, "database": damage, "chain": plain(chain)})
+    else:
+        click.echo("Database: " + ("; ".join(damage) if damage else "whole"))
+        click.echo(
+            f"Saved entries: {chain.links} links, "
+            + ("none was changed" if chain.ok else f"BROKEN at {chain.first_broken}")
+        )
+        for name in chain.missing_sounds:
+            click.echo(f"Sound missing: {name} (what was heard in it is kept)")
+    if not ok:
+        click.get_current_context().exit(1)

@@ -1,0 +1,429 @@
+"""The command line on real records: what a farrier does after the day, and what goes wrong."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from datetime import date
+from pathlib import Path
+
+import icalendar
+import jsonschema
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from fieldlog.cli.main import cli
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.feet import Foot
+from fieldlog.records.store import Store
+from tests.cli.conftest import Run
+
+
+def add_draft(home: Path, horse: str = "Juniper", sure: bool = True) -> str:
+    """One typed draft in the store; returns its id."""
+    fact = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6))
+    if not sure:
+        fact = fact.with_doubt("foot_assumed", "Which left foot was meant?")
+    entry = Entry((fact,), "thrush on the left hind", (0, 23), HorseMention(horse, (0, 0)))
+    with Store.open(home / "fieldlog.db") as store:
+        return store.add_drafts(None, [entry])[0].id
+
+
+# people
+
+
+def test_lists_of_people_and_horses(run: Run) -> None:
+    clients = json.loads(run("clients", "list", "--json").output)
+    assert {c["name"] for c in clients} >= {"Marta Ellery", "Roy Tanner"}
+    horses = run("horses").output
+    assert "Juniper  Marta Ellery" in horses
+    only = run("horses", "list", "--owner", "roy tanner").output
+    assert "Bramble" in only
+    assert "Juniper" not in only
+
+
+def test_adding_and_changing_a_horse_with_its_owner(run: Run) -> None:
+    done = run("horses", "add", "Tilly", "--owner", "Nora Quill", "--cycle-weeks", "5")
+    assert done.output == "Added Tilly of Nora Quill.\n"
+    changed = run("horses", "change", "tilly", "--barn", "Long Acre", "--new-name", "Tillie")
+    assert changed.exit_code == 0
+    tillie = next(h for h in json.loads(run("horses", "list", "--json").output)
+                  if h["name"] == "Tillie")  # fmt: skip
+    assert (tillie["barn"], tillie["cycle_weeks"], tillie["client"]) == (
+        "Long Acre",
+        5,
+        "Nora Quill",
+    )
+    assert run("clients", "change", "Nora Quill", "--phone", "555 0199").exit_code == 0
+    assert "555 0199" in run("clients").output
+
+
+def test_a_wrong_microchip_is_a_sentence(run: Run) -> None:
+    """985999999999999 passes 274,877,906,943 in its last 12 digits (ISO 11784, 38 bits)."""
+    bad = run("horses", "add", "Tilly", "--microchip", "985999999999999")
+    assert bad.exit_code == 2
+    assert bad.stderr.startswith("fieldlog: ")
+    assert "Traceback" not in bad.output
+    assert run("horses", "add", "Tilly", "--microchip", "968000004531234").exit_code == 0
+
+
+# drafts and saving
+
+
+def test_drafts_are_listed_shown_and_saved(run: Run, home: Path) -> None:
+    assert "Everything is saved" in run("drafts").output
+    entry = add_draft(home)
+    assert "thrush on the left hind" in run("drafts").output
+    assert "left hind · thrush" in run("drafts", entry[:8]).output
+    assert "1 saved, 0 drafts left" in run("save", "--sure").output
+    assert "thrush" in run("search", "thrush", "horse:Juniper").output
+
+
+def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path) -> None:
+    doubtful, nameless = add_draft(home, sure=False), add_draft(home, horse="Nobody")
+    assert "0 saved, 2 drafts left" in run("save", "--sure").output
+    shown = run("drafts", doubtful[:8]).output
+    assert "? left hind" in shown
+    assert "Which left foot was meant?" in shown
+    refused = run("save", nameless[:8])
+    assert refused.exit_code == 2
+    assert "has no horse yet" in refused.stderr
+    assert run("save", nameless[:8], "--horse", "Juniper").exit_code == 0
+    asked = run("save", "--all", input="n\n")
+    assert asked.exit_code == 1
+    assert "1 facts still ask" in asked.output
+    assert "1 saved, 0 drafts left" in run("save", "--all", "--yes").output
+
+
+def test_saving_nothing_or_the_unknown_says_so(run: Run) -> None:
+    assert run("save").exit_code == 2
+    assert run("save", "ffffffff").exit_code == 1
+    assert run("save", "--horse", "Juniper", "--sure").exit_code == 2
+
+
+# follow-ups
+
+
+def test_follow_ups_from_list_to_done(run: Run) -> None:
+    listed = run("follow-ups").output
+    assert "Bramble" in listed
+    assert "radiographs" in listed
+    found = json.loads(run("follow-ups", "list", "--horse", "Bramble", "--json").output)
+    films = next(f for f in found if f["code"] == "radiographs")
+    shown = run("follow-ups", "show", films["id"][:8]).output
+    assert "from the note of" in shown
+    assert "Get radiographs before the next trim" in shown
+    assert run("follow-ups", "done", films["id"][:8], "--note", "films seen").exit_code == 0
+    left = json.loads(run("follow-ups", "list", "--horse", "Bramble", "--json").output)
+    assert films["id"] not in [f["id"] for f in left]
+    closed = run("follow-ups", "list", "--horse", "Bramble", "--closed").output
+    assert "done" in closed
+
+
+def test_follow_ups_by_hand(run: Run) -> None:
+    """Four weeks from 2026-11-25 is 2026-12-23 (calendar arithmetic, by hand)."""
+    made = run("follow-ups", "add", "look at the crack", "--horse", "willow", "--in-weeks", "4")
+    assert "due 2026-12-23" in made.output
+    short = made.output.split()[1].rstrip(":")
+    assert "due 2026-11-24" in run("follow-ups", "move", short, "yesterday").output.replace(
+        "OVERDUE ", ""
+    )
+    assert "look at the crack" in run("follow-ups", "list", "--overdue").output
+    assert run("follow-ups", "drop", short).exit_code == 2
+    assert run("follow-ups", "drop", short, "--reason", "sold").exit_code == 0
+    assert "look at the crack" not in run("follow-ups").output
+    assert run("follow-ups", "reopen", short).exit_code == 0
+    assert "look at the crack" in run("follow-ups").output
+
+
+def test_views_of_follow_ups(run: Run) -> None:
+    run("follow-ups", "add", "ring", "--due", "today", "--who", "owner", "--if", "no better")
+    today = run("follow-ups", "list", "--today").output
+    assert "ring, if: no better" in today
+    assert "ring" in run("follow-ups", "list", "--week").output
+    assert "ring" in run("follow-ups", "list", "--waiting").output
+    assert "ring" not in run("follow-ups", "list", "--who", "vet").output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("done", "zzzz"), "No single follow-up"),
+        (("add", "x", "--kind", "nonsense"), "no kind of follow-up"),
+        (("add", "x", "--due", "someday"), "is not a day"),
+        (("add", "x", "--due", "today", "--in-weeks", "2"), "say the same thing"),
+        (("list", "--horse", "Nobody"), "no horse called"),
+    ],
+)
+def test_wrong_follow_ups_are_sentences(run: Run, arguments: tuple[str, ...], words: str) -> None:
+    bad = run("follow-ups", *arguments)
+    assert bad.exit_code in (1, 2)
+    assert words in bad.stderr
+    assert "Traceback" not in bad.output
+
+
+def test_calendar_file_read_by_icalendar(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "dates.ics"
+    made = run("follow-ups", "add", "ring, then look; ü", "--due", "2026-12-23").output
+    short = made.split()[1].rstrip(":")
+    assert run("follow-ups", "ics", str(target)).exit_code == 0
+    first = {str(e["UID"]): e for e in _events(target)}
+    ring = next(e for e in first.values() if "ring, then look; ü" in str(e["SUMMARY"]))
+    assert ring.decoded("DTSTART") == date(2026, 12, 23)
+    assert run("follow-ups", "ics", str(target)).exit_code == 2
+    run("follow-ups", "move", short, "2026-12-30")
+    run("follow-ups", "ics", str(target), "--force")
+    moved = {str(e["UID"]): e for e in _events(target)}[str(ring["UID"])]
+    assert moved.decoded("DTSTART") == date(2026, 12, 30)
+    assert moved.decoded("SEQUENCE") > ring.decoded("SEQUENCE")
+    run("follow-ups", "done", short)
+    run("follow-ups", "ics", str(target), "--force")
+    gone = {str(e["UID"]): e for e in _events(target)}[str(ring["UID"])]
+    assert str(gone["STATUS"]) == "CANCELLED"
+    assert gone.decoded("SEQUENCE") > moved.decoded("SEQUENCE")
+    visits = [u for u in first if u.startswith("visit-")]
+    assert len(visits) >= 3
+
+
+def _events(path: Path) -> list[icalendar.Component]:
+    return list(icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT"))
+
+
+# finding
+
+
+def test_last_springs_toe_length_is_found(run: Run) -> None:
+    """The journey of the README: last spring's left-front toe length of a horse."""
+    history = run("horse", "Juniper", "--foot", "near fore", "--since", "2026-03-01").output
+    spring = history.split("2026-04-29")[1]
+    assert "toe length · 3 1/4 in" in spring
+
+
+def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
+    thrush = run("search", "thrush", "foot:hind", "since:2026-08").output
+    assert "Rosie" in thrush
+    assert "central sulcus" in thrush
+    hits = json.loads(run("search", "x", "rays", "--json").output)
+    assert any("adiographs" in h["label"] + h["sentence"] for h in hits)
+    for odd in ('"', "foot:", "((", "NEAR", "a AND", "*", "toe_length>", "';--"):
+        result = run("search", odd)
+        assert result.exit_code == 0, odd
+    assert run("search").exit_code == 2
+
+
+def test_searches_are_kept(run: Run) -> None:
+    run("search", "thrush", "foot:hind", "--keep", "wet feet")
+    assert "wet feet" in run("search", "--list").output
+    again = run("search", "--kept", "wet feet", "horse:Rosie").output
+    assert "Rosie" in again
+    run("search", "--forget", "wet feet")
+    assert run("search", "--kept", "wet feet").exit_code == 1
+
+
+def test_horse_page_trends_and_chart(run: Run, tmp_path: Path) -> None:
+    page = run("horse", "biscuit").output
+    assert page.index("Safety first") < page.index("Last visit")
+    assert "kicked" in page
+    trends = run("horse", "Bramble", "--trends").output
+    assert "toe length" in trends
+    assert "█" in trends
+    chart = tmp_path / "bramble.svg"
+    assert run("horse", "Bramble", "--chart", str(chart)).exit_code == 0
+    assert "Bramble" in chart.read_text(encoding="utf-8")
+    assert run("horse", "Bramble", "--chart", str(tmp_path / "x.gif")).exit_code == 2
+    assert json.loads(run("horse", "Bramble", "--json").output)["horse"]["name"] == "Bramble"
+
+
+def test_unknown_horse_and_foot(run: Run) -> None:
+    near = run("horse", "Brambel")
+    assert near.exit_code in (0, 1)
+    nobody = run("horse", "Zzyzx")
+    assert nobody.exit_code == 1
+    assert "There is no horse called" in nobody.stderr
+    assert "is no foot" in run("horse", "Bramble", "--foot", "fifth").stderr
+
+
+def test_day_sheet_groups_by_barn(run: Run) -> None:
+    sheet = run("day").output
+    assert "Alder Creek: 2 horses" in sheet
+    assert sheet.index("Alder Creek") < sheet.index("Stony Ridge")
+    assert "Biscuit" in sheet
+    data = json.loads(run("day", "2026-11-25", "--json").output)
+    assert {s["barn"] for s in data} >= {"Alder Creek", "Stony Ridge", "Pine Hollow"}
+    assert "is not a day" in run("day", "soon").stderr
+
+
+# papers
+
+
+def test_papers_as_files(run: Run, tmp_path: Path) -> None:
+    pdf = tmp_path / "owner.pdf"
+    assert run("paper", "owner", "Rosie", "--out", str(pdf)).exit_code == 0
+    words = " ".join(p.extract_text() for p in pypdf.PdfReader(pdf).pages)
+    assert "Rosie" in words
+    assert "Bramble" not in words
+    assert run("paper", "owner", "Rosie", "--out", str(pdf)).exit_code == 2
+    assert run("paper", "owner", "Rosie", "--out", str(pdf), "--force").exit_code == 0
+    html = tmp_path / "vet.html"
+    assert run("paper", "vet", "Storm", "--out", str(html), "--to", "<b>Dr. Vet").exit_code == 0
+    assert "&lt;b&gt;Dr. Vet" in html.read_text(encoding="utf-8")
+    neglect = run("paper", "neglect", "Bramble").output
+    assert "The chain was verified" in neglect
+    assert "Entry " in neglect
+    record = tmp_path / "record.pdf"
+    assert run("paper", "record", "Bramble", "--out", str(record)).exit_code == 0
+    assert sum(len(p.images) for p in pypdf.PdfReader(record).pages) == 1
+    assert "Safety first" in run("paper", "before", "Biscuit").output
+    assert "Day sheet" in run("paper", "day").output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("owner", "Rosie", "--day", "2020-01-01"), "Nothing was saved about Rosie"),
+        (("owner", "Rosie", "--out", "x.doc"), "no form of paper"),
+        (("owner", "Rosie", "--out", "/nowhere/at/all/x.pdf"), "There is no folder"),
+        (("record", "Rosie", "--since", "2026-05-01", "--until", "2026-01-01"), "ends before"),
+    ],
+)
+def test_wrong_papers_are_sentences(run: Run, arguments: tuple[str, ...], words: str) -> None:
+    bad = run("paper", *arguments)
+    assert bad.exit_code in (1, 2)
+    assert words in bad.stderr
+
+
+# everything out and in
+
+
+def test_export_round_trip_json_and_csv(run: Run, tmp_path: Path) -> None:
+    first = tmp_path / "all.json"
+    assert run("data", "export", str(first)).exit_code == 0
+    schema = json.loads(run("data", "schema").output)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(json.loads(first.read_text(encoding="utf-8")), schema)
+    folder = tmp_path / "csv"
+    assert run("data", "export", str(folder)).exit_code == 0
+    for source in (first, folder):
+        other = tmp_path / f"home-{source.name}"
+        assert run("data", "import", str(source), at=other).exit_code == 0
+        again = tmp_path / f"again-{source.name}.json"
+        run("data", "export", str(again), at=other)
+        assert again.read_bytes() == first.read_bytes()
+        assert "none was changed" in run("data", "verify", at=other).output
+
+
+def test_csv_is_rfc_4180(run: Run, tmp_path: Path) -> None:
+    """RFC 4180: CRLF, as many fields in each line, quotes doubled."""
+    run("clients", "add", 'Ann "Nan" O’Dell, senior', "--notes", "two\nlines")
+    run("data", "export", str(tmp_path / "csv"))
+    raw = (tmp_path / "csv" / "clients.csv").read_bytes()
+    assert b'"Ann ""Nan"" O\xe2\x80\x99Dell, senior"' in raw
+    assert raw.endswith(b"\r\n")
+    rows = list(csv.reader(io.StringIO(raw.decode(), newline="")))
+    assert len({len(row) for row in rows}) == 1
+    assert rows[0][:2] == ["id", "name"]
+    assert any(row[-1] == "two\nlines" for row in rows)
+
+
+def test_imports_that_do_not_fit_change_nothing(run: Run, tmp_path: Path) -> None:
+    good = tmp_path / "all.json"
+    run("data", "export", str(good))
+    refused = run("data", "import", str(good))
+    assert "empty database only" in refused.stderr
+    data = json.loads(good.read_text(encoding="utf-8"))
+    cases = {
+        "not json": "{",
+        "other": json.dumps({"format": "x"}),
+        "newer": json.dumps({**data, "version": 99}),
+        "cut": json.dumps({**data, "tables": {}}),
+    }
+    forged = json.loads(json.dumps(data))
+    body = forged["tables"]["revisions"][3]["body"]
+    forged["tables"]["revisions"][3]["body"] = body.replace("Trimmed", "Neglected")
+    cases["forged"] = json.dumps(forged)
+    orphan = json.loads(json.dumps(data))
+    orphan["tables"]["horses"] = []
+    cases["orphan"] = json.dumps(orphan)
+    for name, text in cases.items():
+        source, other = tmp_path / f"{name}.json", tmp_path / name
+        source.write_text(text, encoding="utf-8")
+        result = run("data", "import", str(source), at=other)
+        assert result.exit_code == 2, name
+        assert "Traceback" not in result.output
+        assert json.loads(run("horses", "list", "--json", at=other).output) == []
+    assert run("data", "import", str(tmp_path / "nothing.json"), at=tmp_path / "n").exit_code == 2
+
+
+def test_verify_names_the_entry_that_was_changed(run: Run, home: Path) -> None:
+    assert "none was changed" in run("data", "verify").output
+    import sqlite3
+
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        raw.execute("DROP TRIGGER revisions_no_update")
+        raw.execute("UPDATE revisions SET body = body || ' ' WHERE link = 2")
+    result = run("data", "verify")
+    assert result.exit_code == 1
+    assert "BROKEN at link 2" in result.output
+    assert "DOES NOT VERIFY" in run("paper", "neglect", "Bramble").output
+
+
+# the machine
+
+
+def test_settings_are_created_shown_and_checked(run: Run, home: Path) -> None:
+    assert run("settings", "path").output.strip() == str(home / "fieldlog.toml")
+    assert run("settings", "create").exit_code == 0
+    assert run("settings", "create").exit_code == 2
+    assert json.loads(run("settings", "show", "--json").output)["cycle_weeks"] == 6
+    (home / "fieldlog.toml").write_text("cycle_weeks = 'six'\n", encoding="utf-8")
+    bad = run("settings")
+    assert bad.exit_code == 2
+    assert "must be of type int" in bad.stderr
+
+
+def test_created_settings_are_the_defaults_when_uncommented(run: Run, home: Path) -> None:
+    run("settings", "create")
+    path = home / "fieldlog.toml"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    path.write_text(
+        "\n".join(line[2:] if " = " in line else line for line in lines), encoding="utf-8"
+    )
+    from fieldlog.config import Settings, load_settings
+
+    assert load_settings(path) == Settings()
+
+
+def test_a_newer_database_is_left_alone(run: Run, home: Path) -> None:
+    import sqlite3
+
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        raw.execute("PRAGMA user_version = 99")
+    before = (home / "fieldlog.db").read_bytes()
+    result = run("horses")
+    assert result.exit_code == 1
+    assert "newer fieldlog" in result.stderr
+    assert (home / "fieldlog.db").read_bytes() == before
+
+
+def test_a_file_that_is_no_database(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "fieldlog.db").write_bytes(b"not a database at all" * 100)
+    result = run("horses", at=tmp_path / "other")
+    assert result.exit_code == 1
+    assert "Traceback" not in result.output
+    assert result.stderr.startswith("fieldlog: ")
+
+
+def test_review_needs_a_terminal(run: Run) -> None:
+    result = run("review")
+    assert result.exit_code == 2
+    assert "needs a terminal" in result.stderr
+
+
+def test_wrong_today_is_a_sentence(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FIELDLOG_TODAY", "someday")
+    result = CliRunner().invoke(cli, ["--home", str(home), "follow-ups"])
+    assert result.exit_code == 2
+    assert "is not a day" in result.stderr

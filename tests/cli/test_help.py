@@ -1,0 +1,83 @@
+"""Every command explains itself, and the list at the top says the same."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from fieldlog.cli.main import COMMANDS, SECTIONS, cli
+
+
+def every_command() -> Iterator[tuple[str, click.Command]]:
+    context = click.Context(cli)
+
+    def walk(name: str, command: click.Command) -> Iterator[tuple[str, click.Command]]:
+        yield name, command
+        if isinstance(command, click.Group):
+            for sub in command.list_commands(context):
+                found = command.get_command(context, sub)
+                assert found is not None, f"{name} {sub} is listed but not there"
+                yield from walk(f"{name} {sub}", found)
+
+    for top in cli.list_commands(context):
+        found = cli.get_command(context, top)
+        assert found is not None, f"{top} is listed but not there"
+        yield from walk(top, found)
+
+
+ALL = dict(every_command())
+
+
+@pytest.mark.parametrize("name", list(ALL))
+def test_every_command_and_option_has_help(name: str) -> None:
+    command = ALL[name]
+    assert command.help, f"{name} has no help"
+    assert command.help.splitlines()[0].strip().endswith((".", ":")), f"{name}: no full sentence"
+    for parameter in command.params:
+        if isinstance(parameter, click.Option):
+            assert parameter.help or name.startswith("search"), f"{name} {parameter.opts}"
+        else:
+            shown = (parameter.metavar or parameter.name or "").upper().strip("[]")
+            assert shown in command.help, f"{name} does not explain {shown}"
+
+
+@pytest.mark.parametrize("name", list(COMMANDS))
+def test_the_list_says_what_the_command_says(name: str) -> None:
+    help_text = ALL[name].help or ""
+    listed = COMMANDS[name][1]
+    assert " ".join(help_text.split()).startswith(listed.split(":")[0].rstrip(".")), listed
+
+
+def test_every_command_is_in_one_section() -> None:
+    assert sorted(n for names in SECTIONS.values() for n in names) == sorted(COMMANDS)
+
+
+@pytest.mark.parametrize("name", list(ALL))
+def test_help_is_printed(name: str) -> None:
+    result = CliRunner().invoke(cli, [*name.split(), "--help"])
+    assert result.exit_code == 0
+    assert "Usage:" in result.output
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "import sys\n"
+        "from click.testing import CliRunner\n"
+        "from fieldlog.cli.main import cli\n"
+        "assert CliRunner().invoke(cli, ['--help']).exit_code == 0\n"
+        "heavy = {'numpy', 'spacy', 'vosk', 'textual', 'sqlite_utils', 'matplotlib', 'av'}\n"
+        "print(sorted(heavy & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_an_unknown_command_is_a_sentence() -> None:
+    result = CliRunner().invoke(cli, ["folow-ups"])
+    assert result.exit_code == 2
+    assert "Did you mean follow-ups?" in result.output
