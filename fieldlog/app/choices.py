@@ -36,8 +36,13 @@ class Choice:
 
 def choices(fact: Fact) -> list[Choice]:
     """What may have been meant instead, most likely first, at most nine."""
-    found = [Choice(r.label, r.changes) for r in fact.readings]
-    found += _due_choices(fact)
+    found = _due_choices(fact)
+    dated = bool(found)
+    found += [
+        Choice(r.label, r.changes)
+        for r in fact.readings
+        if not (dated and set(r.changes) == {"due"})
+    ]
     found += _unit_choices(fact)
     found += _alternative(fact)
     found += _sides(fact)

@@ -20,7 +20,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
 from fieldlog.app.views import EntryView
 from fieldlog.config import Settings
-from fieldlog.core.facts import Entry, Fact
+from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 
@@ -226,15 +226,12 @@ class Desk:
         if sound is None:
             raise ValueError("nothing was recorded")
         self.changed = True
-        names = await self.records(filing.names)
-        made: Sequence[Entry] = ()
-        if transcript is not None:
-            heard = transcript
-            made = await self._on(
-                self._language,
-                lambda: understanding.entries(heard, sound.started_at, names, self.settings),
-            )
-        return await self.records(lambda store: filing.take_in(store, sound, transcript, made))
+        recording = await self.records(lambda store: filing.keep_sound(store, sound))
+        if transcript is None:
+            return "The sound is kept, not read yet. “fieldlog read” reads it later."
+        return await self.records(
+            lambda store: filing.keep_words(store, recording, transcript, self.settings)
+        )
 
     # the end
 

@@ -35,6 +35,9 @@ class DueView:
     who: str = "farrier"
     entry_id: str = ""
     """The note that caused it, or empty."""
+    by_cycle: bool = False
+    """It follows from the horse's cycle, not from a promise."""
+    urgent: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from fieldlog import intake
 from fieldlog.app.due_groups import DueView
-from fieldlog.app.grouping import SURE_WITHOUT_SETTING, with_low_confidence
+from fieldlog.app.grouping import with_low_confidence
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
@@ -15,6 +16,7 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import Entry, Fact
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NotFound
+from fieldlog.language.confidence import accept_threshold
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
@@ -22,6 +24,7 @@ from fieldlog.records.types import (
     Horse,
     HorsePage,
     MeasuredPoint,
+    Recording,
     SavedFact,
     SearchHit,
     StoredEntry,
@@ -32,9 +35,6 @@ if TYPE_CHECKING:
     from fieldlog.app.screens.horse_pick import NewHorse
     from fieldlog.records.store import Store
     from fieldlog.sound.importing import ImportedSound
-
-VISIT = "visit:"
-"""Begins the id of a due line that comes from a horse's cycle, not from a promise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def view(
         sound = store.recording(recording_id).path
     transcript = known.get(recording_id or "") or Transcript.typed(stored.entry.text)
     saved = stored.state is EntryState.SAVED
-    sure_from = settings.accept_above or SURE_WITHOUT_SETTING
+    sure_from = settings.accept_above or accept_threshold()
     facts = tuple(
         replace(fact, doubts=())
         if saved or fact.id in stored.looked_at
@@ -165,26 +165,19 @@ def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:
     return known_horse(horse)
 
 
-def take_in(
-    store: Store, sound: ImportedSound, transcript: Transcript | None, made: Sequence[Entry]
+def keep_sound(store: Store, sound: ImportedSound) -> Recording:
+    """Note a finished recording, before anything is made of its words."""
+    return intake.keep_sound(store, sound)
+
+
+def keep_words(
+    store: Store, recording: Recording, transcript: Transcript, settings: Settings
 ) -> str:
-    """Keep a recording, its words and what was understood, all or nothing; says what came of it."""
-    with store.write():
-        recording = store.add_recording(
-            sha256=sound.sha256,
-            path=sound.path,
-            duration=sound.duration,
-            started_at=sound.started_at,
-            started_at_from=sound.started_at_from,
-            original_name=sound.original_name,
-        )
-        if transcript is None:
-            return "The sound is kept and not read yet; “fieldlog read” does that."
-        store.store_transcript(recording.id, transcript)
-        kept = store.add_drafts(recording.id, made)
+    """Keep the words and what is understood of them as drafts; says what came of it."""
+    kept = intake.keep_words(store, recording, transcript, settings)
     names = sorted({e.horse.name for e in kept if e.horse is not None})
     whose = f" for {', '.join(names)}" if names else ""
-    return f"{count(len(kept), 'draft')}{whose}: 1 shows what is to be looked at."
+    return f"{count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
 
 
 # due, search, one horse
@@ -211,17 +204,19 @@ def _promise(item: FollowUp) -> DueView:
         condition=item.condition,
         who=item.who,
         entry_id=item.entry_id or "",
+        urgent=item.urgent,
     )
 
 
 def _visit(item: VisitDue) -> DueView:
     return DueView(
-        id=f"{VISIT}{item.horse.id}",
+        id=f"visit:{item.horse.id}",
         what=f"next visit, every {item.weeks} weeks",
         horse=item.horse.name,
         horse_id=item.horse.id,
         barn=item.horse.barn,
         on=item.due,
+        by_cycle=True,
     )
 
 

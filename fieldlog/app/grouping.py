@@ -50,9 +50,6 @@ DOUBT_ORDER = (
 )
 """What can do most harm if it is saved wrong comes first; other doubts follow (common practice)."""
 
-SURE_WITHOUT_SETTING = 0.8
-"""Confidence from which a fact without doubts counts as sure when no calibrated value is set."""
-
 
 def part_of(fact: Fact) -> Part:
     """The box in which a fact stands."""

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Entry, Fact
+from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
 
 if TYPE_CHECKING:
@@ -24,13 +23,6 @@ def pipeline() -> Understander:
     from fieldlog.language.pipeline import load
 
     return load()
-
-
-def entries(
-    transcript: Transcript, recorded: datetime, names: Sequence[str], settings: Settings
-) -> tuple[Entry, ...]:
-    """What a note says, one entry per horse."""
-    return pipeline().understand(transcript, recorded=recorded, names=names, settings=settings)
 
 
 def typed(text: str, recorded: datetime, settings: Settings) -> list[Fact]:

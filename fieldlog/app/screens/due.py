@@ -79,21 +79,21 @@ class DueScreen(ToolScreen):
     async def on_screen_resume(self) -> None:
         await self.reload()
 
-    async def reload(self) -> None:
-        """Read the open follow-ups again."""
+    async def reload(self, select: str = "") -> None:
+        """Read the open follow-ups again; the cursor goes to ``select`` if it is there."""
         try:
             items = await self.tool.desk.due()
         except FieldlogError as problem:
             self.trouble(problem)
             return
         self.items = {item.id: item for item in items}
-        self.draw()
+        self.draw(select)
 
     def on_resize(self) -> None:
         if self.items:
             self.draw()
 
-    def draw(self) -> None:
+    def draw(self, select: str = "") -> None:
         """Show the list in the chosen order."""
         today = self.tool.desk.today()
         groups = grouped(self.items.values(), today, self.by)
@@ -111,7 +111,8 @@ class DueScreen(ToolScreen):
         if not groups:
             teach.update(EMPTY[self.by])
             return
-        listed.fill([(self._title(g), [(i.id, self._row(i)) for i in g.items]) for g in groups])
+        rows = [(self._title(g), [(i.id, self._row(i)) for i in g.items]) for g in groups]
+        listed.fill(rows, select)
         listed.focus()
         self._say()
 
@@ -159,6 +160,16 @@ class DueScreen(ToolScreen):
         """The one under the cursor."""
         return self.items.get(self.query_one("#due-list", GroupedList).key)
 
+    def _promise(self) -> DueView | None:
+        """The promise under the cursor; a visit by cycle is not one, and the answer says so."""
+        item = self.item
+        if item is None:
+            self.answer.tell("Nothing stands here.")
+        elif item.by_cycle:
+            self.answer.tell("This day follows from the cycle; it moves when a visit is saved.")
+            return None
+        return item
+
     def action_view(self, name: str) -> None:
         """Another order."""
         self.by = DueBy[name]
@@ -167,17 +178,15 @@ class DueScreen(ToolScreen):
 
     async def action_done(self) -> None:
         """Mark it done."""
-        item = self.item
+        item = self._promise()
         if item is None:
-            self.answer.tell("There is nothing to mark.")
             return
         await self._write(self.tool.desk.finish(item.id), item, f"Done: {item.what}, {item.horse}.")
 
     def action_drop(self) -> None:
         """Drop it, with a reason."""
-        item = self.item
+        item = self._promise()
         if item is None:
-            self.answer.tell("There is nothing to drop.")
             return
 
         async def answered(answer: Answer | None) -> None:
@@ -217,8 +226,8 @@ class DueScreen(ToolScreen):
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        self._last = ""
-        await self.reload()
+        again, self._last = self._last, ""
+        await self.reload(again)
         self.answer.done(f"It is open again: {count(len(self.items), 'line')} open.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -16,9 +16,14 @@ class GroupedList(OptionList):
         super().__init__(id=id, compact=True, markup=False, classes="list")
         self._keys: dict[int, str] = {}
 
-    def fill(self, groups: Sequence[tuple[str, Sequence[tuple[str, Content]]]]) -> None:
-        """Show groups of ``(key, row)``; the cursor stays on its key if that is still there."""
-        before = self.key
+    def fill(
+        self, groups: Sequence[tuple[str, Sequence[tuple[str, Content]]]], select: str = ""
+    ) -> None:
+        """Show groups of ``(key, row)``.
+
+        The cursor goes to the key ``select``, else stays on its key if that is still there.
+        """
+        before = select or self.key
         self.clear_options()
         self._keys = {}
         options: list[Option] = []

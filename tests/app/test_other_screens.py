@@ -1,0 +1,231 @@
+"""The due list, the search line, one horse's page, and the help."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from textual.pilot import Pilot
+
+from fieldlog.app.due_groups import DueBy, DueView, grouped, when_words
+from fieldlog.app.keys import SCREEN_KEYS
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.due import DueScreen
+from fieldlog.app.screens.help import HelpScreen
+from fieldlog.app.screens.horse import HorseScreen
+from fieldlog.app.screens.search import SearchScreen
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from fieldlog.records.types import FollowUpState
+from fieldlog.sound.player import FakePlayer
+from tests.app import barn
+from tests.app.barn import TODAY
+from tests.app.test_day import press
+
+
+def text_of(app: FieldlogApp) -> str:
+    """What is on the screen, as text."""
+    import html
+    import re
+
+    picture = app.export_screenshot()
+    return html.unescape(re.sub(r"<[^>]+>", "", picture)).replace("\u00a0", " ")
+
+
+@pytest.fixture
+def saved(where: Places) -> Places:
+    """The morning with Juniper's entry saved and a few promises."""
+    with Store.open(where.database) as store:
+        store.save_entry("entry-juniper")
+        copper = store.horse_named("Copper")
+        store.add_follow_up("radiographs", "radiographs by a veterinarian", who="vet",
+                            horse_id=copper.id, due=date(2026, 11, 20))  # fmt: skip
+        store.add_follow_up("bring", "bring number one shoes", horse_id=copper.id)
+        store.add_follow_up("call", "call about the pads", horse_id=copper.id, due=TODAY)
+    return where
+
+
+async def opened(app: FieldlogApp, pilot: Pilot[None], key: str) -> ToolScreen:
+    await pilot.pause()
+    await press(pilot, key)
+    screen = app.screen
+    assert isinstance(screen, ToolScreen)
+    return screen
+
+
+def view(name: str, on: date | None, barn: str = "", who: str = "farrier") -> DueView:
+    return DueView(name, name, "Juniper", on=on, barn=barn, who=who)
+
+
+def test_due_groups_by_when() -> None:
+    items = [
+        view("late", date(2026, 11, 20)), view("now", TODAY), view("week", date(2026, 12, 1)),
+        view("later", date(2026, 12, 2)), view("open", None),
+    ]  # fmt: skip
+    found = {g.title: [i.what for i in g.items] for g in grouped(items, TODAY, DueBy.WHEN)}
+    assert found == {
+        "overdue": ["late"], "today": ["now"], "in the next seven days": ["week"],
+        "later": ["later"], "no date": ["open"],
+    }  # fmt: skip
+    assert [when_words(i, TODAY) for i in items] == [
+        "5 days late", "today", "Tue 1 Dec", "Wed 2 Dec", "no date",
+    ]  # fmt: skip
+    assert when_words(view("x", date(2027, 1, 6)), TODAY) == "Wed 6 Jan 2027"
+
+
+def test_due_groups_by_barn_and_by_who_is_to_act() -> None:
+    items = [
+        view("a", TODAY, barn="Mill"), view("b", TODAY, barn="Alder"), view("c", None, who="vet"),
+    ]  # fmt: skip
+    assert [g.title for g in grouped(items, TODAY, DueBy.BARN)] == [
+        "Alder", "Mill", "no barn is known",
+    ]  # fmt: skip
+    others = grouped(items, TODAY, DueBy.OTHERS)
+    assert [(g.title, [i.what for i in g.items]) for g in others] == [("vet is to act", ["c"])]
+
+
+async def test_due_done_dropped_and_undone(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        assert isinstance(due, DueScreen)
+        assert due.item is not None
+        assert due.item.what == "radiographs by a veterinarian"
+        assert "5 days late" in text_of(app)
+        await press(pilot, "d")
+        assert "Done: radiographs" in due.answer.text
+        await press(pilot, "u", "r", "1")
+        with Store.open(saved.database) as store:
+            dropped = store.follow_ups(FollowUpState.DROPPED)
+        assert [(f.text, f.reason) for f in dropped] == [
+            ("radiographs by a veterinarian", "no longer needed")
+        ]
+        await press(pilot, "u")
+        with Store.open(saved.database) as store:
+            assert store.follow_ups(FollowUpState.DROPPED) == []
+        await app.desk.close()
+
+
+async def test_due_by_barn_and_waiting_for_others(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, "3")
+        await press(pilot, "b")
+        assert "Alder Creek  (" in text_of(app)
+        await press(pilot, "e")
+        shown = text_of(app)
+        assert "vet is to act" in shown
+        assert "bring number one shoes" not in shown
+        await press(pilot, "o")
+        assert isinstance(app.screen, HorseScreen)
+        assert "kicks behind" in text_of(app)
+        await app.desk.close()
+
+
+async def test_a_cycle_line_cannot_be_marked(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        for item in store.follow_ups():
+            store.close_follow_up(item.id)
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        await press(pilot, "d")
+        assert "moves when a visit is saved" in due.answer.text
+        await press(pilot, "r")
+        assert app.screen is due
+        await app.desk.close()
+
+
+async def test_search_finds_shows_the_words_and_opens_the_horse(saved: Places) -> None:
+    player = FakePlayer()
+    app = FieldlogApp(barn.desk_at(saved, player=player))
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        assert isinstance(search, SearchScreen)
+        await press(pilot, *"thrush", "enter")
+        assert [h.horse for h in search.hits.values()] == ["Juniper"]
+        assert "“no thrush”" in text_of(app)
+        await press(pilot, "p")
+        assert len(player.played) == 1
+        await press(pilot, "enter")
+        assert isinstance(app.screen, HorseScreen)
+        assert "SAFETY FIRST" in text_of(app)
+        await app.desk.close()
+
+
+@pytest.mark.parametrize("line", ['"', "20.04", "*", "foot:", "x OR", "a" * 300, "toe>>3", "(((("])
+async def test_odd_search_lines_never_break_it(saved: Places, line: str) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        assert isinstance(search, SearchScreen)
+        await search.look_for(line)
+        await pilot.pause()
+        assert app.screen is search
+        await app.desk.close()
+
+
+async def test_digits_can_be_typed_into_the_search_line(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        await press(pilot, "3", "q", "question_mark")
+        assert app.screen is search
+        await press(pilot, "f2")
+        assert app.screen is not search
+        await app.desk.close()
+
+
+async def test_horse_page_history_and_charts(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 40)) as pilot:
+        horse = await opened(app, pilot, "5")
+        assert "No horse is chosen" in text_of(app)
+        await press(pilot, "h", "j", "u", "enter")
+        shown = text_of(app)
+        assert "SAFETY FIRST" in shown
+        assert "LAST VISIT, 2026-11-25" in shown
+        await press(pilot, "y")
+        shown = text_of(app)
+        assert shown.index("2026-11-25") < shown.index("2026-10-14") < shown.index("2026-09-02")
+        await press(pilot, "f", "4")
+        assert "HISTORY, right hind" in text_of(app)
+        await press(pilot, "c")
+        shown = text_of(app)
+        assert "TOE LENGTH, FRONTS" in shown
+        assert "left front: first 3 1/2 in, last 3 1/4 in (3 values)" in shown
+        assert isinstance(horse, HorseScreen)
+        await app.desk.close()
+
+
+async def test_last_springs_toe_length_in_few_keys(saved: Places) -> None:
+    """A new user finds an older toe length of a horse: 5, h, two letters, Enter, y."""
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.pause()
+        await press(pilot, "5", "h", "j", "u", "enter", "y")
+        assert "left front · toe length · 3 1/2 in" in text_of(app)
+        await app.desk.close()
+
+
+@pytest.mark.parametrize("key", [k.shown for k in SCREEN_KEYS])
+async def test_every_screen_has_help_with_all_its_keys(app: FieldlogApp, key: str) -> None:
+    async with app.run_test(size=(100, 60)) as pilot:
+        screen = await opened(app, pilot, key)
+        await press(pilot, "f1")
+        assert isinstance(app.screen, HelpScreen)
+        shown = " ".join(text_of(app).split())
+        for own in screen.KEYS:
+            assert own.what[:30] in shown
+        await press(pilot, "escape")
+        assert screen.is_current
+        await app.desk.close()
+
+
+async def test_screens_open_with_one_key_from_anywhere(app: FieldlogApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        for key, name in (("2", "record"), ("3", "due"), ("5", "horse"), ("1", "day")):
+            screen = await opened(app, pilot, key)
+            assert name == screen.NAME
+        await app.desk.close()
