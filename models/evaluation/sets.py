@@ -83,13 +83,14 @@ def dictations(name: str) -> list[str]:
     return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
 
 
-def spoken(texts: list[str], voices: tuple[str, ...], each: bool) -> list[Item]:
-    """Every text by every voice, or (``each`` false) by the voices in turn, with quiet around."""
+def spoken(texts: list[str], voices: tuple[str, ...], each: int) -> list[Item]:
+    """Every text by ``each`` of the voices, in turn, with quiet around."""
     from voices import say
 
     items = []
     for i, text in enumerate(texts):
-        for voice in voices if each else (voices[i % len(voices)],):
+        for j in range(each):
+            voice = voices[(i + j * len(voices) // each + i // len(voices)) % len(voices)]
             sound = np.concatenate(
                 [np.zeros(4800, np.int16), say(text, voice), np.zeros(4800, np.int16)]
             )
@@ -111,11 +112,11 @@ def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]
     out = held_out()
     texts = dictations("dictations.txt")
     makers = {
-        "c-clean": lambda: spoken(texts, TEST_VOICES, True),
+        "c-clean": lambda: spoken(texts, TEST_VOICES, 2),
         **{
             f"c-{snr}dB": lambda snr=snr: [
                 Item(x.key, x.said, noise.add(x.sound, snr, 1000 * snr + i))
-                for i, x in enumerate(spoken(texts, TEST_VOICES, False))
+                for i, x in enumerate(spoken(texts, TEST_VOICES, 1))
             ]
             for snr in SNRS
         },
