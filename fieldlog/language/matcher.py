@@ -15,6 +15,7 @@ needed, so thousands of alternatives cost no more than the words that are really
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -22,6 +23,8 @@ GAP = 5
 """Most words that ``...`` may stand for."""
 NUMBER = "#"
 _SYNTAX = "()[]|"
+_CLITIC = re.compile(r"(?<=\w)('(?:s|ll|d|re|ve|m)\b)")
+"""Notes are cut into words the same way: "it's" is two words, "don't" is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +138,7 @@ class Matcher:
     def find(
         self, words: Sequence[str], numbers: Iterable[int] = (), walls: Iterable[int] = ()
     ) -> list[Hit]:
-        """Every longest hit of every pattern from every word.
+        """Every hit of every pattern; shorter hits of the same pattern are included.
 
         Args:
             words: the words to search.
@@ -148,7 +151,7 @@ class Matcher:
         found: list[Hit] = []
         halves: dict[int, list[Hit]] = {}
         for start in range(len(words)):
-            for key, end in self._walk(words, start, is_number).items():
+            for key, end in self._walk(words, start, is_number):
                 hit = Hit(start, end, key)
                 if key >= 0:
                     found.append(hit)
@@ -163,8 +166,8 @@ class Matcher:
                         found.append(Hit(head.start, tail.end, key, gap))
         return found
 
-    def _walk(self, words: Sequence[str], start: int, is_number: set[int]) -> dict[int, int]:
-        ends: dict[int, int] = {}
+    def _walk(self, words: Sequence[str], start: int, is_number: set[int]) -> list[tuple[int, int]]:
+        ends: list[tuple[int, int]] = []
         state = self._start or frozenset()
         for at in range(start, len(words)):
             following = self._step(state, words[at])
@@ -173,8 +176,7 @@ class Matcher:
             if not following:
                 break
             state = following
-            for key in self._accepting(state):
-                ends[key] = at + 1
+            ends += [(key, at + 1) for key in self._accepting(state)]
         return ends
 
     def _prepare(self) -> None:
@@ -213,6 +215,7 @@ class Matcher:
 
 
 def _lex(pattern: str) -> list[str]:
+    pattern = _CLITIC.sub(r" \1", pattern)
     for mark in _SYNTAX:
         pattern = pattern.replace(mark, f" {mark} ")
     return pattern.replace("-", " ").split()

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Fact, FactKind, Reporter, SpokenCorrection
+from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, SpokenCorrection, new_id
+from fieldlog.core.feet import describe_feet
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
@@ -102,12 +103,97 @@ class PartReader:
                 fact = self.maker.make(unit, context)
             if fact is None:
                 continue
+            if fact.kind is FactKind.FOLLOW_UP and made:
+                fact = self._same_person(line, made[-1], unit, fact)
+            if unit.head.kind == "change" and unit.head.code == "same":
+                copies = self._copied(unit, fact, made)
+                if copies is not None:
+                    made += [(unit, copy) for copy in copies]
+                    continue
             if self._says_more(unit, fact, made):
                 continue
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
         self._join(made)
+        self._fill_back(made)
         self.facts += [fact for _, fact in made]
+
+    def _same_person(
+        self, line: Line, left: tuple[UnitSaid, Fact], unit: UnitSaid, fact: Fact
+    ) -> Fact:
+        """ "She'll poultice tonight and ring": what is joined by "and" is done by the same."""
+        who = left[1].details.get("who", "")
+        between = {line.norm(i) for i in range(left[0].head.end, unit.head.start)}
+        if (
+            left[1].kind is FactKind.FOLLOW_UP
+            and who == "owner"
+            and "and" in between
+            and fact.code in ("call", "owner_care")
+            and not unit.has("by_vet", "farrier_says")
+        ):
+            return replace(fact, details={**fact.details, "who": who})
+        return fact
+
+    def _copied(
+        self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]
+    ) -> list[Fact] | None:
+        """ "Same on the right", "the other one's the same": what was said of the foot before.
+
+        Returns:
+            The copies, or None if this is no such statement. If the new feet include the old
+            ones ("same on all four") the old facts are widened instead.
+        """
+        if unit.has("against_last") or not fact.feet or unit.of("place"):
+            return None
+        so_far = self.facts + [f for _, f in made]
+        other = self.maker.compared(unit)
+        sources: list[Fact] = []
+        for earlier in reversed(so_far):
+            if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
+                continue
+            if other is not None and earlier.feet != (other,):
+                continue
+            if sources and earlier.feet != sources[0].feet:
+                break
+            if earlier.feet == fact.feet:
+                break
+            sources.append(earlier)
+        if not sources:
+            return None
+        if set(sources[0].feet) <= set(fact.feet) and len(fact.feet) > len(sources[0].feet):
+            wide = {id(s) for s in sources[:1]}
+            grown = [self._widened(f, fact) if id(f) in wide else f for f in self.facts]
+            self.facts[:] = grown
+            made[:] = [(u, self._widened(f, fact) if id(f) in wide else f) for u, f in made]
+            return []
+        words = self.maker.line.text(unit.head)
+        why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
+        if not sources[0].feet:
+            return None
+        return [
+            replace(
+                source,
+                id=new_id(),
+                feet=fact.feet,
+                foot_basis=fact.foot_basis,
+                why_foot=why,
+                span=fact.span,
+                rule=f"same:{source.rule}",
+                doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
+                readings=(),
+            )
+            for source in reversed(sources)
+        ]
+
+    def _widened(self, fact: Fact, by: Fact) -> Fact:
+        return replace(
+            fact,
+            feet=by.feet,
+            foot_basis=by.foot_basis,
+            why_foot=by.why_foot,
+            span=(fact.span[0], by.span[1]),
+            doubts=tuple(d for d in fact.doubts if not d.code.startswith("foot_")),
+        )
 
     def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Better than last time." on its own speaks of the finding just before."""
@@ -178,6 +264,28 @@ class PartReader:
         head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
         head.tags.add("implied")
         line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
+
+    def _fill_back(self, made: list[tuple[UnitSaid, Fact]]) -> None:
+        """ "Thrush and a crack in the left hind": the foot named last is of all before it."""
+        for at in range(len(made) - 2, -1, -1):
+            unit, fact = made[at]
+            after_unit, after = made[at + 1]
+            if (
+                fact.foot_basis is FootBasis.UNSTATED
+                and after.feet
+                and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
+                and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
+                and (at + 1 < len(made) and not any(m.kind == "foot" for m in after_unit.before))
+            ):
+                filled = replace(
+                    fact,
+                    feet=after.feet,
+                    foot_basis=after.foot_basis,
+                    why_foot=f"The {describe_feet(after.feet)} was named just after.",
+                    doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated")
+                    + tuple(d for d in after.doubts if d.code == "foot_assumed"),
+                )
+                made[at] = (unit, filled)
 
     def _join(self, made: list[tuple[UnitSaid, Fact]]) -> None:
         """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
@@ -256,6 +364,8 @@ class PartReader:
 
 _OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
                            "on", "of", "any", "a", "regarding", "with", "my"})  # fmt: skip
+_ALWAYS_A_FACT = frozenset({"penetrating_object", "wound", "bounding_pulse", "laminitis",
+                            "founder", "not_weight_bearing"})  # fmt: skip
 _TAKES_OBJECT = frozenset({"recheck", "owner_care", "tell_owner", "radiographs", "vet_visit",
                            "call", "bring"})  # fmt: skip
 
@@ -278,6 +388,8 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
         return False
     if unit.head.kind not in ("finding", "work") or unit.roles("if"):
+        return False
+    if unit.head.code in _ALWAYS_A_FACT:
         return False
     if not 0 < unit.head.start - left.head.end <= 6:
         return False

@@ -107,7 +107,9 @@ def find_marks(
     number_words: set[int] = set()
     for span in find_times(text, recorded):
         begin, end = _word_range(words, span.start, span.end)
-        if begin < end:
+        past = end < len(words) and words[end].norm in ("ago", "back", "old")
+        often = begin > 0 and words[begin - 1].norm in ("twice", "once", "times", "thrice")
+        if begin < end and not past and not often:
             found.append(Mark("time", "time", begin, end, value=span))
     for number in find_numbers(text):
         begin, end = _word_range(words, number.start, number.end)

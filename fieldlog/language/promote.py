@@ -178,6 +178,12 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
     """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
     mark = marks[at]
     following = marks[at + 1] if at + 1 < len(marks) else None
+    if mark.code == "same":
+        goes_on = mark.end
+        while line.norm(goes_on) in ("on", "with", "for", "in", "the", "his", "her", "both", "as"):
+            goes_on += 1
+        if any(m.kind == "foot" and m.start in (mark.end, goes_on) for m in marks[at + 1 :]):
+            return True
     if (
         following is not None
         and following.kind == "finding"

@@ -99,6 +99,7 @@ class FactMaker:
         self.line = line
         self.tracker = tracker
         self.settings = settings
+        self._last_moment = ""
 
     # -- feet -------------------------------------------------------------------------------
 
@@ -349,6 +350,12 @@ class FactMaker:
             uncertain=context.uncertain and not value.quantity.approximate,
         )
         moment = self.line.norm(unit.head.end)
+        lead = {self.line.norm(i) for i in range(unit.head.start - 3, unit.head.start)}
+        if "from" in lead:
+            moment = "before"
+        elif "to" in lead and self._last_moment == "before":
+            moment = "after"
+        self._last_moment = moment
         if moment in ("before", "after") and self.line.norm(unit.head.end + 1) not in (
             "the",
             "next",

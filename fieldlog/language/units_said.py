@@ -229,6 +229,8 @@ def _may_precede(line: Line, mark: Mark, head: int) -> bool:
 def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, split: int) -> int:
     """Pull articles, severity, bare places and sizes that stand directly before the head."""
     at = right.start
+    if right.kind not in ("finding", "handling", "work"):
+        inner = [m for m in inner if m.code not in SEVERITIES]
     for mark in reversed(inner):
         if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in COPULAS):
             break

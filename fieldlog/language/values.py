@@ -8,7 +8,7 @@ the neighbours, and the fact says so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
@@ -150,7 +150,10 @@ class ValueReader:
             return
         span = mark.value
         value = (
-            self._cued(at, mark) or self._attached(at, mark) or self._uncued(at, mark)
+            self._hands(at, mark)
+            or self._cued(at, mark)
+            or self._attached(at, mark)
+            or self._uncued(at, mark)
             if span.unit is not Unit.GRADE
             else None
         )
@@ -277,6 +280,30 @@ class ValueReader:
         mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
         mark.item = find_item(mark.code, "score")
 
+    def _hands(self, at: int, mark: Mark) -> Value | None:
+        """ "Stands fifteen two": hands and inches (four inches to the hand)."""
+        span, marks = mark.value, self.line.marks
+        earlier = self._previous(at)[:1]
+        if not (earlier and earlier[0].kind == "measure" and earlier[0].code == "height"):
+            return None
+        if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
+            return None
+        following = marks[at + 1] if at + 1 < len(marks) else None
+        extra = 0.0
+        if (
+            following is not None
+            and following.kind == "number"
+            and following.start == mark.end
+            and following.number.unit in (None, Unit.HAND)
+            and following.number.value in (1, 2, 3)
+        ):
+            extra = following.number.value / 4
+            mark.end = following.end
+            following.kind, following.code = "count", "inches"
+        found = self._value("height", mark, "measure:hands", Unit.HAND)
+        found.quantity = replace(found.quantity, value=span.value + extra)
+        return found
+
     def _cued(self, at: int, mark: Mark) -> Value | None:
         """A value with a measure word or a place on its left, or directly on its right."""
         span, line = mark.value, self.line
@@ -396,6 +423,8 @@ class ValueReader:
         if span.unit is not None:
             kind = kinds.get(UNITS[span.unit].dimension)
             return self._value(kind, mark, rule) if kind else None
+        if self._length_follows(mark):
+            kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
         if angle and 30 <= span.value <= 75 and fits(angle, span.value, Unit.DEGREE):
@@ -408,6 +437,18 @@ class ValueReader:
         found = self._value(kind, mark, rule, unit)
         found.rivals = readings[1:]
         return found
+
+    def _length_follows(self, mark: Mark) -> bool:
+        """The next number is a length of like size ("forty-one, outside thirty-six mil")."""
+        for other in self.line.marks:
+            if other.kind == "number" and 0 < other.start - mark.end <= 4:
+                unit = other.number.unit
+                return (
+                    unit is not None
+                    and UNITS[unit].dimension is Dimension.LENGTH
+                    and 0.5 <= mark.value.value / max(other.number.value, 0.01) <= 2
+                )
+        return False
 
     def _attached(self, at: int, mark: Mark) -> Value | None:
         """The size of the finding, or the amount of the job, just before (or right after)."""
@@ -454,6 +495,12 @@ class ValueReader:
         """No cue at all: believed only where one kind fits."""
         span = mark.value
         beside_foot = any(m.kind in ("foot", "value") for m in self._previous(at)[:2])
+        if not beside_foot:
+            later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
+            beside_foot = any(
+                m.kind == "foot" and m.start - mark.end <= 9 and self._same_sentence(mark, m)
+                for m in later[:2]
+            )
         if span.unit is Unit.DEGREE:
             return self._value("toe_angle", mark, "measure:no_cue", sure=False)
         if span.unit is not None:
