@@ -22,7 +22,7 @@ from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.values import fits
 
 _NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
@@ -67,6 +67,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         )
         if mark.code == "scratch" and not wrong and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
+        if not closes and mark.code == "rather" and _said_again(line, mark, new):
+            return Plan(mark, "scratch", end=mark.end)
         if closes or wrong is not None:
             used = [new] + ([wrong] if wrong else [])
             return Plan(mark, "foot", new, wrong, end, used)
@@ -82,7 +84,7 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     if (
         new is not None
         and new.kind == "finding"
-        and mark.code in ("rather", "make_it")
+        and mark.code in ("rather", "make_it", "it_was")
         and new.start - mark.end <= 2
         and line.norm(mark.start) not in ("actually", "wait", "no", "check", "wrong")
         and line.norm(mark.end - 1) in ("mean", "meant", "rather", "sorry", "make", "it", "a", "er", "correction")
@@ -143,6 +145,17 @@ def _starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:
     """A full stop after "scratch that" and a value with its own cue is a new statement."""
     return any(line.words[i].sort == "stop" for i in range(mark.end, new.start)) and (
         new.kind == "value" and new.value.rule == "measure:value_first"
+    )
+
+
+def _said_again(line: Line, mark: Mark, foot: Mark) -> bool:
+    """ "right hind crack no sorry left hind crack": the whole statement is said anew."""
+    before = [m for m in line.marks if m.kind in HEADS and m.end <= mark.start][-1:]
+    after = [m for m in line.marks if m.kind in HEADS and m.start >= foot.end][:1]
+    return bool(before and after) and (
+        before[0].code == after[0].code
+        and mark.start - before[0].end <= 3
+        and after[0].start - foot.end <= 3
     )
 
 

@@ -125,6 +125,9 @@ def _after_trigger(
                 end = ended
             break
         at += 1
+    if name:
+        end, more = _described(words, end)
+        details = {**more, **details}
     weak = first in ("this", "here", "doing", "did", "done", "now", "okay", "got", "have", "horse",
                      "working", "moving", "going", "move", "on", "onto", "over", "and",
                      "switching", "note", "notes", "record", "entry", "another")  # fmt: skip
@@ -151,6 +154,24 @@ def _after_trigger(
     if shown and not known:
         shown = " ".join(part[:1].upper() + part[1:] for part in shown.split())
     return Opening(mark.start, end, shown, details, known, replaced)
+
+
+def _described(words: Sequence[Token], end: int) -> tuple[int, dict[str, str]]:
+    """Colour and sex said after a name ("Ranger, palomino gelding")."""
+    details: dict[str, str] = {}
+    last = at = end
+    while at < len(words) and at - end < 8:
+        word = words[at]
+        if word.norm in COLOURS:
+            details["colour"] = word.norm
+        elif word.norm in SEXES:
+            details["sex"] = word.norm
+        elif word.norm not in _TYPES | {"a", "the"} and word.sort not in ("comma", "pause"):
+            break
+        at += 1
+        if word.norm in COLOURS | SEXES:
+            last = at
+    return (last, details) if details else (end, {})
 
 
 def _titled(text: str, words: Sequence[Token], at: int) -> bool:

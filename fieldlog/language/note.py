@@ -232,7 +232,7 @@ class PartReader:
             due = mark.value.due
             if due.on == self.recorded:
                 continue
-            if (due.period or due.on) and self.maker.line.norm(mark.start) != "for":
+            if due.period and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
                 made.append((unit, follow))
                 return

@@ -105,12 +105,20 @@ def find_marks(
 
     found: list[Mark] = []
     number_words: set[int] = set()
-    for span in find_times(text, recorded):
+    times = find_times(text, recorded)
+    for at, span in enumerate(times):
         begin, end = _word_range(words, span.start, span.end)
-        past = end < len(words) and words[end].norm in ("ago", "back", "old")
-        often = begin > 0 and words[begin - 1].norm in ("twice", "once", "times", "thrice")
-        if begin < end and not past and not often:
-            found.append(Mark("time", "time", begin, end, value=span))
+        if begin >= end or _not_ahead(words, begin, end):
+            continue
+        following = times[at + 1] if at + 1 < len(times) else None
+        if (
+            span.due.anchor == "next_visit"
+            and following is not None
+            and following.due.on is not None
+            and _word_range(words, following.start, following.end)[0] - end <= 2
+        ):
+            continue
+        found.append(Mark("time", "time", begin, end, value=span))
     for number in find_numbers(text):
         begin, end = _word_range(words, number.start, number.end)
         if begin >= end or number.form == "ordinal":
@@ -142,6 +150,16 @@ def find_marks(
         return kept
 
     return settle(words, found, useful)
+
+
+def _not_ahead(words: Sequence[Token], begin: int, end: int) -> bool:
+    """A time that is past ("two weeks ago"), an age, or how often ("twice a week")."""
+    after = words[end].norm if end < len(words) else ""
+    later = words[end + 1].norm if end + 1 < len(words) else ""
+    before = words[begin - 1].norm if begin else ""
+    if after in ("ago", "old") or (after == "back" and later not in ("in", "on", "for", "at")):
+        return True
+    return before in ("twice", "once", "times", "thrice")
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:

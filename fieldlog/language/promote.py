@@ -35,6 +35,11 @@ def promote(line: Line) -> Line:
             _white_line(line, at, mark)
         elif mark.kind == "role" and mark.code == "good_word":
             _good(line, at, mark)
+        elif mark.kind == "role" and mark.code == "long" and line.text(mark) == "long":
+            previous = _before(line, at)
+            if previous is not None and previous.kind == "foot":
+                mark.kind, mark.code = "finding", "overgrown"
+                mark.item = find_item("overgrown", "finding")
         out.append(mark)
     for at, mark in enumerate(out):
         if mark.kind == "role" and mark.code in _COMPARE and _has_own_subject(line, out, at):

@@ -80,6 +80,13 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
                 used.add(id(near[0]))
                 used.add(id(mark))
                 out.append(f"{mark.code}_{near[0].code}")
+    sides = [m for m in marks if m.kind == "side" and id(m) not in used]
+    free = [
+        m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")
+    ]
+    if len(sides) == 1 and len(free) == 1:
+        out.append(f"{sides[0].code}_{free[0].code}")
+        used |= {id(sides[0]), id(free[0])}
     for mark in marks:
         if id(mark) in used:
             continue
