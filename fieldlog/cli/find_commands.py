@@ -23,8 +23,9 @@ from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
     from fieldlog.core.feet import Foot
+    from fieldlog.papers.trends import Value
     from fieldlog.records.store import Store
-    from fieldlog.records.types import Horse, MeasuredPoint
+    from fieldlog.records.types import Horse
 
 
 @click.command("search", cls=CarefulCommand)
@@ -144,8 +145,7 @@ def horse_command(
     if chart:
         _write_chart(session, horse, chart, force)
     elif trends:
-        points = [p for p in store.measures(horse.id, foot=foot) if not since or p.day >= since]
-        _print_trends(points, as_json)
+        _print_trends(session, horse, foot, since, as_json)
     elif history or foot or since:
         _print_history(store, horse, foot, since, as_json)
     else:
@@ -200,39 +200,54 @@ def _print_history(
         click.echo(f"  {describe(saved.fact)}")
 
 
-def _print_trends(points: list[MeasuredPoint], as_json: bool) -> None:
-    if as_json:
-        print_json([plain(p) for p in points])
-        return
+def _print_trends(
+    session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
+) -> None:
     from fieldlog.language.wording import label
     from fieldlog.papers.charts import sparkline
+    from fieldlog.papers.gather import visit_notes
+    from fieldlog.papers.trends import assumptions, values_of, worked_out
 
-    if not points:
+    values = [
+        v
+        for v in values_of(visit_notes(session.store.entries_of(horse.id)))
+        if (not since or v.day >= since) and (not foot or v.foot is foot)
+    ]
+    if as_json:
+        print_json([plain(v) for v in values])
+        return
+    if not values:
         click.echo("No measurements are saved.")
         return
-    lines: dict[tuple[str, str, str], list[MeasuredPoint]] = {}
-    for p in points:
-        where = p.foot.american if p.foot else "whole horse"
-        lines.setdefault((label(p.code), where, p.unit), []).append(p)
+    lines: dict[tuple[str, str, str], list[Value]] = {}
+    for v in values:
+        where = v.foot.american if v.foot else "whole horse"
+        moment = v.moment if v.moment == "before" else ""
+        what = " ".join(part for part in (label(v.code), v.scale, moment) if part)
+        lines.setdefault((what, where, v.code), []).append(v)
     rows = []
-    for (what, where, unit), some in sorted(lines.items()):
+    for (what, where, _), some in sorted(lines.items()):
         span = f"{some[0].day} to {some[-1].day}" if len(some) > 1 else str(some[0].day)
-        grade = unit if "_" in unit else ""
-        rows.append(
-            (f"{what} {grade}".strip(), where, sparkline([p.value for p in some]),
-             some[0].shown, some[-1].shown, span)
-        )  # fmt: skip
+        course = sparkline([v.value for v in some])
+        rows.append((what, where, course, f"{some[0].value:.4g}", f"{some[-1].value:.4g}", span))
     click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
+    click.echo("Lengths in mm, angles in degrees.\n")
+    sentences = worked_out(values, session.settings.british_names)
+    if sentences:
+        click.echo("\n".join(sentences))
+        click.echo(assumptions())
 
 
 def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:
     from fieldlog.papers.charts import draw
-    from fieldlog.papers.gather import panels
+    from fieldlog.papers.gather import visit_notes
+    from fieldlog.papers.trends import panels, values_of
 
     form = chart.suffix.lower().lstrip(".")
     if form not in ("png", "svg"):
         raise InputError(f"“{chart.suffix}” is no picture that can be made.", "Use .png or .svg.")
-    found = panels(session.store.measures(horse.id), session.settings.british_names)
+    values = values_of(visit_notes(session.store.entries_of(horse.id)))
+    found = panels(values, session.settings.british_names)
     if not found:
         raise NotFound(f"No measurements of {horse.name} are saved.", "Save a note with some.")
     write_file(chart, draw(found, horse.name, form), force)

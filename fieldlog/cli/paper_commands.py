@@ -163,7 +163,7 @@ def record(
     until = read_day(until_text, session.today) if until_text else None
     if since and until and since > until:
         raise InputError("The period ends before it begins.", "Swap --since and --until.")
-    pictures = _pictures(session, horse) if charts and out is not None else ()
+    pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(horse_record(file, writer, since, until, pictures), out, force, paper)
 
@@ -186,7 +186,7 @@ def neglect(
 
     file = _file(session, horse)
     intact = session.store.verify_chain().ok
-    pictures = _pictures(session, horse) if charts and out is not None else ()
+    pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(neglect_record(file, writer, session.today, intact, pictures), out, force, paper)
 
@@ -214,7 +214,7 @@ def day(
     give(day_sheet(stops, writer_from(session.settings), when), out, force, paper)
 
 
-def _pictures(session: Session, horse: str) -> tuple[tuple[bytes, str], ...]:
+def _pictures(session: Session, file: HorseFile) -> tuple[tuple[bytes, str], ...]:
     from fieldlog.papers.gather import chart_of
 
-    return chart_of(session.store, session.store.horse_named(horse), session.settings)
+    return chart_of(file, session.settings.british_names)

@@ -7,11 +7,12 @@ from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
-from fieldlog.core.feet import Foot, describe_feet
+from fieldlog.core.feet import describe_feet
+from fieldlog.core.redflags import flag_text
 from fieldlog.errors import NotFound
 from fieldlog.language.wording import label
 from fieldlog.papers.calendar import CalendarItem
-from fieldlog.papers.charts import Panel, Point, Trace, draw
+from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (
     HorseFile,
     Promise,
@@ -22,20 +23,17 @@ from fieldlog.papers.content import (
     unique,
 )
 from fieldlog.papers.day import BarnStop
+from fieldlog.papers.trends import panels, values_of
 from fieldlog.records.types import (
     FollowUp,
     FollowUpState,
     Horse,
-    MeasuredPoint,
     StoredEntry,
     VisitDue,
 )
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
-
-CHARTED = ("toe_length", "toe_angle", "heel_angle", "remaining", "weight", "girth")
-"""Measures that get a chart of their own, besides the grades."""
 
 
 def writer_from(settings: Settings) -> Writer:
@@ -92,15 +90,10 @@ def visit_notes(entries: Iterable[StoredEntry]) -> list[VisitNotes]:
             day,
             tuple(f for s in group for f in s.entry.facts),
             tuple(p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2),
-            unique([flag_words(code) for s in group for code in s.entry.red_flags]),
+            unique([flag_text(code) for s in group for code in s.entry.red_flags]),
         )
         for day, group in sorted(by_day.items())
     ]
-
-
-def flag_words(code: str) -> str:
-    """The sentence for a red flag's code."""
-    return f"Call a veterinarian: {code.replace('_', ' ')}."
 
 
 def shorter(cautions: Sequence[str]) -> list[str]:
@@ -172,50 +165,18 @@ def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
     raise NotFound(f"Nothing was saved about {name} on {day}.", f"The last visits: {near}.")
 
 
-def panels(points: Sequence[MeasuredPoint], british: bool = False) -> list[Panel]:
-    """Charts of a horse's measures: one a measure, one a grade and scale."""
-    by_code: dict[tuple[str, str], dict[Foot | None, list[Point]]] = {}
-    for point in points:
-        by_code.setdefault((point.code, point.unit), {}).setdefault(point.foot, []).append(
-            Point(point.day, point.value, before_work=getattr(point, "moment", "") == "before")
-        )
-    grades = {"condition", "lameness", "obel"}
-    found = []
-    order = sorted(by_code, key=lambda k: (k[0] not in CHARTED, k))
-    for code, unit in order:
-        if code not in CHARTED and code not in grades:
-            continue
-        traces = [
-            Trace(_foot_name(foot, british), tuple(some))
-            for foot, some in sorted(by_code[code, unit].items(), key=lambda i: i[0] or "ZZ")
-        ]
-        scale = f", scale {unit}" if code in grades and unit != "grade" else ""
-        axis = "grade" if code in grades else _axis(unit)
-        found.append(Panel(f"{label(code)}{scale}", axis, tuple(traces)))
-    return found
-
-
-def _axis(unit: str) -> str:
-    return {"deg": "degrees", "lb": "kg", "kg": "kg"}.get(unit, "mm")
-
-
-def _foot_name(foot: Foot | None, british: bool) -> str:
-    if foot is None:
-        return "whole horse"
-    return foot.british if british else describe_feet((foot,))
-
-
-def chart_of(store: Store, horse: Horse, settings: Settings) -> tuple[tuple[bytes, str], ...]:
-    """One picture with a horse's charts, or none if nothing was measured twice."""
+def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str], ...]:
+    """One picture with a horse's charts, or none if nothing was measured on two days."""
     found = [
         p
-        for p in panels(store.measures(horse.id), settings.british_names)
+        for p in panels(values_of(file.visits), british)
         if any(len({q.day for q in t.points}) > 1 for t in p.traces)
     ]
     if not found:
         return ()
     names = ", ".join(p.title for p in found)
-    return ((draw(found, horse.name), f"Course of {names}. Hollow marks: before the work."),)
+    caption = f"Course of {names}. Hollow marks: before the work."
+    return ((draw(found, file.subject.horse), caption),)
 
 
 def stops_for(

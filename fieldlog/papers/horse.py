@@ -32,6 +32,7 @@ from fieldlog.papers.document import (
     Signature,
     bullets_or,
 )
+from fieldlog.papers.trends import assumptions, values_of, worked_out
 
 HANDLE_WITH_CARE = (
     "Never under a horse with a screen in hand; stop if horse, holder or place is not safe. "
@@ -70,6 +71,7 @@ def horse_record(
         blocks.append(
             Bullets(tuple(f"[{p.state}] {p.who}: {p.line(writer.british)}" for p in file.promises))
         )
+    blocks += _worked_out(visits, writer)
     if charts:
         blocks.append(Heading("Course"))
         blocks += [Picture(png, caption) for png, caption in charts]
@@ -153,6 +155,7 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         if planned:
             blocks += [Heading("Planned for this time"), Bullets(planned)]
     blocks += _last_measures(file, writer)
+    blocks += _worked_out(file.visits, writer)
     due = f"due {long_day(file.next_visit)}" if file.next_visit else "no date set"
     return Document(
         title=f"Before the visit: {file.subject.horse}",
@@ -183,3 +186,10 @@ def _last_measures(file: HorseFile, writer: Writer) -> list[Block]:
         if table is not None:
             return [Heading(f"Last measurements, {short_day(visit.day)}"), table]
     return []
+
+
+def _worked_out(visits: Sequence[VisitNotes], writer: Writer) -> list[Block]:
+    lines = worked_out(values_of(visits), writer.british)
+    if not lines:
+        return []
+    return [Heading("Worked out"), Bullets(tuple(lines)), Paragraph(assumptions(), small=True)]
