@@ -7,6 +7,7 @@ runs on the thread that owns its thing, screens await the answer, and ``close`` 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from fieldlog.app import filing, understanding
 from fieldlog.app.due_groups import DueView
-from fieldlog.app.filing import HorseStory
+from fieldlog.app.filing import HorseStory, LeftOver
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
 from fieldlog.app.views import EntryView
@@ -37,6 +38,10 @@ T = TypeVar("T")
 
 MakeRecogniser = Callable[[Sequence[str]], "Recogniser"]
 """Makes a fresh reader for one note; given are the names of the day."""
+
+
+STOP_SECONDS = 10.0
+"""How long quitting waits for a recording to be closed properly."""
 
 
 class Desk:
@@ -225,13 +230,31 @@ class Desk:
         sound, transcript = outcome.sound, outcome.transcript
         if sound is None:
             raise ValueError("nothing was recorded")
+        self._recording = None
         self.changed = True
-        recording = await self.records(lambda store: filing.keep_sound(store, sound))
-        if transcript is None:
-            return "The sound is kept, not read yet. “fieldlog read” reads it later."
         return await self.records(
-            lambda store: filing.keep_words(store, recording, transcript, self.settings)
+            lambda store: filing.keep_recording(store, sound, transcript, self.settings)
         )
+
+    async def left_over(self) -> LeftOver:
+        """Sound that was cut off by a crash, or kept without being read."""
+        return await self.records(lambda store: filing.left_over(store, self.places))
+
+    async def take_in_left_over(self, progress: Callable[[str], object]) -> str:
+        """Rescue what was cut off and read what was not read; says in a sentence what came of it.
+
+        Args:
+            progress: called on another thread with a short sentence now and then.
+        """
+        make = self._make_recogniser
+        self.changed = True
+
+        def run() -> str:
+            # A connection of its own: reading takes long, and the screens go on meanwhile.
+            with filing.open_store(self.places, self.settings.farrier_name) as store:
+                return filing.take_in_left_over(store, self.places, self.settings, make, progress)
+
+        return await self._on(self._language, run)
 
     # the end
 
@@ -240,9 +263,13 @@ class Desk:
         if self._closed:
             return
         recording, self._recording = self._recording, None
-        if recording is not None and recording.running:
+        if recording is not None:
             recording.stop()
-            await self._on(self._audio, lambda: recording.wait(10.0))
+            # Never started (ValueError), or not written down: the sound file itself is safe.
+            with contextlib.suppress(FieldlogError, ValueError):
+                outcome = await self._on(self._audio, lambda: recording.wait(STOP_SECONDS))
+                if outcome is not None and outcome.sound is not None:
+                    await self.keep_recording(outcome)
         self.stop_sound()
         self._closed = True
         loop = asyncio.get_running_loop()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -12,10 +12,11 @@ from fieldlog.app.grouping import with_low_confidence
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
+from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
 from fieldlog.core.facts import Entry, Fact
 from fieldlog.core.words import Transcript
-from fieldlog.errors import NotFound
+from fieldlog.errors import NotFound, SoundError
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.paths import Places
 from fieldlog.records.types import (
@@ -23,8 +24,6 @@ from fieldlog.records.types import (
     FollowUp,
     Horse,
     HorsePage,
-    MeasuredPoint,
-    Recording,
     SavedFact,
     SearchHit,
     StoredEntry,
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
     from fieldlog.app.screens.horse_pick import NewHorse
     from fieldlog.records.store import Store
     from fieldlog.sound.importing import ImportedSound
+    from fieldlog.speech.recogniser import Recogniser
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,6 @@ class HorseStory:
 
     page: HorsePage
     facts: tuple[SavedFact, ...]
-    points: tuple[MeasuredPoint, ...]
 
 
 def open_store(places: Places, author: str = "") -> Store:
@@ -100,6 +99,8 @@ def view(
         sound=sound if sound is not None and sound.exists() else None,
         looked_at=stored.looked_at,
         saved=saved,
+        computed=worked_out(facts, inches=settings.length_unit != "mm"),
+        flags=flag_sentences(facts),
     )
 
 
@@ -165,19 +166,83 @@ def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:
     return known_horse(horse)
 
 
-def keep_sound(store: Store, sound: ImportedSound) -> Recording:
-    """Note a finished recording, before anything is made of its words."""
-    return intake.keep_sound(store, sound)
-
-
-def keep_words(
-    store: Store, recording: Recording, transcript: Transcript, settings: Settings
+def keep_recording(
+    store: Store, sound: ImportedSound, transcript: Transcript | None, settings: Settings
 ) -> str:
-    """Keep the words and what is understood of them as drafts; says what came of it."""
-    kept = intake.keep_words(store, recording, transcript, settings)
+    """Keep a finished recording, and what is understood of it as drafts; says what came of it.
+
+    The sound is noted in a transaction of its own, first: whatever fails later, it can be read
+    again. A recording that already has drafts is left as it is.
+    """
+    recording = intake.keep_sound(store, sound)
+    if transcript is None:
+        return "The sound is kept, not read yet: R on the Day screen reads it."
+    kept = store.entries_from(recording.id)
+    if not kept:
+        kept = list(intake.keep_words(store, recording, transcript, settings))
     names = sorted({e.horse.name for e in kept if e.horse is not None})
     whose = f" for {', '.join(names)}" if names else ""
-    return f"{count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
+    return f"Kept: {count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """Sound that still waits to be taken in."""
+
+    cut_off: int
+    """Recordings that a crash or a flat battery cut off."""
+    unread: int
+    """Recordings that were kept without being read."""
+
+    def sentence(self) -> str:
+        """What to do about it; empty if there is nothing."""
+        parts = []
+        if self.cut_off:
+            parts.append(f"{count(self.cut_off, 'recording')} cut off")
+        if self.unread:
+            parts.append(f"{count(self.unread, 'recording')} not read yet")
+        return f"{' and '.join(parts)}: R takes it in." if parts else ""
+
+
+def left_over(store: Store, places: Places) -> LeftOver:
+    """Count it."""
+    from fieldlog.sound.recovery import find_unfinished
+
+    return LeftOver(len(find_unfinished(places)), len(store.unread_recordings()))
+
+
+def take_in_left_over(
+    store: Store,
+    places: Places,
+    settings: Settings,
+    make_recogniser: Callable[[Sequence[str]], Recogniser] | None,
+    progress: Callable[[str], object],
+) -> str:
+    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest."""
+    from fieldlog.sound.decode import sound_chunks
+    from fieldlog.sound.recovery import find_unfinished, recover
+    from fieldlog.speech.recogniser import transcribe
+
+    for unfinished in find_unfinished(places):
+        intake.keep_sound(store, recover(unfinished, places))
+    waiting = store.unread_recordings()
+    if make_recogniser is None:
+        return f"{count(len(waiting), 'recording')} kept; there is no reader here to read it."
+    drafts, unreadable = 0, 0
+    for number, recording in enumerate(waiting, start=1):
+        progress(f"Reading {number} of {len(waiting)}…")
+        if recording.path is None or not recording.path.exists():
+            unreadable += 1
+            continue
+        try:
+            recogniser = make_recogniser(store.names_of_the_day())
+            transcript = transcribe(recogniser, sound_chunks(recording.path))
+        except SoundError:
+            unreadable += 1
+            continue
+        drafts += len(intake.keep_words(store, recording, transcript, settings))
+    bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
+    return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
 
 
 # due, search, one horse
@@ -244,5 +309,4 @@ def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> Hor
     return HorseStory(
         store.page(horse_id, settings.cycle_weeks),
         tuple(store.saved_facts(horse_id)),
-        tuple(store.measures(horse_id)),
     )

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import pairwise
 
 from textual.content import Content
 
 from fieldlog.app.charts import LEGEND, Point, plot, trend_words
 from fieldlog.app.feet_table import draw
 from fieldlog.app.shown import fit, plain
+from fieldlog.app.worked_out import length_words
+from fieldlog.core.computed import growth
 from fieldlog.core.feet import FRONTS, HINDS, Foot
-from fieldlog.core.units import Unit, convert, show_number
 from fieldlog.language.wording import describe, describe_feet, label
 from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
 
@@ -112,14 +114,30 @@ def history(
     return Content.assemble(*parts)
 
 
-def trends(points: Sequence[MeasuredPoint], width: int, inches: bool = True) -> Content:
+def points_of(facts: Iterable[SavedFact]) -> dict[str, list[Point]]:
+    """Every charted value of a horse by the code of its measure."""
+    found: dict[str, list[Point]] = {}
+    for saved in facts:
+        fact = saved.fact
+        if fact.code not in CHARTED or fact.quantity is None or fact.negated or fact.historical:
+            continue
+        before = fact.details.get("moment", "") == "before"
+        for foot in fact.feet:
+            point = Point(saved.day, fact.quantity.base, foot, before)
+            found.setdefault(fact.code, []).append(point)
+    return found
+
+
+def trends(facts: Sequence[SavedFact], width: int, inches: bool = True) -> Content:
     """A chart of each measure for each pair of feet, and the same in words."""
     parts: list[Content | str] = []
+    by_code = points_of(facts)
     for code in CHARTED:
         for name, pair in (("fronts", FRONTS), ("hinds", HINDS)):
-            own = [p for p in points if p.code == code and p.foot in pair]
+            own = [p for p in by_code.get(code, []) if p.foot in pair]
             if own:
-                parts += _chart(f"{label(code, 'measure')}, {name}", own, width, inches)
+                title = f"{label(code, 'measure')}, {name}"
+                parts += _chart(title, own, width, code.endswith("angle"), inches)
     if not parts:
         return Content.assemble(
             _title("CHANGE OVER TIME"),
@@ -130,23 +148,32 @@ def trends(points: Sequence[MeasuredPoint], width: int, inches: bool = True) -> 
 
 
 def _chart(
-    title: str, points: Sequence[MeasuredPoint], width: int, inches: bool
+    title: str, points: Sequence[Point], width: int, degrees: bool, inches: bool
 ) -> list[Content | str]:
-    degrees = points[0].unit == Unit.DEGREE.value
-
     def shown(value: float) -> str:
-        if degrees:
-            return f"{value:.0f}°"
-        if inches:
-            return (
-                f"{show_number(round(convert(value, Unit.MM, Unit.INCH) * 16) / 16, Unit.INCH)} in"
-            )
-        return f"{value:.0f} mm"
+        return f"{value:g}°" if degrees else length_words(value, inches)
 
-    marks = [Point(p.day, p.value, p.foot) for p in points if p.foot is not None]
-    rows = plot(marks, min(width - 2, 100), 6, shown)
-    return [
-        _title(title.upper()),
-        *(f" {row}\n" for row in rows),
-        f" {trend_words(marks, shown)}\n",
-    ]
+    rows = plot(points, min(width - 2, 100), 6, shown)
+    words = trend_words(points, shown)
+    if not degrees:
+        words += growth_words(points)
+    return [_title(title.upper()), *(f" {line}\n" for line in (*rows, *words))]
+
+
+def growth_words(points: Sequence[Point]) -> list[str]:
+    """Growth between the last trim and the find before the next, with what measuring leaves open.
+
+    Only where a foot has a length after the work of one visit and before the work of a later one.
+    """
+    lines = []
+    for foot in Foot:
+        own = sorted((p for p in points if p.foot is foot), key=lambda p: (p.day, not p.before))
+        pairs = [(a, b) for a, b in pairwise(own) if not a.before and b.before and b.day > a.day]
+        if pairs:
+            after, before = pairs[-1]
+            grown = growth(after.value, before.value, after.day, before.day)
+            lines.append(
+                f"{foot.american}: grew {grown.per_week:.1f} mm a week ({grown.low:.1f} to "
+                f"{grown.high:.1f} for a tape 1 mm off), {after.day} to {before.day}"
+            )
+    return lines

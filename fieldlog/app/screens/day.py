@@ -45,6 +45,7 @@ class DayScreen(DaySheets):
         Key("b", "split", "b", "break in two: by foot, by place, or at “or”"),
         Key("j", "join", "j", "join with the next fact of the same sort"),
         Key("D", "discard", "D", "set the whole draft aside"),
+        Key("R", "take_in", "R", "rescue a recording that was cut off, read what was not read"),
         Key("down", "move(1)", "↓", "the next fact"),
         Key("up", "move(-1)", "↑", "the fact before"),
         Key("pagedown", "entry(1)", "PgDn", "the next entry"),

@@ -148,6 +148,25 @@ class DaySaving(DayState):
             answered,
         )
 
+    async def action_take_in(self) -> None:
+        """Rescue and read sound that was left over."""
+        tell = self.answer.tell
+
+        def progress(sentence: str) -> None:
+            self.app.call_from_thread(tell, sentence)
+
+        async def run() -> None:
+            try:
+                said = await self.tool.desk.take_in_left_over(progress)
+            except FieldlogError as problem:
+                self.trouble(problem)
+                return
+            await self.reload()
+            self.answer.done(said)
+
+        self.answer.tell("Looking for sound that was left over…")
+        self.run_worker(run(), group="take in", exclusive=True, exit_on_error=False)
+
     # saving
 
     async def action_save(self) -> None:

@@ -43,7 +43,17 @@ class DayState(ToolScreen):
     async def on_mount(self) -> None:
         self.query_one(EntryList).display = False
         self.query_one(EntryPane).display = False
-        self.call_after_refresh(self.reload)
+        self.call_after_refresh(self._first_look)
+
+    async def _first_look(self) -> None:
+        """Fill the screen after its first paint, then say what sound was left over."""
+        await self.reload()
+        try:
+            left_over = await self.tool.desk.left_over()
+        except FieldlogError:
+            return  # the same trouble was just told
+        if left_over.sentence():
+            self.answer.tell(left_over.sentence())
 
     async def on_screen_resume(self) -> None:
         if self.views or self.tool.desk.changed:
@@ -154,8 +164,5 @@ class DayState(ToolScreen):
             return
         self.current, self.selected = spot
         self._save_anyway = ""
-        if self.selected:
-            self.answer.clear()
-        else:
-            self.answer.tell("Whose entry is this? h gives it a horse.")
+        self.answer.clear()
         self.draw()

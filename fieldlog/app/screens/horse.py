@@ -115,7 +115,7 @@ class HorseScreen(ToolScreen):
             text.update(history(story.facts, width, self.foot, british))
         else:
             inches = self.tool.desk.settings.length_unit != "mm"
-            text.update(trends(story.points, width, inches))
+            text.update(trends(story.facts, width, inches))
 
     def action_page(self, name: str) -> None:
         """Another page of this horse."""

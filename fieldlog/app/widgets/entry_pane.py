@@ -9,6 +9,7 @@ from textual.geometry import Region
 from textual.widgets import Static
 
 from fieldlog.app.choices import choices
+from fieldlog.app.editing import FOOT_DOUBTS
 from fieldlog.app.feet_table import LEGEND as TABLE_LEGEND
 from fieldlog.app.feet_table import LOOK, LOOKED_AT, draw
 from fieldlog.app.grouping import to_look_at, walk
@@ -33,7 +34,8 @@ class EntryPane(Vertical):
         self._selected = ""
 
     def compose(self) -> ComposeResult:
-        yield Static(id="flags", markup=False)
+        with VerticalScroll(id="flags", can_focus=False):
+            yield Static(id="flag-text", markup=False)
         with VerticalScroll(id="note", can_focus=False):
             yield Static(id="words", markup=False)
         yield Static(id="fact", markup=False)
@@ -53,9 +55,8 @@ class EntryPane(Vertical):
         if view is None or not self.size.width:
             return
         fact = next((f for f in view.entry.facts if f.id == self._selected), None)
-        flags = self.query_one("#flags", Static)
-        flags.set_class(bool(view.flags), "up")
-        flags.update(Content("\n".join(f"! {plain(flag)}" for flag in view.flags)))
+        self.query_one("#flags").set_class(bool(view.flags), "up")
+        self.query_one("#flag-text", Static).update(flag_content(view))
         width = self.size.width - 4
         words = note_text(view.transcript, width, fact.span if fact else (0, 0), view.entry.span)
         self.query_one("#words", Static).update(words.content)
@@ -81,6 +82,17 @@ class EntryPane(Vertical):
             self.call_after_refresh(feet.scroll_to_region, region, animate=False, force=True)
 
 
+def flag_content(view: EntryView) -> Content:
+    """When to call a veterinarian; the last line, who decides, is quiet."""
+    if not view.flags:
+        return Content("")
+    *calls, defer = view.flags
+    return Content.assemble(
+        *(Content.styled(f"! {plain(call)}\n", "bold $text-error") for call in calls),
+        Content.styled(f"  {plain(defer)}", "$text-muted"),
+    )
+
+
 def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) -> Content:
     """The strip between words and feet: the selected fact and why it needs a look."""
     if fact is None:
@@ -94,14 +106,20 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
         place = f"{LOOK} {waiting.index(fact.id) + 1} of {len(waiting)} to look at: "
         why = " ".join(plain(d.reason) for d in fact.doubts)
         second = Content.styled(fit(place + why, width * 2), "$text-warning")
-        offered = [f"c{i} {plain(c.label)}" for i, c in enumerate(choices(fact)[:4], start=1)]
-        third = fit("   ".join(["a right", *offered]), width)
+        third = fit("   ".join(["a right", *_offered(fact)]), width)
     else:
         sign = f"{LOOKED_AT} looked at" if fact.id in view.looked_at else "sure"
         place = f"{order.index(fact.id) + 1} of {len(order)}, {sign}. "
         second = Content.styled(fit(place + fact.why_foot, width * 2), "$text-muted")
         third = HORSE_ASKED if view.horse is None and not view.saved else ""
     return Content.assemble(first, "\n", second, "\n", third)
+
+
+def _offered(fact: Fact) -> list[str]:
+    """The two keys of each likely correction, e.g. ``c1 3 3/4 in``."""
+    if any(d.code in FOOT_DOUBTS for d in fact.doubts):
+        return ["f1 LF", "f2 RF", "f3 LH", "f4 RH", "f5 fronts", "f6 hinds"]
+    return [f"c{i} {plain(c.label)}" for i, c in enumerate(choices(fact)[:4], start=1)]
 
 
 def kept_as_said(view: EntryView, width: int, british: bool) -> Content:

@@ -1,0 +1,144 @@
+"""Recording hands free, with a scripted microphone and reader, into a real database."""
+
+from __future__ import annotations
+
+import asyncio
+import threading
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+
+from textual.pilot import Pilot
+
+from fieldlog.app.desk import Desk
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.record import RecordScreen
+from fieldlog.config import Settings
+from fieldlog.errors import NoMicrophone
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from fieldlog.sound.capture import FakeMicrophone, Microphone
+from fieldlog.sound.player import FakePlayer
+from fieldlog.speech.fake import FakeRecogniser
+from tests.app import barn
+from tests.app.test_day import press
+from tests.app.test_other_screens import text_of
+
+SPOKEN = "new horse bramble left hind thrush in the central sulcus stop recording"
+SILENCE = bytes(32_000 * 12)
+
+
+def desk_with(where: Places, microphone: Callable[[], Microphone], spoken: str = SPOKEN) -> Desk:
+    """A desk that hears ``spoken`` whatever the sound is."""
+    return Desk(
+        where,
+        Settings(),
+        make_recogniser=lambda names: FakeRecogniser.saying(spoken),
+        player=FakePlayer(),
+        make_microphone=microphone,
+        today=lambda: barn.TODAY,
+    )
+
+
+@asynccontextmanager
+async def recording(desk: Desk) -> AsyncIterator[tuple[Pilot[None], RecordScreen]]:
+    """The app on its record screen."""
+    app = FieldlogApp(desk, "record")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, RecordScreen)
+        yield pilot, screen
+        await desk.close()
+
+
+async def until(pilot: Pilot[None], true: Callable[[], bool], seconds: float = 10.0) -> None:
+    """Wait for something that other threads bring about."""
+    end = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < end, "it did not happen in time"
+        await asyncio.sleep(0.02)
+        await pilot.pause()
+
+
+async def test_spoken_note_becomes_a_draft_and_stops_by_voice(where: Places) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE))
+    async with recording(desk) as (pilot, screen):
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "kept")
+        await until(pilot, lambda: "draft" in screen.answer.text)
+        assert screen.state.outcome is not None
+        assert screen.state.outcome.stopped_by == "voice"
+        with Store.open(where.database) as store:
+            newest = store.recordings()[-1]
+            (made,) = store.entries_from(newest.id)
+        assert newest.path is not None
+        assert newest.path.exists()
+        assert made.horse is not None
+        assert made.horse.name == "Bramble"
+        assert [f.code for f in made.entry.facts] == ["thrush"]
+        await press(pilot, "1")
+        assert "Bramble" in text_of(screen.tool)
+
+
+async def test_enter_stops_and_keeps_and_escape_does_not(where: Places) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(bytes(32_000 * 60), fast=False), "left front")
+    async with recording(desk) as (pilot, screen):
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "recording")
+        await press(pilot, "escape")
+        assert screen.state.phase == "recording"
+        assert "goes on" in screen.answer.text
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "kept")
+        assert screen.state.outcome is not None
+        assert screen.state.outcome.stopped_by == "key"
+
+
+async def test_quitting_keeps_a_running_recording_and_ends_its_threads(where: Places) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(bytes(32_000 * 60), fast=False), "left front")
+    async with recording(desk) as (pilot, screen):
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.seconds >= 0.3)
+        await press(pilot, "q")
+    names = {t.name for t in threading.enumerate()}
+    assert not names & {"recording", "reading", "records_0", "audio_0"}
+    assert list(where.sounds.glob("*.wav"))
+    with Store.open(where.database) as store:
+        assert len(store.recordings()) == 4
+
+
+async def test_no_microphone_is_a_sentence(where: Places) -> None:
+    def none() -> Microphone:
+        raise NoMicrophone("There is no microphone.", "Plug one in and press Enter again.")
+
+    async with recording(desk_with(where, none)) as (pilot, screen):
+        await press(pilot, "enter")
+        await until(pilot, lambda: bool(screen.answer.text))
+        assert screen.answer.text == ("There is no microphone. Plug one in and press Enter again.")
+        assert screen.state.phase == "ready"
+
+
+async def test_the_caution_is_always_there(where: Places) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE))
+    async with recording(desk) as (_, screen):
+        assert "Do not touch a screen under a horse" in " ".join(text_of(screen.tool).split())
+
+
+async def test_a_cut_off_recording_is_told_rescued_and_read(where: Places) -> None:
+    from fieldlog.sound.writer import RecordingWriter
+
+    writer = RecordingWriter(where)
+    writer.write(bytes(32_000 * 8))
+    writer.close()  # as after a crash: the file never got its lasting name
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE), "left front thrush in the frog")
+    app = FieldlogApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await until(pilot, lambda: "1 recording cut off" in text_of(app))
+        await press(pilot, "R")
+        await until(pilot, lambda: "1 recording taken in, 1 draft made" in text_of(app))
+        with Store.open(where.database) as store:
+            assert store.unread_recordings() == []
+            assert len(store.drafts()) == 4
+        await desk.close()
