@@ -19,7 +19,7 @@ from fieldlog.errors import BadImport, InputError
 if TYPE_CHECKING:
     from fieldlog.cli.demo_report import NoteResult, Report
     from fieldlog.config import Settings
-    from fieldlog.core.facts import Fact
+    from fieldlog.core.facts import Entry
     from fieldlog.intake import Taken
     from fieldlog.paths import Places
     from fieldlog.records.store import Store
@@ -157,8 +157,9 @@ def _plant_visit(store: Store, day: DemoDay, visit: DemoVisit) -> None:
     )
     at = datetime.combine(visit.on, datetime.min.time()).replace(hour=9).astimezone()
     horse = store.horse_named(name)
+    again = {f.code for f in visit.facts}
     for old in store.follow_ups(horse_id=horse.id):
-        if (visit.horse, old.code) not in LEFT_OPEN:
+        if (visit.horse, old.code) not in LEFT_OPEN or old.code in again:
             store.close_follow_up(old.id, f"seen to on {visit.on}")
     (draft,) = store.add_drafts(None, [entry], at=at)
     store.save_entry(draft.id)
@@ -185,26 +186,31 @@ def judge(
         facts = tuple(f for d in one.drafts for f in d.entry.facts)
         results.append(NoteResult(note, one.transcript, facts))
         meant = [f for _, f in note.facts]
+        horses = {f.id: day.horse(key).name for key, f in note.facts}
+        heard = {
+            f.id: d.horse.name for d in one.drafts if d.horse is not None for f in d.entry.facts
+        }
         report.words.add(note.text, one.transcript.text)
-        report.facts.add(meant, facts)
+        report.facts.add(meant, facts, horses | heard)
         if report.from_script is not None:
-            report.from_script.add(meant, _from_script(day, note, settings))
+            entries = _from_script(day, note, settings)
+            read = {f.id: e.horse.name for e in entries if e.horse is not None for f in e.facts}
+            report.from_script.add(meant, [f for e in entries for f in e.facts], horses | read)
     return results, report
 
 
-def _from_script(day: DemoDay, note: DemoNote, settings: Settings) -> list[Fact]:
-    """The facts of the script itself, without its punctuation, as a recogniser would write it."""
+def _from_script(day: DemoDay, note: DemoNote, settings: Settings) -> Sequence[Entry]:
+    """What the script itself says, without its punctuation, as a recogniser would write it."""
     from fieldlog.cli.scoring import words_of
     from fieldlog.core.words import Transcript
     from fieldlog.language.pipeline import load
 
-    entries = load().understand(
+    return load().understand(
         Transcript.typed(" ".join(words_of(note.text))),
         recorded=note.at.astimezone(),
         names=[h.name for h in day.horses],
         settings=settings,
     )
-    return [f for e in entries for f in e.facts]
 
 
 def _print(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from fieldlog.core.facts import Due, Fact
@@ -106,12 +106,30 @@ class FactScore:
     """Tallies over many notes; ``fact`` counts facts of the right kind and code."""
 
     fields: dict[str, Tally] = field(
-        default_factory=lambda: {name: Tally() for name in ("fact", *FIELDS, "whole fact")}
+        default_factory=lambda: {name: Tally() for name in ("fact", "horse", *FIELDS, "whole fact")}
     )
 
-    def add(self, meant: Sequence[Fact], got: Sequence[Fact]) -> list[tuple[Fact, Fact]]:
-        """Count one note; returns the pairs that were taken to be the same fact."""
+    def add(
+        self,
+        meant: Sequence[Fact],
+        got: Sequence[Fact],
+        horses: Mapping[str, str] | None = None,
+    ) -> list[tuple[Fact, Fact]]:
+        """Count one note; returns the pairs that were taken to be the same fact.
+
+        Args:
+            meant: the truth.
+            got: what was understood.
+            horses: name of the horse of each fact, by the fact's id; of both sides.
+        """
         pairs = match(meant, got)
+        if horses is not None:
+            tally = self.fields["horse"]
+            tally.meant += sum(bool(horses.get(f.id)) for f in meant)
+            tally.said += sum(bool(horses.get(f.id)) for f in got)
+            tally.right += sum(
+                bool(horses.get(a.id)) and horses.get(a.id) == horses.get(b.id) for a, b in pairs
+            )
         self.fields["fact"].meant += len(meant)
         self.fields["fact"].said += len(got)
         self.fields["fact"].right += len(pairs)

@@ -79,3 +79,11 @@ def test_due_dates_agree_by_period_or_by_day() -> None:
     assert score.fields["due"].right == 1
     score.add([meant], [replace(meant, due=Due(on=date(2026, 11, 26)))])
     assert score.fields["due"].right == 1
+
+
+def test_the_horse_counts_as_a_field() -> None:
+    score = FactScore()
+    heard = replace(THRUSH, id="heard")
+    score.add([THRUSH, TOE], [heard], {THRUSH.id: "Rosie", TOE.id: "Rosie", "heard": "Rosie"})
+    horse = score.fields["horse"]
+    assert (horse.right, horse.said, horse.meant) == (1, 1, 2)
