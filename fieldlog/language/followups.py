@@ -74,7 +74,9 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         end = next(
             (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
         )
-        out[at] = Condition(_words(line, trigger.start, end), inside)
+        times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
+        due = times[0].value.due if times else None
+        out[at] = Condition(_words(line, trigger.start, end, times), inside, due)
     return out
 
 

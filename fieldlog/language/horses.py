@@ -103,7 +103,7 @@ def _after_trigger(
             break
         if word.norm in COLOURS:
             if "colour" in details and details["colour"] != word.norm:
-                replaced = (end, at + 1)
+                replaced = (at, at + 1)
             details["colour"] = word.norm
             end = at + 1
         elif word.norm in SEXES:

@@ -15,7 +15,7 @@ from functools import cache
 from typing import Any
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Entry, HorseMention
+from fieldlog.core.facts import Due, Entry, HorseMention, SpokenCorrection
 from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.corrections import plans
@@ -255,10 +255,15 @@ class Understander:
         begin = 0 if not earlier else begin
         end = words[bounds[1]].start if bounds[1] < len(words) else len(text)
         who = mention(opening, words) if opening is not None else None
+        corrections = list(part.corrections)
+        if opening is not None and opening.replaced is not None:
+            first, last = opening.replaced
+            span = (words[first].start, words[last - 1].end)
+            corrections.insert(0, SpokenCorrection(span, "replace_word"))
         if who is None and horse and not earlier:
             who = HorseMention(horse, (0, 0), known=True)
         mentions = [who.span] if who is not None else []
-        facts, passages = cover(text, (begin, end), part.facts, part.corrections, mentions)
+        facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)
         facts, flags = with_red_flags(rated(facts, transcript, loose))
         return Entry(
@@ -267,7 +272,7 @@ class Understander:
             span=(begin, end),
             horse=who,
             passages=passages,
-            corrections=tuple(part.corrections),
+            corrections=tuple(corrections),
             red_flags=flags,
         )
 

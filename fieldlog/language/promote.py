@@ -95,6 +95,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if after in _PLURALS or (before == "both"):
             mark.code = "LF+RF" if mark.code == "front_word" else "LH+RH"
             return mark
+        if before in ("the", "his", "her") and after in ("'s", "is", "has", "one", "foot", "looks"):
+            mark.code = "front_one" if mark.code == "front_word" else "hind_one"
+            return mark
         return None
     if mark.code == "LH+RH" and words == "behind" and after in ("the", "him", "her", "on", "it"):
         return None if after != "on" else mark

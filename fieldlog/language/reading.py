@@ -19,7 +19,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
 from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.context import Context, is_past
-from fieldlog.language.lexicon import find_item
+from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.tracker import Assignment, FootTracker
@@ -81,9 +81,7 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
                 used.add(id(mark))
                 out.append(f"{mark.code}_{near[0].code}")
     sides = [m for m in marks if m.kind == "side" and id(m) not in used]
-    free = [
-        m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")
-    ]
+    free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
     if len(sides) == 1 and len(free) == 1:
         out.append(f"{sides[0].code}_{free[0].code}")
         used |= {id(sides[0]), id(free[0])}
@@ -148,6 +146,10 @@ class FactMaker:
     def make(self, unit: UnitSaid, context: Context) -> Fact | None:
         """The fact of a unit (follow-ups are made elsewhere)."""
         kind = unit.head.kind
+        if kind == "work" and unit.head.code == "examine" and context.negated:
+            unit.head.kind, unit.head.code = "finding", "not_examined"
+            unit.head.item = find_item("not_examined", "finding")
+            context.negated = False
         if kind == "value":
             return self._measurement(unit, context)
         if kind == "score":
@@ -218,6 +220,8 @@ class FactMaker:
             fact = self._work(fact, unit, context)
         elif kind in (FactKind.HANDLING, FactKind.ADVICE):
             fact = replace(fact, severity=None)
+            if kind is FactKind.ADVICE:
+                fact = self._advice(fact, unit)
         fact = self._sized(fact, unit)
         if context.list_unsure:
             fact = fact.with_doubt(
@@ -225,6 +229,21 @@ class FactMaker:
             )
             fact = replace(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
         return fact
+
+    def _advice(self, fact: Fact, unit: UnitSaid) -> Fact:
+        """To whom: the person named right after "spoke to", "told"."""
+        at = unit.head.end
+        if self.line.norm(at) in ("the", "his", "her", "my"):
+            at += 1
+        word = self.line.words[at] if at < len(self.line.words) else None
+        if word is None or word.sort != "word" or word.norm in word_set("never_a_name"):
+            if word is None or word.norm not in ("owner", "client", "vet"):
+                return fact
+        name = word.norm
+        if name not in word_set("people"):
+            name = name[:1].upper() + name[1:]
+        end = max(fact.span[1], word.end)
+        return replace(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
 
     def _finding(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
         details = dict(fact.details)
@@ -278,12 +297,12 @@ class FactMaker:
         return Comparison(Trend(trend), other.value if other else "last_visit")
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
+        context.negated = False
+        code = "better_shape" if unit.head.code == "better" else "change"
+        fact = self._base(unit, context, FactKind.FINDING, code)
         comparison = self._comparison(unit)
         if comparison is None:
             return None
-        context.negated = False
-        code = "better_shape" if comparison.trend is Trend.BETTER else "change"
-        fact = self._base(unit, context, FactKind.FINDING, code)
         fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
         return self._sized(fact, unit)
 

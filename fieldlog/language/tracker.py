@@ -16,6 +16,7 @@ spoken               state before                feet                           
 "both"               no end                      both fronts guessed            assumed
 "diagonals"          any                         all four                       assumed
 (nothing)            feet in hand                the same feet                  carried
+(nothing)            guessed feet in hand        the same feet                  assumed
 (nothing)            all four, for a job         none                           unstated
 (nothing)            none                        none                           unstated
 new horse            any                         none; forget everything        -
@@ -54,12 +55,15 @@ class FootTracker:
 
     in_hand: tuple[Foot, ...] = ()
     for_job_only: bool = False
+    guessed: bool = False
+    """The feet in hand were assumed, so what is carried on is assumed too."""
     distance: int = 0
     """Facts since the feet in hand were last named."""
 
     def forget(self) -> None:
         """A new horse: nothing carries over."""
         self.in_hand, self.for_job_only, self.distance = (), False, 0
+        self.guessed = False
 
     @property
     def end(self) -> tuple[Foot, ...]:
@@ -82,6 +86,7 @@ class FootTracker:
         found = self._resolve(means, words)
         if take and found.feet:
             self.in_hand, self.for_job_only, self.distance = found.feet, False, 0
+            self.guessed = found.basis is FootBasis.ASSUMED
         return found
 
     def _resolve(self, means: str, words: str) -> Assignment:
@@ -99,6 +104,17 @@ class FootTracker:
                 FootBasis.ASSUMED,
                 f"“{words}” was said, front or hind was not; front is a guess.",
             )
+        if means in ("front_one", "hind_one"):
+            end = FRONTS if means == "front_one" else HINDS
+            sides = {f.is_left for f in self.in_hand}
+            if len(sides) == 1:
+                left = sides.pop()
+                return Assignment(
+                    tuple(f for f in end if f.is_left == left),
+                    FootBasis.SAID,
+                    f"“{words}” was said while the {'left' if left else 'right'} side was in hand.",
+                )
+            return Assignment(end, FootBasis.SAID, said)
         if means == "both":
             if self.end:
                 return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")
@@ -138,6 +154,6 @@ class FootTracker:
         self.distance += 1
         return Assignment(
             self.in_hand,
-            FootBasis.CARRIED,
+            FootBasis.ASSUMED if self.guessed else FootBasis.CARRIED,
             f"Carried on from the {describe_feet(self.in_hand)}, named before.",
         )

@@ -19,7 +19,7 @@ HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score",
                    "change"})  # fmt: skip
 NEEDS_FOOT = frozenset({"finding", "work", "value"})
 FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says", "vet_says",
-                     "plan", "history_before", "by_owner", "by_vet", "if"})  # fmt: skip
+                     "plan", "history_before", "farrier_says", "by_owner", "by_vet", "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
 _PREPOSITIONS = word_set("prepositions")

@@ -117,6 +117,7 @@ class ValueReader:
             if mark.kind == "number":
                 self._classify(at, mark)
         self._share_units()
+        self._set_against()
 
     # -- looking around ---------------------------------------------------------------------
 
@@ -543,6 +544,14 @@ class ValueReader:
         span = mark.value
         unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
         return Value("size", _quantity(span, unit, span.unit is None), rule, measure=measure)
+
+    def _set_against(self) -> None:
+        """ "Fifty-eight against fifty-two": the second value is the other foot's."""
+        values = [m for m in self.line.marks if m.kind == "value"]
+        for left, right in zip(values, values[1:], strict=False):
+            words = {self.line.norm(i) for i in range(left.end, right.start)}
+            if left.code == right.code and words & {"against", "versus", "vs"}:
+                right.tags.add("versus")
 
     def _share_units(self) -> None:
         """A unit said beside a like value counts for its neighbours ("forty-one, thirty-six mil")."""

@@ -198,7 +198,7 @@ def _spoken_details(fact: Fact) -> list[str]:
             word = "repeatable" if key == "repeatable" else f"{prefix}{details[key]}"
             out.append(word)
     if details.get("alternative"):
-        out.append(f"or {label(details['alternative'], 'finding')}")
+        out.append(f"or {_CAUTION.sub('', label(details['alternative'], 'finding'))}")
     if details.get("reason"):
-        out.append(f"because {details['reason']}")
+        out.append(f"because {label(details['reason'], 'handling')}")
     return out

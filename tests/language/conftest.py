@@ -1,0 +1,54 @@
+"""The pipeline, loaded once for all tests of understanding."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+import pytest
+
+from fieldlog.core.facts import Entry, Fact
+from fieldlog.core.words import Transcript
+from fieldlog.language.pipeline import Understander, load
+from fieldlog.language.wording import describe
+
+RECORDED = datetime(2026, 11, 25, 9, 0)
+"""A Wednesday; the worked dates of the trade notes count from it."""
+
+
+@pytest.fixture(scope="session")
+def understander() -> Understander:
+    return load()
+
+
+@pytest.fixture
+def entries(understander: Understander) -> Callable[..., tuple[Entry, ...]]:
+    def run(text: str, *names: str) -> tuple[Entry, ...]:
+        return understander.understand(Transcript.typed(text), recorded=RECORDED, names=names)
+
+    return run
+
+
+@pytest.fixture
+def facts(entries: Callable[..., tuple[Entry, ...]]) -> Callable[..., list[Fact]]:
+    """Facts of all entries, red-flag calls left out."""
+
+    def run(text: str) -> list[Fact]:
+        return [
+            fact
+            for entry in entries(text)
+            for fact in entry.facts
+            if not fact.rule.startswith("redflag")
+        ]
+
+    return run
+
+
+@pytest.fixture
+def lines(facts: Callable[..., list[Fact]]) -> Callable[[str], list[str]]:
+    """The facts as the short lines that screens show."""
+
+    def run(text: str) -> list[str]:
+        return [describe(fact) for fact in facts(text)]
+
+    return run
