@@ -1,6 +1,6 @@
 """One table of every reader on every test set.
 
-    python evaluate.py WORK --people FOLDER --row NAME=SPEC[,general=FOLDER] ...
+    python evaluate.py WORK --people FOLDER --row NAME=SPEC[,general=FOLDER][,every=N] ...
 
 SPEC: ``packed:FOLDER`` (ours, expanded first), ``vosk:FOLDER``, ``pocketsphinx``,
 ``whisper:FOLDER``. ``general=FOLDER`` names the same acoustic model with the general graph, used on
@@ -36,13 +36,14 @@ def size(folder: Path) -> float:
     return sum(p.stat().st_size for p in folder.rglob("*") if p.is_file()) / 1e6
 
 
-def run(spec: str, names: list[str], work: Path, again: bool) -> dict[str, Any]:
+def run(spec: str, every: int, names: list[str], work: Path, again: bool) -> dict[str, Any]:
     """Results of one reader over some sets, from the kept file where there is one."""
-    key = hashlib.sha256(json.dumps([spec, names]).encode()).hexdigest()[:12]
+    key = hashlib.sha256(json.dumps([spec, every, names]).encode()).hexdigest()[:12]
     out = work / "results" / f"{key}.json"
     if again or not out.is_file():
         out.parent.mkdir(parents=True, exist_ok=True)
-        command = [sys.executable, str(HERE / "readers.py"), spec, str(work / "sets"), str(out)]
+        command = [sys.executable, str(HERE / "readers.py"), spec, str(every)]
+        command += [str(work / "sets"), str(out)]
         subprocess.run([*command, *names], check=True)
     facts: dict[str, Any] = json.loads(out.read_text("utf-8"))
     return facts
@@ -70,19 +71,25 @@ def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("work", type=Path)
     ask.add_argument("--people", type=Path, help="folder of the human recordings")
-    ask.add_argument("--row", action="append", default=[], help="NAME=SPEC[,general=FOLDER]")
+    ask.add_argument("--row", action="append", default=[], help="NAME=SPEC[,...]")
     ask.add_argument("--limit", type=int, default=150, help="human utterances per set")
     ask.add_argument("--again", action="store_true")
     ask.add_argument("--json", type=Path, help="also write the numbers here")
     args = ask.parse_args()
-    made = sets.make(args.work / "sets", args.people, args.limit)
+    whole = sets.make(args.work / "sets", args.people, args.limit)
     terms = set(" ".join(sets.dictations("terms.txt")).split())
     table: list[dict[str, str]] = []
     for row in args.row:
         name, _, rest = row.partition("=")
-        spec, _, general = rest.partition(",general=")
+        spec, *more = rest.split(",")
+        options = dict(x.split("=", 1) for x in more)
+        general, every = options.get("general"), int(options.get("every", 1))
+        made = {n: items[::every] for n, items in whole.items()}
         kind, _, path = spec.partition(":")
-        about: dict[str, str] = {"reader": name}
+        about: dict[str, str] = {
+            "reader": name,
+            "sounds read": f"every {every}" if every > 1 else "all",
+        }
         disk = size(Path(path)) if path else float("nan")
         packed = Path(path) if kind == "packed" else None
         if packed:
@@ -90,9 +97,9 @@ def main() -> None:
         wide = spec
         if general:
             wide = f"vosk:{ensure_expanded(Path(general), args.work / 'expanded')}"
-        people = [n for n in GENERAL if n in made]
-        mine = run(spec, [n for n in OURS if n in made], args.work, args.again)
-        theirs = run(wide, people, args.work, args.again) if people else {"heard": {}}
+        people = [n for n in GENERAL if n in whole]
+        mine = run(spec, every, [n for n in OURS if n in made], args.work, args.again)
+        theirs = run(wide, every, people, args.work, args.again) if people else {"heard": {}}
         heard = {**mine["heard"], **theirs["heard"]}
         for n in (*people, *OURS):
             about[f"{n} WER"] = str(scores.error_rate([x.said for x in made[n]], heard[n]))

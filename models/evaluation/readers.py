@@ -1,8 +1,9 @@
 """Run one reader over sets in a process of its own, so that memory and load time are its own.
 
-    python readers.py SPEC SETS_FOLDER OUT.json SET [SET ...]
+    python readers.py SPEC EVERY SETS_FOLDER OUT.json SET [SET ...]
 
-SPEC is ``vosk:FOLDER``, ``pocketsphinx`` or ``whisper:FOLDER``; work is counted in CPU seconds.
+SPEC is ``vosk:FOLDER``, ``pocketsphinx`` or ``whisper:FOLDER``; every EVERY-th sound is read, and
+work is counted in CPU seconds.
 """
 
 from __future__ import annotations
@@ -45,23 +46,22 @@ def pocketsphinx_reader() -> Reader:
 
 
 def whisper_reader(folder: str) -> Reader:
-    """faster-whisper, int8 on the CPU, greedy, English."""
-    from faster_whisper import WhisperModel
+    """The optional second reader as fieldlog runs it (int8, one thread, its prompt)."""
+    sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+    from fieldlog.speech.second_reader import WhisperRecogniser
 
-    model = WhisperModel(folder, device="cpu", compute_type="int8", cpu_threads=1)
+    reader = WhisperRecogniser(Path(folder), threads=1)
 
     def read(sound: NDArray[np.int16]) -> str:
-        pieces, _ = model.transcribe(
-            sound.astype(np.float32) / 32768, language="en", beam_size=1,
-            condition_on_previous_text=False, without_timestamps=True,
-        )  # fmt: skip
-        return " ".join(p.text.strip() for p in pieces)
+        reader._done = None  # the loaded model serves every sound
+        reader.feed(sound.tobytes())
+        return reader.finish().text
 
     return read
 
 
 def main() -> None:
-    spec, folder, out, *names = sys.argv[1:]
+    spec, every, folder, out, *names = sys.argv[1:]
     kind, _, path = spec.partition(":")
     before = time.perf_counter()
     reader = (
@@ -76,7 +76,10 @@ def main() -> None:
         with np.load(Path(folder) / f"{name}.npz") as data:
             index, flat = json.loads(str(data["index"])), data["sound"]
         at, texts = 0, []
-        for _, _, length in index:
+        for i, (_, _, length) in enumerate(index):
+            if i % int(every):
+                at += length
+                continue
             start = time.process_time()
             texts.append(reader(flat[at : at + length]))
             work += time.process_time() - start
