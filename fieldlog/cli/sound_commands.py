@@ -138,9 +138,13 @@ def record_command(
         return
     from fieldlog.cli.recording import Reporter
     from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.sound.portaudio import choose
     from fieldlog.sound.recovery import find_unfinished
     from fieldlog.speech.handsfree import HandsFree
 
+    wanted = microphone or session.settings.microphone
+    # Asked first: a missing microphone is said at once, before the model takes its time to load.
+    choose(wanted)
     session.places.make()
     if find_unfinished(session.places):
         click.echo("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
@@ -152,7 +156,7 @@ def record_command(
         from fieldlog.speech.opening import open_recogniser
 
         recogniser = open_recogniser(session.settings, session.places, model, names)
-    chosen = SystemMicrophone(microphone or session.settings.microphone)
+    chosen = SystemMicrophone(wanted)
     tones = None if no_tones else _tones(session)
     outcome = HandsFree(chosen, recogniser, session.places, Reporter(), tones).run()
     if outcome.sound is not None:

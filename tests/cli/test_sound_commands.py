@@ -1,0 +1,156 @@
+"""Sound in by the command line: real files, damaged files, no microphone."""
+
+from __future__ import annotations
+
+import json
+import os
+import wave
+from pathlib import Path
+
+import pytest
+
+from fieldlog.cli import sound_commands
+from fieldlog.core.words import Transcript, Word
+from fieldlog.records.store import Store
+from fieldlog.sound.writer import RecordingWriter
+from tests.cli.conftest import DATA, Run
+
+AUDIO = DATA.parent / "demo_audio"
+
+
+def wav(path: Path, seconds: float = 1.0) -> Path:
+    with wave.open(str(path), "wb") as sound:
+        sound.setnchannels(1)
+        sound.setsampwidth(2)
+        sound.setframerate(16_000)
+        sound.writeframes(bytes(int(32_000 * seconds)))
+    return path
+
+
+def test_kept_without_reading_and_known_the_second_time(run: Run, home: Path) -> None:
+    name = "n05-20261125-094700.mp3"
+    first = run("import", "--no-reading", str(AUDIO / name))
+    assert first.exit_code == 0
+    assert "kept, not read yet" in first.output
+    again = json.loads(run("import", "--no-reading", "--json", str(AUDIO / name)).stdout)
+    assert again[0]["known_before"] is True
+    with Store.open(home / "fieldlog.db") as store:
+        (kept,) = store.unread_recordings()
+        assert f"{kept.started_at:%Y-%m-%d %H:%M}" == "2026-11-25 09:47"
+        assert kept.path is not None
+        assert kept.path.exists()
+
+
+def test_bad_files_are_named_and_the_others_go_on(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "recorder"
+    folder.mkdir()
+    (folder / "empty.wav").touch()
+    (folder / "letter.wav").write_text("this is not sound " * 100, encoding="utf-8")
+    wav(folder / "good.wav")
+    result = run("import", "--no-reading", str(folder))
+    assert result.exit_code == 1
+    assert "good.wav: kept" in result.output
+    assert "empty.wav: " in result.output
+    assert "letter.wav: " in result.output
+    assert "Traceback" not in result.output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((), "Say what to import"),
+        (("no-such-folder",), "no-such-folder"),
+    ],
+)
+def test_nothing_to_import_is_a_sentence(run: Run, arguments: tuple[str, ...], words: str) -> None:
+    result = run("import", *arguments)
+    assert result.exit_code in (1, 2)
+    assert words in result.output + result.stderr
+
+
+def test_an_empty_folder_says_so(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "nothing").mkdir()
+    result = run("import", str(tmp_path / "nothing"))
+    assert result.exit_code == 2
+    assert "no sound file there" in result.stderr
+
+
+def test_a_missing_model_keeps_the_sound(run: Run, home: Path, tmp_path: Path) -> None:
+    sound = wav(tmp_path / "note.wav")
+    result = run("import", "--model", str(tmp_path / "no-model"), str(sound))
+    assert result.exit_code == 1
+    assert "no-model is not there" in result.stderr
+    with Store.open(home / "fieldlog.db") as store:
+        assert len(store.unread_recordings()) == 1
+
+
+def test_a_cut_off_recording_is_rescued(run: Run, home: Path) -> None:
+    from fieldlog.paths import places
+
+    writer = RecordingWriter(places(home).make())
+    writer.write(bytes(32_000 * 3))
+    # As after a kill: the lock goes with the process, the file stays without its lasting name.
+    writer.close()
+    result = run("import", "--unfinished", "--no-reading")
+    assert result.exit_code == 0, result.output
+    assert "Rescued 3 s" in result.output
+    assert "No recording was cut off" in run("import", "--unfinished").output
+
+
+def test_read_without_anything_waiting(run: Run) -> None:
+    assert "Every recording has been read" in run("read").output
+    assert json.loads(run("read", "--json").stdout) == []
+
+
+def test_read_names_a_sound_that_is_gone(run: Run, home: Path, tmp_path: Path) -> None:
+    run("import", "--no-reading", str(wav(tmp_path / "note.wav")))
+    for kept in (home / "sounds").glob("*.wav"):
+        kept.unlink()
+    result = run("read")
+    assert result.exit_code == 1
+    assert "is gone" in result.output
+
+
+@pytest.mark.skipif(os.path.isdir("/proc/asound/card0"), reason="this machine has a sound card")
+def test_no_microphone_is_a_sentence(run: Run) -> None:
+    result = run("record", "--no-reading")
+    assert result.exit_code == 1
+    assert "icrophone" in result.stderr
+    assert "Traceback" not in result.output
+
+
+def test_a_recording_becomes_drafts(run: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The whole of “record” with the package's own fake microphone and reader."""
+    from fieldlog.sound import capture, portaudio
+    from fieldlog.sound.capture import FakeMicrophone
+    from fieldlog.speech import opening
+    from fieldlog.speech.fake import FakeRecogniser
+
+    spoken = ["juniper", "thrush", "on", "the", "left", "hind", "mild"]
+    said = [Word(w, 0.2 * n, 0.2 * n + 0.2) for n, w in enumerate(spoken)]
+    device = FakeMicrophone(bytes(32_000 * 2))
+    monkeypatch.setattr(portaudio, "choose", lambda *_: None)
+    monkeypatch.setattr(capture, "SystemMicrophone", lambda *_: device)
+    monkeypatch.setattr(opening, "open_recogniser", lambda *_: FakeRecogniser(said))
+    result = run("record", "--no-tones")
+    assert result.exit_code == 0, result.output + result.stderr
+    assert "1 draft to look at" in result.output
+    assert "thrush" in run("drafts").output
+
+
+def test_silence_makes_no_draft(home: Path, tmp_path: Path) -> None:
+    from fieldlog.config import Settings
+    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.paths import places
+    from fieldlog.sound.importing import import_sound
+
+    with Store.open(home / "fieldlog.db") as store:
+        kept = keep_sound(store, import_sound(wav(tmp_path / "quiet.wav"), places(home)))
+        nothing = Transcript((), reader="vosk/test")
+        assert keep_words(store, kept, nothing, Settings()) == ()
+        assert store.unread_recordings() == []
+
+
+def test_the_progress_bar_is_quiet_for_scripts() -> None:
+    with sound_commands.progress_bar(quiet=True) as progress:
+        assert progress is None
