@@ -35,6 +35,7 @@ class Context:
 
 
 _MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
+_GOES_ON = word_set("negation_goes_on")
 _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not"})
 
 
@@ -122,9 +123,10 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
         between = [m for m in unit.before if m.start >= trigger.end]
-        if any(m.kind == "role" and m.code in ("starter",) and line.norm(m.start) not in (
-                "any", "got", "find", "see", "noticed", "found", "a", "feel", "still", "have", "seeing",
-                "showing", "just", "again", "really") for m in between):  # fmt: skip
+        if any(
+            m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON
+            for m in between
+        ):
             continue
         if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
                and trigger.end != m.start for m in between):  # fmt: skip

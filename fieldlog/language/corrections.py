@@ -87,8 +87,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         and mark.code in ("rather", "make_it", "it_was")
         and new.start - mark.end <= 2
         and line.norm(mark.start) not in ("actually", "wait", "no", "check", "wrong")
-        and line.norm(mark.end - 1) in ("mean", "meant", "rather", "sorry", "make", "it", "a", "er", "correction")
-    ):  # fmt: skip
+        and line.norm(mark.end - 1) in word_set("means_words")
+    ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
 

@@ -113,7 +113,8 @@ class PersonalRules:
             text = transcript.text
             for swap, _ in swaps:
                 pattern = rf"(?<!\w){re.escape(swap.heard)}(?!\w)"
-                text = re.sub(pattern, lambda _m, s=swap: s.meant, text, flags=re.IGNORECASE)
+                meant = swap.meant.replace("\\", r"\\")
+                text = re.sub(pattern, meant, text, flags=re.IGNORECASE)
             return transcript if text == transcript.text else replace(transcript, text=text)
         changed = _swap_words(transcript.words, swaps)
         if changed == transcript.words:

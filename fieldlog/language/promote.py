@@ -87,7 +87,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             else None
         )
     if mark.code in ("near_word", "off_word"):
-        if before in _NEAR_OFF_BEFORE and after in (*_SIDE_AFTER - {"toe", "heel", "frog", "sole", "the"}, ","):  # fmt: skip
+        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
+        if before in _NEAR_OFF_BEFORE and after in plain:
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         return None

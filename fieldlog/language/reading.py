@@ -236,9 +236,11 @@ class FactMaker:
         if self.line.norm(at) in ("the", "his", "her", "my"):
             at += 1
         word = self.line.words[at] if at < len(self.line.words) else None
-        if word is None or word.sort != "word" or word.norm in word_set("never_a_name"):
-            if word is None or word.norm not in ("owner", "client", "vet"):
-                return fact
+        if word is None or word.sort != "word":
+            return fact
+        known = word.norm in ("owner", "client", "vet")
+        if word.norm in word_set("never_a_name") and not known:
+            return fact
         name = word.norm
         if name not in word_set("people"):
             name = name[:1].upper() + name[1:]
@@ -457,7 +459,7 @@ def shoe_size(mark: Mark) -> str:
 
 
 def nail_code(words: str) -> str:
-    """A nail as text: ``five city`` and ``city five`` are ``city 5``, ``e four slims`` ``E 4 slim``."""
+    """A nail as text: ``five city`` is ``city 5``, ``e four slims`` is ``E 4 slim``."""
     found = find_numbers(words)
     size = f"{found[0].value:g}" if found else ""
     spoken = {w for n in found for w in words[n.start : n.end].split()}

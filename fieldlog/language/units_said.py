@@ -19,7 +19,8 @@ HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score",
                    "change"})  # fmt: skip
 NEEDS_FOOT = frozenset({"finding", "work", "value"})
 FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says", "vet_says",
-                     "plan", "history_before", "farrier_says", "by_owner", "by_vet", "if"})  # fmt: skip
+                     "plan", "history_before", "farrier_says", "by_owner", "by_vet",
+                     "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
 _PREPOSITIONS = word_set("prepositions")
@@ -235,7 +236,8 @@ def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, spl
         if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in COPULAS):
             break
         if mark.kind == "role" and mark.code in (
-            *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word", "history_before",
+            *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word",
+            "history_before",
         ):  # fmt: skip
             at = mark.start
         elif mark.kind in ("place", "side"):

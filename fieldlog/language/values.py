@@ -9,6 +9,7 @@ the neighbours, and the fact says so.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
@@ -548,13 +549,13 @@ class ValueReader:
     def _set_against(self) -> None:
         """ "Fifty-eight against fifty-two": the second value is the other foot's."""
         values = [m for m in self.line.marks if m.kind == "value"]
-        for left, right in zip(values, values[1:], strict=False):
+        for left, right in pairwise(values):
             words = {self.line.norm(i) for i in range(left.end, right.start)}
             if left.code == right.code and words & {"against", "versus", "vs"}:
                 right.tags.add("versus")
 
     def _share_units(self) -> None:
-        """A unit said beside a like value counts for its neighbours ("forty-one, thirty-six mil")."""
+        """A unit said beside a like value counts for its neighbours too."""
         values = [m for m in self.line.marks if m.kind == "value"]
         for at, mark in enumerate(values):
             value: Value = mark.value

@@ -1,4 +1,4 @@
-"""One small test per behaviour of the rules. Common practice throughout, unless a source is named."""
+"""One small test per behaviour of the rules. Common practice unless a source is named."""
 
 from __future__ import annotations
 
@@ -380,7 +380,10 @@ def test_make_it(entries: Callable[..., tuple[Entry, ...]]) -> None:
 
 
 def test_it_was_the_other_foot(entries: Callable[..., tuple[Entry, ...]]) -> None:
-    text = "right hind crack at the toe bruise on the sole cancel that it was the left hind not the right"
+    text = (
+        "right hind crack at the toe bruise on the sole "
+        "cancel that it was the left hind not the right"
+    )
     entry = entries(text)[0]
     assert [(f.code, f.feet) for f in entry.facts] == [
         ("crack", (Foot.LH,)),
