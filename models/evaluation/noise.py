@@ -1,7 +1,7 @@
 """Barn-like noise for testing only: kinds and seeds that no training used, made from nothing.
 
-A ventilation fan with a beating hum, a gate chain, steps of shod feet on concrete, hay being
-pulled and chewed, a far radio playing chords, rain drops on a tin gutter.
+A ventilation fan with a beating hum, a gate chain, electric clippers, hay being pulled and chewed,
+a far radio playing chords, swallows.
 """
 
 from __future__ import annotations
@@ -51,17 +51,13 @@ def chain(n: int, rng: np.random.Generator) -> Samples:
     return out
 
 
-def steps(n: int, rng: np.random.Generator) -> Samples:
-    out = 0.01 * rng.standard_normal(n)
-    gap = rng.uniform(0.35, 0.6)
-    for at in np.arange(rng.uniform(0, 0.5), n / RATE, gap) + rng.normal(0, 0.03, 1):
-        start = int(max(0, at) * RATE)
-        m = min(2400, n - start)
-        if m > 100:
-            thud = _band(rng.standard_normal(m), 90, 900) * np.exp(-np.arange(m) / 500)
-            out[start : start + m] += 4 * thud
-            out += 0.25 * _struck(n, rng, start, 0.05, 4)
-    return out
+def clippers(n: int, rng: np.random.Generator) -> Samples:
+    t = np.arange(n) / RATE
+    base = rng.uniform(95, 125) * (1 + 0.03 * np.sin(2 * np.pi * 0.4 * t))
+    phase = np.cumsum(base) / RATE
+    buzz = 2 * (phase % 1) - 1
+    load = 1 + 0.5 * np.clip(np.sin(2 * np.pi * rng.uniform(0.2, 0.5) * t), 0, 1)
+    return _band(buzz * load + 0.3 * rng.standard_normal(n), 150, 6000)
 
 
 def hay(n: int, rng: np.random.Generator) -> Samples:
@@ -83,16 +79,22 @@ def radio(n: int, rng: np.random.Generator) -> Samples:
     return _band(out, 300, 3500)
 
 
-def drops(n: int, rng: np.random.Generator) -> Samples:
-    out = 0.15 * _band(rng.standard_normal(n), 400, 5000)
-    hits = rng.random(n) < 25 / RATE
-    ring = np.exp(-np.arange(600) / 80) * np.sin(2 * np.pi * 2100 * np.arange(600) / RATE)
-    full = np.convolve(hits * rng.uniform(0.2, 1.5, n), ring)
-    out += full[:n]
+def swallows(n: int, rng: np.random.Generator) -> Samples:
+    out = 0.03 * rng.standard_normal(n)
+    at = 0.0
+    while at < n / RATE:
+        start = int(at * RATE)
+        m = min(int(rng.uniform(0.04, 0.15) * RATE), n - start)
+        t = np.arange(m) / RATE
+        sweep = rng.uniform(2500, 5000) + rng.uniform(-9000, 9000) * t
+        out[start : start + m] += (
+            rng.uniform(0.3, 1) * np.sin(2 * np.pi * sweep * t) * np.hanning(m)
+        )
+        at += rng.uniform(0.06, 0.4)
     return out
 
 
-KINDS = (fan, chain, steps, hay, radio, drops)
+KINDS = (fan, chain, clippers, hay, radio, swallows)
 
 
 def add(sound: NDArray[np.int16], snr: float, number: int) -> NDArray[np.int16]:

@@ -13,6 +13,7 @@ import hashlib
 import json
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import write_graph  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
+NONE = np.zeros(0, np.float32)
 MFCC = {
     "use-energy": "false", "sample-frequency": 16000, "num-mel-bins": 40, "num-ceps": 40,
     "low-freq": 20, "high-freq": 7600, "dither": 0,
@@ -45,7 +47,9 @@ def read_weights(path: Path) -> tuple[Network, dict[str, Any]]:
     facts = json.loads(path.with_suffix(".json").read_text(encoding="utf-8"))
     with np.load(path) as data:
         state = {k: data[k].astype(np.float64) for k in data.files}
-    return trained.network(state, facts), facts
+    net = trained.network(state, facts)
+    priors = np.array(facts.get("log_priors", []), np.float32)
+    return replace(net, log_priors=priors), facts
 
 
 def save_network(net: Network, path: Path) -> dict[str, Any]:
@@ -101,9 +105,7 @@ def main() -> None:
         lines = [f"{n}\t{' '.join(p)}" for n in common_names() for p in lexicon(n)[:2]]
         (args.out / "graph" / "names.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
     net, facts = read_weights(args.weights)
-    if args.prior_scale and len(net.log_priors):
-        scaled = net.log_priors * args.prior_scale
-        net = Network(net.lines, net.components, net.left_context, net.right_context, scaled)
+    net = replace(net, log_priors=net.log_priors * args.prior_scale if args.prior_scale else NONE)
     layout = save_network(net, args.out / "am" / "network.npz")
     mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | facts.get("mfcc", {})).items())
     (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
@@ -121,7 +123,11 @@ def main() -> None:
         "words": len(prons),
         "phones": PHONES,
         "topology": {"silence": args.silence, "sound": args.sound, "blank": args.blank},
-        "training": {k: v for k, v in facts.items() if k in ("weights", "name", "made", "hours")},
+        "training": {
+            k: v
+            for k, v in facts.items()
+            if k in ("weights", "name", "hours", "steps", "dev_phone_error")
+        },
         "language_model": json.loads((args.lm / "report.json").read_text("utf-8"))["final"],
         "files": {
             p.relative_to(args.out).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()

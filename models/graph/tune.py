@@ -27,7 +27,12 @@ from decode import Decoder  # noqa: E402
 
 from fieldlog.speech import shipped  # noqa: E402
 
-CONF = {"scale": "acoustic-scale", "beam": "beam", "lattice": "lattice-beam", "active": "max-active"}
+CONF = {
+    "scale": "acoustic-scale",
+    "beam": "beam",
+    "lattice": "lattice-beam",
+    "active": "max-active",
+}
 
 
 def development(work: Path, people: Path | None, speakers: list[str]) -> list[sets.Item]:
