@@ -29,6 +29,10 @@ _NOTHING = 2
 _SKIP_AFTER = 15 * BYTES_PER_SECOND
 """Bytes of digital silence after which more of it is not read; longer than any pause."""
 
+_RENEW_AFTER = 120 * BYTES_PER_SECOND
+"""Bytes after which a pause brings a new Kaldi object. One object grew by 80 MB in half an hour
+(tests/bench/bench_recognition.py); making one takes a millisecond."""
+
 _LOADED: dict[Path, Any] = {}
 _LOCK = threading.Lock()
 
@@ -48,21 +52,26 @@ class VoskRecogniser:
         """
         self.model = model
         self._after = tuple(after)
-        loaded = load(model)
+        self._loaded = load(model)
+        self._kaldi = self._fresh()
+        self._words: list[Word] = []
+        self._bytes = 0
+        self._base = 0
+        """Bytes of the note that Kaldi's times do not count: read by its forerunner, or skipped."""
+        self._since_fresh = 0
+        self._quiet = 0
+        self._skipping = False
+        self._done: Transcript | None = None
+
+    def _fresh(self) -> Any:
         import vosk
 
         try:
-            self._kaldi = vosk.KaldiRecognizer(loaded, SAMPLE_RATE)
+            kaldi = vosk.KaldiRecognizer(self._loaded, SAMPLE_RATE)
         except Exception as problem:
-            raise _refused(model) from problem
-        self._kaldi.SetWords(True)
-        self._words: list[Word] = []
-        self._bytes = 0
-        self._quiet = 0
-        self._skipping = False
-        self._skipped = 0
-        """Bytes of nothing that Kaldi was spared; its times lack them."""
-        self._done: Transcript | None = None
+            raise _refused(self.model) from problem
+        kaldi.SetWords(True)
+        return kaldi
 
     @property
     def reader(self) -> str:
@@ -82,12 +91,22 @@ class VoskRecogniser:
                 if not self._skipping:
                     fresh += self._taken(self._kaldi.FinalResult())
                 self._skipping = True
-                self._skipped += len(piece)
+                self._base += len(piece)
                 continue
             self._skipping = False
+            self._since_fresh += len(piece)
             if self._kaldi.AcceptWaveform(piece):
-                fresh += self._taken(self._kaldi.Result())
+                fresh += self._at_a_pause()
         return fresh
+
+    def _at_a_pause(self) -> list[Word]:
+        """Words up to here; now and then with a new Kaldi object, for an old one grows."""
+        if self._since_fresh < _RENEW_AFTER:
+            return self._taken(self._kaldi.Result())
+        words = self._taken(self._kaldi.FinalResult())
+        self._kaldi = self._fresh()
+        self._base, self._since_fresh = self._bytes, 0
+        return words
 
     def partial(self) -> str:
         if self._done is not None or not self._bytes:
@@ -103,7 +122,7 @@ class VoskRecogniser:
         return self._done
 
     def _taken(self, result: str) -> list[Word]:
-        words = words_from(result, self.reader, self._skipped / BYTES_PER_SECOND)
+        words = words_from(result, self.reader, self._base / BYTES_PER_SECOND)
         for touch in self._after:
             words = touch(words)
         self._words += words

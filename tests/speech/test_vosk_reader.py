@@ -80,6 +80,29 @@ def test_skipped_silence_keeps_the_times(
         assert a.start == pytest.approx(b.start, abs=0.05)
 
 
+def test_renewing_keeps_words_and_times(
+    shipped: SpeechModel, note: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Against one Kaldi object for the whole note; a doubtful word may come out otherwise."""
+    sound = note + silence(5) + note + silence(5) + note
+    whole = read(shipped, sound)
+    made: list[object] = []
+    fresh = VoskRecogniser._fresh
+
+    def counted(self: VoskRecogniser) -> object:
+        made.append(self)
+        return fresh(self)
+
+    monkeypatch.setattr(vosk_reader, "_RENEW_AFTER", 10 * 32_000)
+    monkeypatch.setattr(VoskRecogniser, "_fresh", counted)
+    renewed = read(shipped, sound)
+    assert len(made) >= 3
+    for word in ("juniper", "weeks"):
+        starts = [w.start for w in renewed.words if w.text == word]
+        assert len(starts) == 3
+        assert starts == pytest.approx([w.start for w in whole.words if w.text == word], abs=0.1)
+
+
 def resident_megabytes() -> float:
     pages = int(Path("/proc/self/statm").read_text().split()[1])
     return pages * 4096 / 1e6
