@@ -71,11 +71,11 @@ def give(document: Document, out: Path | None, force: bool, paper: str) -> None:
     click.echo(f"Wrote {out}.")
 
 
-def _file(session: Session, name: str) -> HorseFile:
+def _file(session: Session, name: str, with_seal: bool = False) -> HorseFile:
     from fieldlog.papers.gather import horse_file
 
     horse = session.store.horse_named(name)
-    return horse_file(session.store, horse, session.settings, session.today)
+    return horse_file(session.store, horse, session.settings, session.today, with_seal=with_seal)
 
 
 @paper_command.command("owner")
@@ -184,7 +184,7 @@ def neglect(
     from fieldlog.papers.gather import writer_from
     from fieldlog.papers.neglect import neglect_record
 
-    file = _file(session, horse)
+    file = _file(session, horse, with_seal=True)
     intact = session.store.verify_chain().ok
     pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)

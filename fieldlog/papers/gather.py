@@ -64,19 +64,33 @@ def _age(born: str, today: date) -> str:
     return f"{years} years" if years != 1 else "1 year"
 
 
-def horse_file(store: Store, horse: Horse, settings: Settings, today: date) -> HorseFile:
-    """Everything a paper may use about this horse, and nothing of any other."""
+def horse_file(
+    store: Store,
+    horse: Horse,
+    settings: Settings,
+    today: date,
+    *,
+    with_seal: bool = False,
+) -> HorseFile:
+    """Everything a paper may use about this horse, and nothing of any other.
+
+    Args:
+        store: the records.
+        horse: the one horse.
+        settings: the farrier's.
+        today: ages count to this day.
+        with_seal: also the entries with their place in the hash chain.
+    """
     entries = store.entries_of(horse.id)
-    due = [d.due for d in store.visits_due(usual_weeks=settings.cycle_weeks)
-           if d.horse.id == horse.id]  # fmt: skip
+    page = store.page(horse.id, settings.cycle_weeks)
     promises = [promise_of(f) for f in store.follow_ups(None, horse_id=horse.id)]
     return HorseFile(
         subject=subject_of(horse, today),
         visits=tuple(visit_notes(entries)),
         promises=tuple(promises),
         cautions=tuple(shorter(store.cautions(horse.id))),
-        next_visit=due[0] if due else None,
-        sealed=tuple(sealed(store, entries)),
+        next_visit=page.due.due if page.due else None,
+        sealed=tuple(sealed(store, horse, entries)) if with_seal else (),
     )
 
 
@@ -127,11 +141,15 @@ def promise_of(follow_up: FollowUp) -> Promise:
     )
 
 
-def sealed(store: Store, entries: Sequence[StoredEntry]) -> list[SealedEntry]:
-    """The entries with their place in the hash chain (newest revision of each)."""
+def sealed(store: Store, horse: Horse, entries: Sequence[StoredEntry]) -> list[SealedEntry]:
+    """A horse's entries with their place in the hash chain (newest revision of each)."""
     wanted = {s.id: s for s in entries}
     newest: dict[str, SealedEntry] = {}
-    for link in store.chain():
+    for link in store.query(
+        """SELECT link, entry_id, number, saved_at, hash FROM revisions
+           WHERE horse_id = ? ORDER BY link""",
+        [horse.id],
+    ):
         stored = wanted.get(str(link["entry_id"]))
         if stored is None:
             continue
@@ -184,9 +202,9 @@ def stops_for(
 ) -> list[BarnStop]:
     """The barns with horses that are due, or have an open follow-up, by ``until``."""
     last = until or day
-    horses: dict[str, Horse] = {}
-    for visit in store.visits_due(until=last, usual_weeks=settings.cycle_weeks):
-        horses[visit.horse.id] = visit.horse
+    every = store.visits_due(usual_weeks=settings.cycle_weeks)
+    days = {v.horse.id: v.due for v in every}
+    horses = {v.horse.id: v.horse for v in every if v.due is not None and v.due <= last}
     for follow_up in store.follow_ups():
         if follow_up.horse_id and follow_up.due and follow_up.due <= last:
             horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
@@ -200,11 +218,23 @@ def stops_for(
         stops.append(
             BarnStop(
                 barn,
-                tuple(horse_file(store, h, settings, day) for h in here),
+                tuple(_outline(store, h, day, days.get(h.id)) for h in here),
                 tuple(f"{c.name}, {c.phone}" if c.phone else c.name for c in phones),
             )
         )
     return stops
+
+
+def _outline(store: Store, horse: Horse, today: date, due: date | None) -> HorseFile:
+    """What a day sheet needs of a horse, without reading all its visits."""
+    last = store.last_day(horse.id)
+    return HorseFile(
+        subject=subject_of(horse, today),
+        visits=(VisitNotes(last, ()),) if last else (),
+        promises=tuple(promise_of(f) for f in store.follow_ups(horse_id=horse.id)),
+        cautions=tuple(shorter(store.cautions(horse.id))),
+        next_visit=due,
+    )
 
 
 def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
