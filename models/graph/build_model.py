@@ -31,6 +31,8 @@ from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import write_graph  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
+TOLD = ("weights", "name", "hours", "steps", "seconds", "dev_phone_error")
+"""Facts of the training that go into model.json."""
 NONE = np.zeros(0, np.float32)
 MFCC = {
     "use-energy": "false", "sample-frequency": 16000, "num-mel-bins": 40, "num-ceps": 40,
@@ -141,7 +143,11 @@ def main() -> None:
 
 
 def decoding(args: argparse.Namespace) -> str:
-    """model.conf. The endpoint rules wait long: a pause while holding a hoof ends nothing."""
+    """model.conf. The endpoint rules wait long: a pause while holding a hoof ends nothing.
+
+    Only once a stretch lasts 40 seconds is a short pause taken to cut it, so that memory stays
+    bounded and the forced cut (rule 5) hardly ever falls into a word.
+    """
     rules = {
         "min-active": 200,
         "max-active": args.max_active,
@@ -152,9 +158,10 @@ def decoding(args: argparse.Namespace) -> str:
         "endpoint.silence-phones": 1,
         "endpoint.rule1.min-trailing-silence": 10.0,
         "endpoint.rule2.min-trailing-silence": 2.0,
-        "endpoint.rule3.min-trailing-silence": 3.0,
+        "endpoint.rule3.min-trailing-silence": 0.5,
+        "endpoint.rule3.min-utterance-length": 40.0,
         "endpoint.rule4.min-trailing-silence": 4.0,
-        "endpoint.rule5.min-utterance-length": 60.0,
+        "endpoint.rule5.min-utterance-length": 75.0,
     }
     return "".join(f"--{k}={v}\n" for k, v in rules.items())
 

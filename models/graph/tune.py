@@ -1,11 +1,11 @@
 """Choose decoding settings on development speech: word error and work over a grid.
 
-    python tune.py PACKED_MODEL WORK [--people FOLDER --speakers 777 ...] scale=0.5,0.7 beam=11,13 ...
+    python tune.py PACKED_MODEL WORK [--people FOLDER --speakers 777 ...] scale=0.5,0.7 beam=11 ...
 
-Settings: scale (acoustic scale), beam, lattice (lattice beam), active (max-active), prior (share of
-the log priors subtracted), sound/blank/silence (chance to stay in a state), quiet (chance of silence
-between words needs a new graph, not tried here). Development speech: ``heldout.txt`` by the
-development voices, and development speakers. Nothing of models/evaluation's test sets is used.
+Settings: scale (acoustic scale), beam, lattice (lattice beam), active (max-active), prior (share
+of the log priors subtracted; build with ``--prior-scale 1`` first), sound/blank/silence (chance to
+stay in a state). Development speech: ``heldout.txt`` by the development voices, and the held-out
+speakers. The test dictations and test voices are not used.
 """
 
 from __future__ import annotations

@@ -145,6 +145,7 @@ def test_pauses_do_not_end_a_fact(expanded: Path) -> None:
     lines = (expanded / "conf" / "model.conf").read_text(encoding="ascii").split()
     rules = dict(line[2:].split("=") for line in lines)
     assert float(rules["endpoint.rule2.min-trailing-silence"]) >= 1.5
-    assert float(rules["endpoint.rule3.min-trailing-silence"]) >= 1.5
+    short, long = "endpoint.rule3.min-trailing-silence", "endpoint.rule3.min-utterance-length"
+    assert float(rules[short]) >= 1.5 or float(rules.get(long, 0)) >= 30
     assert float(rules["endpoint.rule4.min-trailing-silence"]) >= 2.0
     assert float(rules["endpoint.rule5.min-utterance-length"]) >= 40
