@@ -6,11 +6,13 @@ imported first and read afterwards, so that a recogniser that fails costs no rec
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldlog.core.facts import Entry, HorseMention
 from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
 
 if TYPE_CHECKING:
@@ -173,16 +175,38 @@ def keep_words(
     """Understand a transcript and keep it with its drafts, in one transaction."""
     from fieldlog.language.pipeline import load
 
-    entries = load().understand(
-        transcript,
-        recorded=recording.started_at,
-        names=[h.name for h in store.horses()],
-        settings=settings,
-    )
+    names = [h.name for h in store.horses()]
+    entries = [
+        with_horse(entry, names)
+        for entry in load().understand(
+            transcript, recorded=recording.started_at, names=names, settings=settings
+        )
+    ]
     with store.write():
         store.store_transcript(recording.id, transcript)
         # A silent note makes no draft; its recording and empty transcript stay.
         return tuple(store.add_drafts(recording.id, entries)) if transcript.text.strip() else ()
+
+
+def with_horse(entry: Entry, names: Iterable[str]) -> Entry:
+    """An entry that opened with no horse, given the one known horse that it speaks of.
+
+    “Trimmed all four on Rosie” opens nothing, but can only mean Rosie if no other known horse is
+    named in it.
+    """
+    if entry.horse is not None:
+        return entry
+    start, end = entry.span
+    said = entry.text[start:end].lower()
+    found = {
+        name: match.start() + start
+        for name in names
+        if (match := re.search(rf"(?<!\w){re.escape(name.lower())}(?!\w)", said))
+    }
+    if len(found) != 1:
+        return entry
+    ((name, at),) = found.items()
+    return replace(entry, horse=HorseMention(name, (at, at + len(name)), known=True))
 
 
 def _files(paths: Iterable[Path]) -> list[Path]:

@@ -203,14 +203,17 @@ def _from_script(day: DemoDay, note: DemoNote, settings: Settings) -> Sequence[E
     """What the script itself says, without its punctuation, as a recogniser would write it."""
     from fieldlog.cli.scoring import words_of
     from fieldlog.core.words import Transcript
+    from fieldlog.intake import with_horse
     from fieldlog.language.pipeline import load
 
-    return load().understand(
+    names = [h.name for h in day.horses]
+    entries = load().understand(
         Transcript.typed(" ".join(words_of(note.text))),
         recorded=note.at.astimezone(),
-        names=[h.name for h in day.horses],
+        names=names,
         settings=settings,
     )
+    return [with_horse(entry, names) for entry in entries]
 
 
 def _print(

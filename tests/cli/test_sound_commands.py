@@ -154,3 +154,24 @@ def test_silence_makes_no_draft(home: Path, tmp_path: Path) -> None:
 def test_the_progress_bar_is_quiet_for_scripts() -> None:
     with sound_commands.progress_bar(quiet=True) as progress:
         assert progress is None
+
+
+@pytest.mark.parametrize(
+    ("text", "horse"),
+    [
+        ("trimmed all four on rosie", "Rosie"),
+        ("late note juniper bring boots", "Juniper"),
+        ("nothing named here", None),
+        ("rosie stood beside juniper", None),
+        ("rosier than ever", None),
+    ],
+)
+def test_a_note_that_can_only_mean_one_horse_is_about_it(text: str, horse: str | None) -> None:
+    from fieldlog.core.facts import Entry
+    from fieldlog.intake import with_horse
+
+    entry = with_horse(Entry((), text, (0, len(text))), ["Juniper", "Rosie"])
+    assert (entry.horse.name if entry.horse else None) == horse
+    if entry.horse is not None:
+        start, end = entry.horse.span
+        assert text[start:end].lower() == entry.horse.name.lower()
