@@ -80,6 +80,9 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
             return Plan(mark, "scratch", end=mark.end)
         return Plan(mark, "value", new, end=new.end, used=[new])
     if mark.code == "scratch":
+        about = _about(line, mark)
+        if about is not None:
+            return Plan(mark, "restore", None, about, about.end, [about])
         return Plan(mark, "scratch", end=mark.end)
     if (
         new is not None
@@ -145,6 +148,17 @@ def _starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:
     """A full stop after "scratch that" and a value with its own cue is a new statement."""
     return any(line.words[i].sort == "stop" for i in range(mark.end, new.start)) and (
         new.kind == "value" and new.value.rule == "measure:value_first"
+    )
+
+
+def _about(line: Line, mark: Mark) -> Mark | None:
+    """ "Cancel the bit about the bruise": the finding or job that is taken back."""
+    words = [line.norm(i) for i in range(mark.end, mark.end + 4)]
+    if "about" not in words:
+        return None
+    return next(
+        (m for m in line.marks if m.kind in ("finding", "work") and 0 < m.start - mark.end <= 4),
+        None,
     )
 
 

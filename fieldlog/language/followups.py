@@ -102,6 +102,8 @@ def make_follow_up(
         return None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     named = maker.feet(unit)
+    if code == "next_trim" and due is not None and due.spoken.startswith("every"):
+        code = "cycle"
     if code == "cycle" and due is None:
         due = maker.period(line.text(unit.head))
     details = {"who": _who(unit, item.more.get("who", "farrier") if item else "farrier")}
@@ -125,13 +127,20 @@ def make_follow_up(
         feet=named.feet if named else (),
         foot_basis=named.basis if named else FootBasis.WHOLE_HORSE,
         why_foot=named.why if named else "",
-        negated=context.negated and code not in ("staged_correction", "no_follow_up"),
+        negated=context.negated
+        and code not in ("staged_correction", "no_follow_up")
+        and _close_no(unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,
         due=due,
         span=unit.span(line),
         rule=f"lexicon:{unit.head.code}",
     )
+
+
+def _close_no(unit: UnitSaid) -> bool:
+    """A denial reaches a follow-up only if it stands right before it ("no recheck needed")."""
+    return any(unit.head.start - m.end <= 1 for m in unit.roles("negation", "work_negation"))
 
 
 def _body_end(line: Line, unit: UnitSaid) -> int:

@@ -275,7 +275,7 @@ class PartReader:
                 and after.feet
                 and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
                 and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
-                and (at + 1 < len(made) and not any(m.kind == "foot" for m in after_unit.before))
+                and _touching(unit, after_unit)
             ):
                 filled = replace(
                     fact,
@@ -362,6 +362,15 @@ class PartReader:
         made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))
 
 
+def _touching(unit: UnitSaid, after: UnitSaid) -> bool:
+    """The foot of ``after`` stands behind its head, or right behind ``unit`` without a break."""
+    before = [m for m in after.before if m.kind == "foot"]
+    if not before:
+        return True
+    last = max([unit.head.end, *(m.end for m in unit.marks() if m.tells())])
+    return 0 <= before[0].start - last <= 2
+
+
 _OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
                            "on", "of", "any", "a", "regarding", "with", "my"})  # fmt: skip
 _ALWAYS_A_FACT = frozenset({"penetrating_object", "wound", "bounding_pulse", "laminitis",
@@ -391,7 +400,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         return False
     if unit.head.code in _ALWAYS_A_FACT:
         return False
-    if not 0 < unit.head.start - left.head.end <= 6:
+    if not 0 <= unit.head.start - left.head.end <= 6:
         return False
     attributes = {
         i

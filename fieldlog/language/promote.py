@@ -17,6 +17,7 @@ _LOOKS = word_set("look_verbs")
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
 _NOT_SIDE_AFTER_RIGHT = word_set("after_adverb_right")
 _SIDE_BEFORE = word_set("before_side")
+_TELLING = frozenset({"told", "asked", "advised", "showed", "reminded"})
 _NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
 _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
@@ -41,6 +42,13 @@ def promote(line: Line) -> Line:
                 mark.kind, mark.code = "finding", "overgrown"
                 mark.item = find_item("overgrown", "finding")
         out.append(mark)
+    for at, mark in enumerate(out):
+        if mark.kind == "role" and mark.code == "by_owner" and line.norm(mark.start) in _TELLING:
+            ahead = [m for m in out[at + 1 :] if m.start - mark.end <= 8]
+            if not any(m.kind in ("followup", "work") for m in ahead):
+                mark.kind, mark.code = "advice", "spoke_to"
+                mark.item = find_item("spoke_to", "advice")
+                mark.end = mark.start + 1
     for at, mark in enumerate(out):
         if mark.kind == "role" and mark.code in _COMPARE and _has_own_subject(line, out, at):
             mark.kind = "change"
@@ -78,6 +86,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
         ends = line.break_at(mark.end)
+        if ends and not _sided(line, mark) and not said:
+            return None
         if said or (after in _SIDE_AFTER and after not in banned) or (ends and not line.break_at(
                 mark.start - 1)):  # fmt: skip
             return mark

@@ -93,8 +93,43 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             out.append(f"{mark.code}_{region}" if region else mark.code)
         elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
             out.append(mark.code)
+    if unit.head.kind == "finding":
+        said = {line.norm(i) for i in unit.head.covers()}
+        side = "medial" if said & {"inside", "medial"} else ""
+        side = "lateral" if said & {"outside", "lateral"} else side
+        if side and not any(place.startswith(("medial", "lateral")) for place in out):
+            region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
+            out = [place for place in out if place != region]
+            out.append(f"{side}_{region}" if region else side)
     implied = REGION_OF.get(unit.head.code, "")
     return tuple(place for place in dict.fromkeys(out) if place != implied)
+
+
+def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
+    """The foot marks of a unit that belong together: one name, or names joined by "and"."""
+    feet = sorted(unit.feet(), key=lambda m: m.start)
+    before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
+    after = _joined(line, [m for m in feet if m.start >= unit.head.start])
+    if not before or not after:
+        return sorted(before or after, key=lambda m: m.start)
+    broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
+    if broken & {"but", "so", "and", "because", "while"}:
+        return after
+    if line.norm(after[0].start - 1) == "and" or unit.head.kind == "work":
+        return after if unit.head.kind == "work" else [*before, *after]
+    return before
+
+
+def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
+    """The first of ``feet`` and those tied to it by "and", commas and articles."""
+    out = feet[:1]
+    for mark in feet[1:]:
+        low, high = sorted((out[-1], mark), key=lambda m: m.start)
+        between = {line.norm(i) for i in range(low.end, high.start)}
+        if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
+            break
+        out.append(mark)
+    return out
 
 
 class FactMaker:
@@ -111,7 +146,7 @@ class FactMaker:
     def feet(self, unit: UnitSaid) -> Assignment | None:
         """The feet named in the unit, or None if none were."""
         named: list[Assignment] = []
-        for mark in sorted(unit.feet(), key=lambda m: m.start):
+        for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
         named = [n for n in named if n.feet] or named
         if not named:
@@ -273,6 +308,8 @@ class FactMaker:
             or (comparison is not None and comparison.trend is Trend.GROWING_OUT)
         )
         negated = fact.negated or (comparison is not None and comparison.trend is Trend.GONE)
+        if fact.code in ("normal", "better_shape", "not_examined"):
+            fact = replace(fact, severity=None)
         item = find_item(fact.code, "finding")
         disease = item is not None and bool(item.more.get("disease"))
         uncertain = fact.uncertain or (
@@ -356,7 +393,7 @@ class FactMaker:
         value: Value = unit.head.value
         context.severity = None
         fact = self._base(unit, context, FactKind.MEASUREMENT, value.kind)
-        if "versus" in unit.head.tags and len(self.tracker.in_hand) == 1:
+        if "versus" in unit.head.tags and not unit.feet() and len(self.tracker.in_hand) == 1:
             mate = self.tracker.in_hand[0].mate
             fact = replace(
                 fact,

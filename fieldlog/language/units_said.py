@@ -180,7 +180,11 @@ def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, 
         forward = [m for m in inner if m.kind == "role" and m.code in FORWARD]
         backward_only = _trailing(line, forward, low, right)
         forward = [m for m in forward if m not in backward_only]
-        split = forward[0].start if forward else _attributes_before(line, inner, right, low, split)
+        split = (
+            forward[0].start
+            if forward
+            else _attributes_before(line, inner, right, low, split, left)
+        )
     return max(low, split)
 
 
@@ -227,9 +231,12 @@ def _may_precede(line: Line, mark: Mark, head: int) -> bool:
     return mark.kind in ("number", "foot", "size", "name")
 
 
-def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, split: int) -> int:
+def _attributes_before(
+    line: Line, inner: list[Mark], right: Mark, low: int, split: int, left: UnitSaid
+) -> int:
     """Pull articles, severity, bare places and sizes that stand directly before the head."""
     at = right.start
+    has_side = left.head.kind != "value" or any(m.kind == "side" for m in left.marks())
     if right.kind not in ("finding", "handling", "work"):
         inner = [m for m in inner if m.code not in SEVERITIES]
     for mark in reversed(inner):
@@ -240,6 +247,8 @@ def _attributes_before(line: Line, inner: list[Mark], right: Mark, low: int, spl
             "history_before",
         ):  # fmt: skip
             at = mark.start
+        elif mark.kind == "side" and right.kind == "value" and not has_side:
+            break
         elif mark.kind in ("place", "side"):
             before = line.norm(mark.start - 1)
             if before in _ARTICLES and line.norm(mark.start - 2) in _PREPOSITIONS:

@@ -151,6 +151,9 @@ class ValueReader:
         if self._slot(at, mark) or self._score(at, mark) or self._trimmed_off(at, mark):
             return
         span = mark.value
+        if self._rejected(at, mark) or (span.unit is None and self.line.text(mark) == "one"):
+            mark.kind, mark.code = "count", "count"
+            return
         value = (
             self._hands(at, mark)
             or self._cued(at, mark)
@@ -165,6 +168,15 @@ class ValueReader:
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
+
+    def _rejected(self, at: int, mark: Mark) -> bool:
+        """ "Fifty-four, not fifty-two": the second number is what it is not."""
+        if self.line.norm(mark.start - 1) != "not" or at == 0:
+            return False
+        other = self.line.marks[at - 1]
+        if other.code in ("negation", "work_negation") and at > 1:
+            other = self.line.marks[at - 2]
+        return other.number is not None and mark.start - other.end <= 2
 
     def _trimmed_off(self, at: int, mark: Mark) -> bool:
         """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
@@ -258,8 +270,8 @@ class ValueReader:
             if not any(m.kind == "score" for m in self._previous(at)[:4]):
                 self._lone_grade(mark)
             return True
-        for earlier in self._previous(at)[:3]:
-            if earlier.kind == "score" and mark.start - earlier.end <= 4:
+        for earlier in [m for m in self._previous(at) if m.kind != "role"][:3]:
+            if earlier.kind == "score" and mark.start - earlier.end <= 7:
                 mark.kind, mark.code = "grade", "graded"
                 return True
             if earlier.kind == "grade" and mark.start - earlier.end <= 3:
@@ -356,6 +368,8 @@ class ValueReader:
                     return found
             elif kind_or_place == "body_length" and span.unit is None and span.value < 10:
                 return self._value("toe_length", mark, rule)
+            elif kind_or_place == "height" and span.unit is None and not 8 <= span.value <= 200:
+                return None
             elif find_item(kind_or_place, "measure") is not None:
                 return self._value(kind_or_place, mark, rule)
         if (
@@ -403,6 +417,9 @@ class ValueReader:
                     return ("hoof", cue)
                 if place and cue.startswith("measure"):
                     return (place, "measure:same_cue")
+                sided = any(m.kind == "side" for m in self.line.marks if other.end <= m.start)
+                if sided and not crossed_foot and cue.startswith("measure"):
+                    return (other.code, "measure:same_cue")
                 return None
             if other.kind in ("foot", "side"):
                 crossed_foot = crossed_foot or other.kind == "foot"
@@ -425,7 +442,7 @@ class ValueReader:
         if span.unit is not None:
             kind = kinds.get(UNITS[span.unit].dimension)
             return self._value(kind, mark, rule) if kind else None
-        if self._length_follows(mark):
+        if Dimension.LENGTH in kinds and (self._length_follows(mark) or self._length_before(mark)):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
@@ -439,6 +456,18 @@ class ValueReader:
         found = self._value(kind, mark, rule, unit)
         found.rivals = readings[1:]
         return found
+
+    def _length_before(self, mark: Mark) -> bool:
+        """The value just before is a length of like size, with its unit said."""
+        earlier = [m for m in self.line.marks if m.kind == "value" and m.end <= mark.start][-1:]
+        if not earlier or mark.start - earlier[0].end > 4:
+            return False
+        near: Quantity = earlier[0].value.quantity
+        return (
+            not near.unit_inferred
+            and UNITS[near.unit].dimension is Dimension.LENGTH
+            and 0.5 <= mark.value.value / max(near.value, 0.01) <= 2
+        )
 
     def _length_follows(self, mark: Mark) -> bool:
         """The next number is a length of like size ("forty-one, outside thirty-six mil")."""
@@ -458,7 +487,8 @@ class ValueReader:
         small = span.form == "fraction" or span.value <= 1.5 or span.value != int(span.value)
         length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
         following = self._next(at, most=1)
-        if length and following is not None and following.kind == "finding":
+        turns = span.unit is Unit.DEGREE and following is not None and following.code in ANGLED
+        if (length or turns) and following is not None and following.kind == "finding":
             return self._size(mark, "", "size:before")
         inside_gap = any(
             m.kind == "work" and m.gap and m.gap[0] <= mark.start < m.gap[1]
@@ -530,6 +560,10 @@ class ValueReader:
     ) -> Value:
         span = mark.value
         said = span.unit
+        if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
+            kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
+        elif said is not None and UNITS[said].dimension is Dimension.MASS:
+            kind = "weight"
         rivals: list[tuple[str, Unit]] = []
         wanted = dimension_of(kind)
         if said is not None and UNITS[said].dimension is not wanted:
