@@ -42,13 +42,13 @@ def plot(
         return []
     width, height = max(30, width), max(2, height)
     low, high = min(p.value for p in points), max(p.value for p in points)
-    if low == high:
-        pad = abs(low) * 0.02 or 1.0
-        low, high = low - pad, high + pad
+    flat = low == high
+    if flat:
+        low, high = low - 1, high + 1
     first, last = min(p.day for p in points), max(p.day for p in points)
     days = max(1, (last - first).days)
     labels = [shown(high), shown((low + high) / 2), shown(low)]
-    margin = max(len(label) for label in labels) + 1
+    margin = max(len(label) for label in labels[flat : 2 if flat else 3]) + 1
     inner = width - margin - 2
     grid = [[" "] * inner for _ in range(height)]
     for point in points:
@@ -59,7 +59,9 @@ def plot(
         there = grid[y][x]
         grid[y][x] = letter if there in (" ", letter) else BOTH
     at = {0: labels[0], height // 2: labels[1], height - 1: labels[2]}
-    if height < 3:
+    if flat:
+        at = {height - 1 - round((height - 1) / 2): labels[1]}
+    elif height < 3:
         at = {0: labels[0], height - 1: labels[2]}
     rows = [
         f"{at.get(y, ''):>{margin}} ┤{''.join(row)}"

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from fieldlog.app.editing import FOOT_DOUBTS
 from fieldlog.app.typed import UNITS_OF
 from fieldlog.core.facts import Fact, FactKind, Severity
+from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Quantity
 from fieldlog.language.lexicon import find_item, items
 from fieldlog.language.wording import label
@@ -36,8 +38,8 @@ class Choice:
 
 def choices(fact: Fact) -> list[Choice]:
     """What may have been meant instead, most likely first, at most nine."""
-    found = _due_choices(fact)
-    dated = bool(found)
+    found = _feet(fact) + _due_choices(fact)
+    dated = bool(fact.due and fact.due.alternatives)
     found += [
         Choice(r.label, r.changes)
         for r in fact.readings
@@ -58,6 +60,13 @@ def choices(fact: Fact) -> list[Choice]:
     for choice in found:
         unique.setdefault(choice.label, choice)
     return list(unique.values())[:MOST]
+
+
+def _feet(fact: Fact) -> list[Choice]:
+    """Each foot, if just that is in doubt; the one that was concluded is left out."""
+    if not any(d.code in FOOT_DOUBTS for d in fact.doubts):
+        return []
+    return [Choice(foot.american, {"feet": [foot.value]}) for foot in Foot if fact.feet != (foot,)]
 
 
 def _due_choices(fact: Fact) -> list[Choice]:

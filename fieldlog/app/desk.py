@@ -26,6 +26,7 @@ from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 
 if TYPE_CHECKING:
+    from fieldlog.language.personal import PersonalRules
     from fieldlog.records.store import Store
     from fieldlog.records.types import SearchHit
     from fieldlog.sound.capture import Microphone
@@ -69,8 +70,8 @@ class Desk:
         self.places = places
         self.settings = settings
         self.today = today
-        self.changed = True
-        """Something was written since the day screen last read."""
+        self.written = 0
+        """Counts writes, so that a screen knows when what it shows is old."""
         self._make_recogniser = make_recogniser
         self._player = player
         self._make_microphone = make_microphone
@@ -79,6 +80,7 @@ class Desk:
         self._audio = ThreadPoolExecutor(1, "audio")
         self._store: Store | None = None
         self._recording: HandsFree | None = None
+        self._lesson: PersonalRules | None = None
         self._closed = False
 
     # the records' thread
@@ -93,14 +95,27 @@ class Desk:
 
         return await self._on(self._records, run)
 
-    async def _on(self, pool: ThreadPoolExecutor, job: Callable[[], T]) -> T:
+    async def _writing(self, job: Callable[[Store], T]) -> T:
+        """The same for a job that writes."""
+        done = await self.records(job)
+        self.written += 1
+        return done
+
+    def _check_open(self) -> None:
+        """Ends long jobs when the farrier quits.
+
+        Raises:
+            FieldlogError: the app is closing.
+        """
         if self._closed:
             raise FieldlogError("fieldlog is closing.")
+
+    async def _on(self, pool: ThreadPoolExecutor, job: Callable[[], T]) -> T:
+        self._check_open()
         return await asyncio.get_running_loop().run_in_executor(pool, job)
 
     async def entries(self) -> list[EntryView]:
         """Every draft, and what was saved on the newest day."""
-        self.changed = False
         return await self.records(lambda store: filing.entries(store, self.settings))
 
     async def write(self, job: Callable[[Store], object], entry_id: str) -> EntryView:
@@ -110,11 +125,11 @@ class Desk:
             job(store)
             return filing.view(store, store.entry(entry_id), self.settings)
 
-        return await self.records(run)
+        return await self._writing(run)
 
     async def save(self, ids: Sequence[str]) -> None:
         """Save entries for good, all or none."""
-        await self.records(lambda store: store.save_all(list(ids)))
+        await self._writing(lambda store: store.save_all(list(ids)))
 
     async def horses(self) -> list[KnownHorse]:
         """All known horses."""
@@ -124,7 +139,7 @@ class Desk:
         """A horse that is in the records; a new one is entered first."""
         if isinstance(horse, KnownHorse):
             return horse
-        return await self.records(lambda store: filing.new_horse(store, horse))
+        return await self._writing(lambda store: filing.new_horse(store, horse))
 
     # due, search, one horse
 
@@ -134,15 +149,15 @@ class Desk:
 
     async def finish(self, follow_up_id: str) -> None:
         """Mark a promise as done."""
-        await self.records(lambda store: store.close_follow_up(follow_up_id))
+        await self._writing(lambda store: store.close_follow_up(follow_up_id))
 
     async def drop(self, follow_up_id: str, reason: str) -> None:
         """Drop a promise for a reason."""
-        await self.records(lambda store: store.drop_follow_up(follow_up_id, reason))
+        await self._writing(lambda store: store.drop_follow_up(follow_up_id, reason))
 
     async def reopen(self, follow_up_id: str) -> None:
         """Open a promise again."""
-        await self.records(lambda store: store.reopen_follow_up(follow_up_id))
+        await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
 
     async def search(self, line: str) -> list[SearchHit]:
         """What one line finds in saved notes."""
@@ -172,12 +187,29 @@ class Desk:
         """The facts of a typed sentence, marked as made by hand."""
         when = view.when
         return await self._on(
-            self._language, lambda: understanding.typed(text, when, self.settings)
+            self._language, lambda: understanding.typed(text, when, self.settings, self.places)
         )
 
     async def warm_up(self) -> None:
         """Load the language pipeline after the first picture, so that typing finds it ready."""
-        await self._on(self._language, understanding.pipeline)
+        await self._on(self._language, lambda: understanding.pipeline(self.places))
+
+    # learning
+
+    async def lesson(self, before: Fact, after: Fact, words: str) -> str:
+        """What one correction may teach, as a sentence; empty if nothing. Kept by ``learn``."""
+        self._lesson, said = await self._on(
+            self._language, lambda: understanding.lesson(self.places, before, after, words)
+        )
+        return said
+
+    async def learn(self) -> bool:
+        """Keep the last lesson as a personal rule; False if there is none."""
+        rules, self._lesson = self._lesson, None
+        if rules is None:
+            return False
+        await self._on(self._language, lambda: understanding.learn(self.places, rules))
+        return True
 
     # sound
 
@@ -231,8 +263,7 @@ class Desk:
         if sound is None:
             raise ValueError("nothing was recorded")
         self._recording = None
-        self.changed = True
-        return await self.records(
+        return await self._writing(
             lambda store: filing.keep_recording(store, sound, transcript, self.settings)
         )
 
@@ -247,14 +278,17 @@ class Desk:
             progress: called on another thread with a short sentence now and then.
         """
         make = self._make_recogniser
-        self.changed = True
 
         def run() -> str:
             # A connection of its own: reading takes long, and the screens go on meanwhile.
             with filing.open_store(self.places, self.settings.farrier_name) as store:
-                return filing.take_in_left_over(store, self.places, self.settings, make, progress)
+                return filing.take_in_left_over(
+                    store, self.places, self.settings, make, progress, self._check_open
+                )
 
-        return await self._on(self._language, run)
+        said = await self._on(self._language, run)
+        self.written += 1
+        return said
 
     # the end
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -135,8 +135,8 @@ def join(store: Store, entry_id: str, joined: Fact, gone_id: str) -> None:
 
 
 def add(store: Store, entry_id: str, new: Sequence[Fact]) -> None:
-    """Add facts by hand, as one step."""
-    if len(new) == 1:
+    """Add facts by hand, as one step; one without its foot stays to be looked at."""
+    if len(new) == 1 and not new[0].needs_look:
         store.add_fact(entry_id, new[0])
     else:
         store.set_facts(entry_id, [*store.entry(entry_id).entry.facts, *new], "add")
@@ -217,8 +217,18 @@ def take_in_left_over(
     settings: Settings,
     make_recogniser: Callable[[Sequence[str]], Recogniser] | None,
     progress: Callable[[str], object],
+    check: Callable[[], object],
 ) -> str:
-    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest."""
+    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest.
+
+    Args:
+        store: a connection of the calling thread.
+        places: whose sounds.
+        settings: the farrier's.
+        make_recogniser: makes a reader, given the names of the day; None: nothing is read.
+        progress: called with a short sentence for each recording.
+        check: called for each piece of sound; what it raises ends the reading.
+    """
     from fieldlog.sound.decode import sound_chunks
     from fieldlog.sound.recovery import find_unfinished, recover
     from fieldlog.speech.recogniser import transcribe
@@ -236,13 +246,19 @@ def take_in_left_over(
             continue
         try:
             recogniser = make_recogniser(store.names_of_the_day())
-            transcript = transcribe(recogniser, sound_chunks(recording.path))
+            transcript = transcribe(recogniser, _checked(sound_chunks(recording.path), check))
         except SoundError:
             unreadable += 1
             continue
         drafts += len(intake.keep_words(store, recording, transcript, settings))
     bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
     return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
+
+
+def _checked(chunks: Iterable[bytes], check: Callable[[], object]) -> Iterator[bytes]:
+    for chunk in chunks:
+        check()
+        yield chunk
 
 
 # due, search, one horse

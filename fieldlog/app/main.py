@@ -58,9 +58,19 @@ class FieldlogApp(App[None]):
     def on_mount(self) -> None:
         self.switch_mode(self._start)
 
+    async def on_unmount(self) -> None:
+        """However the app ends, its threads end with it."""
+        await self.desk.close()
+
     def action_go(self, name: str) -> None:
-        """Open one of the five screens."""
-        self.switch_mode(name)
+        """Open one of the five screens; the horse screen shows the horse that is in hand."""
+        from fieldlog.app.screens.base import ToolScreen
+
+        in_hand = self.screen.horse_in_hand if isinstance(self.screen, ToolScreen) else ""
+        if name == "horse" and in_hand:
+            self.open_horse(in_hand)
+        else:
+            self.switch_mode(name)
 
     def open_horse(self, horse_id: str, entry_id: str = "") -> None:
         """Open a horse's page, by its id or by one of its entries."""

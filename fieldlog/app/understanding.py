@@ -1,4 +1,7 @@
-"""From typed or spoken words to facts, on the language thread; spaCy is loaded only here."""
+"""From typed words to facts and from corrections to rules, on the language thread.
+
+spaCy is loaded only here.
+"""
 
 from __future__ import annotations
 
@@ -10,26 +13,72 @@ from typing import TYPE_CHECKING
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
+from fieldlog.errors import NotAllowed
+from fieldlog.language.wording import label
+from fieldlog.paths import Places
 
 if TYPE_CHECKING:
+    from fieldlog.language.personal import PersonalRules
     from fieldlog.language.pipeline import Understander
 
 BY_HAND = "by_hand"
 
 
 @cache
-def pipeline() -> Understander:
-    """The language pipeline, loaded once (about a second)."""
+def pipeline(places: Places) -> Understander:
+    """The language pipeline with the farrier's own rules, loaded once (about a second)."""
+    from fieldlog.language.personal import load_personal
     from fieldlog.language.pipeline import load
 
-    return load()
+    return load(load_personal(places.personal_rules))
 
 
-def typed(text: str, recorded: datetime, settings: Settings) -> list[Fact]:
-    """The facts of a typed sentence: no sound, no place in the note, nothing left to doubt."""
-    understood = pipeline().understand(Transcript.typed(text), recorded=recorded, settings=settings)
+def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> list[Fact]:
+    """The facts of a typed sentence: without sound or place; only a foot may be in doubt."""
+    understood = pipeline(places).understand(
+        Transcript.typed(text), recorded=recorded, settings=settings
+    )
     return [
-        replace(fact, span=(0, 0), sound=None, rule=BY_HAND, confidence=1.0, doubts=())
+        replace(fact, span=(0, 0), sound=None, rule=BY_HAND, confidence=1.0, doubts=(), readings=())
         for entry in understood
         for fact in entry.facts
     ]
+
+
+def lesson(
+    places: Places, before: Fact, after: Fact, words: str
+) -> tuple[PersonalRules | None, str]:
+    """The rules with what one correction teaches, and that as a sentence.
+
+    Raises:
+        ConfigError: the file of personal rules cannot be read.
+    """
+    from fieldlog.language.personal import load_personal, suggest
+
+    rules = load_personal(places.personal_rules)
+    taught = suggest(before, after, words, rules)
+    if taught is None or taught == rules:
+        return None, ""
+    if taught.length_unit != rules.length_unit:
+        unit = "inches" if taught.length_unit == "in" else "millimetres"
+        return taught, f"a length without a unit is in {unit}"
+    phrase = taught.phrases[-1]
+    return taught, f"“{phrase.words}” means {label(phrase.code, phrase.kind)}"
+
+
+def learn(places: Places, rules: PersonalRules) -> None:
+    """Keep the rules in the farrier's own file, where they can be read and changed.
+
+    Raises:
+        NotAllowed: the file system refuses.
+    """
+    from fieldlog.language.personal import save_personal
+
+    try:
+        save_personal(rules, places.personal_rules)
+    except OSError as problem:
+        raise NotAllowed(
+            f"The file of your own words cannot be written: {problem.strerror}.",
+            "Check its folder; the correction itself is kept.",
+        ) from problem
+    pipeline.cache_clear()

@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 import pytest
 from textual.pilot import Pilot
 
+from fieldlog.app.editing import change
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.day import DayScreen
 from fieldlog.core.facts import Fact
@@ -304,3 +305,45 @@ async def test_an_empty_database_teaches(tmp_path: object, where: Places) -> Non
             await press(pilot, key)
         assert app.screen is day
         assert "fieldlog import" in app.export_screenshot().replace("&#160;", " ")
+
+
+async def test_typed_words_are_understood_and_keep_the_foot(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        await day._retyped(day.fact or barn.inches(1, Foot.LF), "mild flare on the outside quarter")
+        fact = stored(where, "entry-copper")["c-toe"]
+        assert (fact.code, fact.feet, fact.places) == ("flare", (Foot.LF,), ("lateral_quarter",))
+        assert fact.span != (0, 0)
+        assert fact.rule == "by_hand"
+
+
+async def test_a_sentence_is_added_by_hand(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        before = stored(where, "entry-copper")
+        typed = [*"no", "space", *"thrush", "space", *"left", "space", *"hind"]
+        await press(pilot, "i", *typed, "enter")
+        added = [f for i, f in stored(where, "entry-copper").items() if i not in before]
+        assert [(f.code, f.negated, f.feet) for f in added] == [("thrush", True, (Foot.LH,))]
+        assert day.selected == added[0].id
+
+
+async def test_nonsense_typed_changes_nothing_and_says_so(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        before = stored(where, "entry-copper")
+        await press(pilot, "i", *"xyzzy", "enter")
+        assert "was not understood" in day.answer.text
+        assert stored(where, "entry-copper") == before
+
+
+async def test_a_correction_teaches_a_rule_only_when_asked(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        day.selected = "c-thrush"
+        await day._edit("Changed to", lambda fact: change(fact, {"code": "ragged_frog"}))
+        assert "l: always take it so" in day.answer.text
+        assert not where.personal_rules.exists()
+        await press(pilot, "l")
+        assert "ragged_frog" in where.personal_rules.read_text()
+        await press(pilot, "l")
+        assert "nothing to learn" in day.answer.text

@@ -178,7 +178,7 @@ async def test_digits_can_be_typed_into_the_search_line(saved: Places) -> None:
 
 
 async def test_horse_page_history_and_charts(saved: Places) -> None:
-    app = FieldlogApp(barn.desk_at(saved))
+    app = FieldlogApp(barn.desk_at(saved), "horse")
     async with app.run_test(size=(80, 40)) as pilot:
         horse = await opened(app, pilot, "5")
         assert "No horse is chosen" in text_of(app)
@@ -196,6 +196,16 @@ async def test_horse_page_history_and_charts(saved: Places) -> None:
         assert "TOE LENGTH, FRONTS" in shown
         assert "left front: first 3 1/2 in, last 3 1/4 in (3 values)" in shown
         assert isinstance(horse, HorseScreen)
+        await app.desk.close()
+
+
+async def test_5_opens_the_horse_in_hand(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, "5")
+        shown = text_of(app)
+        assert "Copper" in shown
+        assert "kicks behind; have two people" in shown
         await app.desk.close()
 
 

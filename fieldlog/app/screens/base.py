@@ -40,6 +40,11 @@ class ToolScreen(Screen[None]):
             raise TypeError("this screen belongs to FieldlogApp")
         return app
 
+    @property
+    def horse_in_hand(self) -> str:
+        """The id of the horse that this screen is at, or empty."""
+        return ""
+
     def compose(self) -> ComposeResult:
         yield TopBar(self.NAME)
         yield from self.body()

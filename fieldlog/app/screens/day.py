@@ -44,6 +44,7 @@ class DayScreen(DaySheets):
         Key("P", "play_note", "P", "play the whole note"),
         Key("b", "split", "b", "break in two: by foot, by place, or at “or”"),
         Key("j", "join", "j", "join with the next fact of the same sort"),
+        Key("l", "learn", "l", "keep what the last correction taught as a rule of yours"),
         Key("D", "discard", "D", "set the whole draft aside"),
         Key("R", "take_in", "R", "rescue a recording that was cut off, read what was not read"),
         Key("down", "move(1)", "↓", "the next fact"),

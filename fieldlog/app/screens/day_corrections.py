@@ -9,6 +9,7 @@ from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.screens.day_saving import DaySaving
 from fieldlog.core.facts import Fact
+from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe, label
 
 
@@ -32,12 +33,38 @@ class DayCorrections(DaySaving):
         facts: list[Fact] = []
         for fact in entry.facts:
             facts.extend(new if fact.id == old.id else (fact,))
-        await self.apply(
+        kept = await self.apply(
             lambda store: filing.change(store, entry.id, old.id, new),
             facts,
             said,
             select or (new[0].id if new else ""),
         )
+        if kept and len(new) == 1:
+            await self._offer_lesson(old, new[0])
+
+    async def _offer_lesson(self, old: Fact, new: Fact) -> None:
+        """If a correction teaches something, say so; l keeps it."""
+        words = self.view.entry.text[old.span[0] : old.span[1]]
+        try:
+            lesson = await self.tool.desk.lesson(old, new, words)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if lesson:
+            self.answer.done(f"{self.answer.text}. l: always take it so ({lesson})")
+
+    async def action_learn(self) -> None:
+        """Keep what the last correction taught."""
+        try:
+            learned = await self.tool.desk.learn()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if learned:
+            where = self.tool.desk.places.personal_rules
+            self.answer.done(f"Kept as a rule of yours, from the next note on: {where}")
+        else:
+            self.answer.tell("There is nothing to learn from the last correction.")
 
     async def _edit(self, what: str, change_fact: Callable[[Fact], Fact]) -> None:
         fact = self._selected()

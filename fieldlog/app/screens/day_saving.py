@@ -31,8 +31,10 @@ class DaySaving(DayState):
 
     async def apply(
         self, job: Callable[[Store], object], facts: Sequence[Fact], said: str, select: str
-    ) -> None:
+    ) -> bool:
         """Make one correction: ``job`` on a draft, a new revision with ``facts`` of a saved entry.
+
+        Returns whether it is made; for a saved entry the farrier is asked for a reason first.
 
         Args:
             job: writes the correction of a draft.
@@ -42,11 +44,13 @@ class DaySaving(DayState):
         """
         if self.view.saved:
             self._revise(facts, said, select)
-            return
+            return False
         entry_id, before = self.view.entry.id, self.selected
-        if await self._write(job, entry_id):
-            self._trail.append((entry_id, before))
-            self._show_corrected(said, select)
+        if not await self._write(job, entry_id):
+            return False
+        self._trail.append((entry_id, before))
+        self._show_corrected(said, select)
+        return True
 
     async def _write(self, job: Callable[[Store], object], entry_id: str) -> bool:
         """Run ``job`` and show the entry as it is afterwards; False if it failed."""
@@ -55,6 +59,7 @@ class DaySaving(DayState):
         except FieldlogError as problem:
             self.trouble(problem)
             return False
+        self._shown = self.tool.desk.written
         index = self._index_of(entry_id)
         if index is not None:
             self.views[index] = view

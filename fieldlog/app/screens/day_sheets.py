@@ -46,6 +46,7 @@ class DaySheets(DayCorrections):
             elif isinstance(answer, Typed):
                 await self._retyped(fact, answer.text)
 
+        self._warm_up()
         self.app.push_screen(
             PickScreen(
                 "Change",
@@ -56,6 +57,12 @@ class DaySheets(DayCorrections):
                 typed_first=typed_first,
             ),
             answered,
+        )
+
+    def _warm_up(self) -> None:
+        """Load the language pipeline while the farrier types; trouble is told when it is used."""
+        self.run_worker(
+            self.tool.desk.warm_up(), group="warm up", exclusive=True, exit_on_error=False
         )
 
     async def _retyped(self, fact: Fact, text: str) -> None:
@@ -119,6 +126,7 @@ class DaySheets(DayCorrections):
                     facts[0].id,
                 )
 
+        self._warm_up()
         self.app.push_screen(
             PickScreen(
                 "Add by hand",

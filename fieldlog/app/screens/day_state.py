@@ -34,6 +34,7 @@ class DayState(ToolScreen):
         self._trail: list[tuple[str, str]] = []
         """Entry and selected fact before each correction of this sitting, newest last."""
         self._save_anyway = ""
+        self._shown = 0
 
     def body(self) -> list[Widget]:
         teach = Static("Opening the records…", id="teach", markup=False)
@@ -56,12 +57,13 @@ class DayState(ToolScreen):
             self.answer.tell(left_over.sentence())
 
     async def on_screen_resume(self) -> None:
-        if self.views or self.tool.desk.changed:
+        if self._shown != self.tool.desk.written:
             await self.reload()
 
     async def reload(self) -> None:
         """Read drafts and the day's saved entries again."""
         try:
+            self._shown = self.tool.desk.written
             views = await self.tool.desk.entries()
         except FieldlogError as problem:
             self.query_one("#teach", Static).update(str(problem))
@@ -91,6 +93,10 @@ class DayState(ToolScreen):
         if not self.views:
             return None
         return next((f for f in self.view.entry.facts if f.id == self.selected), None)
+
+    @property
+    def horse_in_hand(self) -> str:
+        return self.view.horse.id if self.views and self.view.horse else ""
 
     def _has(self, fact_id: str) -> bool:
         return bool(self.views) and any(f.id == fact_id for f in self.view.entry.facts)

@@ -160,6 +160,11 @@ class DueScreen(ToolScreen):
         """The one under the cursor."""
         return self.items.get(self.query_one("#due-list", GroupedList).key)
 
+    @property
+    def horse_in_hand(self) -> str:
+        item = self.item
+        return item.horse_id if item is not None else ""
+
     def _promise(self) -> DueView | None:
         """The promise under the cursor; a visit by cycle is not one, and the answer says so."""
         item = self.item

@@ -57,6 +57,7 @@ class HorseScreen(ToolScreen):
         self.story: HorseStory | None = None
         self.page = "before"
         self.foot: Foot | None = None
+        self._shown = 0
 
     def body(self) -> list[Widget]:
         return [
@@ -69,13 +70,14 @@ class HorseScreen(ToolScreen):
         wanted = self.tool.take_wanted_horse()
         if wanted is not None:
             await self.open(*wanted)
-        elif self.story is not None:
+        elif self.story is not None and self._shown != self.tool.desk.written:
             await self.open(self.story.page.horse.id)
         else:
             self.draw()
 
     async def open(self, horse_id: str, entry_id: str = "") -> None:
         """Show a horse, known by its id or by one of its entries."""
+        self._shown = self.tool.desk.written
         try:
             story = await self.tool.desk.story(horse_id, entry_id)
         except FieldlogError as problem:

@@ -36,6 +36,7 @@ READY = (
     "Press Enter to start. The sound is written to disk as it comes, before anything is read, so "
     "a flat battery costs a second at most. Afterwards the note waits on the Day screen.\n\n" + SAY
 )
+AFTER = "Enter records the next note. 1 shows what this one says."
 
 
 class RecordScreen(ToolScreen):
@@ -88,8 +89,9 @@ class RecordScreen(ToolScreen):
         self.state = state
         self.query_one(RecorderView).show(state)
         say = self.query_one("#say", Static)
-        say.update(READY if state.phase == "ready" else SAY)
-        say.display = state.phase in ("ready", "recording", "starting")
+        say.update(READY if state.phase in ("ready", "failed") else AFTER)
+        # While it runs, every row belongs to what was understood and to the caution.
+        say.display = state.phase in ("ready", "failed", "kept")
 
     def action_switch(self) -> None:
         """Start, or stop and keep."""
