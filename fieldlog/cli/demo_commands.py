@@ -83,6 +83,7 @@ def demo_command(
     settings = Settings(
         farrier_name=day.farrier, farrier_contact=day.contact, model=session.settings.model
     )
+    write_settings(places, settings)
     from fieldlog.cli.sound_commands import progress_bar
     from fieldlog.records.store import Store
 
@@ -122,6 +123,18 @@ def own_folder(folder: Path, places: Places) -> Path:
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     (folder / MARKER).touch()
     return folder
+
+
+def write_settings(places: Places, settings: Settings) -> None:
+    """The demo's settings as a file, so that “fieldlog --home FOLDER” goes on where it ended."""
+    import json
+
+    # A TOML basic string has the escapes of a JSON string.
+    lines = [
+        f"{key} = {json.dumps(getattr(settings, key), ensure_ascii=False)}"
+        for key in ("farrier_name", "farrier_contact", "model")
+    ]
+    places.settings.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 def plant(store: Store, day: DemoDay) -> None:
@@ -248,4 +261,4 @@ def _print(
         f"\n{seconds:.0f} s of synthetic speech read by {reader}; everything took {took:.0f} s. "
         "Synthetic voices\nare not people: see the model card for how people are heard."
     )
-    click.echo(f"The demo's records: {places.database}")
+    click.echo(f"Go on with the demo's records: fieldlog --home {places.data} follow-ups")

@@ -16,6 +16,9 @@ from fieldlog.core.units import UNITS, Dimension, show_number
 from fieldlog.language.wording import DOT, describe, describe_feet, label
 from fieldlog.papers.document import Block, Table
 
+INFERRED = " *"
+INFERRED_NOTE = "* The unit was not spoken; it was concluded from the size."
+
 NOT_A_DIAGNOSIS = (
     "This paper says what a farrier saw, felt and measured. Words for disease on it are "
     "suspicions, never a diagnosis: only a licensed veterinarian diagnoses, takes radiographs, "
@@ -212,9 +215,12 @@ def measure_table(facts: Iterable[Fact], british: bool = False) -> Block | None:
             key=lambda item: (not item[0][0], [ALL_FEET.index(f) for f in item[0][0]]),
         )
     ]
+    note = INFERRED_NOTE if any(INFERRED in cell for row in rows for cell in row[2:]) else ""
     if any(before for *_, before, _ in rows):
-        return Table(("Foot", "Measured", "Before", "After, or as is"), tuple(rows), (3, 3, 3, 3))
-    return Table(("Foot", "Measured", "Value"), tuple((a, b, d) for a, b, _, d in rows), (3, 4, 4))
+        header = ("Foot", "Measured", "Before", "After, or as is")
+        return Table(header, tuple(rows), (3, 3, 3, 3), note)
+    plain = tuple((a, b, d) for a, b, _, d in rows)
+    return Table(("Foot", "Measured", "Value"), plain, (3, 4, 4), note)
 
 
 def shown_twice(fact: Fact) -> str:
@@ -231,9 +237,7 @@ def shown_twice(fact: Fact) -> str:
 
             sixteenths = round(quantity.base / 25.4 * 16) / 16
             text += f" (about {show_number(sixteenths, Unit.INCH)} in)"
-    if quantity.unit_inferred:
-        text += ", unit not spoken"
-    return text
+    return text + INFERRED if quantity.unit_inferred else text
 
 
 def count(number: int, noun: str) -> str:

@@ -145,7 +145,8 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         blocks += [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
     else:
         weeks = (today - last.day).days // 7
-        blocks.append(Heading(f"Last visit: {long_day(last.day)} ({count(weeks, 'week')} ago)"))
+        ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
+        blocks.append(Heading(f"Last visit: {long_day(last.day)}{ago}"))
         seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
         blocks.append(bullets_or(seen, "Nothing out of the ordinary was noted."))
         work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)

@@ -227,7 +227,9 @@ class _Printer:
 
         with Image.open(io.BytesIO(png)) as image:
             across, down = image.size
-        width = self.pdf.epw
+        # At most what leaves room on the page for the heading above and the lines below.
+        tallest = self.pdf.eph * 0.78
+        width = min(self.pdf.epw, tallest * across / down)
         height = width * down / across
         if self.pdf.will_page_break(height + 8):
             self.pdf.add_page()

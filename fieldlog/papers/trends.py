@@ -29,6 +29,8 @@ from fieldlog.papers.content import VisitNotes, short_day
 CHARTED = ("toe_length", "toe_angle", "heel_angle", "remaining", "girth")
 """Measures that get a chart of their own, besides the grades."""
 
+UNSAID = "scale not said"
+
 _UNITS = {"toe_angle": "degrees", "heel_angle": "degrees"}
 
 
@@ -80,7 +82,7 @@ def _values(fact: Fact, day: date) -> list[Value]:
     if quantity.high is not None:
         amount = (quantity.value + quantity.high) / 2 * (quantity.base / quantity.value or 1.0)
     moment = fact.details.get("moment", "")
-    scale = fact.details.get("scale", "scale not said") if fact.kind is FactKind.SCORE else ""
+    scale = fact.details.get("scale", UNSAID) if fact.kind is FactKind.SCORE else ""
     feet: tuple[Foot | None, ...] = fact.feet or (None,)
     if fact.kind is FactKind.SCORE:
         feet = (None,) if fact.code == "condition" else feet
@@ -102,7 +104,8 @@ def panels(values: Sequence[Value], british: bool = False) -> list[Panel]:
             Trace(_foot(foot, british), tuple(points))
             for foot, points in sorted(groups[code, scale].items(), key=lambda i: _rank(i[0]))
         )
-        title = label(code) + (f", scale {scale}" if scale else "")
+        named = f", {scale}" if scale == UNSAID else f", scale {scale}"
+        title = label(code) + (named if scale else "")
         made.append(Panel(title, "grade" if scale else _UNITS.get(code, "mm"), traces))
     rates = growths(values)
     if rates:
@@ -126,8 +129,27 @@ def growths(values: Sequence[Value]) -> dict[Foot, list[tuple[date, Growth]]]:
     """Toe growth of each foot: from the length left at one visit to that found at the next.
 
     Only where it is known that the earlier length was left by the work and the later one found
-    before it; two lengths of which that is not known tell nothing about growth.
+    before it; two lengths of which that is not known tell nothing about growth. A foot does not
+    shrink: readings that would say so beyond their tolerance are left out (``misfits``).
     """
+    return {
+        foot: kept
+        for foot, rates in _rates(values).items()
+        if (kept := [(day, rate) for day, rate in rates if rate.high >= 0])
+    }
+
+
+def misfits(values: Sequence[Value]) -> list[tuple[date, Foot]]:
+    """Days on which a toe was found shorter than the work before had left it."""
+    return [
+        (day, foot)
+        for foot, rates in _rates(values).items()
+        for day, rate in rates
+        if rate.high < 0
+    ]
+
+
+def _rates(values: Sequence[Value]) -> dict[Foot, list[tuple[date, Growth]]]:
     rates: dict[Foot, list[tuple[date, Growth]]] = {}
     for foot in ALL_FEET:
         lengths = [v for v in values if v.code == "toe_length" and v.foot is foot]
@@ -147,6 +169,11 @@ def worked_out(values: Sequence[Value], british: bool = False) -> list[str]:
         lines.append(
             f"{_capital(_foot(foot, british))} toe grew {rate.per_week:.1f} mm a week "
             f"({rate.low:.1f} to {rate.high:.1f}) over {rate.weeks:.0f} weeks to {short_day(day)}."
+        )
+    for day, foot in misfits(values)[-2:]:
+        lines.append(
+            f"{_capital(_foot(foot, british))} toe: the length found on {short_day(day)} is "
+            "shorter than the last trim left it. One of the two is wrong; no growth worked out."
         )
     for foot in ALL_FEET:
         left = [v for v in values if v.code == "remaining" and v.foot is foot]

@@ -224,3 +224,13 @@ def test_dropped_and_done_promises_are_not_asked_again(writer: Writer) -> None:
     assert "Soak" not in text
     assert "Films" not in text
     assert "Nothing in particular" in text
+
+
+def test_a_unit_that_was_not_spoken_is_marked() -> None:
+    girth = Fact(
+        FactKind.MEASUREMENT, "girth", quantity=Quantity(76, Unit.INCH, unit_inferred=True)
+    )
+    table = measure_table([girth])
+    assert isinstance(table, Table)
+    assert table.rows == (("whole horse", "girth", "76 in (1930 mm) *"),)
+    assert table.caption.startswith("* The unit was not spoken")

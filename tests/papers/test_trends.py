@@ -128,3 +128,13 @@ def test_the_demos_youngster_has_a_course(day: DemoDay) -> None:
     assert shown[-1].title.startswith("Toe growth")
     assert {t.label for t in shown[0].traces} == {"near fore", "off fore"}
     assert all(p.low is not None for t in shown[-1].traces for p in t.points)
+
+
+def test_a_toe_that_would_shrink_is_said_and_not_worked_out() -> None:
+    visits = [
+        VisitNotes(SPRING, (toe(90.0, "after"),)),
+        VisitNotes(SPRING + timedelta(weeks=4), (toe(80.0, "before"),)),
+    ]
+    assert growths(values_of(visits)) == {}
+    (line,) = worked_out(values_of(visits))
+    assert "shorter than the last trim left it" in line
