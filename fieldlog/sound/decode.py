@@ -84,7 +84,7 @@ def sniff(head: bytes) -> SoundFormat | None:
     if head[:5] == b"#!AMR":
         return SoundFormat(".amr", "amr")
     if head[:4] == b"caff":
-        return SoundFormat(".caf", "caf")
+        return SoundFormat(".caf")
     if head[:4] == b"FORM" and head[8:12] in (b"AIFF", b"AIFC"):
         return SoundFormat(".aiff")
     if head[:4] == b".snd":
@@ -229,12 +229,14 @@ class SoundFile:
         try:
             self._sound = Streamed(str(self.path))
         except (soundfile.SoundFileError, OSError, TypeError, ValueError) as problem:
+            if self.format.suffix == ".caf":  # AAC inside, as phones write it
+                self._fall_back("caf")
+                return
             raise _not_sound(self.path, problem) from problem
         self._closers.append(self._sound)
         if not self._sound.frames and self.format.suffix == ".wav":
             # A recorder that died wrote a size of zero; FFmpeg then reads on to the file's end.
-            self.format = SoundFormat(".wav", "wav")
-            self._open_ffmpeg()
+            self._fall_back("wav")
             return
         self.rate = int(self._sound.samplerate)
         self.channels = int(self._sound.channels)
@@ -243,6 +245,10 @@ class SoundFile:
         except (UnicodeDecodeError, soundfile.SoundFileError):
             tags = {}
         self.tags = {str(k).lower(): str(v) for k, v in tags.items()}
+
+    def _fall_back(self, demuxer: str) -> None:
+        self.format = SoundFormat(self.format.suffix, demuxer)
+        self._open_ffmpeg()
 
     def _libsndfile_blocks(self) -> Iterator[Block]:
         import soundfile
@@ -274,6 +280,10 @@ class SoundFile:
                 raise UnreadableSound(f"There is no sound in {self.path.name}.", _KINDS_HINT)
             self._stream = self._container.streams.audio[0]
             context = self._stream.codec_context
+            if context is None:
+                raise UnreadableSound(
+                    f"{self.path.name} is packed in a way that is not known here.", _KINDS_HINT
+                )
             self.rate = int(context.sample_rate or 0)
             self.channels = int(context.channels or 0)
         except (av.FFmpegError, OSError, ValueError, RuntimeError, OverflowError) as problem:
@@ -286,30 +296,38 @@ class SoundFile:
         import numpy as np
 
         bad = 0
-        frames = self._packets()
-        resampler = av.AudioResampler(format="fltp")
+        held: list[Block] = []
+        packets = self._packets()
+        resamplers: dict[tuple[int, str], Any] = {}
         while True:
             try:
-                packet = next(frames, None)
+                packet = next(packets, None)
                 if packet is None:
                     break
                 for frame in packet.decode():
-                    if frame.sample_rate != self.rate:
-                        bad += 1
-                        continue
-                    early = round((self._skip_until - (frame.time or 0.0)) * self.rate)
+                    early = round((self._skip_until - (frame.time or 0.0)) * frame.sample_rate)
                     if self._skip_until and early >= frame.samples:
                         continue
-                    for plain in resampler.resample(frame):
-                        block = plain.to_ndarray().T
+                    shape = (frame.sample_rate, frame.layout.name)
+                    if shape not in resamplers:
+                        resamplers[shape] = av.AudioResampler(
+                            format="fltp", layout=frame.layout, rate=self.rate
+                        )
+                    for plain in resamplers[shape].resample(frame):
+                        block = np.ascontiguousarray(plain.to_ndarray().T, dtype=np.float32)
                         if self._skip_until:
                             block, self._skip_until = block[max(0, early) :], 0.0
-                        yield np.ascontiguousarray(block, dtype=np.float32)
+                        held.append(block)
+                # A packet may hold a single sample: go on with handfuls only.
+                if held and (held[0].shape != held[-1].shape or _handful(held)):
+                    yield from _merged(held)
+                    held = []
             except (av.FFmpegError, ValueError, RuntimeError) as problem:
                 bad += 1
                 self.damage = f"{bad} damaged stretches were left out ({problem})"
                 if bad > 1000:
-                    return
+                    break
+        yield from _merged(held)
 
     def _packets(self) -> Iterator[Any]:
         import av
@@ -386,6 +404,22 @@ def _to_pcm(blocks: Iterator[Block], rate: int) -> Iterator[bytes]:
         rest = stream.resample_chunk(np.zeros(0, dtype=np.float32), last=True)
         if len(rest):
             yield finished(rest)
+
+
+def _handful(blocks: list[Block]) -> bool:
+    return len(blocks) * len(blocks[0]) >= _BLOCK_FRAMES or len(blocks) >= 256
+
+
+def _merged(blocks: list[Block]) -> Iterator[Block]:
+    """The blocks joined where their channels agree."""
+    import numpy as np
+
+    while blocks:
+        alike = [b for b in blocks if b.shape[1] == blocks[0].shape[1]]
+        if len(alike) < len(blocks):
+            alike = blocks[:1]
+        yield np.concatenate(alike) if len(alike) > 1 else alike[0]
+        blocks = blocks[len(alike) :]
 
 
 def _checked_format(path: Path) -> SoundFormat:
