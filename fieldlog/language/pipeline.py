@@ -8,10 +8,11 @@ spaCy is imported only when ``load`` is called.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from fieldlog.config import Settings
@@ -22,11 +23,12 @@ from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
+from fieldlog.language.names_model import Finder, finder, shipped_model, with_candidates
 from fieldlog.language.note import Part, PartReader
 from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.tokens import Token, add_pauses, tokenise
+from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
 
@@ -40,21 +42,13 @@ def _language() -> Any:
     """The spaCy pipeline, built once."""
     import spacy
     from spacy.language import Language
-    from spacy.tokens import Doc, Span
+    from spacy.tokens import Span
 
-    nlp = spacy.blank("en")
+    @spacy.registry.tokenizers("fieldlog.words.v1")
+    def words_tokenizer() -> Callable[[Any], Callable[[str], Any]]:
+        return lambda nlp: spacy_tokenizer(nlp.vocab)
 
-    def make_doc(text: str) -> Any:
-        tokens = [t for t in tokenise(text) if t.end > t.start]
-        words = [text[t.start : t.end] for t in tokens]
-        spaces = [
-            at + 1 < len(tokens) and tokens[at + 1].start > t.end for at, t in enumerate(tokens)
-        ]
-        doc = Doc(nlp.vocab, words=words, spaces=spaces)
-        doc.user_data["tokens"] = tokens
-        return doc
-
-    nlp.tokenizer = make_doc
+    nlp = spacy.blank("en", config={"nlp": {"tokenizer": {"@tokenizers": "fieldlog.words.v1"}}})
 
     @Language.component("fieldlog_marks")
     def fieldlog_marks(doc: Any) -> Any:
@@ -170,9 +164,12 @@ def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]
 class Understander:
     """Turns transcripts into entries; make one with ``load`` and keep it."""
 
-    def __init__(self, nlp: Any, personal: PersonalRules | None = None) -> None:
+    def __init__(
+        self, nlp: Any, personal: PersonalRules | None = None, find: Finder | None = None
+    ) -> None:
         self._nlp = nlp
         self.personal = personal or PersonalRules()
+        self._find = find
 
     def prepare(self, transcript: Transcript) -> Transcript:
         """The transcript as it will be understood: with the personal word rules applied.
@@ -238,7 +235,10 @@ class Understander:
             entries.append(
                 self._entry(transcript, words, opening, (begin, end), part, horse, entries)
             )
-        return tuple(_same_horse_joined(_leading_merged(entries)))
+        done = _same_horse_joined(_leading_merged(entries))
+        if self._find is None:
+            return tuple(done)
+        return tuple(with_candidates(entry, self._find) for entry in done)
 
     def _entry(
         self,
@@ -334,10 +334,12 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
     return out
 
 
-def load(personal: PersonalRules | None = None) -> Understander:
+def load(personal: PersonalRules | None = None, names_model: Path | None = None) -> Understander:
     """The ready pipeline (built once per process, then shared).
 
     Args:
         personal: the farrier's own rules, or None.
+        names_model: a spaCy folder of a name finder; None takes the shipped one, if any.
     """
-    return Understander(_language(), personal)
+    folder = names_model or shipped_model()
+    return Understander(_language(), personal, finder(folder) if folder is not None else None)

@@ -7,8 +7,9 @@ never changed: spans made from tokens always point into the original text.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from fieldlog.language.lexicon import read_data
 
@@ -124,3 +125,23 @@ def add_pauses(tokens: list[Token], gaps: Sequence[tuple[int, float]]) -> list[T
             out.append(Token("|", token.start, token.start, "pause"))
         out.append(token)
     return out
+
+
+def spacy_tokenizer(vocab: Any) -> Callable[[str], Any]:
+    """A spaCy tokenizer that cuts exactly as ``tokenise`` does.
+
+    The tokens stand in ``doc.user_data["tokens"]``, so spans can be carried between the two.
+    """
+    from spacy.tokens import Doc
+
+    def make_doc(text: str) -> Any:
+        tokens = [t for t in tokenise(text) if t.end > t.start]
+        words = [text[t.start : t.end] for t in tokens]
+        spaces = [
+            at + 1 < len(tokens) and tokens[at + 1].start > t.end for at, t in enumerate(tokens)
+        ]
+        doc = Doc(vocab, words=words, spaces=spaces)
+        doc.user_data["tokens"] = tokens
+        return doc
+
+    return make_doc

@@ -1,0 +1,155 @@
+"""The seat of the trained name finder: it adds candidates and never overrides a rule.
+
+It looks only at words that no rule understood. A finding or a medication found there becomes a
+fact with the doubt ``model_candidate``; a person fills an empty "spoke to"; a horse is only
+proposed when the note names none. Without a trained model nothing changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from fieldlog.core.facts import (
+    Doubt,
+    Entry,
+    Fact,
+    FactKind,
+    FootBasis,
+    HorseMention,
+    Passage,
+)
+from fieldlog.language.tokens import spacy_tokenizer
+from fieldlog.paths import project_folder
+
+MODEL = "names-ner"
+"""Folder below ``models`` that holds the shipped finder."""
+_REASON = "No rule knows this word; the trained finder proposes it."
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A stretch of text that the model gives a label."""
+
+    start: int
+    end: int
+    label: str
+    """``HORSE``, ``PERSON``, ``FINDING``, ``MEDICATION`` or ``PLACE``."""
+
+
+Finder = Callable[[str], list[Named]]
+
+
+def shipped_model() -> Path | None:
+    """The folder of the shipped finder, or None if there is none."""
+    models = project_folder("models")
+    folder = models / MODEL if models is not None else None
+    return folder if folder is not None and (folder / "meta.json").is_file() else None
+
+
+@cache
+def finder(folder: Path) -> Finder:
+    """A finder for a spaCy model folder, loaded on its first use.
+
+    Raises:
+        OSError: the folder holds no spaCy model.
+    """
+    loaded: list[Any] = []
+
+    def find(text: str) -> list[Named]:
+        if not loaded:
+            import spacy
+
+            nlp = spacy.load(folder, exclude=["tokenizer"])
+            nlp.tokenizer = spacy_tokenizer(nlp.vocab)
+            loaded.append(nlp)
+        return [Named(e.start_char, e.end_char, e.label_) for e in loaded[0](text).ents]
+
+    return find
+
+
+def with_candidates(entry: Entry, find: Finder) -> Entry:
+    """The entry with what the finder proposes in its passages.
+
+    Args:
+        entry: an entry made by the rules.
+        find: the finder, called once on the whole note and only if a passage is left.
+    """
+    if not any(len(p.text) > 3 for p in entry.passages):
+        return entry
+    named = [n for n in find(entry.text) if _inside(n, entry.passages)]
+    if not named:
+        return entry
+    facts = list(entry.facts)
+    horse = entry.horse
+    taken: list[tuple[int, int]] = []
+    for name in named:
+        words = entry.text[name.start : name.end]
+        if name.label in ("FINDING", "MEDICATION"):
+            facts.append(_candidate(name, words, facts))
+            taken.append((name.start, name.end))
+        elif name.label == "PERSON":
+            facts = [_with_person(f, name, words) for f in facts]
+        elif name.label == "HORSE" and horse is None:
+            shown = " ".join(w[:1].upper() + w[1:] for w in words.split())
+            horse = HorseMention(shown, (name.start, name.end), {"candidate": "model"})
+            taken.append((name.start, name.end))
+    passages = tuple(
+        piece for passage in entry.passages for piece in _without(passage, taken, entry.text)
+    )
+    return replace(entry, facts=tuple(facts), passages=passages, horse=horse)
+
+
+def _inside(name: Named, passages: Sequence[Passage]) -> bool:
+    return any(p.span[0] <= name.start and name.end <= p.span[1] for p in passages)
+
+
+def _candidate(name: Named, words: str, facts: Sequence[Fact]) -> Fact:
+    code = "other_finding" if name.label == "FINDING" else "medication"
+    before = [f for f in facts if f.feet and f.span[1] <= name.end + 1]
+    near = max(before, key=lambda f: f.span[1], default=None)
+    feet = near.feet if near is not None and code == "other_finding" else ()
+    basis = FootBasis.CARRIED if feet else FootBasis.WHOLE_HORSE
+    return Fact(
+        kind=FactKind.FINDING if code == "other_finding" else FactKind.NOTE,
+        code=code,
+        feet=feet,
+        foot_basis=basis,
+        details={"text": words},
+        span=(name.start, name.end),
+        rule=f"ner:{name.label.lower()}",
+        confidence=0.5,
+        doubts=(Doubt("model_candidate", _REASON),),
+        why_foot="The foot named before it." if feet else "",
+    )
+
+
+def _with_person(fact: Fact, name: Named, words: str) -> Fact:
+    if fact.kind is not FactKind.ADVICE or fact.details.get("to"):
+        return fact
+    if not 0 <= name.start - fact.span[1] <= 12:
+        return fact
+    return replace(fact, details={**fact.details, "to": words.title()})
+
+
+def _without(passage: Passage, taken: Sequence[tuple[int, int]], text: str) -> list[Passage]:
+    pieces = [passage.span]
+    for start, end in taken:
+        pieces = [
+            part
+            for low, high in pieces
+            for part in (
+                ((low, start), (end, high)) if low <= start and end <= high else ((low, high),)
+            )
+        ]
+    out = []
+    for low, high in pieces:
+        piece = text[low:high]
+        if any(c.isalnum() for c in piece):
+            left = low + len(piece) - len(piece.lstrip())
+            right = high - (len(piece) - len(piece.rstrip()))
+            out.append(Passage((left, right), text[left:right]))
+    return out
