@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
@@ -22,9 +23,7 @@ def open_app(places: Places, settings: Settings, today: date, screen: str = "day
         InputError: this is no terminal.
         RecordsError: the database cannot be used.
     """
-    import sys
-
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not terminal_there():
         raise InputError(
             "The app needs a terminal.", "In scripts use “fieldlog drafts” and “fieldlog save”."
         )
@@ -39,6 +38,11 @@ def open_app(places: Places, settings: Settings, today: date, screen: str = "day
     _check_records(places)
     desk = Desk(places, settings, make_recogniser, _player(), today=lambda: today)
     FieldlogApp(desk, screen).run()
+
+
+def terminal_there() -> bool:
+    """True if keys can be read and a screen drawn."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _check_records(places: Places) -> None:

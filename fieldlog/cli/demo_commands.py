@@ -100,9 +100,12 @@ def demo_command(
     if any(t.error for t in taken):
         click.get_current_context().exit(1)
     if not no_app and not as_json:
-        from fieldlog.cli.app_start import open_app
+        from fieldlog.cli.app_start import open_app, terminal_there
 
-        open_app(places, settings, day.on)
+        if terminal_there():
+            open_app(places, settings, day.on)
+        else:
+            click.echo("No terminal here, so the app is not opened.")
 
 
 def own_folder(folder: Path, places: Places) -> Path:
