@@ -133,13 +133,15 @@ def devices(inputs: bool = True) -> list[Device]:
 
 
 def rescan() -> None:
-    """Make PortAudio look for devices again; does nothing while a stream is open.
+    """Make PortAudio look for devices again; does nothing while a stream is running.
 
     Raises:
         NoMicrophone: the sound system does not come back.
     """
 
     def again() -> None:
+        for stream in [s for s in _OPEN if not s.active]:  # a tone that has been played
+            _close(stream)
         if _OPEN:
             return
         module = sounddevice()
@@ -260,13 +262,16 @@ def stream_end() -> BaseException:
 def close_stream(stream: Any, patience: float = 2.0) -> None:
     """Abort and close a stream; a driver that hangs is left behind. Never raises."""
 
-    def close() -> None:
+    with contextlib.suppress(Exception):
+        on_audio_thread(lambda: _close(stream), patience)
+
+
+def _close(stream: Any) -> None:
+    """On the audio thread; once only, for PortAudio frees what it closes."""
+    if stream in _OPEN:
         _OPEN.discard(stream)
         stream.abort(ignore_errors=True)
         stream.close(ignore_errors=True)
-
-    with contextlib.suppress(Exception):
-        on_audio_thread(close, patience)
 
 
 def _list(inputs: bool, error: type[SoundError]) -> list[Device]:

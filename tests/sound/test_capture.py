@@ -91,6 +91,7 @@ class Stream:
         self.system = system
         self.how = how
         self.open = True
+        self.active = True
 
     def start(self) -> None:
         self.system.note_thread()
@@ -197,6 +198,20 @@ def test_loss_and_return(system: FakeSystem) -> None:
     system.streams[-1].say(silence(0.1))
     assert microphone.read(0.01) is not None
     microphone.stop()
+
+
+def test_a_played_tone_does_not_keep_us_from_looking_again(system: FakeSystem) -> None:
+    player = SystemPlayer()
+    player.play_pcm(silence(0.1))
+    looked: list[bool] = []
+    system._initialize = lambda: looked.append(True)  # type: ignore[method-assign]
+    portaudio.rescan()
+    assert looked == []
+    system.streams[0].active = False
+    portaudio.rescan()
+    assert looked == [True]
+    assert not system.streams[0].open
+    player.stop()
 
 
 def test_a_silent_driver_counts_as_lost(system: FakeSystem) -> None:
