@@ -44,6 +44,10 @@ SECTIONS = {
 }
 
 
+_PAPER_PACKAGES = {"jinja2": "jinja2", "fpdf": "fpdf2", "matplotlib": "matplotlib", "PIL": "pillow"}
+"""Modules that only papers need, with the name of the package that brings each."""
+
+
 class CarefulCommand(click.Command):
     """A command whose errors are sentences: what happened, and what to do."""
 
@@ -74,6 +78,15 @@ def sentence_for(work: Any) -> Any:
         return work()
     except FieldlogError as problem:
         raise _Shown(problem) from problem
+    except ModuleNotFoundError as problem:
+        if problem.name not in _PAPER_PACKAGES:
+            raise
+        raise _Shown(
+            FieldlogError(
+                f"This needs the package {_PAPER_PACKAGES[problem.name]}, which is not installed.",
+                "Install it with: pip install 'fieldlog[papers]'",
+            )
+        ) from problem
     except BrokenPipeError:
         # The reader of our output went away (``| head``): nothing is wrong.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -427,3 +427,36 @@ def test_wrong_today_is_a_sentence(home: Path, monkeypatch: pytest.MonkeyPatch) 
     result = CliRunner().invoke(cli, ["--home", str(home), "follow-ups"])
     assert result.exit_code == 2
     assert "is not a day" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("module", "arguments"),
+    [
+        ("fpdf", ("paper", "owner", "Rosie", "--out", "o.pdf")),
+        ("jinja2", ("paper", "owner", "Rosie", "--out", "o.html")),
+        ("matplotlib", ("horse", "Bramble", "--chart", "o.png")),
+    ],
+)
+def test_a_missing_package_is_a_sentence(
+    run: Run,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    module: str,
+    arguments: tuple[str, ...],
+) -> None:
+    import builtins
+    from typing import Any
+
+    real = builtins.__import__
+
+    def without(name: str, *rest: Any, **more: Any) -> Any:
+        if name.split(".")[0] == module:
+            raise ModuleNotFoundError(f"No module named {module!r}", name=module)
+        return real(name, *rest, **more)
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(builtins, "__import__", without)
+    result = run(*arguments)
+    assert result.exit_code == 1
+    assert "pip install 'fieldlog[papers]'" in result.stderr
+    assert list(tmp_path.glob("o.*")) == []
