@@ -59,6 +59,8 @@ def plot(
         there = grid[y][x]
         grid[y][x] = letter if there in (" ", letter) else BOTH
     at = {0: labels[0], height // 2: labels[1], height - 1: labels[2]}
+    if labels[1] in (labels[0], labels[2]):
+        del at[height // 2]
     if flat:
         at = {height - 1 - round((height - 1) / 2): labels[1]}
     elif height < 3:

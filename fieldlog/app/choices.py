@@ -40,11 +40,9 @@ def choices(fact: Fact) -> list[Choice]:
     """What may have been meant instead, most likely first, at most nine."""
     found = _feet(fact) + _due_choices(fact)
     dated = bool(fact.due and fact.due.alternatives)
-    found += [
-        Choice(r.label, r.changes)
-        for r in fact.readings
-        if not (dated and set(r.changes) == {"due"})
-    ]
+    read = [Choice(r.label, r.changes) for r in fact.readings]
+    moves = [c for c in read if set(c.changes) == {"feet"}]
+    found += [c for c in read if c not in moves and not (dated and set(c.changes) == {"due"})]
     found += _unit_choices(fact)
     found += _alternative(fact)
     found += _sides(fact)
@@ -56,6 +54,8 @@ def choices(fact: Fact) -> list[Choice]:
         found += _planned(fact) + _similar(fact)
     else:
         found += _similar(fact)
+    # A foot that nobody doubts is moved with its own key; here it only fills what is left.
+    found += moves
     unique: dict[str, Choice] = {}
     for choice in found:
         unique.setdefault(choice.label, choice)

@@ -10,15 +10,16 @@ import asyncio
 import contextlib
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from fieldlog.app import filing, understanding
+from fieldlog.app import afterwards, filing, taking_in, understanding
+from fieldlog.app.afterwards import HorseStory
 from fieldlog.app.due_groups import DueView
-from fieldlog.app.filing import HorseStory, LeftOver
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
+from fieldlog.app.taking_in import LeftOver
 from fieldlog.app.views import EntryView
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact
@@ -72,6 +73,8 @@ class Desk:
         self.today = today
         self.written = 0
         """Counts writes, so that a screen knows when what it shows is old."""
+        self.busy = 0
+        """Jobs under way on the other threads."""
         self._make_recogniser = make_recogniser
         self._player = player
         self._make_microphone = make_microphone
@@ -112,7 +115,11 @@ class Desk:
 
     async def _on(self, pool: ThreadPoolExecutor, job: Callable[[], T]) -> T:
         self._check_open()
-        return await asyncio.get_running_loop().run_in_executor(pool, job)
+        self.busy += 1
+        try:
+            return await asyncio.get_running_loop().run_in_executor(pool, job)
+        finally:
+            self.busy -= 1
 
     async def entries(self) -> list[EntryView]:
         """Every draft, and what was saved on the newest day."""
@@ -145,7 +152,7 @@ class Desk:
 
     async def due(self) -> list[DueView]:
         """What is open."""
-        return await self.records(lambda store: filing.due(store, self.settings))
+        return await self.records(lambda store: afterwards.due(store, self.settings))
 
     async def finish(self, follow_up_id: str) -> None:
         """Mark a promise as done."""
@@ -161,7 +168,46 @@ class Desk:
 
     async def search(self, line: str) -> list[SearchHit]:
         """What one line finds in saved notes."""
-        return await self.records(lambda store: filing.search(store, line))
+        return await self.records(lambda store: afterwards.search(store, line))
+
+    async def move_due(self, follow_up_id: str, typed: str) -> date | None:
+        """Give a promise the typed day; None (and nothing changed) if no day is understood."""
+        today = self.today()
+        day = await self._on(self._language, lambda: understanding.typed_day(typed, today))
+        if day is not None:
+            await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+        return day
+
+    async def promise(self, horse: KnownHorse, text: str) -> int:
+        """Add what a typed sentence promises for a horse; returns how many promises it holds."""
+        today = datetime.combine(self.today(), datetime.min.time())
+        facts = await self._on(
+            self._language, lambda: understanding.typed(text, today, self.settings, self.places)
+        )
+        return await self._writing(lambda store: afterwards.promise(store, horse, facts, text))
+
+    async def paper(self, kind: str, horse_id: str) -> Path:
+        """Write a paper about a horse's last visit; ``kind`` is ``owner`` or ``vet``.
+
+        Raises:
+            FieldlogError: nothing is saved about it, or the file cannot be written.
+        """
+        today = self.today()
+        return await self.records(
+            lambda store: afterwards.paper(store, self.places, self.settings, kind, horse_id, today)
+        )
+
+    async def kept_searches(self) -> dict[str, str]:
+        """Search lines by their names."""
+        return await self.records(lambda store: store.saved_searches())
+
+    async def keep_search(self, name: str, line: str) -> None:
+        """Keep a search line under a name."""
+        await self._writing(lambda store: store.save_search(name, line))
+
+    async def forget_search(self, name: str) -> None:
+        """Drop a kept search."""
+        await self._writing(lambda store: store.forget_search(name))
 
     async def play_hit(self, hit: SearchHit) -> str:
         """Play the words of a search hit; says what is played."""
@@ -178,7 +224,7 @@ class Desk:
     async def story(self, horse_id: str, entry_id: str = "") -> HorseStory:
         """Everything about one horse, known by its id or one of its entries."""
         return await self.records(
-            lambda store: filing.story(store, horse_id, entry_id, self.settings)
+            lambda store: afterwards.story(store, horse_id, entry_id, self.settings)
         )
 
     # understanding
@@ -233,22 +279,11 @@ class Desk:
 
     def new_recording(self, on_event: Callable[[Event], object]) -> HandsFree:
         """A recording that is ready to start; loads the reader, so never on the screen's thread."""
-        from fieldlog.sound.capture import SystemMicrophone
-        from fieldlog.sound.tones import Tones
-        from fieldlog.speech.handsfree import HandsFree
-
-        names = self._records.submit(lambda: self._names()).result()
+        names = self._records.submit(self._names).result()
         reader = self._make_recogniser(names) if self._make_recogniser is not None else None
-        microphone = (
-            self._make_microphone()
-            if self._make_microphone is not None
-            else SystemMicrophone(self.settings.microphone)
-        )
-        tones = None
-        if self.settings.tones and self._player is not None:
-            tones = Tones(self._player)
-        self._recording = HandsFree(
-            microphone, reader, self.places, lambda event: (on_event(event), None)[1], tones
+        microphone = self._make_microphone() if self._make_microphone is not None else None
+        self._recording = taking_in.new_recording(
+            self.places, self.settings, reader, microphone, self._player, on_event
         )
         return self._recording
 
@@ -264,12 +299,12 @@ class Desk:
             raise ValueError("nothing was recorded")
         self._recording = None
         return await self._writing(
-            lambda store: filing.keep_recording(store, sound, transcript, self.settings)
+            lambda store: taking_in.keep_recording(store, sound, transcript, self.settings)
         )
 
     async def left_over(self) -> LeftOver:
         """Sound that was cut off by a crash, or kept without being read."""
-        return await self.records(lambda store: filing.left_over(store, self.places))
+        return await self.records(lambda store: taking_in.left_over(store, self.places))
 
     async def take_in_left_over(self, progress: Callable[[str], object]) -> str:
         """Rescue what was cut off and read what was not read; says in a sentence what came of it.
@@ -282,7 +317,7 @@ class Desk:
         def run() -> str:
             # A connection of its own: reading takes long, and the screens go on meanwhile.
             with filing.open_store(self.places, self.settings.farrier_name) as store:
-                return filing.take_in_left_over(
+                return taking_in.take_in_left_over(
                     store, self.places, self.settings, make, progress, self._check_open
                 )
 

@@ -2,47 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from fieldlog import intake
-from fieldlog.app.due_groups import DueView
 from fieldlog.app.grouping import with_low_confidence
 from fieldlog.app.naming import KnownHorse
-from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
 from fieldlog.core.facts import Entry, Fact
 from fieldlog.core.words import Transcript
-from fieldlog.errors import NotFound, SoundError
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
-    FollowUp,
     Horse,
-    HorsePage,
-    SavedFact,
-    SearchHit,
     StoredEntry,
-    VisitDue,
 )
 
 if TYPE_CHECKING:
     from fieldlog.app.screens.horse_pick import NewHorse
     from fieldlog.records.store import Store
-    from fieldlog.sound.importing import ImportedSound
-    from fieldlog.speech.recogniser import Recogniser
-
-
-@dataclass(frozen=True, slots=True)
-class HorseStory:
-    """Everything that the horse screen shows."""
-
-    page: HorsePage
-    facts: tuple[SavedFact, ...]
 
 
 def open_store(places: Places, author: str = "") -> Store:
@@ -166,163 +147,6 @@ def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:
     return known_horse(horse)
 
 
-def keep_recording(
-    store: Store, sound: ImportedSound, transcript: Transcript | None, settings: Settings
-) -> str:
-    """Keep a finished recording, and what is understood of it as drafts; says what came of it.
-
-    The sound is noted in a transaction of its own, first: whatever fails later, it can be read
-    again. A recording that already has drafts is left as it is.
-    """
-    recording = intake.keep_sound(store, sound)
-    if transcript is None:
-        return "The sound is kept, not read yet: R on the Day screen reads it."
-    kept = store.entries_from(recording.id)
-    if not kept:
-        kept = list(intake.keep_words(store, recording, transcript, settings))
-    names = sorted({e.horse.name for e in kept if e.horse is not None})
-    whose = f" for {', '.join(names)}" if names else ""
-    return f"Kept: {count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOver:
-    """Sound that still waits to be taken in."""
-
-    cut_off: int
-    """Recordings that a crash or a flat battery cut off."""
-    unread: int
-    """Recordings that were kept without being read."""
-
-    def sentence(self) -> str:
-        """What to do about it; empty if there is nothing."""
-        parts = []
-        if self.cut_off:
-            parts.append(f"{count(self.cut_off, 'recording')} cut off")
-        if self.unread:
-            parts.append(f"{count(self.unread, 'recording')} not read yet")
-        return f"{' and '.join(parts)}: R takes it in." if parts else ""
-
-
-def left_over(store: Store, places: Places) -> LeftOver:
-    """Count it."""
-    from fieldlog.sound.recovery import find_unfinished
-
-    return LeftOver(len(find_unfinished(places)), len(store.unread_recordings()))
-
-
-def take_in_left_over(
-    store: Store,
-    places: Places,
-    settings: Settings,
-    make_recogniser: Callable[[Sequence[str]], Recogniser] | None,
-    progress: Callable[[str], object],
-    check: Callable[[], object],
-) -> str:
-    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest.
-
-    Args:
-        store: a connection of the calling thread.
-        places: whose sounds.
-        settings: the farrier's.
-        make_recogniser: makes a reader, given the names of the day; None: nothing is read.
-        progress: called with a short sentence for each recording.
-        check: called for each piece of sound; what it raises ends the reading.
-    """
-    from fieldlog.sound.decode import sound_chunks
-    from fieldlog.sound.recovery import find_unfinished, recover
-    from fieldlog.speech.recogniser import transcribe
-
-    for unfinished in find_unfinished(places):
-        intake.keep_sound(store, recover(unfinished, places))
-    waiting = store.unread_recordings()
-    if make_recogniser is None:
-        return f"{count(len(waiting), 'recording')} kept; there is no reader here to read it."
-    drafts, unreadable = 0, 0
-    for number, recording in enumerate(waiting, start=1):
-        progress(f"Reading {number} of {len(waiting)}…")
-        if recording.path is None or not recording.path.exists():
-            unreadable += 1
-            continue
-        try:
-            recogniser = make_recogniser(store.names_of_the_day())
-            transcript = transcribe(recogniser, _checked(sound_chunks(recording.path), check))
-        except SoundError:
-            unreadable += 1
-            continue
-        drafts += len(intake.keep_words(store, recording, transcript, settings))
-    bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
-    return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
-
-
-def _checked(chunks: Iterable[bytes], check: Callable[[], object]) -> Iterator[bytes]:
-    for chunk in chunks:
-        check()
-        yield chunk
-
-
-# due, search, one horse
-
-
-def due(store: Store, settings: Settings) -> list[DueView]:
-    """What is open, and the next visits by cycle of horses that have no promised one."""
-    return [_promise(f) for f in store.follow_ups()] + [
-        _visit(v)
-        for v in store.visits_due(usual_weeks=settings.cycle_weeks)
-        if v.due is not None and not v.promised
-    ]
-
-
-def _promise(item: FollowUp) -> DueView:
-    return DueView(
-        id=item.id,
-        what=item.text,
-        horse=item.horse,
-        horse_id=item.horse_id or "",
-        barn=item.barn,
-        feet=item.feet,
-        on=item.due,
-        condition=item.condition,
-        who=item.who,
-        entry_id=item.entry_id or "",
-        urgent=item.urgent,
-    )
-
-
-def _visit(item: VisitDue) -> DueView:
-    return DueView(
-        id=f"visit:{item.horse.id}",
-        what=f"next visit, every {item.weeks} weeks",
-        horse=item.horse.name,
-        horse_id=item.horse.id,
-        barn=item.horse.barn,
-        on=item.due,
-        by_cycle=True,
-    )
-
-
 def names(store: Store) -> list[str]:
     """Names that may be spoken today."""
     return store.names_of_the_day()
-
-
-def search(store: Store, line: str) -> list[SearchHit]:
-    """What one line finds, the newest first."""
-    return list(store.search(line))
-
-
-def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> HorseStory:
-    """Everything about one horse, known by its id or by one of its entries.
-
-    Raises:
-        NotFound: no such horse or entry, or the entry has no horse yet.
-    """
-    if not horse_id:
-        horse = store.entry(entry_id).horse
-        if horse is None:
-            raise NotFound("That entry has no horse yet.", "Give it one on the Day screen.")
-        horse_id = horse.id
-    return HorseStory(
-        store.page(horse_id, settings.cycle_weeks),
-        tuple(store.saved_facts(horse_id)),
-    )

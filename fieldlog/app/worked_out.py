@@ -10,9 +10,11 @@ from collections.abc import Iterable, Sequence
 from fieldlog.app.grouping import Part
 from fieldlog.core.computed import (
     ANGLE_TOLERANCE_DEGREES,
+    GROWTH_MM_PER_MONTH,
     LENGTH_TOLERANCE_MM,
     UNDERRUN_DEGREES,
     frog_ratio,
+    grow_out,
     heel_toe,
     left_right,
     weight_kg,
@@ -97,6 +99,13 @@ def _of_foot(own: dict[str, float]) -> list[str]:
     if own.get("frog_length") and "frog_width" in own:
         ratio = frog_ratio(own["frog_width"], own["frog_length"])
         lines.append(f"frog width {ratio:.0%} of its length")
+    if own.get("remaining", -1.0) >= 0:
+        months = grow_out(own["remaining"])
+        slow, fast = GROWTH_MM_PER_MONTH
+        lines.append(
+            f"grown out in {months.soonest_months:.1f} to {months.latest_months:.1f} months, "
+            f"at {slow:g} to {fast:g} mm a month"
+        )
     return lines
 
 

@@ -20,6 +20,7 @@ from fieldlog.records.store import Store
 from fieldlog.records.types import EntryState
 from fieldlog.sound.player import FakePlayer
 from tests.app import barn
+from tests.app.driving import press, settle
 
 
 @asynccontextmanager
@@ -28,19 +29,11 @@ async def running(
 ) -> AsyncIterator[tuple[Pilot[None], DayScreen]]:
     """The app with its day screen filled; its threads end with the test."""
     async with app.run_test(size=size) as pilot:
-        await pilot.pause()
+        await settle(pilot)
         day = app.screen
         assert isinstance(day, DayScreen)
-        await pilot.pause()
         yield pilot, day
         await app.desk.close()
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    """Press keys, letting each take effect."""
-    for key in keys:
-        await pilot.press(key)
-        await pilot.pause()
 
 
 def stored(where: Places, entry_id: str) -> dict[str, Fact]:
@@ -347,3 +340,25 @@ async def test_a_correction_teaches_a_rule_only_when_asked(app: FieldlogApp, whe
         assert "ragged_frog" in where.personal_rules.read_text()
         await press(pilot, "l")
         assert "nothing to learn" in day.answer.text
+
+
+async def test_two_horses_in_one_entry_are_parted_and_joined(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        day.selected = "c-rf"
+        await press(pilot, "B")
+        assert [v.name for v in day.views].count("whose?") == 2
+        with Store.open(where.database) as store:
+            assert len(store.drafts()) == 4
+        await press(pilot, "J")
+        with Store.open(where.database) as store:
+            assert len(store.drafts()) == 3
+        assert set(stored(where, "entry-copper")) >= {"c-rf", "c-toe", "c-thrush"}
+
+
+async def test_the_horse_of_the_note_before_costs_two_keys(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "pagedown", "h", "enter")
+        assert day.view.name == "Copper"

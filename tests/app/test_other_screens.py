@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from fieldlog.app.due_groups import DueBy, DueView, grouped, when_words
 from fieldlog.app.keys import SCREEN_KEYS
@@ -21,16 +22,7 @@ from fieldlog.records.types import FollowUpState
 from fieldlog.sound.player import FakePlayer
 from tests.app import barn
 from tests.app.barn import TODAY
-from tests.app.test_day import press
-
-
-def text_of(app: FieldlogApp) -> str:
-    """What is on the screen, as text."""
-    import html
-    import re
-
-    picture = app.export_screenshot()
-    return html.unescape(re.sub(r"<[^>]+>", "", picture)).replace("\u00a0", " ")
+from tests.app.driving import press, settle, text_of
 
 
 @pytest.fixture
@@ -47,7 +39,7 @@ def saved(where: Places) -> Places:
 
 
 async def opened(app: FieldlogApp, pilot: Pilot[None], key: str) -> ToolScreen:
-    await pilot.pause()
+    await settle(pilot)
     await press(pilot, key)
     screen = app.screen
     assert isinstance(screen, ToolScreen)
@@ -213,7 +205,7 @@ async def test_last_springs_toe_length_in_few_keys(saved: Places) -> None:
     """A new user finds an older toe length of a horse: 5, h, two letters, Enter, y."""
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(80, 40)) as pilot:
-        await pilot.pause()
+        await settle(pilot)
         await press(pilot, "5", "h", "j", "u", "enter", "y")
         assert "left front · toe length · 3 1/2 in" in text_of(app)
         await app.desk.close()
@@ -238,4 +230,63 @@ async def test_screens_open_with_one_key_from_anywhere(app: FieldlogApp) -> None
         for key, name in (("2", "record"), ("3", "due"), ("5", "horse"), ("1", "day")):
             screen = await opened(app, pilot, key)
             assert name == screen.NAME
+        await app.desk.close()
+
+
+async def test_a_promise_by_hand_and_another_day(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        assert isinstance(due, DueScreen)
+        await press(pilot, "t", *"tomorrow", "enter")
+        with Store.open(saved.database) as store:
+            moved = [f for f in store.follow_ups() if f.text.startswith("radiographs")]
+        assert [f.due for f in moved] == [date(2026, 11, 26)]
+        await press(pilot, "t", *"whenever", "enter")
+        assert "is no day" in due.answer.text
+        typed = ("r", "e", "c", "h", "e", "c", "k", "space", "i", "n", "space", "t", "e", "n",
+                 "space", "d", "a", "y", "s")  # fmt: skip
+        await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")
+        assert due.answer.text == "Added for Bramble."
+        with Store.open(saved.database) as store:
+            bramble = store.horse_named("Bramble")
+            (made,) = store.follow_ups(horse_id=bramble.id)
+        # Ten days from Wednesday 2026-11-25 is 2026-12-05.
+        assert (made.text, made.due) == ("recheck", date(2026, 12, 5))
+        await app.desk.close()
+
+
+async def test_kept_searches_run_and_are_forgotten(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "search")
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "f5")
+        assert isinstance(search, SearchScreen)
+        await press(pilot, *"flare", "enter", "k", *"flares", "enter")
+        with Store.open(saved.database) as store:
+            assert store.saved_searches() == {"flares": "flare"}
+        await press(pilot, "slash", *["backspace"] * 5)
+        await search.look_for("")
+        await press(pilot, "down", "enter")
+        assert search.query_one("#line", Input).value == "flare"
+        assert len(search.hits) == 8
+        await press(pilot, "slash", *["backspace"] * 5)
+        await search.look_for("")
+        await press(pilot, "down", "d")
+        with Store.open(saved.database) as store:
+            assert store.saved_searches() == {}
+        await app.desk.close()
+
+
+@pytest.mark.parametrize(("key", "kind"), [("o", "owner"), ("v", "vet")])
+async def test_papers_are_written_from_the_horse_page(saved: Places, key: str, kind: str) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(200, 24)) as pilot:
+        horse = await opened(app, pilot, "5")
+        await press(pilot, "h", "j", "u", "enter", key)
+        path = saved.data / "papers" / f"{kind}-juniper-2026-11-25.pdf"
+        assert path.read_bytes().startswith(b"%PDF-")
+        assert path.name in horse.answer.text
+        await press(pilot, "h", "c", "o", "enter", key)
+        assert horse.answer.text
+        assert "Written" not in horse.answer.text
         await app.desk.close()

@@ -19,6 +19,7 @@ from fieldlog.app.screens.record import RecordScreen
 from fieldlog.core.feet import FRONTS
 from fieldlog.paths import Places
 from tests.app import barn
+from tests.app.driving import press, settle
 from tests.app.test_other_screens import saved
 
 __all__ = ["saved"]
@@ -31,11 +32,8 @@ def pressing(*keys: str) -> Before:
     """Wait for the first look, then press keys one by one."""
 
     async def run(pilot: Pilot[None]) -> None:
-        await pilot.pause()
-        await pilot.pause()
-        for key in keys:
-            await pilot.press(key)
-            await pilot.pause()
+        await settle(pilot)
+        await press(pilot, *keys)
 
     return run
 
@@ -104,11 +102,11 @@ def test_while_recording(snap_compare: Any, saved: Places, size: tuple[int, int]
     )
 
     async def run(pilot: Pilot[None]) -> None:
-        await pilot.pause()
+        await settle(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, RecordScreen)
         screen.show(state)
-        await pilot.pause()
+        await settle(pilot)
 
     app = FieldlogApp(barn.desk_at(saved), "record")
     assert snap_compare(app, terminal_size=size, run_before=run)

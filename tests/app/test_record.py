@@ -21,8 +21,7 @@ from fieldlog.sound.capture import FakeMicrophone, Microphone
 from fieldlog.sound.player import FakePlayer
 from fieldlog.speech.fake import FakeRecogniser
 from tests.app import barn
-from tests.app.test_day import press
-from tests.app.test_other_screens import text_of
+from tests.app.driving import press, text_of
 
 SPOKEN = "new horse bramble left hind thrush in the central sulcus stop recording"
 SILENCE = bytes(32_000 * 12)

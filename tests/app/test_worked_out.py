@@ -51,6 +51,12 @@ def test_frog_ratio_is_a_number_without_a_verdict() -> None:
     assert worked_out(facts)[Part.LF] == ("frog width 58% of its length",)
 
 
+def test_growing_out_states_its_assumption() -> None:
+    """6 to 10 mm a month (horsesport.com): half an inch, 12.7 mm, takes 1.3 to 2.1 months."""
+    (line,) = worked_out([measured("remaining", 0.5, Unit.INCH, Foot.LF)])[Part.LF]
+    assert line == "grown out in 1.3 to 2.1 months, at 6 to 10 mm a month"
+
+
 def test_ranges_denials_and_history_are_not_computed_with() -> None:
     from dataclasses import replace
 

@@ -30,6 +30,9 @@ class ToolScreen(Screen[None]):
         k for k in LAST_KEYS if not k.action.startswith("app.")
     )
 
+    ready: bool = True
+    """False until the screen shows what the records hold."""
+
     @property
     def tool(self) -> FieldlogApp:
         """The app, with its type."""

@@ -18,7 +18,8 @@ class DayScreen(DaySheets):
         "Every note you dictated waits here as a draft until you save it. Things that may be "
         "wrong come first, each saying why: look at the words, play the piece of sound, accept "
         "it or change it. A saved entry is never changed in place: a correction makes a new "
-        "revision and keeps the old one."
+        "revision and keeps the old one. Signs in the list: ? look at it, ✓ sure, ■ saved, "
+        "! call a veterinarian."
     )
     KEYS = (
         Key("n", "next_look", "n", "the next thing to look at, here or in a later entry", "next"),
@@ -44,6 +45,8 @@ class DayScreen(DaySheets):
         Key("P", "play_note", "P", "play the whole note"),
         Key("b", "split", "b", "break in two: by foot, by place, or at “or”"),
         Key("j", "join", "j", "join with the next fact of the same sort"),
+        Key("B", "split_entry", "B", "another horse begins at this fact: makes two entries"),
+        Key("J", "join_entry", "J", "join with the next entry of the same recording"),
         Key("l", "learn", "l", "keep what the last correction taught as a rule of yours"),
         Key("D", "discard", "D", "set the whole draft aside"),
         Key("R", "take_in", "R", "rescue a recording that was cut off, read what was not read"),

@@ -153,6 +153,28 @@ class DaySaving(DayState):
             answered,
         )
 
+    async def action_split_entry(self) -> None:
+        """What begins at the selected fact is about another horse."""
+        fact = self.fact
+        if fact is None or self.view.saved:
+            self.answer.tell("Select the first fact of the other horse in a draft.")
+            return
+        entry_id, at = self.view.entry.id, fact.span[0]
+        if await self._write(lambda store: store.split_entry(entry_id, at), entry_id):
+            await self.reload()
+            self.answer.done("Two entries now; h gives the second one its horse.")
+
+    async def action_join_entry(self) -> None:
+        """This entry and the next one of the same recording are about one horse."""
+        later = self.views[self.current + 1 : self.current + 2]
+        if not later or self.view.saved or later[0].saved:
+            self.answer.tell("There is no draft after this one to join with.")
+            return
+        first, second = self.view.entry.id, later[0].entry.id
+        if await self._write(lambda store: store.join_entries(first, second), first):
+            await self.reload()
+            self.answer.done("Joined with the entry after it.")
+
     async def action_take_in(self) -> None:
         """Rescue and read sound that was left over."""
         tell = self.answer.tell

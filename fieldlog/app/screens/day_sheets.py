@@ -167,7 +167,10 @@ class DaySheets(DayCorrections):
             await self.assign(horse)
 
         lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
-        self.app.push_screen(HorsePickScreen(horses, spoken, lead), answered)
+        before = next(
+            (v.horse for v in reversed(self.views[: self.current]) if v.horse is not None), None
+        )
+        self.app.push_screen(HorsePickScreen(horses, spoken, lead, before=before), answered)
 
     # sound
 

@@ -35,6 +35,7 @@ class DayState(ToolScreen):
         """Entry and selected fact before each correction of this sitting, newest last."""
         self._save_anyway = ""
         self._shown = 0
+        self.ready = False
 
     def body(self) -> list[Widget]:
         teach = Static("Opening the records…", id="teach", markup=False)
@@ -49,6 +50,7 @@ class DayState(ToolScreen):
     async def _first_look(self) -> None:
         """Fill the screen after its first paint, then say what sound was left over."""
         await self.reload()
+        self.ready = True
         try:
             left_over = await self.tool.desk.left_over()
         except FieldlogError:

@@ -13,7 +13,9 @@ from textual.widgets import OptionList, Static
 
 from fieldlog.app.due_groups import DueBy, DueView, Group, grouped, when_words
 from fieldlog.app.keys import Key, bindings
+from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import count, fit, plain
 from fieldlog.app.widgets.grouped_list import GroupedList
@@ -56,6 +58,8 @@ class DueScreen(ToolScreen):
         Key("r", "drop", "r", "drop it, with a reason", "drop"),
         Key("u", "undo", "u", "take the last one back", "undo"),
         Key("o", "open_note", "o", "open the horse that it is about", "horse"),
+        Key("t", "day", "t", "type another day: “in two weeks”, “next tuesday”, “2026-12-01”"),
+        Key("i", "add", "i", "add a promise by hand: choose the horse, then type it"),
         Key("w", "view('WHEN')", "w", "order by when", "by when"),
         Key("b", "view('BARN')", "b", "order by barn, for one trip", "by barn"),
         Key("e", "view('OTHERS')", "e", "only what waits for someone else", "someone else"),
@@ -67,6 +71,7 @@ class DueScreen(ToolScreen):
         self.by = DueBy.WHEN
         self.items: dict[str, DueView] = {}
         self._last: str = ""
+        self.ready = False
 
     def body(self) -> list[Widget]:
         return [
@@ -86,6 +91,8 @@ class DueScreen(ToolScreen):
         except FieldlogError as problem:
             self.trouble(problem)
             return
+        finally:
+            self.ready = True
         self.items = {item.id: item for item in items}
         self.draw(select)
 
@@ -210,6 +217,73 @@ class DueScreen(ToolScreen):
             ),
             answered,
         )
+
+    def action_day(self) -> None:
+        """Give it another day."""
+        item = self._promise()
+        if item is None:
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            if not isinstance(answer, Typed):
+                return
+            try:
+                day = await self.tool.desk.move_due(item.id, answer.text)
+            except FieldlogError as problem:
+                self.trouble(problem)
+                return
+            if day is None:
+                self.answer.refuse(f"“{plain(answer.text)}” is no day. Try “in two weeks”.")
+                return
+            await self.reload(item.id)
+            self.answer.done(f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}.")
+
+        self.app.push_screen(
+            PickScreen("Another day", f"{item.what}, {item.horse}", (), "day", "in two weeks"),
+            answered,
+        )
+
+    async def action_add(self) -> None:
+        """Add one by hand."""
+        try:
+            horses = await self.tool.desk.horses()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if not horses:
+            self.answer.tell("No horse is known yet: save a note on the Day screen first.")
+            return
+
+        async def chosen(horse: KnownHorse | NewHorse | None) -> None:
+            if isinstance(horse, KnownHorse):
+                self._ask_promise(horse)
+
+        self.app.push_screen(HorsePickScreen(horses, allow_new=False), chosen)
+
+    def _ask_promise(self, horse: KnownHorse) -> None:
+        async def answered(answer: Answer | None) -> None:
+            if not isinstance(answer, Typed):
+                return
+            try:
+                made = await self.tool.desk.promise(horse, answer.text)
+            except FieldlogError as problem:
+                self.trouble(problem)
+                return
+            if not made:
+                self.answer.refuse(
+                    f"“{plain(answer.text)}” promises nothing. Try “recheck in two weeks”."
+                )
+                return
+            await self.reload()
+            self.answer.done(f"Added for {plain(horse.name)}.")
+
+        self.app.push_screen(
+            PickScreen(
+                f"A promise for {horse.name}", "Type it as you would say it.", (),
+                "promise", "recheck in two weeks",
+            ),
+            answered,
+        )  # fmt: skip
 
     async def _write(self, job: Awaitable[None], item: DueView, said: str) -> None:
         try:

@@ -19,7 +19,7 @@ from fieldlog.core.feet import Foot
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
-    from fieldlog.app.filing import HorseStory
+    from fieldlog.app.afterwards import HorseStory
 
 PAGES = {"before": "before the visit", "history": "history", "trends": "change over time"}
 EMPTY = (
@@ -45,6 +45,8 @@ class HorseScreen(ToolScreen):
         Key("y", "page('history')", "y", "history, newest first", "history"),
         Key("f", "foot", "f", "history of one foot", "one foot"),
         Key("c", "page('trends')", "c", "charts of change over time", "charts"),
+        Key("o", "paper('owner')", "o", "write the owner's summary of the last visit", "for owner"),
+        Key("v", "paper('vet')", "v", "write a letter to the veterinarian", "for vet"),
         Key("down", "scroll(1)", "↓", "down", ""),
         Key("up", "scroll(-1)", "↑", "up", ""),
         Key("pagedown", "scroll(12)", "PgDn", "a page down"),
@@ -128,6 +130,18 @@ class HorseScreen(ToolScreen):
         self.answer.clear()
         self.draw()
         self.query_one(VerticalScroll).scroll_home(animate=False)
+
+    async def action_paper(self, kind: str) -> None:
+        """Write a paper about the last visit."""
+        if self.story is None:
+            self.answer.tell("Choose a horse first: h.")
+            return
+        try:
+            path = await self.tool.desk.paper(kind, self.story.page.horse.id)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        self.answer.done(f"Written: {path}")
 
     def action_scroll(self, by: int) -> None:
         """Up or down."""

@@ -36,6 +36,7 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         spoken: str = "",
         lead: str = "",
         allow_new: bool = True,
+        before: KnownHorse | None = None,
     ) -> None:
         """Set up.
 
@@ -44,12 +45,14 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
             spoken: the name as it was heard; the list starts with what it may mean.
             lead: a line above the list.
             allow_new: offer to make a new horse of a name that is not known.
+            before: the horse of the note before; it comes first if no name is likely.
         """
         super().__init__()
         self._horses = tuple(horses)
         self._spoken = plain(spoken).strip()
         self._lead = lead
         self._allow_new = allow_new
+        self._before = before
         self._shown: list[KnownHorse | NewHorse] = []
 
     def compose(self) -> ComposeResult:
@@ -72,7 +75,9 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
 
     def _fill(self, typed: str) -> None:
         wanted = typed.strip() or self._spoken
-        likely = ranked(wanted, self._horses)
+        likely = ranked(wanted, self._horses) if wanted else []
+        if not typed.strip() and not likely and self._before is not None:
+            likely = [self._before]
         new = [NewHorse(wanted)] if self._allow_new and wanted else []
         rest: list[KnownHorse] = []
         if not typed.strip():
@@ -83,9 +88,7 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         options.clear_options()
         options.add_options(
             Option(
-                Content(
-                    f"+ new horse “{plain(h.name)}”" if isinstance(h, NewHorse) else plain(h.line())
-                )
+                Content(self._line(h)),
             )
             for h in self._shown
         )
@@ -93,6 +96,12 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
             options.highlighted = 0
         empty = "" if self._shown else "No horse is known by that name."
         self.query_one("#none", Static).update(empty)
+
+    def _line(self, horse: KnownHorse | NewHorse) -> str:
+        if isinstance(horse, NewHorse):
+            return f"+ new horse “{plain(horse.name)}”"
+        again = "   (the note before)" if horse == self._before else ""
+        return plain(horse.line()) + again
 
     def on_key(self, event: Key) -> None:
         options = self.query_one(OptionList)

@@ -13,6 +13,7 @@ from textual.widgets import Input, OptionList, Static
 
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.pick import Answer, PickScreen, Typed
 from fieldlog.app.shown import count, fit, plain
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.errors import FieldlogError
@@ -21,16 +22,18 @@ if TYPE_CHECKING:
     from fieldlog.records.types import SearchHit
 
 TEACH = (
-    "Type what you look for and press Enter.\n\n"
-    "    white line                    the words, in any saved note\n"
-    "    thrush left hind              near hind finds the same\n"
-    "    founder horse:willow          one horse; also owner: and barn:\n"
-    "    crack since:2026-03           from a day on; until: up to a day\n"
-    "    finding:thrush foot:hind      by finding and foot\n"
-    "    toe_length>3.5in              by a measured value\n\n"
+    "Type what you look for; Enter goes to what was found.\n\n"
+    "    white line                     the words, in any saved note\n"
+    "    thrush foot:hind               on a hind foot; also foot:LF, foot:left\n"
+    "    founder horse:willow           one horse; also owner: and barn:\n"
+    "    finding:crack since:2026-03    seen since March; also until:, since:spring\n"
+    "    not:thrush                     looked for and not there\n"
+    "    toe_length>3.5in               by a measured value\n"
+    "    severity:severe open:yes       with something still open\n\n"
     "Sayings of the trade are understood both ways: off fore and right front, x rays and "
     "radiographs."
 )
+KEPT = "Kept searches (Enter runs one, d forgets it)"
 WAIT_SECONDS = 0.25
 """After the last typed letter, before it is looked for."""
 
@@ -43,6 +46,8 @@ class SearchScreen(ToolScreen):
     KEYS = (
         Key("slash", "type", "/", "back to the search line", "search line"),
         Key("down", "results", "↓", "from the search line to what was found"),
+        Key("k", "keep", "k", "keep this search under a name", "keep"),
+        Key("d", "forget", "d", "forget the kept search under the cursor"),
         Key("p,space", "play", "p", "play the piece of sound of this line", "play"),
         Key("o", "open", "o", "open the horse of this line (Enter does too)", "horse"),
     )
@@ -51,6 +56,7 @@ class SearchScreen(ToolScreen):
     def __init__(self) -> None:
         super().__init__()
         self.hits: dict[str, SearchHit] = {}
+        self.kept: dict[str, str] = {}
         self._asked = ""
 
     def body(self) -> list[Widget]:
@@ -66,12 +72,23 @@ class SearchScreen(ToolScreen):
         self.query_one("#hits").display = False
         self.query_one("#line").focus()
 
-    def on_screen_resume(self) -> None:
+    async def on_screen_resume(self) -> None:
         if not self.hits:
             self.query_one("#line").focus()
+            await self._read_kept()
+
+    async def _read_kept(self) -> None:
+        try:
+            self.kept = await self.tool.desk.kept_searches()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if not self._asked:
+            self._show([], "")
 
     def on_key(self, event: KeyPress) -> None:
-        if event.key == "down" and isinstance(self.focused, Input) and self.hits:
+        listed = self.query_one("#hits", GroupedList)
+        if event.key == "down" and isinstance(self.focused, Input) and listed.key:
             event.stop()
             self.query_one("#hits").focus()
 
@@ -114,10 +131,15 @@ class SearchScreen(ToolScreen):
             self.query_one("#hits", GroupedList),
             self.query_one("#teach", Static),
         )
-        listed.display, teach.display = bool(hits), not hits
+        kept = self.kept if not text else {}
+        listed.display, teach.display = bool(hits or kept), not hits
+        listed.set_class(not hits, "short")
         self.query_one("#said", Static).display = bool(hits)
         if not hits:
             found.update(f"Nothing was found for “{plain(text)}”." if text else "")
+            rows = [(f"kept:{name}", Content(f" {fit(name, 20):<20}  {plain(line)}"))
+                    for name, line in kept.items()]  # fmt: skip
+            listed.fill([(KEPT, rows)] if rows else [])
             return
         found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
         listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])])
@@ -143,9 +165,58 @@ class SearchScreen(ToolScreen):
         return self.hits.get(self.query_one("#hits", GroupedList).key)
 
     @on(OptionList.OptionSelected, "#hits")
-    def _selected(self, event: OptionList.OptionSelected) -> None:
+    async def _selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
-        self.action_open()
+        line = self.kept.get(self._kept_name)
+        if line is None:
+            self.action_open()
+            return
+        self.query_one("#line", Input).value = line
+        await self.look_for(line)
+        self.query_one("#hits").focus()
+
+    @property
+    def _kept_name(self) -> str:
+        key = self.query_one("#hits", GroupedList).key
+        return key.removeprefix("kept:") if key.startswith("kept:") else ""
+
+    def action_keep(self) -> None:
+        """Keep the search under a name."""
+        line = self._asked
+        if not line:
+            self.answer.tell("Search for something first; then k keeps it.")
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            if isinstance(answer, Typed):
+                try:
+                    await self.tool.desk.keep_search(answer.text, line)
+                    self.kept = await self.tool.desk.kept_searches()
+                except FieldlogError as problem:
+                    self.trouble(problem)
+                    return
+                self.answer.done(f"Kept as “{answer.text}”: it stands here when the line is empty.")
+
+        self.app.push_screen(
+            PickScreen(
+                "Keep this search", line, (), typing="under the name", example="white lines"
+            ),
+            answered,
+        )
+
+    async def action_forget(self) -> None:
+        """Forget a kept search."""
+        name = self._kept_name
+        if not name:
+            self.answer.tell("Empty the line and go to a kept search; then d forgets it.")
+            return
+        try:
+            await self.tool.desk.forget_search(name)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        await self._read_kept()
+        self.answer.done(f"Forgotten: {name}.")
 
     def action_type(self) -> None:
         """Back to the line."""
@@ -153,7 +224,7 @@ class SearchScreen(ToolScreen):
 
     def action_results(self) -> None:
         """To what was found."""
-        if self.hits:
+        if self.query_one("#hits", GroupedList).key:
             self.query_one("#hits").focus()
 
     def action_back(self) -> None:

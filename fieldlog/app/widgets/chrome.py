@@ -44,9 +44,12 @@ class TopBar(Static):
             else:
                 parts.append(f" {name} ")
         left = Content.assemble(*parts)
-        room = self.size.width - len(left.plain) - 1
-        right = fit(self._right, room) if room > 6 else ""
-        self.update(Content.assemble(left, " " * max(0, room - len(right)), right))
+        room = self.size.width - len(left.plain) - 2
+        pieces = self._right.split(" · ")
+        while len(pieces) > 1 and len(" · ".join(pieces)) > room:
+            pieces.pop()  # the last piece matters least
+        right = fit(" · ".join(pieces), room) if room > 6 else ""
+        self.update(Content.assemble(left, " " * max(0, room + 1 - len(right)), right))
 
 
 class AnswerLine(Static):

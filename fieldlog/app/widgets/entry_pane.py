@@ -118,7 +118,7 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
 def _offered(fact: Fact) -> list[str]:
     """The two keys of each likely correction, e.g. ``c1 3 3/4 in``."""
     if any(d.code in FOOT_DOUBTS for d in fact.doubts):
-        return ["f1 LF", "f2 RF", "f3 LH", "f4 RH", "f5 fronts", "f6 hinds"]
+        return ["f  1 LF  2 RF  3 LH  4 RH  5 fronts  6 hinds"]
     return [f"c{i} {plain(c.label)}" for i, c in enumerate(choices(fact)[:4], start=1)]
 
 

@@ -1,0 +1,133 @@
+"""What the saved facts are for: what is due, search, one horse, and papers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldlog.app.due_groups import DueView
+from fieldlog.app.naming import KnownHorse
+from fieldlog.config import Settings
+from fieldlog.core.facts import Fact, FactKind
+from fieldlog.errors import NotAllowed, NotFound
+from fieldlog.language.wording import describe_what
+from fieldlog.paths import Places
+from fieldlog.records.types import FollowUp, HorsePage, SavedFact, SearchHit, VisitDue
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class HorseStory:
+    """Everything that the horse screen shows."""
+
+    page: HorsePage
+    facts: tuple[SavedFact, ...]
+
+
+def due(store: Store, settings: Settings) -> list[DueView]:
+    """What is open, and the next visits by cycle of horses that have no promised one."""
+    return [_promise(f) for f in store.follow_ups()] + [
+        _visit(v)
+        for v in store.visits_due(usual_weeks=settings.cycle_weeks)
+        if v.due is not None and not v.promised
+    ]
+
+
+def _promise(item: FollowUp) -> DueView:
+    return DueView(
+        id=item.id,
+        what=item.text,
+        horse=item.horse,
+        horse_id=item.horse_id or "",
+        barn=item.barn,
+        feet=item.feet,
+        on=item.due,
+        condition=item.condition,
+        who=item.who,
+        entry_id=item.entry_id or "",
+        urgent=item.urgent,
+    )
+
+
+def _visit(item: VisitDue) -> DueView:
+    return DueView(
+        id=f"visit:{item.horse.id}",
+        what=f"next visit, every {item.weeks} weeks",
+        horse=item.horse.name,
+        horse_id=item.horse.id,
+        barn=item.horse.barn,
+        on=item.due,
+        by_cycle=True,
+    )
+
+
+def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> int:
+    """Enter the follow-ups of typed facts for a horse; returns how many there were."""
+    wanted = [f for f in facts if f.kind is FactKind.FOLLOW_UP and not f.negated]
+    with store.write():
+        for fact in wanted:
+            store.add_follow_up(
+                fact.code,
+                describe_what(fact),
+                who=fact.details.get("who") or "farrier",
+                horse_id=horse.id,
+                feet=fact.feet,
+                due=fact.due.on if fact.due else None,
+                due_spoken=(fact.due.spoken if fact.due else "") or text,
+                condition=fact.details.get("condition", ""),
+            )
+    return len(wanted)
+
+
+def paper(
+    store: Store, places: Places, settings: Settings, kind: str, horse_id: str, today: date
+) -> Path:
+    """Write the owner's summary or the vet's letter of the last visit as PDF; returns the file."""
+    from fieldlog.papers.gather import horse_file, visit_on, writer_from
+    from fieldlog.papers.pdf import to_pdf
+    from fieldlog.papers.vet import vet_letter
+    from fieldlog.papers.visit import owner_summary
+
+    file = horse_file(store, store.horse(horse_id), settings, today)
+    visit = visit_on(file, None)
+    make = {"owner": owner_summary, "vet": vet_letter}[kind]
+    document = make(file, visit, writer_from(settings))
+    name = "".join(c if c.isascii() and c.isalnum() else "-" for c in store.horse(horse_id).name)
+    folder = places.data / "papers"
+    target = folder / f"{kind}-{name.strip('-').lower() or 'horse'}-{today.isoformat()}.pdf"
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        target.write_bytes(to_pdf(document))
+    except OSError as problem:
+        raise NotAllowed(
+            f"The paper {target} cannot be written: {problem.strerror}.",
+            "Check the folder and the free space.",
+        ) from problem
+    return target
+
+
+def search(store: Store, line: str) -> list[SearchHit]:
+    """What one line finds, the newest first."""
+    return list(store.search(line))
+
+
+def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> HorseStory:
+    """Everything about one horse, known by its id or by one of its entries.
+
+    Raises:
+        NotFound: no such horse or entry, or the entry has no horse yet.
+    """
+    if not horse_id:
+        horse = store.entry(entry_id).horse
+        if horse is None:
+            raise NotFound("That entry has no horse yet.", "Give it one on the Day screen.")
+        horse_id = horse.id
+    return HorseStory(
+        store.page(horse_id, settings.cycle_weeks),
+        tuple(store.saved_facts(horse_id)),
+    )

@@ -1,0 +1,139 @@
+"""New sound into the records: a finished recording, one that was cut off, one not read yet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from fieldlog import intake
+from fieldlog.app.shown import count
+from fieldlog.config import Settings
+from fieldlog.core.words import Transcript
+from fieldlog.errors import SoundError
+from fieldlog.paths import Places
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+    from fieldlog.sound.capture import Microphone
+    from fieldlog.sound.importing import ImportedSound
+    from fieldlog.sound.player import Player
+    from fieldlog.speech.events import Event
+    from fieldlog.speech.handsfree import HandsFree
+    from fieldlog.speech.recogniser import Recogniser
+
+
+def new_recording(
+    places: Places,
+    settings: Settings,
+    reader: Recogniser | None,
+    microphone: Microphone | None,
+    player: Player | None,
+    on_event: Callable[[Event], object],
+) -> HandsFree:
+    """A recording that is ready to start, with the system's microphone if none is given."""
+    from fieldlog.sound.capture import SystemMicrophone
+    from fieldlog.sound.tones import Tones
+    from fieldlog.speech.handsfree import HandsFree
+
+    def tell(event: Event) -> None:
+        on_event(event)
+
+    tones = Tones(player) if settings.tones and player is not None else None
+    heard = microphone or SystemMicrophone(settings.microphone)
+    return HandsFree(heard, reader, places, tell, tones)
+
+
+def keep_recording(
+    store: Store, sound: ImportedSound, transcript: Transcript | None, settings: Settings
+) -> str:
+    """Keep a finished recording, and what is understood of it as drafts; says what came of it.
+
+    The sound is noted in a transaction of its own, first: whatever fails later, it can be read
+    again. A recording that already has drafts is left as it is.
+    """
+    recording = intake.keep_sound(store, sound)
+    if transcript is None:
+        return "The sound is kept, not read yet: R on the Day screen reads it."
+    kept = store.entries_from(recording.id)
+    if not kept:
+        kept = list(intake.keep_words(store, recording, transcript, settings))
+    names = sorted({e.horse.name for e in kept if e.horse is not None})
+    whose = f" for {', '.join(names)}" if names else ""
+    return f"Kept: {count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """Sound that still waits to be taken in."""
+
+    cut_off: int
+    """Recordings that a crash or a flat battery cut off."""
+    unread: int
+    """Recordings that were kept without being read."""
+
+    def sentence(self) -> str:
+        """What to do about it; empty if there is nothing."""
+        parts = []
+        if self.cut_off:
+            parts.append(f"{count(self.cut_off, 'recording')} cut off")
+        if self.unread:
+            parts.append(f"{count(self.unread, 'recording')} not read yet")
+        return f"{' and '.join(parts)}: R takes it in." if parts else ""
+
+
+def left_over(store: Store, places: Places) -> LeftOver:
+    """Count it."""
+    from fieldlog.sound.recovery import find_unfinished
+
+    return LeftOver(len(find_unfinished(places)), len(store.unread_recordings()))
+
+
+def take_in_left_over(
+    store: Store,
+    places: Places,
+    settings: Settings,
+    make_recogniser: Callable[[Sequence[str]], Recogniser] | None,
+    progress: Callable[[str], object],
+    check: Callable[[], object],
+) -> str:
+    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest.
+
+    Args:
+        store: a connection of the calling thread.
+        places: whose sounds.
+        settings: the farrier's.
+        make_recogniser: makes a reader, given the names of the day; None: nothing is read.
+        progress: called with a short sentence for each recording.
+        check: called for each piece of sound; what it raises ends the reading.
+    """
+    from fieldlog.sound.decode import sound_chunks
+    from fieldlog.sound.recovery import find_unfinished, recover
+    from fieldlog.speech.recogniser import transcribe
+
+    for unfinished in find_unfinished(places):
+        intake.keep_sound(store, recover(unfinished, places))
+    waiting = store.unread_recordings()
+    if make_recogniser is None:
+        return f"{count(len(waiting), 'recording')} kept; there is no reader here to read it."
+    drafts, unreadable = 0, 0
+    for number, recording in enumerate(waiting, start=1):
+        progress(f"Reading {number} of {len(waiting)}…")
+        if recording.path is None or not recording.path.exists():
+            unreadable += 1
+            continue
+        try:
+            recogniser = make_recogniser(store.names_of_the_day())
+            transcript = transcribe(recogniser, _checked(sound_chunks(recording.path), check))
+        except SoundError:
+            unreadable += 1
+            continue
+        drafts += len(intake.keep_words(store, recording, transcript, settings))
+    bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
+    return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
+
+
+def _checked(chunks: Iterable[bytes], check: Callable[[], object]) -> Iterator[bytes]:
+    for chunk in chunks:
+        check()
+        yield chunk

@@ -1,0 +1,39 @@
+"""Driving the app: press keys and wait until everything that they started has ended."""
+
+from __future__ import annotations
+
+import html
+import re
+import time
+
+from textual.pilot import Pilot
+
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.base import ToolScreen
+
+
+async def settle(pilot: Pilot[None], seconds: float = 10.0) -> None:
+    """Wait until the screen is filled, no job is under way and nothing is left to draw."""
+    app = pilot.app
+    assert isinstance(app, FieldlogApp)
+    end = time.monotonic() + seconds
+    quiet = 0
+    while quiet < 2:
+        await pilot.pause()
+        base = app.screen_stack[0] if app.screen_stack else None
+        ready = isinstance(base, ToolScreen) and base.ready
+        quiet = quiet + 1 if ready and app.desk.busy == 0 else 0
+        assert time.monotonic() < end, "the app did not come to rest"
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Press keys, letting each take effect."""
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+def text_of(app: FieldlogApp) -> str:
+    """What is on the screen, as text."""
+    picture = app.export_screenshot()
+    return html.unescape(re.sub(r"<[^>]+>", "", picture)).replace("\u00a0", " ")
