@@ -8,7 +8,15 @@ from pathlib import Path
 import click
 
 from fieldlog.cli.main import CarefulGroup
-from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, write_file
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    write_file,
+)
 from fieldlog.errors import InputError
 
 
@@ -100,3 +108,29 @@ def verify(session: Session, as_json: bool) -> None:
             click.echo(f"Sound missing: {name} (what was heard in it is kept)")
     if not ok:
         click.get_current_context().exit(1)
+
+
+@data_command.command("fhir")
+@click.argument("horse")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--since", "since_text", help="Leave out visits before this day.")
+@click.option("--force", is_flag=True, help="Replace the file that is there.")
+@pass_session
+def fhir(session: Session, horse: str, file: Path, since_text: str | None, force: bool) -> None:
+    """Write one HORSE as an HL7 FHIR R4 bundle (JSON FILE) for a veterinarian's software.
+
+    It holds the horse, what was seen and measured, and what a veterinarian was asked for, in plain
+    words without licensed codes. What it cannot carry is listed.
+    """
+    from fieldlog.papers.fhir import bundle, left_out
+    from fieldlog.papers.gather import horse_file, writer_from
+
+    known = session.store.horse_named(horse)
+    about = horse_file(session.store, known, session.settings, session.today)
+    since = read_day(since_text, session.today) if since_text else None
+    farrier = writer_from(session.settings).name
+    data = bundle(about, farrier, known.sex, since)
+    write_file(file, json.dumps(data, ensure_ascii=False, indent=1) + "\n", force)
+    click.echo(f"Wrote {file}: {len(data['entry'])} resources.")
+    for sentence in left_out(about):
+        click.echo(sentence)

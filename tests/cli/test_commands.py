@@ -314,6 +314,18 @@ def test_export_round_trip_json_and_csv(run: Run, tmp_path: Path) -> None:
         assert "none was changed" in run("data", "verify", at=other).output
 
 
+def test_fhir_file(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "bramble.json"
+    result = run("data", "fhir", "Bramble", str(target), "--since", "2026-09-01")
+    assert result.exit_code == 0
+    assert "Left out: work done" in result.output
+    data = json.loads(target.read_text(encoding="utf-8"))
+    assert data["resourceType"] == "Bundle"
+    days = [e["resource"].get("effectiveDateTime", "2026-12") for e in data["entry"]]
+    assert min(days) >= "2026-09-01"
+    assert "Rosie" not in target.read_text(encoding="utf-8")
+
+
 def test_csv_is_rfc_4180(run: Run, tmp_path: Path) -> None:
     """RFC 4180: CRLF, as many fields in each line, quotes doubled."""
     run("clients", "add", 'Ann "Nan" O’Dell, senior', "--notes", "two\nlines")
