@@ -121,8 +121,8 @@ def main() -> None:
         about |= {
             "RTF": f"{mine['rtf']:.3f}",
             "load s": f"{mine['load']:.2f}",
-            "peak MB": f"{mine['peak_mb']:.0f}",
-            "disk MB": f"{disk:.1f}",
+            "resident MB": f"{mine['resident_mb']:.0f}",
+            "size MB": f"{disk:.1f}",
         }
         table.append(about)
         print(f"{name}: done", file=sys.stderr, flush=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import sys
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -111,7 +112,7 @@ def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]
     """All sets by name, from ``folder`` where they were made before."""
     out = held_out()
     texts = dictations("dictations.txt")
-    makers = {
+    makers: dict[str, Callable[[], list[Item]]] = {
         "c-clean": lambda: spoken(texts, TEST_VOICES, 2),
         **{
             f"c-{snr}dB": lambda snr=snr: [
@@ -126,20 +127,19 @@ def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]
         makers["a-librispeech"] = lambda: human(people / LIBRISPEECH, out[LIBRISPEECH], limit)
         makers["b-speechocean"] = lambda: human(people / OCEAN, out[OCEAN], limit)
     folder.mkdir(parents=True, exist_ok=True)
-    return {name: _kept(folder / f"{name}.npz", make_one) for name, make_one in makers.items()}
+    return {name: kept(folder / name, make_one) for name, make_one in makers.items()}
 
 
-def _kept(path: Path, make_one: object) -> list[Item]:
-    if path.is_file():
-        with np.load(path) as data:
-            index = json.loads(str(data["index"]))
-            flat = data["sound"]
-        at, items = 0, []
-        for key, said, length in index:
-            items.append(Item(key, said, flat[at : at + length]))
-            at += length
-        return items
-    items = make_one()  # type: ignore[operator]
-    index = json.dumps([[x.key, x.said, len(x.sound)] for x in items])
-    np.savez_compressed(path, index=index, sound=np.concatenate([x.sound for x in items]))
+def kept(base: Path, make_one: Callable[[], list[Item]]) -> list[Item]:
+    """The set under ``base`` (``.json`` and ``.npy``, mapped into memory), made if missing."""
+    index, samples = base.with_suffix(".json"), base.with_suffix(".npy")
+    if not index.is_file():
+        items = make_one()
+        np.save(samples, np.concatenate([x.sound for x in items]))
+        index.write_text(json.dumps([[x.key, x.said, len(x.sound)] for x in items]), "utf-8")
+    flat = np.load(samples, mmap_mode="r")
+    at, items = 0, []
+    for key, said, length in json.loads(index.read_text("utf-8")):
+        items.append(Item(key, said, flat[at : at + length]))
+        at += length
     return items

@@ -1,6 +1,6 @@
 """Choose decoding settings on development speech: word error and work over a grid.
 
-    python tune.py PACKED_MODEL WORK [--people FOLDER --speakers 777 ...] scale=0.5,0.7 beam=11 ...
+    python tune.py PACKED_MODEL WORK scale=0.5,0.7 beam=11 ... [--people FOLDER --speakers 84 ...]
 
 Settings: scale (acoustic scale), beam, lattice (lattice beam), active (max-active), prior (share
 of the log priors subtracted; build with ``--prior-scale 1`` first), sound/blank/silence (chance to
@@ -50,7 +50,7 @@ def development(work: Path, people: Path | None, speakers: list[str]) -> list[se
         return items
 
     work.mkdir(parents=True, exist_ok=True)
-    return sets._kept(work / f"dev-{'-'.join(speakers)}.npz", make)
+    return sets.kept(work / f"dev-{'-'.join(speakers)}", make)
 
 
 def variant(packed: Path, folder: Path, settings: dict[str, float]) -> Path:
