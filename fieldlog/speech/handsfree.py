@@ -37,9 +37,10 @@ _STEADY = {
     ControlKind.SCRATCH: 0.4,
     ControlKind.END_OF_HORSE: 0.6,
     ControlKind.STOP: 0.8,
+    ControlKind.NEW_HORSE: 1.2,
 }
-"""Seconds of sound for which a control must stay in the unfinished words before it counts. The
-name of a new horse needs final words."""
+"""Seconds of sound for which a control must stay in the unfinished words before it counts; for a
+new horse its name as well."""
 
 _TAIL_WORDS = 8
 _UNSURE = 0.45
@@ -278,7 +279,7 @@ class _Listener:
         self._tail: list[Word] = []
         """Last final words, in case a control goes on in the next ones."""
         self._text = ""
-        self._since: dict[tuple[_Said, int], float] = {}
+        self._since: dict[tuple[_Said, int, str], float] = {}
         self._acted: Counter[_Said] = Counter()
         """What was acted on already while its words were unfinished."""
         self.words = 0
@@ -290,18 +291,19 @@ class _Listener:
             self._emit(events.Hearing(text))
         window = [w.text for w in self._tail] + text.split()
         seen: Counter[_Said] = Counter()
-        since: dict[tuple[_Said, int], float] = {}
+        since: dict[tuple[_Said, int, str], float] = {}
         for control in find_controls_in_text(" ".join(window)):
             number = seen[control.sense]
             seen[control.sense] += 1
-            key = (control.sense, number)
+            key = (control.sense, number, control.name)
             since[key] = self._since.get(key, now)
-            wait = _STEADY.get(control.kind)
-            if wait is None or number < self._acted[control.sense]:
+            if number < self._acted[control.sense]:
+                continue
+            if control.kind is ControlKind.NEW_HORSE and not control.name:
                 continue
             if control.kind is ControlKind.STOP and control.end < len(window):
                 continue  # "...told him to stop recording when" is not for us
-            if now - since[key] >= wait:
+            if now - since[key] >= _STEADY[control.kind]:
                 self._acted[control.sense] += 1
                 self._act(control)
         self._since = since

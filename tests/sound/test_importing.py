@@ -119,6 +119,26 @@ def test_a_folder_import_can_be_cancelled_and_resumed(home: Places, tmp_path: Pa
     assert [r.already_known for r in rest] == [True, True, False, False]
 
 
+def test_two_windows_importing_the_same_folder(home: Places, tmp_path: Path) -> None:
+    card = tmp_path / "card"
+    card.mkdir()
+    for n in range(12):
+        write(card / f"{n}.wav", tone(0.3, hertz=300 + n * 20))
+    code = (
+        "import sys, pathlib\n"
+        "from fieldlog.paths import places\n"
+        "from fieldlog.sound.importing import import_folder\n"
+        "for s in import_folder(pathlib.Path(sys.argv[1]), places(pathlib.Path(sys.argv[2]))):\n"
+        "    print(s.sha256)\n"
+    )
+    command = [sys.executable, "-c", code, str(card), str(home.data)]
+    both = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]
+    said = [process.communicate()[0].split() for process in both]
+    assert [process.returncode for process in both] == [0, 0]
+    assert said[0] == said[1]
+    assert stored(home) == sorted(f"{digest}.wav" for digest in said[0])
+
+
 def test_no_such_folder(home: Places, tmp_path: Path) -> None:
     with pytest.raises(UnreadableSound, match="There is no folder"):
         sound_files(tmp_path / "gone")

@@ -96,6 +96,19 @@ def test_feet_are_confirmed_while_the_sentence_goes_on(home: Places) -> None:
     assert order.count("FootNamed") == 1
 
 
+def test_a_new_horse_is_told_while_the_sentence_goes_on(home: Places) -> None:
+    order: list[Event] = []
+
+    def note(event: Event) -> None:
+        if isinstance(event, events.NewHorse | events.Heard):
+            order.append(event)
+
+    text = "new horse copper penny is a chestnut mare and she stands well for us all day long today"
+    HandsFree(FakeMicrophone(silence(12)), FakeRecogniser.saying(text), home, note).run()
+    assert order[0] == events.NewHorse("copper penny")
+    assert len(order) == 2
+
+
 def test_stop_by_voice(home: Places) -> None:
     session = HandsFree(
         FakeMicrophone(silence(30), fast=False),
