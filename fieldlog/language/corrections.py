@@ -126,6 +126,17 @@ def _following(line: Line, mark: Mark) -> list[Mark]:
         if hit is not None and hit.kind == "correction":
             at, steps = hit.end, steps + 1
             continue
+        if (
+            hit is not None
+            and hit.kind == "foot"
+            and "not"
+            in (
+                line.norm(at - 1),
+                line.norm(at - 2),
+            )
+        ):
+            at, steps = hit.end, steps + 1
+            continue
         if hit is not None and hit.kind in (*_NUMBERS, "foot", "time", "finding"):
             out.append(hit)
             return out
@@ -355,7 +366,19 @@ class Corrector:
             fact = facts[at]
             if fact.due is not None and due is not None:
                 return self._swap(plan, facts, at, replace(fact, due=due), "replace_value")
-        return facts
+        if due is None:
+            return facts
+        words = self.line.words
+        span = (words[plan.mark.start].start, words[plan.end - 1].end)
+        alone = Fact(
+            kind=FactKind.FOLLOW_UP,
+            code="next_trim",
+            details={"who": "farrier"},
+            due=due,
+            span=span,
+            rule="time:alone",
+        )
+        return [*facts, alone]
 
     def _code(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         for at in range(len(facts) - 1, -1, -1):

@@ -21,6 +21,8 @@ class Condition:
     """An "if" with the units that are only part of it."""
 
     words: str
+    span: tuple[int, int]
+    """First word and one past the last."""
     inside: set[int]
     """Units that make no fact of their own."""
     due: Due | None = None
@@ -55,6 +57,7 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
             times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
             out[later[0]] = Condition(
                 _words(line, trigger.start, end, times),
+                (trigger.start, end),
                 set(between),
                 times[0].value.due if times else None,
             )
@@ -76,7 +79,8 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         )
         times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
         due = times[0].value.due if times else None
-        out[at] = Condition(_words(line, trigger.start, end, times), inside, due)
+        words = _words(line, trigger.start, end, times)
+        out[at] = Condition(words, (trigger.start, end), inside, due)
     return out
 
 
@@ -99,6 +103,15 @@ def make_follow_up(
     item = unit.head.item
     due = next((m.value.due for m in unit.of("time")), None)
     if item is not None and item.more.get("needs_time") and due is None:
+        return None
+    if context.historical or (
+        unit.head.code == "radiographs"
+        and line.norm(unit.head.end - 1).endswith("ed")
+        and context.reporter is Reporter.FARRIER
+        and due is None
+        and not unit.has("plan")
+        and line.norm(unit.head.start) not in ("get", "have", "want", "needs", "need")
+    ):
         return None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     named = maker.feet(unit)

@@ -22,6 +22,8 @@ from fieldlog.core.facts import (
     HorseMention,
     Passage,
 )
+from fieldlog.language.lexicon import KINDS, items, word_set
+from fieldlog.language.matcher import words_of
 from fieldlog.language.tokens import spacy_tokenizer
 from fieldlog.paths import project_folder
 
@@ -80,7 +82,11 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
     """
     if not any(len(p.text) > 3 for p in entry.passages):
         return entry
-    named = [n for n in find(entry.text) if _inside(n, entry.passages)]
+    named = [
+        n
+        for n in find(entry.text)
+        if _inside(n, entry.passages) and _unknown(entry.text[n.start : n.end])
+    ]
     if not named:
         return entry
     facts = list(entry.facts)
@@ -105,6 +111,25 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
 
 def _inside(name: Named, passages: Sequence[Passage]) -> bool:
     return any(p.span[0] <= name.start and name.end <= p.span[1] for p in passages)
+
+
+@cache
+def _known_words() -> frozenset[str]:
+    """Words of the rules and the commonest English words: never a name by themselves."""
+    from spacy.lang.en.stop_words import STOP_WORDS
+
+    rules = {
+        word
+        for table in KINDS
+        for item in items(table)
+        for form in item.forms
+        for word in words_of(form)
+    }
+    return frozenset(rules | set(STOP_WORDS) | word_set("never_a_name") | word_set("glue"))
+
+
+def _unknown(words: str) -> bool:
+    return any(w not in _known_words() for w in words.lower().split())
 
 
 def _candidate(name: Named, words: str, facts: Sequence[Fact]) -> Fact:

@@ -218,9 +218,15 @@ class PartReader:
         self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
         fact = make_follow_up(self.maker, unit, context, condition.words if condition else "")
-        if fact is not None and fact.due is None and condition is not None:
-            fact = replace(fact, due=condition.due)
-        return fact
+        if fact is None or condition is None:
+            return fact
+        first, last = condition.span
+        words = self.maker.line.words
+        span = (
+            min(fact.span[0], words[first].start),
+            max(fact.span[1], words[max(first, last - 1)].end),
+        )
+        return replace(fact, due=fact.due or condition.due, span=span)
 
     def _stray_time(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> None:
         """A future time beside a finished job or a finding is the next visit."""

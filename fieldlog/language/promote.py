@@ -50,7 +50,10 @@ def promote(line: Line) -> Line:
                 mark.item = find_item("spoke_to", "advice")
                 mark.end = mark.start + 1
     for at, mark in enumerate(out):
-        if mark.kind == "role" and mark.code in _COMPARE and _has_own_subject(line, out, at):
+        compares = mark.code in _COMPARE or (
+            mark.code in ("larger", "smaller") and line.norm(mark.end) == "than"
+        )
+        if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
 

@@ -148,6 +148,16 @@ class ValueReader:
     # -- deciding ---------------------------------------------------------------------------
 
     def _classify(self, at: int, mark: Mark) -> None:
+        following = self._next(at)
+        if (
+            following is not None
+            and following.code in ("larger", "smaller")
+            and self.line.norm(following.end) == "than"
+        ):
+            mark.value = self._size(mark, "", "size:difference")
+            mark.kind, mark.code = "size", "size"
+            return
+        self._hundreds(at, mark)
         if self._slot(at, mark) or self._score(at, mark) or self._trimmed_off(at, mark):
             return
         span = mark.value
@@ -168,6 +178,20 @@ class ValueReader:
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
+
+    def _hundreds(self, at: int, mark: Mark) -> None:
+        """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
+        word = self.line.norm(mark.start - 1)
+        span = mark.value
+        if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
+            return
+        earlier = [m for m in self._previous(at)[:3] if m.kind != "count"]
+        if not earlier or earlier[0].code not in ("girth", "body_length", "neck", "weight"):
+            return
+        hundreds = 100 if word == "one" else 200
+        mark.value = mark.number = replace(
+            span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
+        )
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
