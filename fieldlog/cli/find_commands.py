@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from fieldlog.core.feet import Foot
     from fieldlog.papers.trends import Value
     from fieldlog.records.store import Store
-    from fieldlog.records.types import Horse
+    from fieldlog.records.types import Horse, SearchHit
 
 
 @click.command("search", cls=CarefulCommand)
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 @click.option("--kept", metavar="NAME", help="Run a kept search; with LINE both must fit.")
 @click.option("--list", "list_them", is_flag=True, help="List the kept searches.")
 @click.option("--forget", metavar="NAME", help="Forget a kept search.")
+@click.option("--play", type=click.IntRange(1), metavar="N", help="Play the sound of the Nth hit.")
 @json_option
 @pass_session
 def search_command(
@@ -45,6 +47,7 @@ def search_command(
     kept: str | None,
     list_them: bool,
     forget: str | None,
+    play: int | None,
     as_json: bool,
 ) -> None:
     """Search saved notes by words and filters.
@@ -92,16 +95,40 @@ def search_command(
     if keep:
         store.save_search(keep, text)
     hits = store.search(text, session.today, limit)
+    if play is not None:
+        _play(store, hits, play)
+        return
     if as_json:
         print_json([plain(h) for h in hits])
         return
     if not hits:
         click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return
-    rows = [(str(h.day), h.horse, h.label or "as spoken", _quoted(h.sentence)) for h in hits]
-    click.echo(table(("day", "horse", "what", "words"), rows))
+    rows = [
+        (str(n), str(h.day), h.horse, h.label or "as spoken", _quoted(h.sentence))
+        for n, h in enumerate(hits, 1)
+    ]
+    click.echo(table(("", "day", "horse", "what", "words"), rows))
     if len(hits) == limit:
         click.echo(f"… the first {limit}; --limit shows more.")
+
+
+def _play(store: Store, hits: Sequence[SearchHit], number: int) -> None:
+    """Play the piece of sound that a hit came from, or the whole note."""
+    from fieldlog.sound.player import SystemPlayer
+
+    if number > len(hits):
+        raise NotFound(f"There is no hit {number}; {len(hits)} were found.", "Choose another.")
+    hit = hits[number - 1]
+    path = store.recording(hit.recording_id).path if hit.recording_id else None
+    if path is None or not path.exists():
+        raise NotFound("There is no sound for that hit.", "It was typed, or its sound is gone.")
+    start, end = hit.sound or (0.0, None)
+    click.echo(f"Playing {hit.horse}, {hit.day}: {_quoted(hit.sentence)}")
+    player = SystemPlayer()
+    player.play(path, start, end)
+    while player.playing:
+        player.wait(0.2)
 
 
 def _quoted(sentence: str) -> str:

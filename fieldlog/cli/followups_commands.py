@@ -53,6 +53,7 @@ def _open(session: Session) -> Sequence[FollowUp]:
 @click.option("--barn", help="Only at this barn.")
 @click.option("--who", type=WHO, help="Only what this party has to do.")
 @click.option("--closed", is_flag=True, help="Done and dropped ones as well.")
+@click.option("--by-barn", is_flag=True, help="Barn by barn, so that one trip serves many.")
 @json_option
 @pass_session
 def list_follow_ups(
@@ -65,6 +66,7 @@ def list_follow_ups(
     barn: str | None,
     who: str | None,
     closed: bool,
+    by_barn: bool,
     as_json: bool,
 ) -> None:
     """List follow-ups, the urgent and the earliest first."""
@@ -84,6 +86,8 @@ def list_follow_ups(
         found = [f for f in found if f.due and today <= f.due <= today + timedelta(days=7)]
     if waiting:
         found = [f for f in found if f.who != "farrier"]
+    if by_barn:
+        found = sorted(found, key=lambda f: (not f.barn, f.barn))
     _list(session, found, as_json)
 
 

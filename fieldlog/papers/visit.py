@@ -66,9 +66,6 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
         blocks.append(Heading("How it stood"))
         blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
         blocks += [Caution(f"Caution: {caution}") for caution in file.cautions]
-    if visit.loose:
-        blocks.append(Heading("Also said"))
-        blocks.append(Bullets(tuple(sentence(text) for text in visit.loose)))
     words = plain_words(visit.facts)
     if words:
         blocks.append(Heading("Words used"))

@@ -145,6 +145,9 @@ def test_views_of_follow_ups(run: Run) -> None:
     assert "ring" in run("follow-ups", "list", "--week").output
     assert "ring" in run("follow-ups", "list", "--waiting").output
     assert "ring" not in run("follow-ups", "list", "--who", "vet").output
+    found = json.loads(run("follow-ups", "list", "--by-barn", "--json").output)
+    barns = [f["barn"] for f in found]
+    assert barns == sorted(barns, key=lambda b: (not b, b))
 
 
 @pytest.mark.parametrize(
@@ -211,6 +214,8 @@ def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
         result = run("search", odd)
         assert result.exit_code == 0, odd
     assert run("search").exit_code == 2
+    assert "no hit 900" in run("search", "thrush", "--play", "900").stderr
+    assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
 
 
 def test_searches_are_kept(run: Run) -> None:
