@@ -24,6 +24,8 @@ UNSURE = 0.85
 """Mean confidence under which a stretch counts as unsure."""
 ALIKE = 0.68
 """Least likeness (1 is the same sound) for an unsure stretch in a place where names stand."""
+CALLED_OUT = 0.58
+"""The same straight after a word that nearly always brings a name, such as "next horse"."""
 VERY_ALIKE = 0.82
 """The same elsewhere, or for a sure stretch in a place where names stand."""
 LONGEST = 4
@@ -34,6 +36,11 @@ CALLS = (
     "next", "up", "now", "and", "from", "ask", "remind", "text", "ring", "starting", "onto", "on",
 )  # fmt: skip
 """Words after which a name often stands (common practice, no source)."""
+OUTCRIES = (
+    "horse", "called", "named", "mare", "gelding", "stallion", "pony", "filly", "colt", "mrs", "mr",
+    "doctor",
+)  # fmt: skip
+"""Words after which it nearly always does."""
 
 _CLASSES = (
     "P B", "T D", "K G", "F V", "TH DH", "S Z", "SH ZH", "CH JH", "M N NG", "L R W", "Y IY",
@@ -148,6 +155,8 @@ def _best(
     if sure >= UNSURE and not called:
         return None
     needed = ALIKE if called and sure < UNSURE else VERY_ALIKE
+    if start and words[start - 1].text in OUTCRIES and sure < UNSURE:
+        needed = CALLED_OUT
     phones = tuple(p for s in said[start:end] for p in s)
     best: tuple[float, _Candidate] | None = None
     for candidate in candidates:
