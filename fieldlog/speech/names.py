@@ -42,6 +42,14 @@ OUTCRIES = (
 )  # fmt: skip
 """Words after which it nearly always does."""
 
+_TERMS = (
+    "left right near off fore front hind fronts hinds both all four toe heel heels quarter frog",
+    "sole wall line bar bars foot feet hoof inside outside medial lateral one two three five six",
+    "seven eight nine ten inch inches degrees mil half trimmed pulled reset",
+)
+NEVER = frozenset(w for line in _TERMS for w in line.split())
+"""Words that are never taken for a name while the reader was sure of them, nor when alone."""
+
 _CLASSES = (
     "P B", "T D", "K G", "F V", "TH DH", "S Z", "SH ZH", "CH JH", "M N NG", "L R W", "Y IY",
     "IH IY EH", "EH AE EY", "AH ER UH", "AA AO AH", "AO OW", "UH UW", "AY AA", "AW AA", "OY AO",
@@ -147,9 +155,8 @@ def _best(
 ) -> tuple[float, _Candidate] | None:
     stretch = words[start:end]
     sure = sum(w.confidence for w in stretch) / len(stretch)
-    if sure >= UNSURE and any(w.text in protected for w in stretch):
-        return None
-    if all(w.text in protected for w in stretch):
+    terms = [w for w in stretch if w.text in protected or w.text in NEVER]
+    if len(terms) == len(stretch) or any(w.confidence >= UNSURE for w in terms):
         return None
     called = start == 0 or words[start - 1].text in CALLS
     if sure >= UNSURE and not called:
