@@ -1,0 +1,126 @@
+"""The model's build and measuring tools, as far as they run without the build packages."""
+
+from __future__ import annotations
+
+import math
+import random
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+MODELS = Path(__file__).parents[2] / "models"
+if not (MODELS / "graph").is_dir():
+    pytest.skip("the model's build tools come with a checkout only", allow_module_level=True)
+sys.path[:0] = [str(MODELS / "graph"), str(MODELS / "evaluation")]
+
+dictation: Any = pytest.importorskip("dictation")
+ngram: Any = pytest.importorskip("ngram")
+normalise: Any = pytest.importorskip("normalise")
+noise: Any = pytest.importorskip("noise")
+
+WORDS = [*ngram.SPECIAL, "toe", "heel", "long", "short", "is"]
+LINES = [[3, 7, 5], [4, 7, 6], [3, 7, 6], [4, 7, 5], [3, 7, 5, 4, 7, 6]] * 3
+
+
+def total(model: Any, a: int, b: int) -> float:
+    """Sum of p(w | a b) over every word that may follow."""
+    w = np.array([i for i in range(len(WORDS)) if i not in (ngram.BOS, ngram.UNK)])
+    n = len(w)
+    return float(np.exp(model.trigram(np.full(n, a), np.full(n, b), w)).sum())
+
+
+@pytest.fixture
+def model() -> Any:
+    return ngram.train(LINES, WORDS)
+
+
+@pytest.mark.parametrize(("a", "b"), [(3, 7), (0, 3), (5, 4), (6, 6)])
+def test_kneser_ney_probabilities_sum_to_one(model: Any, a: int, b: int) -> None:
+    assert total(model, a, b) == pytest.approx(1.0, abs=1e-3)
+
+
+def test_mixing_and_pruning_keep_the_sum(model: Any) -> None:
+    other = ngram.train([[5, 3], [6, 4], [7, 7]], WORDS)
+    mixed = ngram.mix([model, other], [0.7, 0.3])
+    assert total(mixed, 3, 7) == pytest.approx(1.0, abs=1e-3)
+    small = ngram.prune(mixed, 1e-2)
+    assert len(small.k3) < len(mixed.k3)
+    assert total(small, 3, 7) == pytest.approx(1.0, abs=1e-3)
+
+
+def test_a_mixture_is_the_weighted_sum(model: Any) -> None:
+    other = ngram.train([[5, 3], [6, 4], [7, 7]], WORDS)
+    mixed = ngram.mix([model, other], [0.7, 0.3])
+    key = tuple(np.array([i]) for i in (3, 7, 5))
+    expected = 0.7 * math.exp(model.trigram(*key)[0]) + 0.3 * math.exp(other.trigram(*key)[0])
+    assert math.exp(mixed.trigram(*key)[0]) == pytest.approx(expected, rel=1e-6)
+
+
+def test_likely_text_has_low_perplexity(model: Any) -> None:
+    likely, _ = ngram.perplexity(model, ["toe is long"])
+    unlikely, unknown = ngram.perplexity(model, ["long toe is frog"])
+    assert likely < unlikely
+    assert unknown == 0.25
+
+
+def test_the_same_seed_draws_the_same_notes() -> None:
+    assert list(dictation.notes(20, 4)) == list(dictation.notes(20, 4))
+    assert list(dictation.notes(20, 4)) != list(dictation.notes(20, 5))
+
+
+def test_an_unknown_rule_is_refused() -> None:
+    with pytest.raises(ValueError, match="no rule 'frog'"):
+        dictation.parse("phrase: the {frog}")
+    with pytest.raises(ValueError, match="missing"):
+        dictation.parse("phrase: (a|b")
+
+
+@pytest.mark.parametrize(
+    ("number", "said"), [(7, "seven"), (42, "forty two"), (300, "three hundred"), (16, "sixteen")]
+)
+def test_numbers_as_said(number: int, said: str) -> None:
+    assert dictation.spoken(number) == said
+
+
+def test_numbers_agree_with_text2num() -> None:
+    """text2num (MIT) reads back what we say."""
+    text2num: Any = pytest.importorskip("text_to_num")
+    rng = random.Random(3)
+    for number in rng.sample(range(1000), 40):
+        assert text2num.text2num(dictation.spoken(number), "en") == number
+
+
+@pytest.mark.parametrize(
+    ("text", "plain"),
+    [
+        ("Toe's 3 3/8 inches, 52°.", "toe's three and three eighths inches fifty two degrees"),
+        ("under run heels, club foot", "underrun heels club foot"),
+        ("1,100 lbs", "one thousand one hundred lbs"),
+        ("uh, 2½", "two and a half"),
+        ("53.5 millimetres", "fifty three point five millimeters"),
+    ],
+)
+def test_one_spelling_for_both_sides(text: str, plain: str) -> None:
+    assert normalise.normalise(text) == plain
+
+
+def test_numbers_are_found_whole() -> None:
+    text = "toe three and a quarter at fifty one degrees and a bar"
+    words = text.split()
+    assert [" ".join(words[a:b]) for a, b in normalise.numbers(words)] == [
+        "three and a quarter",
+        "fifty one",
+    ]
+
+
+def test_noise_comes_at_the_asked_loudness() -> None:
+    t = np.arange(32000)
+    sound = (8000 * np.sin(t / 5)).astype(np.int16)
+    noisy = noise.add(sound, 10, 3).astype(float)
+    scale = float(np.dot(noisy, sound) / np.dot(sound.astype(float), sound))
+    rest = noisy - scale * sound
+    ratio = 20 * math.log10(float(np.std(scale * sound) / np.std(rest)))
+    assert ratio == pytest.approx(10, abs=1.0)
