@@ -24,7 +24,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.language.lexicon import KINDS, items, word_set
 from fieldlog.language.matcher import words_of
-from fieldlog.language.tokens import spacy_tokenizer
+from fieldlog.language.tokens import spacy_tokenizer, tokenise
 from fieldlog.paths import project_folder
 
 MODEL = "names-ner"
@@ -85,7 +85,9 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
     named = [
         n
         for n in find(entry.text)
-        if _inside(n, entry.passages) and _unknown(entry.text[n.start : n.end])
+        if _inside(n, entry.passages)
+        and _unknown(entry.text[n.start : n.end])
+        and _introduced(n, entry.text)
     ]
     if not named:
         return entry
@@ -130,6 +132,27 @@ def _known_words() -> frozenset[str]:
 
 def _unknown(words: str) -> bool:
     return any(w not in _known_words() for w in words.lower().split())
+
+
+_BEFORE_A_FINDING = frozenset({"some", "of", "has", "have", "got", "noticed", "found", "showing",
+                               "is", "'s", "saw", "see", "seeing"})  # fmt: skip
+_ARTICLES = frozenset({"a", "an", "any", "some", "bit", "little"})
+_EARLY = 4
+"""A horse that no rule opened is only believed among the first words of a note."""
+
+
+def _introduced(name: Named, text: str) -> bool:
+    """Whether the words before a proposal make it likely: the finder alone is too eager."""
+    before = [t.norm for t in tokenise(text[: name.start]) if t.sort == "word"]
+    if name.label == "HORSE":
+        return len(before) < _EARLY
+    if name.label != "FINDING":
+        return True
+    if any(c.isdigit() for c in text[name.start : name.end]):
+        return False
+    while before and before[-1] in _ARTICLES and before[-1] != "some":
+        before.pop()
+    return bool(before) and before[-1] in _BEFORE_A_FINDING
 
 
 def _candidate(name: Named, words: str, facts: Sequence[Fact]) -> Fact:

@@ -1,0 +1,78 @@
+"""The seat of the name finder: candidates only, and never against a rule."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from fieldlog.core.words import Transcript
+from fieldlog.language.names_model import Finder, Named, shipped_model, with_candidates
+from fieldlog.language.pipeline import Understander, load
+
+RECORDED = datetime(2026, 11, 25, 9, 0)
+
+
+def scripted(**labels: str) -> Finder:
+    """A finder that gives each word its label wherever it stands."""
+
+    def find(text: str) -> list[Named]:
+        return [
+            Named(text.index(word), text.index(word) + len(word), label)
+            for word, label in labels.items()
+            if word in text
+        ]
+
+    return find
+
+
+def test_unknown_finding_becomes_a_candidate_on_the_foot_in_hand(
+    understander: Understander,
+) -> None:
+    text = "left hind thrush in the frog. there is zorkle too."
+    entry = understander.understand(Transcript.typed(text), recorded=RECORDED)[0]
+    plain = [f for f in entry.facts if not f.rule.startswith("ner")]
+    told = with_candidates(
+        entry if plain == list(entry.facts) else entry, scripted(zorkle="FINDING")
+    )
+    added = next(f for f in told.facts if f.details.get("text") == "zorkle")
+    assert (added.code, [f.value for f in added.feet]) == ("other_finding", ["LH"])
+    assert [d.code for d in added.doubts] == ["model_candidate"]
+    assert not any("zorkle" in p.text for p in told.passages)
+
+
+def test_words_that_a_rule_understood_are_left_alone(understander: Understander) -> None:
+    entry = understander.understand(
+        Transcript.typed("left hind thrush. the gate squeaks zorkly."), recorded=RECORDED
+    )[0]
+    told = with_candidates(entry, scripted(thrush="FINDING", hind="HORSE"))
+    assert told.facts == entry.facts
+    assert told.horse == entry.horse
+
+
+def test_named_horse_is_never_replaced(understander: Understander) -> None:
+    text = "next horse Duke. zorkle stood well."
+    entry = understander.understand(Transcript.typed(text), recorded=RECORDED)[0]
+    assert entry.horse is not None
+    told = with_candidates(entry, scripted(zorkle="HORSE"))
+    assert told.horse is not None
+    assert told.horse.name == "Duke"
+
+
+def test_no_passage_no_call(understander: Understander) -> None:
+    entry = understander.understand(Transcript.typed("left hind thrush"), recorded=RECORDED)[0]
+
+    def never(text: str) -> list[Named]:
+        raise AssertionError(text)
+
+    assert with_candidates(entry, never) == entry
+
+
+def test_shipped_finder_adds_a_medication() -> None:
+    folder = shipped_model()
+    assert folder is not None
+    entry = load(names_model=folder).understand(
+        Transcript.typed("left front thrush. vet has him on firocoxib this week."),
+        recorded=RECORDED,
+    )[0]
+    found = [f for f in entry.facts if f.rule == "ner:medication"]
+    assert [f.details["text"] for f in found] == ["firocoxib"]
+    assert all(f.needs_look for f in found)
