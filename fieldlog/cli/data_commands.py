@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -134,3 +135,62 @@ def fhir(session: Session, horse: str, file: Path, since_text: str | None, force
     click.echo(f"Wrote {file}: {len(data['entry'])} resources.")
     for sentence in left_out(about):
         click.echo(sentence)
+
+
+@data_command.command("backup")
+@click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@pass_session
+def backup(session: Session, file: Path | None) -> None:
+    """Write records, sounds and settings into one zip FILE, and read it back to be sure.
+
+    Without FILE it goes into the backups folder under today's date. Keep one on another disk: a
+    backup beside the original does not outlive it. It holds clients' data: keep it safe.
+    """
+    from fieldlog.papers.backup import back_up
+
+    now = datetime.now().astimezone()
+    places = session.places.make()
+    if file is None:
+        places.backups.mkdir(mode=0o700, exist_ok=True)
+        file = places.backups / f"fieldlog-{now:%Y%m%d-%H%M%S}.zip"
+    store = session.store
+    with click.progressbar(length=1, label="Writing", width=30) as bar:
+
+        def progress(done: int, whole: int) -> None:
+            bar.length = whole
+            bar.update(done - bar.pos)
+
+        contents = back_up(store, places, file, now, progress)
+    click.echo(
+        f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: "
+        f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
+        f"{contents.sounds} sounds."
+    )
+
+
+@data_command.command("restore")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--replace", is_flag=True, help="Move the records that are here aside first.")
+@click.option("--check", is_flag=True, help="Only read the backup through; change nothing.")
+@pass_session
+def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
+    """Put the backup FILE in place, after reading it through.
+
+    Records that are here already are moved aside with --replace, never thrown away.
+    """
+    from fieldlog.papers.backup import examine
+    from fieldlog.papers.backup import restore as put_back
+
+    if check:
+        contents = examine(file)
+        click.echo(f"{file.name} is whole. Made {contents.made_at}.")
+    else:
+        session.close()
+        contents = put_back(file, session.places, datetime.now().astimezone(), replace)
+        chain = session.store.verify_chain()
+        state = "none was changed" if chain.ok else f"BROKEN at {chain.first_broken}"
+        click.echo(f"Restored what was backed up {contents.made_at}. Saved entries: {state}.")
+    click.echo(
+        f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
+        f"{contents.sounds} sounds."
+    )
