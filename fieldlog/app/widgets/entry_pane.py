@@ -32,6 +32,7 @@ class EntryPane(Vertical):
         self._british = british
         self._view: EntryView | None = None
         self._selected = ""
+        self._lit_row = 0
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="flags", can_focus=False):
@@ -60,12 +61,17 @@ class EntryPane(Vertical):
         width = self.size.width - 4
         words = note_text(view.transcript, width, fact.span if fact else (0, 0), view.entry.span)
         self.query_one("#words", Static).update(words.content)
-        note = self.query_one("#note", VerticalScroll)
-        note.scroll_to(y=max(0, words.lit_row - 1), animate=False)
+        self._lit_row = words.lit_row
+        # The new words are laid out first; only then is there something to scroll over.
+        self.call_after_refresh(self._scroll_note)
         self.query_one("#fact", Static).update(
             fact_content(view, fact, self.size.width - 2, self._british)
         )
         self._draw_feet(view, width)
+
+    def _scroll_note(self) -> None:
+        note = self.query_one("#note", VerticalScroll)
+        note.scroll_to(y=max(0, self._lit_row - 1), animate=False)
 
     def _draw_feet(self, view: EntryView, width: int) -> None:
         table = draw(
