@@ -42,12 +42,13 @@ def _language() -> Any:
     """The spaCy pipeline, built once."""
     import spacy
     from spacy.language import Language
+    from spacy.util import registry
     from spacy.tokens import Span
 
-    @spacy.registry.tokenizers("fieldlog.words.v1")
     def words_tokenizer() -> Callable[[Any], Callable[[str], Any]]:
         return lambda nlp: spacy_tokenizer(nlp.vocab)
 
+    registry.tokenizers.register("fieldlog.words.v1", func=words_tokenizer)
     nlp = spacy.blank("en", config={"nlp": {"tokenizer": {"@tokenizers": "fieldlog.words.v1"}}})
 
     @Language.component("fieldlog_marks")
@@ -238,7 +239,8 @@ class Understander:
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
             return tuple(done)
-        return tuple(with_candidates(entry, self._find) for entry in done)
+        once = cache(self._find)
+        return tuple(with_candidates(entry, once) for entry in done)
 
     def _entry(
         self,
@@ -334,6 +336,20 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
     return out
 
 
+_SAMPLE = (
+    "left front toe three and a quarter fifty two degrees no thrush cracks or heat bit of flare on "
+    "the outside quarter better than last time trimmed all four recheck in four weeks"
+)
+
+
+@cache
+def _warm() -> Any:
+    """The pipeline after one sample note, so that the farrier's first note is not the slow one."""
+    nlp = _language()
+    Understander(nlp).understand(Transcript.typed(_SAMPLE), recorded=datetime(2026, 1, 1))
+    return nlp
+
+
 def load(personal: PersonalRules | None = None, names_model: Path | None = None) -> Understander:
     """The ready pipeline (built once per process, then shared).
 
@@ -342,4 +358,4 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
         names_model: a spaCy folder of a name finder; None takes the shipped one, if any.
     """
     folder = names_model or shipped_model()
-    return Understander(_language(), personal, finder(folder) if folder is not None else None)
+    return Understander(_warm(), personal, finder(folder) if folder is not None else None)
