@@ -214,6 +214,7 @@ def _link() -> bytes:
         (packed(("mini/a", b"x" * 1000))[:-30], "not a whole zip file"),
         (b"", "not a whole zip file"),
     ],
+    ids=lambda value: value if isinstance(value, str) else "archive",
 )
 def test_archives_that_are_not_safe(
     home: Places, shop: Shop, content: bytes, says: str, tmp_path: Path
