@@ -33,6 +33,9 @@ _RENEW_AFTER = 120 * BYTES_PER_SECOND
 """Bytes after which a pause brings a new Kaldi object. One object grew by 80 MB in half an hour
 (tests/bench/bench_recognition.py); making one takes a millisecond."""
 
+_KEEP_LOADED = 2
+"""Models held in memory, the last used; each list of names makes one of its own (100 MB)."""
+
 _LOADED: dict[Path, Any] = {}
 _LOCK = threading.Lock()
 
@@ -159,15 +162,19 @@ def load(model: SpeechModel) -> Any:
         ModelDamaged: libvosk refuses it.
     """
     with _LOCK:
-        if model.path not in _LOADED:
+        loaded = _LOADED.pop(model.path, None)
+        if loaded is None:
             import vosk
 
             vosk.SetLogLevel(-1)
             try:
-                _LOADED[model.path] = vosk.Model(model_path=str(model.path))
+                loaded = vosk.Model(model_path=str(model.path))
             except Exception as problem:
                 raise _refused(model) from problem
-        return _LOADED[model.path]
+        _LOADED[model.path] = loaded
+        while len(_LOADED) > _KEEP_LOADED:
+            del _LOADED[next(iter(_LOADED))]
+        return loaded
 
 
 def knows_word(model: SpeechModel, word: str) -> bool:
