@@ -24,7 +24,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.language.lexicon import KINDS, items, word_set
 from fieldlog.language.matcher import words_of
-from fieldlog.language.tokens import spacy_tokenizer, tokenise
+from fieldlog.language.tokens import tokenise, tokenizer_config
 from fieldlog.paths import project_folder
 
 MODEL = "names-ner"
@@ -65,9 +65,7 @@ def finder(folder: Path) -> Finder:
         if not loaded:
             import spacy
 
-            nlp = spacy.load(folder, exclude=["tokenizer"])
-            nlp.tokenizer = spacy_tokenizer(nlp.vocab)
-            loaded.append(nlp)
+            loaded.append(spacy.load(folder, exclude=["tokenizer"], config=tokenizer_config()))
         return [Named(e.start_char, e.end_char, e.label_) for e in loaded[0](text).ents]
 
     return find

@@ -8,7 +8,7 @@ spaCy is imported only when ``load`` is called.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
@@ -28,7 +28,7 @@ from fieldlog.language.note import Part, PartReader
 from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
+from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
 
@@ -42,14 +42,9 @@ def _language() -> Any:
     """The spaCy pipeline, built once."""
     import spacy
     from spacy.language import Language
-    from spacy.util import registry
     from spacy.tokens import Span
 
-    def words_tokenizer() -> Callable[[Any], Callable[[str], Any]]:
-        return lambda nlp: spacy_tokenizer(nlp.vocab)
-
-    registry.tokenizers.register("fieldlog.words.v1", func=words_tokenizer)
-    nlp = spacy.blank("en", config={"nlp": {"tokenizer": {"@tokenizers": "fieldlog.words.v1"}}})
+    nlp = spacy.blank("en", config=tokenizer_config())
 
     @Language.component("fieldlog_marks")
     def fieldlog_marks(doc: Any) -> Any:
@@ -358,4 +353,7 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
         names_model: a spaCy folder of a name finder; None takes the shipped one, if any.
     """
     folder = names_model or shipped_model()
-    return Understander(_warm(), personal, finder(folder) if folder is not None else None)
+    find = finder(folder) if folder is not None else None
+    if find is not None:
+        find(_SAMPLE)
+    return Understander(_warm(), personal, find)

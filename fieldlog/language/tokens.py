@@ -145,3 +145,14 @@ def spacy_tokenizer(vocab: Any) -> Callable[[str], Any]:
         return doc
 
     return make_doc
+
+
+def tokenizer_config() -> dict[str, Any]:
+    """The part of a spaCy config that asks for our tokenizer; spaCy then builds no other."""
+    from spacy.util import registry
+
+    if "fieldlog.words.v1" not in registry.tokenizers:
+        registry.tokenizers.register(
+            "fieldlog.words.v1", func=lambda: lambda nlp: spacy_tokenizer(nlp.vocab)
+        )
+    return {"nlp": {"tokenizer": {"@tokenizers": "fieldlog.words.v1"}}}
