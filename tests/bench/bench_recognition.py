@@ -30,7 +30,7 @@ def resident_megabytes() -> float:
 def demo_sounds() -> list[Path]:
     """The demo day's dictations."""
     from fieldlog.paths import project_folder
-    from fieldlog.sound.decode import sniff
+    from fieldlog.sound.formats import sniff
 
     folder = project_folder("demo_audio")
     files = sorted(folder.iterdir()) if folder else []

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from fieldlog.errors import UnreadableSound
-from fieldlog.sound.decode import Limits, SoundFile, sniff, sound_chunks, sound_span
+from fieldlog.sound.decode import Limits, SoundFile, sound_chunks, sound_span
+from fieldlog.sound.formats import sniff
 from fieldlog.sound.pcm import level_of, seconds_of
 from tests.sound.sounds import FMT, pcm, riff, sweep, tone, write, write_m4a
 

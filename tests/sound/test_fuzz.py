@@ -8,7 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fieldlog.errors import UnreadableSound
-from fieldlog.sound.decode import Limits, SoundFile, sniff
+from fieldlog.sound.decode import Limits, SoundFile
+from fieldlog.sound.formats import sniff
 from fieldlog.sound.importing import plain_name
 from fieldlog.sound.when import name_time, parse_tag_time
 from tests.sound.fuzz_sound import campaign

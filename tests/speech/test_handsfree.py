@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import signal
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -145,6 +148,45 @@ def test_stop_by_key(home: Places) -> None:
     assert outcome.transcript is None
     assert outcome.sound is not None
     assert not session.running
+
+
+INTERRUPTED = """
+import sys, threading
+from pathlib import Path
+from fieldlog.paths import places
+from fieldlog.sound.capture import FakeMicrophone
+from fieldlog.sound.pcm import silence
+from fieldlog.speech.fake import FakeRecogniser
+from fieldlog.speech.handsfree import HandsFree
+session = HandsFree(
+    FakeMicrophone(silence(60), fast=False),
+    FakeRecogniser.saying("left front good"),
+    places(Path(sys.argv[1])),
+    lambda event: print(type(event).__name__, flush=True),
+)
+outcome = session.run()
+print(outcome.stopped_by, outcome.sound.path)
+"""
+
+
+def test_ctrl_c_keeps_the_recording(home: Places) -> None:
+    """A real SIGINT to a real process."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", INTERRUPTED, str(home.data)], stdout=subprocess.PIPE, text=True
+    )
+    assert process.stdout is not None
+    beats = 0
+    for line in process.stdout:
+        beats += line.startswith("Heartbeat")
+        if beats == 8:
+            process.send_signal(signal.SIGINT)
+            break
+    last = process.stdout.read().strip().splitlines()[-1]
+    assert process.wait(10) == 0
+    stopped_by, path = last.split(maxsplit=1)
+    assert stopped_by == "key"
+    assert len(b"".join(sound_chunks(Path(path)))) >= 8 * 3_200
+    assert find_unfinished(home) == []
 
 
 def test_without_a_microphone_no_file_is_left(home: Places) -> None:
