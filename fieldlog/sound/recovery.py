@@ -1,6 +1,6 @@
 """Recordings that a crash left unfinished: found at the next start, repaired, offered.
 
-Nothing is thrown away here unless ``discard`` is called for it.
+No recording is thrown away here unless ``discard`` is called for it.
 """
 
 from __future__ import annotations
@@ -38,9 +38,13 @@ class Unfinished:
 
 
 def find_unfinished(places: Places) -> list[Unfinished]:
-    """Unfinished recordings, oldest first; those being recorded right now are left out."""
+    """Unfinished recordings, oldest first; those being recorded right now are left out.
+
+    Asked at every start, so half copies of old imports are cleared away here as well.
+    """
     if not places.sounds.is_dir():
         return []
+    tidy(places)
     found: list[Unfinished] = []
     for path in places.sounds.iterdir():
         if not recording_name(path):
