@@ -98,7 +98,7 @@ def find_marks(
     times = find_times(text, recorded)
     for at, span in enumerate(times):
         begin, end = _word_range(words, span.start, span.end)
-        if begin >= end or _not_ahead(words, begin, end):
+        if begin >= end or _not_ahead(words, begin, end, span.due.period):
             continue
         following = times[at + 1] if at + 1 < len(times) else None
         if (
@@ -142,12 +142,14 @@ def find_marks(
     return settle(words, found, useful)
 
 
-def _not_ahead(words: Sequence[Token], begin: int, end: int) -> bool:
+def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
     """A time that is past ("two weeks ago"), an age, or how often ("twice a week")."""
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
     if after in ("ago", "old") or (after == "back" and later not in ("in", "on", "for", "at")):
+        return True
+    if not period and before in ("back", "last", "since", "from"):
         return True
     return before in ("twice", "once", "times", "thrice")
 

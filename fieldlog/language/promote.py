@@ -10,6 +10,7 @@ from __future__ import annotations
 from fieldlog.core.feet import FRONTS, HINDS
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
@@ -28,6 +29,7 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     marks = [m for m in (_foot(line, m) for m in line.marks) if m is not None]
+    marks = _taken_off(Line(line.words, marks))
     line = Line(line.words, marks)
     out: list[Mark] = []
     for at, mark in enumerate(marks):
@@ -56,6 +58,45 @@ def promote(line: Line) -> Line:
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
+
+
+def _taken_off(line: Line) -> list[Mark]:
+    """ "Took half an inch off both front toes": what came off says which job it was."""
+    jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
+    gone: set[int] = set()
+    for at, mark in enumerate(line.marks):
+        if mark.kind != "work" or mark.code != "take_off":
+            continue
+        thing = next(
+            (
+                m
+                for m in line.marks[at + 1 :]
+                if m.start >= mark.end
+                and m.kind in ("place", "finding")
+                and m.code in jobs
+                and m.start - mark.end <= 4
+            ),
+            None,
+        )
+        if thing is None:
+            gone.add(id(mark))
+            continue
+        mark.code = jobs[thing.code]
+        mark.item = find_item(mark.code, "work")
+        thing.kind, thing.code = "role", "thing_taken"
+        for inner in line.marks:
+            in_gap = mark.gap is not None and mark.gap[0] <= inner.start < mark.gap[1]
+            if (
+                in_gap
+                and inner.code == "quarter"
+                and line.norm(inner.start - 1) in ("a", "another")
+            ):
+                first, last = line.words[inner.start - 1], line.words[inner.start]
+                inner.number = inner.value = NumberSpan(
+                    first.start, last.end, 0.25, spoken="a quarter", form="fraction"
+                )
+                inner.kind, inner.code = "number", "number"
+    return [m for m in line.marks if id(m) not in gone]
 
 
 def _before(line: Line, at: int) -> Mark | None:

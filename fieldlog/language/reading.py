@@ -108,6 +108,8 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
 def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     """The foot marks of a unit that belong together: one name, or names joined by "and"."""
     feet = sorted(unit.feet(), key=lambda m: m.start)
+    if any(m.code != "both" for m in feet):
+        feet = [m for m in feet if m.code != "both"]
     before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
     after = _joined(line, [m for m in feet if m.start >= unit.head.start])
     if not before or not after:

@@ -289,6 +289,11 @@ class ValueReader:
                 other.kind, other.code = "count", "scale"
                 other.tags.add("used")
             return True
+        cue = next((m for m in line.marks[at + 1 :] if m.kind != "role"), None)
+        joined = line.norm(mark.end) in ("on", "for", "in")
+        if cue is not None and joined and cue.kind == "score" and cue.start - mark.end <= 3:
+            mark.kind, mark.code = "grade", "graded"
+            return True
         if span.form == "grade":
             mark.kind, mark.code = "grade", "graded"
             if not any(m.kind == "score" for m in self._previous(at)[:4]):
@@ -312,7 +317,8 @@ class ValueReader:
         """
         for other in self.line.marks:
             plain = other.kind == "finding" and other.code == "lameness"
-            if plain and other.size == 1 and 0 <= mark.start - other.end <= 4:
+            near = 0 <= mark.start - other.end <= 4 or 0 <= other.start - mark.end <= 1
+            if plain and other.size == 1 and near:
                 other.kind, other.code = "role", "copula"
         of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
         mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
@@ -322,7 +328,9 @@ class ValueReader:
         """ "Stands fifteen two": hands and inches (four inches to the hand)."""
         span, marks = mark.value, self.line.marks
         earlier = self._previous(at)[:1]
-        if not (earlier and earlier[0].kind == "measure" and earlier[0].code == "height"):
+        if span.unit is not Unit.HAND and not (
+            earlier and earlier[0].kind == "measure" and earlier[0].code == "height"
+        ):
             return None
         if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
             return None
@@ -430,6 +438,8 @@ class ValueReader:
                 return ("finding", "") if in_phrase else (other.code, "measure:place_cue")
             if other.kind == "value":
                 cue = other.value.rule
+                if crossed_foot and self._like(mark, other):
+                    return (other.code, "measure:same_cue")
                 if crossed_foot or distance > 4:
                     return None
                 place = next(
@@ -459,6 +469,18 @@ class ValueReader:
             if distance > 4:
                 return None
         return None
+
+    def _like(self, mark: Mark, other: Mark) -> bool:
+        """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
+        span, near = mark.value, other.value.quantity
+        unit = span.unit or near.unit
+        return (
+            other.value.rule.startswith("measure")
+            and other.value.sure
+            and mark.start - other.end <= 5
+            and UNITS[unit].dimension is UNITS[near.unit].dimension
+            and 0.7 <= span.value / max(near.value, 0.01) <= 1.4
+        )
 
     def _from_place(self, place: str, mark: Mark, rule: str) -> Value | None:
         span = mark.value
