@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 
 @click.command("search", cls=CarefulCommand)
 @click.argument("line", nargs=-1)
-@click.option("--limit", type=click.IntRange(1, 10_000), default=50, show_default=True)
+@click.option(
+    "--limit", type=click.IntRange(1, 10_000), default=50, show_default=True, help="Most hits."
+)
 @click.option("--keep", metavar="NAME", help="Keep this search under a name.")
 @click.option("--kept", metavar="NAME", help="Run a kept search; with LINE both must fit.")
 @click.option("--list", "list_them", is_flag=True, help="List the kept searches.")

@@ -56,9 +56,16 @@ class CarefulCommand(click.Command):
 
 
 class CarefulGroup(click.Group):
-    """A group of careful commands."""
+    """A group of careful commands; its list gives each one's whole first sentence."""
 
     command_class = CarefulCommand
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        found = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
+        rows = [(name, command.get_short_help_str(120)) for name, command in found if command]
+        if rows:
+            with formatter.section("Commands"):
+                formatter.write_dl(rows)
 
 
 class _Shown(click.ClickException):

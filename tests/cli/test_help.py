@@ -40,7 +40,7 @@ def test_every_command_and_option_has_help(name: str) -> None:
     assert command.help.splitlines()[0].strip().endswith((".", ":")), f"{name}: no full sentence"
     for parameter in command.params:
         if isinstance(parameter, click.Option):
-            assert parameter.help or name.startswith("search"), f"{name} {parameter.opts}"
+            assert parameter.help, f"{name} {parameter.opts}"
         else:
             shown = (parameter.metavar or parameter.name or "").upper().strip("[]")
             assert shown in command.help, f"{name} does not explain {shown}"
@@ -62,6 +62,11 @@ def test_help_is_printed(name: str) -> None:
     result = CliRunner().invoke(cli, [*name.split(), "--help"])
     assert result.exit_code == 0
     assert "Usage:" in result.output
+
+
+def test_lists_are_not_cut_short() -> None:
+    for name in ("data", "paper", "follow-ups"):
+        assert "..." not in CliRunner().invoke(cli, [name, "--help"]).output.split("Commands:")[1]
 
 
 def test_help_loads_nothing_heavy() -> None:
