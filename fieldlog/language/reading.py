@@ -387,7 +387,7 @@ class FactMaker:
             fact = replace(fact, quantity=value.quantity)
             if value.measure and value.measure != "amount":
                 fact = replace(fact, details={**fact.details, "measure": value.measure})
-            if value.quantity.unit_inferred:
+            if value.quantity.unit_inferred and value.quantity.value > 1.5:
                 fact = fact.with_doubt("unit_inferred", _unit_reason(value.quantity))
         return fact
 
@@ -517,7 +517,7 @@ def _unit_reason(quantity: Quantity) -> str:
 
 def _value_doubts(fact: Fact, value: Value) -> Fact:
     quantity = value.quantity
-    if quantity.unit_inferred and quantity.unit is not Unit.DEGREE:
+    if quantity.unit_inferred and value.rivals:
         fact = fact.with_doubt("unit_inferred", _unit_reason(quantity))
     if not value.sure:
         fact = fact.with_doubt("competing_readings", "No word said what this number measures.")
