@@ -25,7 +25,7 @@ VERSION = 1
 
 Rows = list[dict[str, Any]]
 
-TABLES = (
+_ORDER = (
     "clients",
     "horses",
     "visits",
@@ -38,10 +38,22 @@ TABLES = (
     "said",
     "follow_ups",
     "saved_searches",
+    "removals",
 )
 """In an order in which every row comes after the rows that it refers to."""
 
 _JSON_TYPES = {"TEXT": "string", "INTEGER": "integer", "REAL": "number"}
+
+
+def tables_of(store: Store) -> list[str]:
+    """Every table that holds something: not the full-text index, nor SQLite's own tables."""
+    rows = store.query("SELECT name FROM sqlite_master WHERE type = 'table'")
+    own = {
+        str(r["name"])
+        for r in rows
+        if not str(r["name"]).startswith(("said_fts", "sqlite_", "_sqlite"))
+    }
+    return [t for t in _ORDER if t in own] + sorted(own - set(_ORDER))
 
 
 def columns(store: Store, table: str) -> list[tuple[str, str, bool]]:
@@ -53,7 +65,7 @@ def columns(store: Store, table: str) -> list[tuple[str, str, bool]]:
 def everything(store: Store) -> dict[str, Any]:
     """The whole database as plain data."""
     tables: dict[str, Rows] = {}
-    for table in TABLES:
+    for table in tables_of(store):
         names = ", ".join(name for name, _, _ in columns(store, table))
         tables[table] = store.query(f"SELECT {names} FROM {table} ORDER BY rowid")
     return {"format": FORMAT, "version": VERSION, "tables": tables}
@@ -81,7 +93,7 @@ def to_csv(store: Store) -> dict[str, str]:
 def json_schema(store: Store) -> dict[str, Any]:
     """The published shape of the JSON export (JSON Schema 2020-12)."""
     tables = {}
-    for table in TABLES:
+    for table in tables_of(store):
         properties: dict[str, Any] = {}
         for name, kind, nullable in columns(store, table):
             base = _JSON_TYPES.get(kind, "string")
@@ -106,7 +118,7 @@ def json_schema(store: Store) -> dict[str, Any]:
             "version": {"const": VERSION},
             "tables": {
                 "type": "object",
-                "required": list(TABLES),
+                "required": tables_of(store),
                 "additionalProperties": False,
                 "properties": tables,
             },
@@ -122,7 +134,9 @@ def read_export(path: Path, store: Store) -> dict[str, Rows]:
     """
     try:
         if path.is_dir():
-            return {table: _read_csv(path / f"{table}.csv", store, table) for table in TABLES}
+            return {
+                table: _read_csv(path / f"{table}.csv", store, table) for table in tables_of(store)
+            }
         data = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError as problem:
         raise BadImport(f"There is no {problem.filename}.", "Give an export of fieldlog.") from (
@@ -143,7 +157,7 @@ def read_export(path: Path, store: Store) -> dict[str, Rows]:
     tables = data.get("tables")
     if not isinstance(tables, dict):
         raise BadImport(f"{path} has no tables.", "It may be cut off; export again.")
-    return {table: _checked(store, table, tables.get(table)) for table in TABLES}
+    return {table: _checked(store, table, tables.get(table)) for table in tables_of(store)}
 
 
 def _checked(store: Store, table: str, rows: Any) -> Rows:
@@ -211,7 +225,9 @@ def bring_in(store: Store, tables: Mapping[str, Rows]) -> dict[str, int]:
         BadImport: the store holds something already, the rows contradict each other, or the chain
             of saved entries does not verify afterwards.
     """
-    filled = [t for t in TABLES if store.one(f"SELECT 1 AS x FROM {t} LIMIT 1") is not None]
+    filled = [
+        t for t in tables_of(store) if store.one(f"SELECT 1 AS x FROM {t} LIMIT 1") is not None
+    ]
     if filled:
         raise BadImport(
             "There are records here already; an export goes into an empty database only.",
@@ -219,7 +235,7 @@ def bring_in(store: Store, tables: Mapping[str, Rows]) -> dict[str, int]:
         )
     try:
         with store.write():
-            for table in TABLES:
+            for table in tables_of(store):
                 for row in tables[table]:
                     names = ", ".join(row)
                     marks = ", ".join("?" for _ in row)
@@ -236,4 +252,4 @@ def bring_in(store: Store, tables: Mapping[str, Rows]) -> dict[str, int]:
         if type(problem).__module__ != "sqlite3":
             raise
         raise BadImport(f"The rows do not fit together: {problem}.", "Export again.") from problem
-    return {table: len(tables[table]) for table in TABLES}
+    return {table: len(tables[table]) for table in tables_of(store)}

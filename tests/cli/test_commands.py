@@ -319,6 +319,18 @@ def test_export_round_trip_json_and_csv(run: Run, tmp_path: Path) -> None:
         assert "none was changed" in run("data", "verify", at=other).output
 
 
+def test_the_export_leaves_no_table_out(home: Path) -> None:
+    """A table that a later schema adds goes out as well, without being named anywhere."""
+    from fieldlog.papers.exchange import everything, tables_of
+
+    with Store.open(home / "fieldlog.db") as store:
+        with store.write():
+            store.run("CREATE TABLE later_thing (id INTEGER PRIMARY KEY, what TEXT NOT NULL)")
+            store.run("INSERT INTO later_thing (what) VALUES ('kept')")
+        assert {"clients", "revisions", "follow_ups", "later_thing"} < set(tables_of(store))
+        assert everything(store)["tables"]["later_thing"] == [{"id": 1, "what": "kept"}]
+
+
 def test_fhir_file(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "bramble.json"
     result = run("data", "fhir", "Bramble", str(target), "--since", "2026-09-01")
