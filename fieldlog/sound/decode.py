@@ -16,7 +16,7 @@ import stat
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from fieldlog.errors import UnreadableSound
 from fieldlog.sound.formats import SoundFormat, sniff
@@ -33,6 +33,9 @@ _BLOCK_FRAMES = 16_384
 
 _SEEK_MARGIN = 0.5
 """Seconds that FFmpeg starts early, so that its decoder has settled at the wanted place."""
+
+_FFMPEG_CHANNELS = 8
+"""PyAV 18 reads beyond its memory for frames of more channels; such frames are not touched."""
 
 _KINDS_HINT = "Give a WAV, FLAC, OGG, Opus, MP3 or M4A file."
 
@@ -161,9 +164,8 @@ class SoundFile:
             yield block
 
     def _check_header(self) -> None:
-        if not 1 <= self.channels <= self.limits.channels or not 1000 <= self.rate <= (
-            self.limits.rate
-        ):
+        most = min(self.limits.channels, _FFMPEG_CHANNELS if self.format.demuxer else 1024)
+        if not 1 <= self.channels <= most or not 1000 <= self.rate <= (self.limits.rate):
             raise UnreadableSound(
                 f"{self.path.name} claims {self.channels} channels at {self.rate} Hz, "
                 "which is no recording of speech.",
@@ -228,7 +230,7 @@ class SoundFile:
             file = self.path.open("rb")
             self._closers.append(file)
             self._container: Any = av.open(
-                file, mode="r", format=self.format.demuxer, metadata_errors="replace"
+                _Source(file), mode="r", format=self.format.demuxer, metadata_errors="replace"
             )
             self._closers.append(self._container)
             if not self._container.streams.audio:
@@ -260,6 +262,8 @@ class SoundFile:
                 if packet is None:
                     break
                 for frame in packet.decode():
+                    if frame.layout.nb_channels > _FFMPEG_CHANNELS:
+                        raise ValueError(f"{frame.layout.nb_channels} channels")
                     early = round((self._skip_until - (frame.time or 0.0)) * frame.sample_rate)
                     if self._skip_until and early >= frame.samples:
                         continue
@@ -339,18 +343,16 @@ def _to_pcm(blocks: Iterator[Block], rate: int) -> Iterator[bytes]:
     import soxr
 
     stream = (
-        soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
-        if (rate != SAMPLE_RATE)
-        else None
+        soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32") if rate != SAMPLE_RATE else None
     )
 
     def finished(mono: NDArray[np.float32]) -> bytes:
-        scaled = np.nan_to_num(mono * np.float32(32768.0), nan=0.0, posinf=32767.0, neginf=-32768.0)
-        return bytes(np.clip(np.rint(scaled), -32768, 32767).astype("<i2").data)
+        scaled = np.rint(mono * np.float32(32768.0))
+        return bytes(np.clip(scaled, -32768, 32767).astype("<i2").data)
 
     for block in blocks:
-        mono = block[:, 0] if block.shape[1] == 1 else block.mean(axis=1, dtype=np.float32)
-        mono = np.nan_to_num(mono, nan=0.0, posinf=1.0, neginf=-1.0)
+        tame = np.clip(np.nan_to_num(block, nan=0.0), -4.0, 4.0)
+        mono = tame[:, 0] if tame.shape[1] == 1 else tame.mean(axis=1, dtype=np.float32)
         if stream is not None:
             mono = stream.resample_chunk(np.ascontiguousarray(mono))
         if len(mono):
@@ -359,6 +361,25 @@ def _to_pcm(blocks: Iterator[Block], rate: int) -> Iterator[bytes]:
         rest = stream.resample_chunk(np.zeros(0, dtype=np.float32), last=True)
         if len(rest):
             yield finished(rest)
+
+
+class _Source:
+    """A file for FFmpeg whose failing seeks are answers, not tracebacks on standard error."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+
+    def read(self, size: int) -> bytes:
+        return self._file.read(size)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        try:
+            return self._file.seek(offset, whence)
+        except (OSError, ValueError, OverflowError):
+            return -1
 
 
 def _handful(blocks: list[Block]) -> bool:

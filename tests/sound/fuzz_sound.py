@@ -3,7 +3,8 @@
 Takes small true files of every kind, spoils bytes, sizes and order, and decodes the result in
 another process. Allowed are sound, ``UnreadableSound``, and nothing else: no other exception, no
 crash, no input that takes longer than ten seconds. Seeded; every input can be made again from its
-number (``--only N --seed S`` writes it to a file).
+number (``--only N --seed S`` writes it to a file). Nor may a decoder write to standard error,
+where the app draws its screen.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import sys
 import tempfile
 import threading
 from pathlib import Path
+from typing import BinaryIO
 
 from tests.sound.sounds import FMT, riff, sweep, write, write_m4a
 
@@ -111,6 +113,16 @@ def decode_all(first: int, end: int, seed: int) -> None:
 
 def campaign(count: int, seed: int, first: int = 0) -> tuple[collections.Counter[str], list[str]]:
     """Run ``count`` inputs; the tally of outcomes, and a line for each that is not allowed."""
+    with tempfile.TemporaryFile() as noise:
+        tally, bad = _run(count, seed, first, noise)
+        noise.seek(0)
+        said = noise.read().decode("utf-8", "replace").splitlines()
+    return tally, bad + [f"on standard error: {line}" for line in said[:20]]
+
+
+def _run(
+    count: int, seed: int, first: int, noise: BinaryIO
+) -> tuple[collections.Counter[str], list[str]]:
     tally: collections.Counter[str] = collections.Counter()
     bad: list[str] = []
     at, end = first, first + count
@@ -119,7 +131,7 @@ def campaign(count: int, seed: int, first: int = 0) -> tuple[collections.Counter
         child = subprocess.Popen(
             [*command, "--seed", str(seed)],
             stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
+            stderr=noise,
             text=True,
         )
         if child.stdout is None:
