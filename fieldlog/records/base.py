@@ -11,8 +11,16 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from fieldlog.errors import DatabaseBusy, DatabaseDamaged, DatabaseTooNew, NotAllowed, NotFound
-from fieldlog.records.schema import NEWEST, migrate
+from fieldlog.errors import (
+    DatabaseBusy,
+    DatabaseDamaged,
+    DatabaseTooNew,
+    NotAllowed,
+    NotFound,
+    SavedIsFixed,
+)
+from fieldlog.records.in_use import InUse
+from fieldlog.records.schema import KEPT, NEWEST, migrate
 
 BUSY_SECONDS = 10.0
 """How long a writer waits for another window before giving up."""
@@ -39,25 +47,28 @@ class Connection:
 
     path: Path
 
-    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+    def __init__(self, path: Path, connection: sqlite3.Connection, in_use: InUse) -> None:
         self.path = path
         self._sql = connection
+        self._in_use = in_use
         self.db = Database(connection)
 
     @classmethod
-    def _connect(cls, path: Path, create: bool) -> sqlite3.Connection:
+    def _connect(cls, path: Path, create: bool) -> tuple[sqlite3.Connection, InUse]:
         if not create and not path.exists():
             raise NotFound(f"There is no database at {path}.", "Record or import a note first.")
+        in_use: InUse | None = None
+        connection: sqlite3.Connection | None = None
         try:
             if not path.exists():
                 path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 path.touch(mode=0o600)
+            in_use = InUse(path)
             connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
             connection.row_factory = sqlite3.Row
             connection.execute("PRAGMA foreign_keys = ON")
             version = connection.execute("PRAGMA user_version").fetchone()[0]
             if version > NEWEST:
-                connection.close()
                 raise DatabaseTooNew(
                     f"The database {path} was written by a newer fieldlog (schema {version}, "
                     f"this one knows {NEWEST}).",
@@ -65,34 +76,43 @@ class Connection:
                 )
             connection.execute("PRAGMA journal_mode = WAL")
             connection.execute("PRAGMA synchronous = FULL")
-        except OSError as problem:
-            raise NotAllowed(
-                f"Cannot open the database {path}: {problem.strerror}.",
-                "Check the folder's permissions and the free space.",
-            ) from problem
-        except sqlite3.OperationalError as problem:
-            raise _told(problem, path) from problem
-        except sqlite3.DatabaseError as problem:
-            raise _damaged(path, str(problem)) from problem
-        return connection
+        except BaseException as problem:
+            if connection is not None:
+                connection.close()
+            if in_use is not None:
+                in_use.release()
+            if isinstance(problem, OSError):
+                raise NotAllowed(
+                    f"Cannot open the database {path}: {problem.strerror}.",
+                    "Check the folder's permissions and the free space.",
+                ) from problem
+            if isinstance(problem, sqlite3.Error):
+                raise _told(problem, path) from problem
+            raise
+        return connection, in_use
 
     def _prepare(self) -> None:
+        """Check the file if the last one to use it was cut off, then migrate it."""
         try:
+            if self._in_use.cut_off:
+                wrong = self.integrity()
+                if wrong:
+                    raise _damaged(self.path, wrong[0])
             migrate(self)
-        except sqlite3.OperationalError as problem:
+        except sqlite3.Error as problem:
             raise _told(problem, self.path) from problem
-        except sqlite3.DatabaseError as problem:
-            raise _damaged(self.path, str(problem)) from problem
+        self._in_use.share()
 
     def close(self) -> None:
         """Close the file; unfinished work was never started."""
         self._sql.close()
+        self._in_use.release()
 
     def query(self, sql: str, values: Values = ()) -> list[Row]:
         """Rows of a read."""
         try:
             return [dict(row) for row in self._sql.execute(sql, values)]
-        except sqlite3.OperationalError as problem:
+        except sqlite3.Error as problem:
             raise _told(problem, self.path) from problem
 
     def one(self, sql: str, values: Values = ()) -> Row | None:
@@ -105,10 +125,14 @@ class Connection:
 
         Raises:
             RuntimeError: called outside a transaction; a programming mistake.
+            SavedIsFixed: it would change what is kept for ever.
         """
         if not self._sql.in_transaction:
             raise RuntimeError("writes belong inside `with store.write():`")
-        return self._sql.execute(sql, values)
+        try:
+            return self._sql.execute(sql, values)
+        except sqlite3.Error as problem:
+            raise _told(problem, self.path) from problem
 
     @contextmanager
     def write(self) -> Iterator[None]:
@@ -130,11 +154,13 @@ class Connection:
         try:
             yield
         except BaseException:
-            self._sql.execute("ROLLBACK")
+            # A full disk makes SQLite roll back by itself (SQLite documentation, "ROLLBACK").
+            if self._sql.in_transaction:
+                self._sql.execute("ROLLBACK")
             raise
         try:
             self._sql.execute("COMMIT")
-        except sqlite3.OperationalError as problem:
+        except sqlite3.Error as problem:
             if self._sql.in_transaction:
                 self._sql.execute("ROLLBACK")
             raise _told(problem, self.path) from problem
@@ -163,8 +189,16 @@ def _damaged(path: Path, problem: str) -> DatabaseDamaged:
     )
 
 
-def _told(problem: sqlite3.OperationalError, path: Path) -> Exception:
+def _told(problem: sqlite3.Error, path: Path) -> Exception:
+    """The sentence for what SQLite says; a programming mistake comes back as it is."""
     text = str(problem)
+    if isinstance(problem, sqlite3.IntegrityError):
+        for why in KEPT.values():
+            if why in text:
+                return SavedIsFixed(f"That cannot be changed: {why}.", "Nothing was changed.")
+        return problem
+    if isinstance(problem, sqlite3.ProgrammingError | sqlite3.InterfaceError):
+        return problem
     if "locked" in text or "busy" in text:
         return DatabaseBusy(
             "Another fieldlog window is writing and did not finish in time.",
@@ -179,4 +213,6 @@ def _told(problem: sqlite3.OperationalError, path: Path) -> Exception:
             f"The disk cannot take more, so nothing was changed ({text}).",
             "Free some space and try again; what was saved before is safe.",
         )
+    if "malformed" in text or not isinstance(problem, sqlite3.OperationalError):
+        return _damaged(path, text)
     return problem

@@ -219,7 +219,7 @@ class Drafts(People, Sounds):
                 passages=tuple(p for p in entry.passages if p.span[0] >= at),
                 corrections=(),
             )
-            self._record(stored, "split entry", head, stored.looked_at)
+            self._record(stored, "split entry", head, stored.looked_at, tail.id)
             self.run(
                 """INSERT INTO entries (id, recording_id, state, at, day, body, looked_at)
                    VALUES (?, ?, 'draft', ?, ?, ?, ?)""",
@@ -253,13 +253,14 @@ class Drafts(People, Sounds):
                 corrections=(*a.corrections, *b.corrections),
                 red_flags=tuple(dict.fromkeys((*a.red_flags, *b.red_flags))),
             )
-            self._record(first, "join entries", one, first.looked_at | second.looked_at)
+            looked_at = first.looked_at | second.looked_at
+            self._record(first, "join entries", one, looked_at, second_id)
             horse_id = first.horse or second.horse
             self.run(
                 "UPDATE entries SET horse_id = ? WHERE id = ?",
                 [horse_id.id if horse_id else None, first_id],
             )
-            self._record(second, "joined into another", second.entry, second.looked_at)
+            self._record(second, "joined into another", second.entry, second.looked_at, first_id)
             self.run("UPDATE entries SET state = 'discarded' WHERE id = ?", [second_id])
         return self.entry(first_id)
 
@@ -271,11 +272,17 @@ class Drafts(People, Sounds):
             self.run("UPDATE entries SET state = 'discarded' WHERE id = ?", [entry_id])
 
     def undo(self, entry_id: str) -> StoredEntry | None:
-        """Take back the last change of a draft; None if there is nothing to take back."""
+        """Take back the last change of a draft; None if there is nothing to take back.
+
+        Taking back a split puts both parts together again; taking back a join parts them.
+
+        Raises:
+            SavedIsFixed: the entry is saved.
+            InputError: the part that was split off has been changed or saved since.
+        """
         with self.write():
             row = self.one(
                 """SELECT * FROM corrections WHERE entry_id = ? AND NOT undone
-                   AND action NOT LIKE '%entries' AND action NOT LIKE 'split entry'
                    ORDER BY id DESC LIMIT 1""",
                 [entry_id],
             )
@@ -284,6 +291,12 @@ class Drafts(People, Sounds):
             state = self.one("SELECT state FROM entries WHERE id = ?", [entry_id])
             if state and state["state"] == "saved":
                 raise _fixed()
+            if row["action"] == "joined into another":
+                return None  # It is parted again by undoing the other one.
+            if row["action"] in ("split entry", "join entries"):
+                if not row["other_id"]:
+                    return None  # Made before the other part was noted (schema 1).
+                self._undo_other(row["action"], row["other_id"])
             before = json.loads(row["before"])
             self.run("UPDATE corrections SET undone = 1 WHERE id = ?", [row["id"]])
             self.run(
@@ -297,6 +310,28 @@ class Drafts(People, Sounds):
                 ],
             )
         return self.entry(entry_id)
+
+    def _undo_other(self, action: str, other_id: str) -> None:
+        """Bring the second entry back after a join, or set the second part aside after a split."""
+        if action == "join entries":
+            self.run(
+                """UPDATE corrections SET undone = 1
+                   WHERE entry_id = ? AND action = 'joined into another'""",
+                [other_id],
+            )
+            self.run("UPDATE entries SET state = 'draft' WHERE id = ?", [other_id])
+            return
+        changed = self.one(
+            """SELECT 1 AS x FROM entries e WHERE e.id = ? AND (e.state = 'saved' OR EXISTS
+               (SELECT 1 FROM corrections c WHERE c.entry_id = e.id AND NOT c.undone))""",
+            [other_id],
+        )
+        if changed:
+            raise InputError(
+                "The part that was split off has been changed since.",
+                "Undo its changes first, or join the two.",
+            )
+        self.run("UPDATE entries SET state = 'discarded' WHERE id = ?", [other_id])
 
     def corrections(self, entry_id: str) -> list[CorrectionRecord]:
         """Everything that was changed by hand, the oldest first."""
@@ -328,7 +363,12 @@ class Drafts(People, Sounds):
         return self.entry(entry_id)
 
     def _record(
-        self, stored: StoredEntry, action: str, after: Entry | None, looked_at: frozenset[str]
+        self,
+        stored: StoredEntry,
+        action: str,
+        after: Entry | None,
+        looked_at: frozenset[str],
+        other_id: str = "",
     ) -> None:
         before = {
             "entry": stored.entry.to_dict(),
@@ -336,13 +376,15 @@ class Drafts(People, Sounds):
             "horse_id": stored.horse.id if stored.horse else None,
         }
         self.run(
-            "INSERT INTO corrections (entry_id, at, action, before, after) VALUES (?, ?, ?, ?, ?)",
+            """INSERT INTO corrections (entry_id, at, action, before, after, other_id)
+               VALUES (?, ?, ?, ?, ?, ?)""",
             [
                 stored.id,
                 utc_now(),
                 action,
                 json.dumps(before),
                 json.dumps(after.to_dict()) if after else None,
+                other_id,
             ],
         )
         if after is not None:

@@ -116,7 +116,7 @@ class Saving(Drafts, FollowUps):
         return [
             replace(
                 stored,
-                entry=Entry.from_dict(json.loads(r["body"])["entry"]),
+                entry=_kept_entry(r),
                 revision=r["number"],
                 reason=r["reason"],
             )
@@ -129,12 +129,19 @@ class Saving(Drafts, FollowUps):
 
     def verify_chain(self) -> ChainReport:
         """Recompute every hash from the first link on and name the first that does not fit."""
-        before, count = START, 0
+        before, count, taken_out = START, 0, 0
         broken = ""
+        removed = {
+            r["which"] for r in self.query("SELECT which FROM removals WHERE what = 'revision'")
+        }
         for link in self._sql.execute("SELECT * FROM revisions ORDER BY link"):
             row = dict(link)
             count += 1
             problem = _problem_of(row, before, count)
+            if not row["body"]:
+                taken_out += 1
+                if str(row["link"]) not in removed:
+                    problem = problem or "its text and facts are gone without a recorded removal"
             if problem:
                 broken = (
                     f"link {row['link']} (entry {row['entry_id']}, {row['saved_at']}): {problem}"
@@ -153,7 +160,7 @@ class Saving(Drafts, FollowUps):
             for r in self.recordings()
             if r.path is not None and not r.path.exists()
         )
-        return ChainReport(count, not broken, broken, missing)
+        return ChainReport(count, not broken, broken, missing, taken_out)
 
     def _append(self, stored: StoredEntry, entry: Entry, number: int, reason: str) -> None:
         horse = stored.horse
@@ -241,6 +248,12 @@ class Saving(Drafts, FollowUps):
                 fact.sound[1] if fact.sound else None,
             ],
         )
+
+
+def _kept_entry(row: Row) -> Entry:
+    if not row["body"]:
+        return Entry((), "(taken out on request)", id=row["entry_id"])
+    return Entry.from_dict(json.loads(row["body"])["entry"])
 
 
 def _problem_of(row: Row, before: str, count: int) -> str:

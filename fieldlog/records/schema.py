@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from fieldlog.records.base import Connection
 
 migrations = Migrations("fieldlog")
-NEWEST = 1
+NEWEST = 2
 """Stored in ``PRAGMA user_version``; a higher number means a newer fieldlog wrote the file."""
 
 _TABLES = """
@@ -166,7 +166,7 @@ CREATE INDEX follow_ups_horse ON follow_ups(horse_id);
 CREATE TABLE saved_searches (name TEXT PRIMARY KEY, line TEXT NOT NULL);
 """
 
-_KEPT = {
+KEPT = {
     "revisions": "a saved entry changes only by a new revision",
     "transcripts": "what was heard is kept for ever",
 }
@@ -178,7 +178,7 @@ def first_tables(db: Database) -> None:
     for statement in _TABLES.split(";"):
         if statement.strip():
             db.conn.execute(statement)
-    for table, why in _KEPT.items():
+    for table, why in KEPT.items():
         for verb in ("UPDATE", "DELETE"):
             db.conn.execute(
                 f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
@@ -188,6 +188,48 @@ def first_tables(db: Database) -> None:
         ["label", "sentence"], tokenize="porter unicode61", create_triggers=True
     )
     db.conn.execute("PRAGMA user_version = 1")
+
+
+# The one way in which what is kept may be thinned out: its words are taken out, all else stays.
+_TAKEN_OUT = {
+    "revisions": (
+        "",
+        "what = 'revision' AND which = CAST(OLD.link AS TEXT)",
+        "link entry_id number saved_at author reason horse_id sound_sha256 body_hash before_hash "
+        "hash",
+    ),
+    "transcripts": (
+        "{}",
+        "what = 'transcript' AND which = CAST(OLD.id AS TEXT)",
+        "id recording_id reader made_at",
+    ),
+}
+
+
+@migrations()
+def take_out_and_undo_more(db: Database) -> None:
+    """A client's words can be taken out on request; a split or joined entry can be undone."""
+    db.conn.execute("ALTER TABLE corrections ADD COLUMN other_id TEXT NOT NULL DEFAULT ''")
+    db.conn.execute(
+        """CREATE TABLE removals (
+            id INTEGER PRIMARY KEY,
+            at TEXT NOT NULL,
+            what TEXT NOT NULL CHECK (what IN ('revision', 'transcript', 'sound')),
+            which TEXT NOT NULL,
+            reason TEXT NOT NULL CHECK (reason <> ''),
+            UNIQUE (what, which)
+        )"""
+    )
+    for table, (empty, noted, columns) in _TAKEN_OUT.items():
+        same = " AND ".join(f"NEW.{c} IS OLD.{c}" for c in columns.split())
+        db.conn.execute(f"DROP TRIGGER {table}_no_update")
+        db.conn.execute(
+            f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} "
+            f"WHEN NOT (NEW.body = '{empty}' AND {same} "
+            f"AND EXISTS (SELECT 1 FROM removals WHERE {noted})) "
+            f"BEGIN SELECT RAISE(ABORT, '{KEPT[table]}'); END"
+        )
+    db.conn.execute("PRAGMA user_version = 2")
 
 
 def migrate(connection: Connection) -> None:

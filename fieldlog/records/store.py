@@ -11,12 +11,13 @@ from __future__ import annotations
 from pathlib import Path
 from types import TracebackType
 
+from fieldlog.records.removal import Removal
 from fieldlog.records.saving import Saving
 from fieldlog.records.search import Search
 
 
-class Store(Saving, Search):
-    """All of it: people, sounds, drafts, saving, follow-ups, history, search."""
+class Store(Saving, Search, Removal):
+    """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal."""
 
     @classmethod
     def open(cls, path: Path, *, create: bool = True, author: str = "") -> Store:
@@ -31,7 +32,7 @@ class Store(Saving, Search):
             NotFound: not there, and ``create`` is false.
             DatabaseTooNew, DatabaseDamaged, DatabaseBusy, NotAllowed: as their names say.
         """
-        store = cls(path, cls._connect(path, create))
+        store = cls(path, *cls._connect(path, create))
         store.author = author
         try:
             store._prepare()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
@@ -233,4 +233,17 @@ class ChainReport:
     """Which link fails first and how; empty if none."""
     missing_sounds: tuple[str, ...] = ()
     """Recordings whose sound file is gone (not a broken link)."""
-    details: dict[str, str] = field(default_factory=dict)
+    taken_out: int = 0
+    """Links whose words were taken out on request; their hashes still verify."""
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """What was taken out when a client's data was deleted on request."""
+
+    horses: int
+    entries: int
+    sounds: tuple[Path, ...]
+    """Sound files that were deleted."""
+    shared: tuple[Recording, ...]
+    """Recordings that hold other clients' notes too, so that their sound and words stay."""

@@ -1,0 +1,99 @@
+"""A client's data goes on request; the chain stays whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fieldlog.errors import InputError, SavedIsFixed
+from fieldlog.records.store import Store
+from tests.records.notes import AT, heard, keep_sound, note
+
+
+def practice(folder: Path) -> Store:
+    """Two clients, a recording each, and one recording that both are in."""
+    store = Store.open(folder / "f.db", author="Ada Quill")
+    for name, horse in (("Nell Harrowgate", "Bramblewick"), ("Otto Fenn", "Juniper")):
+        client = store.add_client(name, phone=f"555 {len(name)}{len(horse)}", address="Mill Lane")
+        kept = store.add_horse(horse, client_id=client.id, barn=f"{horse} Barn", caution="kicks")
+        recording = keep_sound(store, folder, horse.encode())
+        entry = note(horse, f"spoke to {name.split()[1]}")
+        store.store_transcript(recording, heard(entry.text))
+        (draft,) = store.add_drafts(recording, [entry])
+        store.delete_fact(draft.id, entry.facts[0].id)
+        store.save_entry(draft.id)
+        store.add_follow_up("call", f"ring {name}", horse_id=kept.id)
+    store.save_search("hers", "horse:bramblewick")
+    return store
+
+
+def test_nothing_of_the_client_is_left_in_the_file(tmp_path: Path) -> None:
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+    removed = store.forget_client(client.id, "asked for by letter")
+    assert (removed.horses, removed.entries, len(removed.sounds)) == (1, 1, 1)
+    assert removed.shared == ()
+    assert not removed.sounds[0].exists()
+    report = store.verify_chain()
+    assert (report.ok, report.links, report.taken_out, report.missing_sounds) == (True, 2, 1, ())
+    assert store.integrity() == []
+    gone = next(h for h in store.horses() if h.name.startswith("Removed"))
+    (stored,) = store.entries_of(gone.id)
+    assert store.revisions(stored.id)[0].entry.text == "(taken out on request)"
+    assert store.page(gone.id).last_facts == ()
+    assert store.search("harrowgate") == []
+    assert len(store.search("horse:juniper toe")) == 1
+    assert len(store.search("horse:juniper recheck")) == 1
+    store.close()
+    content = b"".join(p.read_bytes() for p in tmp_path.iterdir() if p.is_file()).lower()
+    for word in (b"harrowgate", b"bramblewick", b"555 1511"):
+        assert word not in content
+    assert b"juniper" in content
+
+
+def test_a_shared_recording_stays_and_is_named(tmp_path: Path) -> None:
+    store = practice(tmp_path)
+    recording = keep_sound(store, tmp_path, b"both")
+    store.add_drafts(recording, [note("Bramblewick"), note("Juniper")])
+    client = store.find_client("Otto Fenn")
+    assert client is not None
+    removed = store.forget_client(client.id, "asked for")
+    assert [r.id for r in removed.shared] == [recording]
+    assert len(store.drafts()) == 1
+    assert store.recording(recording).path is not None
+    store.close()
+
+
+def test_words_gone_without_a_record_of_it_break_the_chain(tmp_path: Path) -> None:
+    store = practice(tmp_path)
+    with pytest.raises(SavedIsFixed, match="new revision"), store.write():
+        store.run("UPDATE revisions SET body = '' WHERE link = 2")
+    with pytest.raises(SavedIsFixed, match="kept for ever"), store.write():
+        store.run("DELETE FROM transcripts")
+    store.raw.execute("DROP TRIGGER revisions_no_update")
+    store.raw.execute("UPDATE revisions SET body = '' WHERE link = 2")
+    assert "without a recorded removal" in store.verify_chain().first_broken
+    store.close()
+
+
+def test_a_removal_needs_a_reason_and_is_all_or_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = practice(tmp_path)
+    client = store.find_client("Otto Fenn")
+    assert client is not None
+    with pytest.raises(InputError, match="reason"):
+        store.forget_client(client.id, " ")
+
+    def fail(*_: object) -> None:
+        raise OSError("power")
+
+    monkeypatch.setattr(store, "_forget_recording", fail)
+    with pytest.raises(OSError, match="power"):
+        store.forget_client(client.id, "asked for")
+    assert store.find_client("Otto Fenn") == client
+    assert len(store.search("horse:juniper")) > 0
+    assert [e.day for e in store.entries_of(store.horse_named("Juniper").id)] == [AT.date()]
+    store.close()
