@@ -137,7 +137,7 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             continue
         if unit.head.kind == "advice":
             continue
-        if unit.head.kind == "handling" and unit.head.start - trigger.end > 2:
+        if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
             continue
         return True
     return False

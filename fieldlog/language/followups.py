@@ -92,7 +92,9 @@ def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> st
         if w.sort == "word" and i not in skipped
     ]
     text = " ".join(words).replace(" '", "'")
-    return text.removesuffix(" and").removesuffix(" then").strip()
+    for last in (" and", " then", " by", " in", " on"):
+        text = text.removesuffix(last)
+    return text.strip()
 
 
 def make_follow_up(

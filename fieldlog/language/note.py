@@ -240,6 +240,8 @@ class PartReader:
                 continue
             if due.period and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
+                if due.spoken.startswith("every"):
+                    follow = replace(follow, code="cycle")
                 made.append((unit, follow))
                 return
 
@@ -315,6 +317,8 @@ class PartReader:
                 slots = self.maker.shoe_slots(unit.marks())
                 if slots:
                     self._fold(made, shoe_at, slots, None)
+                    rest = {k: v for k, v in fact.details.items() if k not in slots}
+                    made[at] = (unit, replace(fact, details=rest))
             if fact.code == "clips" and at not in drop:
                 kind = self.maker.line.norm(unit.head.start)
                 made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))

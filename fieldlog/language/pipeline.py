@@ -147,7 +147,9 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
-    if after in ("ago", "old") or (after == "back" and later not in ("in", "on", "for", "at")):
+    if after in ("ago", "old", "since") or (
+        after == "back" and later not in ("in", "on", "for", "at")
+    ):
         return True
     if not period and before in ("back", "last", "since", "from"):
         return True

@@ -28,7 +28,7 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
-    marks = [m for m in (_foot(line, m) for m in line.marks) if m is not None]
+    marks = _sided_ends(line, [m for m in (_foot(line, m) for m in line.marks) if m is not None])
     marks = _taken_off(Line(line.words, marks))
     line = Line(line.words, marks)
     out: list[Mark] = []
@@ -58,6 +58,27 @@ def promote(line: Line) -> Line:
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
+
+
+def _sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Fifty-three right in front": a side and its end are one foot."""
+    out: list[Mark] = []
+    for mark in marks:
+        left = out[-1] if out else None
+        if (
+            left is not None
+            and left.kind == mark.kind == "foot"
+            and left.code in ("left", "right")
+            and mark.code in ("LF+RF", "LH+RH")
+            and left.end == mark.start
+            and mark.size == 2
+        ):
+            end = "F" if mark.code == "LF+RF" else "H"
+            left.code = f"{'L' if left.code == 'left' else 'R'}{end}"
+            left.end = mark.end
+            continue
+        out.append(mark)
+    return out
 
 
 def _taken_off(line: Line) -> list[Mark]:
@@ -130,6 +151,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
         ends = line.break_at(mark.end)
+        if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
+            return mark
         if ends and not _sided(line, mark) and not said:
             return None
         if said or (after in _SIDE_AFTER and after not in banned) or (ends and not line.break_at(

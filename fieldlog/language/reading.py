@@ -59,11 +59,21 @@ REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
 _TRENDS = ("better", "worse", "larger", "smaller", "growing_out", "gone", "new", "same")
 
 
+def _after_than(line: Line, mark: Mark) -> bool:
+    """A place that is only compared with ("higher than the outside")."""
+    return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
+
+
 def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     """Places said in a unit; inside and outside are joined to their region."""
     out: list[str] = []
     marks = sorted(
-        (m for m in unit.marks() if m.kind in ("place", "side", "clock")), key=lambda m: m.start
+        (
+            m
+            for m in unit.marks()
+            if m.kind in ("place", "side", "clock") and not _after_than(line, m)
+        ),
+        key=lambda m: m.start,
     )
     used: set[int] = set()
     regions = [m for m in marks if m.kind == "place"]
@@ -330,11 +340,11 @@ class FactMaker:
         trend = next((t for t in _TRENDS if unit.has(t)), None)
         if trend is None and unit.head.code in _TRENDS:
             trend = unit.head.code
-        if trend in ("larger", "smaller") and not unit.has("against_foot", "against_last"):
-            return None
         if trend is None:
             return None
         other = self.compared(unit)
+        if trend in ("larger", "smaller") and other is None and not unit.has("against_last"):
+            return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
@@ -352,6 +362,8 @@ class FactMaker:
         verb = self.line.norm(unit.head.start)
         planned = context.planned and not is_past(verb)
         due = next((m.value.due for m in unit.of("time")), None)
+        if due is not None and due.spoken.startswith("every"):
+            due = None
         if due is not None and not is_past(verb) and (due.anchor == "next_visit" or due.period):
             planned = True
         details.update(self.shoe_slots(unit.marks()))
@@ -374,7 +386,13 @@ class FactMaker:
                 key, _, text = mark.code.partition(":")
                 out[key] = text
             elif mark.kind == "role" and mark.code == "nail_code":
-                out["nails"] = nail_code(self.line.text(mark))
+                words = self.line.text(mark)
+                number = find_numbers(words)
+                if words.endswith("nails") and number and number[0].start == 0:
+                    out["nail_count"] = f"{number[0].value:g}"
+                    out["nails"] = nail_code(words[number[0].end :])
+                else:
+                    out["nails"] = nail_code(words)
             elif mark.kind == "role" and mark.code == "material":
                 out["material"] = self.line.text(mark)
         return out

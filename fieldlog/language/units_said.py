@@ -25,6 +25,7 @@ SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
 _PREPOSITIONS = word_set("prepositions")
 COPULAS = word_set("copulas")
+_NEW_SUBJECT = frozenset({"and", "but", "so", "i", "we", "he", "she", "they", "you", "it"})
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 _ARTICLES = word_set("articles")
 
@@ -41,6 +42,8 @@ class UnitSaid:
     end: int = 0
     """One past its last word."""
     sentence: int = 0
+    feet_follow: bool = False
+    """The unit before is a value whose foot stood behind it, so this one's may as well."""
     about: str = ""
     """For follow-ups: the finding or job that it concerns."""
 
@@ -128,7 +131,8 @@ def foot_looks_back(
     at = foot.start - 1
     while line.norm(at) in _ARTICLES:
         at -= 1
-    is_object = left.head.kind == "work" and at < left.head.end
+    done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
+    is_object = left.head.kind == "work" and at < left.head.end and not done
     if is_object and left.head.code not in _NO_OBJECT and line.norm(foot.end) not in COPULAS:
         return not any(m.start >= left.head.end for m in own)
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
@@ -136,7 +140,7 @@ def foot_looks_back(
         return False
     if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
         return True
-    adjacent = at < left.head.end and left.head.code not in _NO_OBJECT
+    adjacent = at < left.head.end and left.head.code not in _NO_OBJECT and not done
     preposed = line.norm(foot.start) in ("in", "up", "behind", "out", "all") or (
         line.norm(at) in _PREPOSITIONS and at >= left.head.end
     )
@@ -150,7 +154,9 @@ def foot_looks_back(
     if preposed:
         opens = line.break_at(at - 1 if line.norm(at) in _PREPOSITIONS else at)
         return not (opens and not line.break_at(foot.end) and foot.end >= right.start - 1)
-    if line.break_at(foot.end) or line.norm(foot.end) in ("and", "but", "so"):
+    if line.break_at(foot.end) or line.norm(foot.end) in _NEW_SUBJECT:
+        return True
+    if left.feet_follow and left.head.kind == "value":
         return True
     if line.break_at(foot.start - 1):
         return False
@@ -173,7 +179,7 @@ def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, 
                 break
     inner = [m for m in between if low <= m.start < high]
     split = high
-    cut = _last_break(line, low, high, inner)
+    cut = _last_break(line, low, high, inner, right.start)
     if cut is not None:
         split = cut
     else:
@@ -208,7 +214,7 @@ def _with_article(line: Line, at: int, low: int) -> int:
     return at
 
 
-def _last_break(line: Line, low: int, high: int, inner: list[Mark]) -> int | None:
+def _last_break(line: Line, low: int, high: int, inner: list[Mark], head: int) -> int | None:
     """The last comma, pause or clause starter after which only forward attributes stand."""
     starters = {m.start for m in inner if m.kind == "role" and m.code == "starter"}
     for at in range(high - 1, low - 1, -1):
@@ -216,13 +222,15 @@ def _last_break(line: Line, low: int, high: int, inner: list[Mark]) -> int | Non
         if not is_break and at not in starters:
             continue
         later = [m for m in inner if m.start > at]
-        if all(_may_precede(line, m, high) for m in later):
+        if all(_may_precede(line, m, head) for m in later):
             return at + 1 if is_break else at
     return None
 
 
 def _may_precede(line: Line, mark: Mark, head: int) -> bool:
     """Whether an attribute may stand before its head."""
+    if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
+        return mark.end >= head
     if mark.kind == "role":
         return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
                                  "twice", "against_last", "left_to_go")  # fmt: skip
@@ -237,7 +245,7 @@ def _attributes_before(
     """Pull articles, severity, bare places and sizes that stand directly before the head."""
     at = right.start
     has_side = left.head.kind != "value" or any(m.kind == "side" for m in left.marks())
-    if right.kind not in ("finding", "handling", "work"):
+    if right.kind not in ("finding", "handling"):
         inner = [m for m in inner if m.code not in SEVERITIES]
     for mark in reversed(inner):
         if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in COPULAS):
@@ -291,6 +299,13 @@ def build_units(
     for at, head in enumerate(heads):
         unit = UnitSaid(head, sentence=number, start=start)
         units.append(unit)
+        if len(units) > 1:
+            last = units[-2]
+            unit.feet_follow = (
+                last.head.kind == "value"
+                and any(m.start >= last.head.end for m in last.feet())
+                and not any(m.start < last.head.start for m in last.feet())
+            )
         unit.before = [m for m in marks if start <= m.start < head.start and m is not head]
         gap_words = set(range(*head.gap)) if head.gap else set()
         unit.after = [m for m in marks if m.start in gap_words and m is not head]

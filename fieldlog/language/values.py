@@ -40,7 +40,9 @@ CONNECTING = frozenset({"copula", "adverb", "article", "versus", "joint", "start
                         "moderate", "mild", "unsure_before", "farrier_says", "against_foot",
                         "vet_says", "owner_says", "good_word", "urgent"})  # fmt: skip
 _DETERMINERS = frozenset({"a", "an", "that", "with", "got", "has", "his", "her", "of", "at"})
-ANGLED = frozenset({"rotation", "axis_broken_back", "axis_broken_forward", "axis_broken"})
+ANGLED = frozenset(
+    {"underrun", "rotation", "axis_broken_back", "axis_broken_forward", "axis_broken"}
+)
 WORK_ANGLE = frozenset({"wedge", "pad", "bar_shoe", "shoe", "raise_heel"})
 
 
@@ -183,6 +185,27 @@ class ValueReader:
         """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
         word = self.line.norm(mark.start - 1)
         span = mark.value
+        after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
+        cue = [m for m in self._previous(at)[:2] if m.code == "weight"]
+        if (
+            cue
+            and after is not None
+            and after.kind == "number"
+            and after.start == mark.end
+            and span.unit is None
+            and 3 <= span.value <= 19
+            and 10 <= after.value.value <= 99
+        ):
+            whole = span.value * 100 + after.value.value
+            mark.value = mark.number = replace(
+                span,
+                value=whole,
+                unit=after.value.unit,
+                spoken=f"{span.spoken} {after.value.spoken}",
+            )
+            mark.end = after.end
+            after.kind, after.code = "count", "rest"
+            return
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return
         earlier = [m for m in self._previous(at)[:3] if m.kind != "count"]

@@ -212,7 +212,7 @@ def main() -> None:
     if args.write:
         lines = [
             "# Logistic weights of the chance that a fact is right in every field, and the chance",
-            "# from which a fact without doubts counts as sure. Written by models/confidence/fit.py.",
+            "# from which one without doubts counts as sure. Written by models/confidence/fit.py.",
             f"accept_above = {accept:.3f}",
             "",
             "[weight]",
