@@ -73,6 +73,8 @@ class Desk:
         self.today = today
         self.written = 0
         """Counts writes, so that a screen knows when what it shows is old."""
+        self.microphone = settings.microphone
+        """Name of the microphone to record with; empty: the system's own choice."""
         self.busy = 0
         """Jobs under way on the other threads."""
         self._make_recogniser = make_recogniser
@@ -277,13 +279,21 @@ class Desk:
 
     # recording
 
+    async def microphones(self) -> list[str]:
+        """Names of the microphones that are there now.
+
+        Raises:
+            NoMicrophone: there is no sound system.
+        """
+        return await self._on(self._audio, taking_in.microphone_names)
+
     def new_recording(self, on_event: Callable[[Event], object]) -> HandsFree:
         """A recording that is ready to start; loads the reader, so never on the screen's thread."""
         names = self._records.submit(self._names).result()
         reader = self._make_recogniser(names) if self._make_recogniser is not None else None
         microphone = self._make_microphone() if self._make_microphone is not None else None
         self._recording = taking_in.new_recording(
-            self.places, self.settings, reader, microphone, self._player, on_event
+            self.places, self.settings, reader, microphone, self._player, on_event, self.microphone
         )
         return self._recording
 

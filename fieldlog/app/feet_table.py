@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from rich.cells import set_cell_size
 from textual.content import Content
 
 from fieldlog.app.grouping import Part, boxes
@@ -203,6 +204,6 @@ class _Drawing:
                 drop_whitespace=True,
             ) or [lead]
             for piece in pieces:
-                cell = Content(piece.replace(_GLUE, " ").ljust(width)[:width])
+                cell = Content(set_cell_size(piece.replace(_GLUE, " "), width))
                 out.append((line.fact_id, cell.stylize(style) if style else cell))
         return out

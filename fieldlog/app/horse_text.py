@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 
@@ -13,6 +14,7 @@ from fieldlog.app.feet_table import draw
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.worked_out import length_words
 from fieldlog.core.computed import growth
+from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import FRONTS, HINDS, Foot
 from fieldlog.language.wording import describe, describe_feet, label
 from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
@@ -138,6 +140,9 @@ def trends(facts: Sequence[SavedFact], width: int, inches: bool = True) -> Conte
             if own:
                 title = f"{label(code, 'measure')}, {name}"
                 parts += _chart(title, own, width, code.endswith("angle"), inches)
+    scored = score_lines(facts)
+    if scored:
+        parts += [_title("SCORES"), *(f" {fit(line, width - 2)}\n" for line in scored)]
     if not parts:
         return Content.assemble(
             _title("CHANGE OVER TIME"),
@@ -145,6 +150,29 @@ def trends(facts: Sequence[SavedFact], width: int, inches: bool = True) -> Conte
             "degrees”\n and after two visits its change is drawn here.\n",
         )
     return Content.assemble(*parts, Content.styled(f"\n {LEGEND}\n", "$text-muted"))
+
+
+def score_lines(facts: Iterable[SavedFact]) -> list[str]:
+    """Each whole-horse score over time, one line for each scale: scales are never mixed."""
+    rows: dict[tuple[str, str], list[tuple[date, str]]] = {}
+    for saved in facts:
+        fact = saved.fact
+        if fact.kind is FactKind.SCORE and fact.quantity is not None and not fact.negated:
+            number = replace(fact.quantity, qualifier="", approximate=False).shown()
+            key = (fact.code, _scale_words(fact))
+            rows.setdefault(key, []).append((saved.day, number))
+    return [
+        f"{label(code, 'score')}{f' {scale}' if scale else ''}: "
+        + "   ".join(f"{day.isoformat()} {value}" for day, value in sorted(values))
+        for (code, scale), values in sorted(rows.items())
+    ]
+
+
+def _scale_words(fact: Fact) -> str:
+    """``of 9 (Henneke)``, as the scale is worded beside a score."""
+    if fact.quantity is None or not fact.details.get("scale"):
+        return ""
+    return describe(fact).partition(fact.quantity.shown())[2].split(" · ")[0].strip()
 
 
 def _chart(

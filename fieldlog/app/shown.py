@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 
+from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 _SPACES = {"\t": " ", "\n": " ", "\r": " ", "\u2028": " ", "\u2029": " "}
@@ -35,11 +36,19 @@ def content(text: str, style: str = "") -> Content:
 
 
 def fit(text: str, width: int) -> str:
-    """One line of at most ``width`` characters; an ellipsis marks what was cut."""
+    """One line of at most ``width`` cells; an ellipsis marks what was cut.
+
+    A cell is what the terminal gives one Latin letter; a Chinese sign or an emoji takes two.
+    """
     text = plain(text)
-    if len(text) <= width:
+    if cell_len(text) <= width:
         return text
-    return text[: max(0, width - 1)].rstrip() + "…" if width > 0 else ""
+    return set_cell_size(text, max(0, width - 1)).rstrip() + "…" if width > 0 else ""
+
+
+def pad(text: str, width: int) -> str:
+    """``fit``, filled with spaces to exactly ``width`` cells."""
+    return set_cell_size(fit(text, width), width)
 
 
 def count(number: int, one: str, many: str = "") -> str:

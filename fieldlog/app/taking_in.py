@@ -30,8 +30,9 @@ def new_recording(
     microphone: Microphone | None,
     player: Player | None,
     on_event: Callable[[Event], object],
+    wanted: str = "",
 ) -> HandsFree:
-    """A recording that is ready to start, with the system's microphone if none is given."""
+    """A recording that is ready to start; without a microphone, with the system's called so."""
     from fieldlog.sound.capture import SystemMicrophone
     from fieldlog.sound.tones import Tones
     from fieldlog.speech.handsfree import HandsFree
@@ -40,8 +41,19 @@ def new_recording(
         on_event(event)
 
     tones = Tones(player) if settings.tones and player is not None else None
-    heard = microphone or SystemMicrophone(settings.microphone)
+    heard = microphone or SystemMicrophone(wanted)
     return HandsFree(heard, reader, places, tell, tones)
+
+
+def microphone_names() -> list[str]:
+    """What may be recorded with; the system's own choice comes first.
+
+    Raises:
+        NoMicrophone: the sound library is missing or fails.
+    """
+    from fieldlog.sound.capture import microphones
+
+    return [d.name for d in sorted(microphones(), key=lambda d: not d.is_default)]
 
 
 def keep_recording(

@@ -229,7 +229,7 @@ def desk_at(where: Places, theme: str = "dark", player: FakePlayer | None = None
     """A desk over the test's database."""
     return Desk(
         where,
-        Settings(theme=theme),
+        Settings(theme=theme, accept_above=0.8),
         player=player or FakePlayer(),
         today=lambda: TODAY,
     )

@@ -12,7 +12,7 @@ from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.base import ToolScreen
 
 
-async def settle(pilot: Pilot[None], seconds: float = 10.0) -> None:
+async def settle(pilot: Pilot[None], seconds: float = 40.0) -> None:
     """Wait until the screen is filled, no job is under way and nothing is left to draw."""
     app = pilot.app
     assert isinstance(app, FieldlogApp)

@@ -8,6 +8,7 @@ import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 
+import pytest
 from textual.pilot import Pilot
 
 from fieldlog.app.desk import Desk
@@ -51,7 +52,7 @@ async def recording(desk: Desk) -> AsyncIterator[tuple[Pilot[None], RecordScreen
         await desk.close()
 
 
-async def until(pilot: Pilot[None], true: Callable[[], bool], seconds: float = 10.0) -> None:
+async def until(pilot: Pilot[None], true: Callable[[], bool], seconds: float = 40.0) -> None:
     """Wait for something that other threads bring about."""
     end = time.monotonic() + seconds
     while not true():
@@ -141,3 +142,16 @@ async def test_a_cut_off_recording_is_told_rescued_and_read(where: Places) -> No
             assert store.unread_recordings() == []
             assert len(store.drafts()) == 4
         await desk.close()
+
+
+async def test_the_microphone_is_chosen_by_number(
+    where: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fieldlog.app import taking_in
+
+    monkeypatch.setattr(taking_in, "microphone_names", lambda: ["built in", "clip-on"])
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE))
+    async with recording(desk) as (pilot, screen):
+        await press(pilot, "m", "2")
+        assert desk.microphone == "clip-on"
+        assert screen.answer.text == "Recording with clip-on."

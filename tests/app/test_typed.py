@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.app.shown import count, fit, plain
+from fieldlog.app.shown import count, fit, pad, plain
 from fieldlog.app.typed import typed_quantity
 from fieldlog.core.units import Quantity, Unit
 
@@ -56,6 +56,13 @@ def test_escape_codes_markup_and_direction_marks_are_harmless() -> None:
     assert plain("two\nlines\there") == "two lines here"
     assert plain("[bold]Rosie[/]") == "[bold]Rosie[/]"
     assert len(plain("x" * 5000)) == 2000
+
+
+def test_wide_letters_take_two_cells() -> None:
+    """East Asian Width W counts two columns (Unicode Standard Annex 11)."""
+    assert fit("馬馬馬馬", 8) == "馬馬馬馬"
+    assert fit("馬馬馬馬", 6) == "馬馬…"
+    assert pad("馬", 5) == "馬   "
 
 
 def test_fit_and_count() -> None:

@@ -6,11 +6,12 @@ from datetime import date
 
 from fieldlog.app.charts import Point, plot, trend_words
 from fieldlog.app.grouping import Part
-from fieldlog.app.horse_text import growth_words
+from fieldlog.app.horse_text import growth_words, score_lines
 from fieldlog.app.worked_out import flag_sentences, length_words, worked_out
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.records.types import SavedFact
 from tests.app.barn import measured, seen
 
 
@@ -132,3 +133,22 @@ def test_growth_needs_after_then_before_and_gives_its_interval() -> None:
     (told,) = growth_words(rows)
     assert "grew 2.2 mm a week (1.8 to 2.5" in told
     assert growth_words(rows[:1]) == []
+
+
+def test_scores_are_listed_by_scale_and_never_mixed() -> None:
+    def score(month: int, value: float, scale: str) -> SavedFact:
+        fact = Fact(
+            FactKind.SCORE,
+            "condition",
+            quantity=Quantity(value, Unit.GRADE),
+            details={"scale": scale},
+        )
+        return SavedFact(fact, "e", "h", date(2026, month, 1))
+
+    lines = score_lines(
+        [score(3, 6.5, "henneke_1_9"), score(1, 6, "henneke_1_9"), score(2, 3, "bcs_0_5")]
+    )
+    assert lines == [
+        "body condition score of 5 (UK condition score): 2026-02-01 3",
+        "body condition score of 9 (Henneke): 2026-01-01 6   2026-03-01 6.5",
+    ]

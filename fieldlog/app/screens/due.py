@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Awaitable
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual import on
 from textual.binding import BindingType
 from textual.content import Content
@@ -17,7 +18,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
-from fieldlog.app.shown import count, fit, plain
+from fieldlog.app.shown import count, fit, pad, plain
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
@@ -134,9 +135,9 @@ class DueScreen(ToolScreen):
         when = when_words(item, self.tool.desk.today())
         what = self._words(item)
         barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)
-        lead = f" {when:<15} {fit(item.horse, 14):<14} "
-        room = width - len(lead) - (len(barn) + 2 if barn else 0)
-        return Content(f"{lead}{fit(what, room):<{room}}{'  ' + barn if barn else ''}")
+        lead = f" {when:<15} {pad(item.horse, 14)} "
+        room = width - cell_len(lead) - (cell_len(barn) + 2 if barn else 0)
+        return Content(f"{lead}{pad(what, room)}{'  ' + barn if barn else ''}")
 
     def _words(self, item: DueView) -> str:
         """What, where on the horse, on what condition, and who is to act."""

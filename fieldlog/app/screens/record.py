@@ -15,6 +15,8 @@ from textual.worker import get_current_worker
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.recording_state import RecordingState, after
 from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.pick import Answer, Picked, PickScreen
+from fieldlog.app.shown import plain
 from fieldlog.app.widgets.recorder import RecorderView
 from fieldlog.errors import FieldlogError
 from fieldlog.speech.events import Event, Finished
@@ -52,6 +54,7 @@ class RecordScreen(ToolScreen):
     KEYS = (
         Key("enter,space,r", "switch", "Enter", "start; once it runs, stop and keep", "start/stop"),
         Key("n", "again", "n", "after a recording: begin the next one", "next"),
+        Key("m", "microphone", "m", "choose the microphone", "microphone"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -113,6 +116,28 @@ class RecordScreen(ToolScreen):
         self.answer.clear()
         self.show(RecordingState(phase="starting"))
         self._start()
+
+    async def action_microphone(self) -> None:
+        """Choose what is recorded with, until the app is left."""
+        if self.state.phase in ("recording", "waiting", "stopping", "starting"):
+            self.answer.tell("A recording is running. Enter stops it and keeps it.")
+            return
+        try:
+            names = await self.tool.desk.microphones()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if not names:
+            self.answer.refuse("There is no microphone. Plug one in and press m again.")
+            return
+
+        def answered(answer: Answer | None) -> None:
+            if isinstance(answer, Picked):
+                self.tool.desk.microphone = names[answer.index]
+                self.answer.done(f"Recording with {plain(names[answer.index])}.")
+
+        now = self.tool.desk.microphone or "the system's own choice"
+        self.app.push_screen(PickScreen("Microphone", f"now: {now}", names), answered)
 
     @work(thread=True, exclusive=True, exit_on_error=False, group="recording")
     def _start(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from rich.cells import cell_len
 from textual import on
 from textual.binding import BindingType
 from textual.content import Content
@@ -14,7 +15,7 @@ from textual.widgets import Input, OptionList, Static
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed
-from fieldlog.app.shown import count, fit, plain
+from fieldlog.app.shown import count, fit, pad, plain
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.errors import FieldlogError
 
@@ -45,7 +46,7 @@ class SearchScreen(ToolScreen):
     ABOUT = "Finds sentences in saved notes. " + TEACH
     KEYS = (
         Key("slash", "type", "/", "back to the search line", "search line"),
-        Key("down", "results", "↓", "from the search line to what was found"),
+        Key("down", "results", "↓ Esc", "out of the search line, to what was found", "leave line"),
         Key("k", "keep", "k", "keep this search under a name", "keep"),
         Key("d", "forget", "d", "forget the kept search under the cursor"),
         Key("p,space", "play", "p", "play the piece of sound of this line", "play"),
@@ -137,7 +138,7 @@ class SearchScreen(ToolScreen):
         self.query_one("#said", Static).display = bool(hits)
         if not hits:
             found.update(f"Nothing was found for “{plain(text)}”." if text else "")
-            rows = [(f"kept:{name}", Content(f" {fit(name, 20):<20}  {plain(line)}"))
+            rows = [(f"kept:{name}", Content(f" {pad(name, 20)}  {plain(line)}"))
                     for name, line in kept.items()]  # fmt: skip
             listed.fill([(KEPT, rows)] if rows else [])
             return
@@ -147,8 +148,8 @@ class SearchScreen(ToolScreen):
 
     def _row(self, hit: SearchHit) -> Content:
         width = max(60, self.size.width - 3)
-        lead = f" {hit.day.isoformat()}  {fit(hit.horse, 14):<14} "
-        return Content(lead + fit(hit.label or hit.sentence, width - len(lead)))
+        lead = f" {hit.day.isoformat()}  {pad(hit.horse, 14)} "
+        return Content(lead + fit(hit.label or hit.sentence, width - cell_len(lead)))
 
     @on(OptionList.OptionHighlighted, "#hits")
     def _moved(self) -> None:
@@ -228,9 +229,15 @@ class SearchScreen(ToolScreen):
             self.query_one("#hits").focus()
 
     def action_back(self) -> None:
-        """From the results to the line; else stop the sound."""
-        super().action_back()
-        self.query_one("#line").focus()
+        """Out of the search line, so that letters are keys again; else stop the sound."""
+        if not isinstance(self.focused, Input):
+            super().action_back()
+            return
+        if self.query_one("#hits", GroupedList).key:
+            self.query_one("#hits").focus()
+        else:
+            self.set_focus(None)
+        self.answer.tell("Letters and digits are keys again; / goes back to the line.")
 
     def action_open(self) -> None:
         """Open the horse of this line."""

@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from fieldlog.app.shown import fit
+from fieldlog.app.shown import pad
 from fieldlog.app.views import EntryView
 
 LEGEND = "? look   ✓ sure   ■ saved   ! call a vet"
@@ -66,7 +66,6 @@ def entry_line(view: EntryView, width: int) -> Content:
     mark = "!" if view.flags else " "
     number = f" {view.waiting}" if view.waiting else ""
     lead = f"{mark}{view.sign} {view.when:%H:%M} "
-    name = fit(view.name, width - len(lead) - len(number))
-    text = f"{lead}{name}".ljust(width - len(number)) + number
+    text = lead + pad(view.name, width - len(lead) - len(number)) + number
     style = "$text-error bold" if view.flags else "$text-muted" if view.saved else ""
     return Content.styled(text, style) if style else Content(text)

@@ -6,6 +6,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.geometry import Region
+from textual.message import Message
 from textual.widgets import Static
 
 from fieldlog.app.choices import choices
@@ -24,6 +25,24 @@ LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
 HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."
 
 
+class LaidOut(Message):
+    """Something has a new size: only now can the cursor be brought into view."""
+
+
+class Text(Static):
+    """Text that says when it is laid out anew."""
+
+    def on_resize(self) -> None:
+        self.post_message(LaidOut())
+
+
+class Window(VerticalScroll):
+    """What text is seen through; says when it is laid out anew."""
+
+    def on_resize(self) -> None:
+        self.post_message(LaidOut())
+
+
 class EntryPane(Vertical):
     """Draws an ``EntryView`` with one fact selected."""
 
@@ -33,15 +52,16 @@ class EntryPane(Vertical):
         self._view: EntryView | None = None
         self._selected = ""
         self._lit_row = 0
+        self._fact_rows: tuple[int, int] | None = None
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="flags", can_focus=False):
             yield Static(id="flag-text", markup=False)
-        with VerticalScroll(id="note", can_focus=False):
-            yield Static(id="words", markup=False)
+        with Window(id="note", can_focus=False):
+            yield Text(id="words", markup=False)
         yield Static(id="fact", markup=False)
-        with VerticalScroll(id="feet"):
-            yield Static(id="table", markup=False)
+        with Window(id="feet", can_focus=False):
+            yield Text(id="table", markup=False)
 
     def show(self, view: EntryView, selected: str) -> None:
         """Show an entry; ``selected`` is the id of a fact or empty."""
@@ -62,16 +82,10 @@ class EntryPane(Vertical):
         words = note_text(view.transcript, width, fact.span if fact else (0, 0), view.entry.span)
         self.query_one("#words", Static).update(words.content)
         self._lit_row = words.lit_row
-        # The new words are laid out first; only then is there something to scroll over.
-        self.call_after_refresh(self._scroll_note)
         self.query_one("#fact", Static).update(
             fact_content(view, fact, self.size.width - 2, self._british)
         )
         self._draw_feet(view, width)
-
-    def _scroll_note(self) -> None:
-        note = self.query_one("#note", VerticalScroll)
-        note.scroll_to(y=max(0, self._lit_row - 1), animate=False)
 
     def _draw_feet(self, view: EntryView, width: int) -> None:
         table = draw(
@@ -79,13 +93,25 @@ class EntryPane(Vertical):
         )
         below = kept_as_said(view, width, self._british)
         self.query_one("#table", Static).update(Content.assemble(table.content, below))
-        feet = self.query_one("#feet", VerticalScroll)
-        rows = table.rows_of.get(self._selected)
-        if rows is None:
+        self._fact_rows = table.rows_of.get(self._selected)
+        # If the size stays, nothing is laid out anew and this is enough; else see below.
+        self.call_after_refresh(self._scroll)
+
+    def on_laid_out(self, message: LaidOut) -> None:
+        """Bring the cursor into view again."""
+        message.stop()
+        self._scroll()
+
+    def _scroll(self) -> None:
+        """Bring the lit words and the selected fact into view."""
+        note, feet = self.query_one("#note"), self.query_one("#feet")
+        note.scroll_to(y=max(0, self._lit_row - 1), animate=False, force=True)
+        if self._fact_rows is None:
             feet.scroll_home(animate=False)
-        else:
-            region = Region(0, max(0, rows[0] - 1), width, rows[1] - rows[0] + 3)
-            self.call_after_refresh(feet.scroll_to_region, region, animate=False, force=True)
+            return
+        first, last = self._fact_rows
+        region = Region(0, max(0, first - 1), 1, last - first + 3)
+        feet.scroll_to_region(region, animate=False, force=True)
 
 
 def flag_content(view: EntryView) -> Content:
