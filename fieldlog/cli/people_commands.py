@@ -96,6 +96,38 @@ def change_client(session: Session, name: str, new_name: str | None, **more: str
     click.echo(f"Changed {changes.get('name', client.name)}.")
 
 
+@clients_command.command("forget")
+@click.argument("name")
+@click.option("--reason", required=True, help="Why; kept with the removal. Without names.")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@pass_session
+def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
+    """Take the words, sounds and personal data of the owner called NAME out for good.
+
+    For when a client asks for it. The chain of saved entries still verifies: that something was
+    saved on a day stays, what it said goes. Backups, exports and papers made before are not
+    reached.
+    """
+    client = _client(session, name)
+    horses = session.store.horses(client.id)
+    if not yes:
+        click.confirm(
+            f"Take out {client.name}, {len(horses)} horses and everything said about them? "
+            "This cannot be undone.",
+            abort=True,
+        )
+    removed = session.store.forget_client(client.id, reason)
+    click.echo(
+        f"Taken out: {removed.horses} horses, the words of {removed.entries} entries, "
+        f"{len(removed.sounds)} sounds."
+    )
+    for recording in removed.shared:
+        click.echo(
+            f"Left: the recording of {recording.started_at:%Y-%m-%d %H:%M}, which holds notes of "
+            "other clients too."
+        )
+
+
 @click.group("horses", cls=CarefulGroup, invoke_without_command=True)
 @click.pass_context
 def horses_command(ctx: click.Context) -> None:
