@@ -473,6 +473,26 @@ def test_review_needs_a_terminal(run: Run) -> None:
     assert "needs a terminal" in result.stderr
 
 
+def test_review_opens_the_app_on_the_records(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fieldlog.app.main import FieldlogApp
+    from fieldlog.cli import app_start
+
+    opened: list[FieldlogApp] = []
+    monkeypatch.setattr(app_start, "terminal_there", lambda: True)
+    monkeypatch.setattr(FieldlogApp, "run", lambda self: opened.append(self))
+    assert run("review", "--screen", "due").exit_code == 0
+    (app,) = opened
+    assert app.desk.places.database == home / "fieldlog.db"
+    assert app.desk.today() == date(2026, 11, 25)
+    (home / "fieldlog.db").write_bytes(b"no database" * 300)
+    broken = run("review")
+    assert broken.exit_code == 1
+    assert broken.stderr.startswith("fieldlog: ")
+    assert len(opened) == 1
+
+
 def test_wrong_today_is_a_sentence(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("FIELDLOG_TODAY", "someday")
     result = CliRunner().invoke(cli, ["--home", str(home), "follow-ups"])
