@@ -61,9 +61,16 @@ def openings(
     """The places where a new horse begins, in order."""
     out: list[Opening] = []
     taken_until = 0
+    meaningful = {
+        at
+        for m in marks
+        for at in m.covers()
+        if m.kind not in ("role", "correction")
+        or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
+    }
     for mark in marks:
         if mark.kind == "correction" and mark.code == "new_horse" and mark.start >= taken_until:
-            found = _after_trigger(words, mark, names, text)
+            found = _after_trigger(words, mark, names, text, meaningful)
             if found is not None:
                 out.append(found)
                 taken_until = found.end
@@ -80,11 +87,26 @@ def _opens(words: Sequence[Token], begin: int, end: int) -> bool:
     before = words[begin - 1] if begin else None
     if before is None or before.sort in ("stop", "pause"):
         return True
-    return before.norm in ("okay", "ok", "alright", "so", "then", "now", "and", "that's", "done")
+    return before.norm in (
+        "onto",
+        "okay",
+        "ok",
+        "alright",
+        "so",
+        "then",
+        "now",
+        "and",
+        "that's",
+        "done",
+    )
 
 
 def _after_trigger(
-    words: Sequence[Token], mark: Mark, names: Sequence[tuple[int, int, str]], text: str
+    words: Sequence[Token],
+    mark: Mark,
+    names: Sequence[tuple[int, int, str]],
+    text: str,
+    meaningful: set[int],
 ) -> Opening | None:
     first = words[mark.start].norm
     at = mark.end
@@ -119,7 +141,7 @@ def _after_trigger(
         ):
             pass
         else:
-            ended = _bare_name(words, at, text)
+            ended = 0 if at in meaningful else _bare_name(words, at, text)
             if ended:
                 name = " ".join(text[w.start : w.end] for w in words[at:ended])
                 end = ended
@@ -166,7 +188,10 @@ def _described(words: Sequence[Token], end: int) -> tuple[int, dict[str, str]]:
             details["colour"] = word.norm
         elif word.norm in SEXES:
             details["sex"] = word.norm
-        elif word.norm not in _TYPES | {"a", "the"} and word.sort not in ("comma", "pause"):
+        elif word.norm not in _TYPES | {"a", "the", "she", "he", "'s", "is"} and word.sort not in (
+            "comma",
+            "pause",
+        ):
             break
         at += 1
         if word.norm in COLOURS | SEXES:

@@ -125,7 +125,11 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
     marks = list(found)
 
     def rank(mark: Mark) -> int:
-        return 9 if mark.code.endswith("_word") else _RANK.get(mark.kind, 9)
+        if mark.code.endswith("_word"):
+            return 9
+        if mark.code == "new_horse":
+            return _RANK["foot"]
+        return _RANK.get(mark.kind, 9)
 
     hard = [m for m in marks if not (m.kind == "role" and m.code in SOFT)]
     soft = [m for m in marks if m.kind == "role" and m.code in SOFT]

@@ -233,7 +233,7 @@ class Understander:
         for opening, begin, end in _parts(opened, len(words), horse):
             part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
             entries.append(
-                self._entry(transcript, words, opening, (begin, end), part, horse, entries)
+                self._entry(transcript, words, opening, (begin, end), part, horse, entries, named)
             )
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
@@ -250,6 +250,7 @@ class Understander:
         part: Part,
         horse: str | None,
         earlier: Sequence[Entry],
+        named: Sequence[tuple[int, int, str]],
     ) -> Entry:
         text = transcript.text
         begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
@@ -263,6 +264,9 @@ class Understander:
             corrections.insert(0, SpokenCorrection(span, "replace_word"))
         if who is None and horse and not earlier:
             who = HorseMention(horse, (0, 0), known=True)
+        if who is None and not earlier and len({n.lower() for _, _, n in named}) == 1:
+            first, last, name = named[0]
+            who = HorseMention(name, (words[first].start, words[last - 1].end), known=True)
         mentions = [who.span] if who is not None else []
         facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)

@@ -40,6 +40,8 @@ def promote(line: Line) -> Line:
             _good(line, at, mark)
         elif mark.kind == "role" and mark.code == "long" and line.text(mark) == "long":
             previous = _before(line, at)
+            if previous is not None and previous.code in ("mild", "moderate", "severe"):
+                previous = _before(line, line.marks.index(previous))
             if previous is not None and previous.kind == "foot":
                 mark.kind, mark.code = "finding", "overgrown"
                 mark.item = find_item("overgrown", "finding")

@@ -29,10 +29,7 @@ def test_unknown_finding_becomes_a_candidate_on_the_foot_in_hand(
 ) -> None:
     text = "left hind thrush in the frog. there is zorkle too."
     entry = understander.understand(Transcript.typed(text), recorded=RECORDED)[0]
-    plain = [f for f in entry.facts if not f.rule.startswith("ner")]
-    told = with_candidates(
-        entry if plain == list(entry.facts) else entry, scripted(zorkle="FINDING")
-    )
+    told = with_candidates(entry, scripted(zorkle="FINDING"))
     added = next(f for f in told.facts if f.details.get("text") == "zorkle")
     assert (added.code, [f.value for f in added.feet]) == ("other_finding", ["LH"])
     assert [d.code for d in added.doubts] == ["model_candidate"]

@@ -459,3 +459,42 @@ def test_mended_word_is_marked(facts: Facts) -> None:
     fact = facts("near four thrush")[0]
     assert fact.feet == (Foot.LF,)
     assert "changed_word" in [d.code for d in fact.doubts]
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("this is the bay gelding Domino left front thrush", "Domino"),
+        ("next horse domino left front thrush", "Domino"),
+        ("moving on to the hinds thrush", None),
+        ("this is a good foot", None),
+        ("this one is fine", None),
+    ],
+)
+def test_unlisted_names(
+    words: str, name: str | None, entries: Callable[..., tuple[Entry, ...]]
+) -> None:
+    found = entries(words)
+    assert len(found) == 1
+    assert (found[0].horse.name if found[0].horse else None) == name
+
+
+def test_one_known_name_anywhere_is_the_horse(entries: Callable[..., tuple[Entry, ...]]) -> None:
+    entry = entries("trimmed domino all four", "Domino")[0]
+    assert entry.horse is not None
+    assert (entry.horse.name, entry.horse.known) == ("Domino", True)
+
+
+def test_what_came_off_says_which_job(facts: Facts) -> None:
+    found = facts("took a good half inch off both front toes and a quarter off the heels behind")
+    assert [(f.code, f.feet) for f in found] == [("shorten_toe", FRONTS), ("lower_heel", HINDS)]
+
+
+def test_value_against_value_is_the_other_foot(facts: Facts) -> None:
+    found = facts("right front clubby fifty eight against fifty two")
+    assert [f.feet for f in found[1:]] == [(Foot.RF,), (Foot.LF,)]
+
+
+def test_past_times_are_no_follow_ups(facts: Facts) -> None:
+    found = facts("left hind abscess two weeks ago, back in august he was lame")
+    assert not [f for f in found if f.kind is FactKind.FOLLOW_UP]
