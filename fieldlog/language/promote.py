@@ -107,18 +107,14 @@ def _taken_off(line: Line) -> list[Mark]:
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
         thing.kind, thing.code = "role", "thing_taken"
-        for inner in line.marks:
-            in_gap = mark.gap is not None and mark.gap[0] <= inner.start < mark.gap[1]
-            if (
-                in_gap
-                and inner.code == "quarter"
-                and line.norm(inner.start - 1) in ("a", "another")
-            ):
-                first, last = line.words[inner.start - 1], line.words[inner.start]
-                inner.number = inner.value = NumberSpan(
-                    first.start, last.end, 0.25, spoken="a quarter", form="fraction"
-                )
-                inner.kind, inner.code = "number", "number"
+    for mark in line.marks:
+        before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        if mark.code == "quarter" and before in ("a", "another") and after in ("off", "from"):
+            first, last = line.words[mark.start - 1], line.words[mark.start]
+            mark.number = mark.value = NumberSpan(
+                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
+            )
+            mark.kind, mark.code = "number", "number"
     return [m for m in line.marks if id(m) not in gone]
 
 

@@ -235,7 +235,7 @@ class ValueReader:
             following is None
             or following.kind != "place"
             or following.code not in ("toe", "heel")
-            or "of" not in (line.norm(mark.end), line.norm(mark.end - 1))
+            or (line.norm(mark.end) not in ("of", "off") and line.norm(mark.end - 1) != "of")
             or not (length and small)
         ):
             return False
