@@ -292,3 +292,32 @@ async def test_papers_are_written_from_the_horse_page(saved: Places, key: str, k
         assert horse.answer.text
         assert "Written" not in horse.answer.text
         await app.desk.close()
+
+
+HOSTILE = "[red]Evil[/] [/] [@click=app.quit]x\x1b]0;gone\x07\u202e=1+1"
+
+
+async def test_hostile_names_are_plain_text_on_every_screen_and_sheet(where: Places) -> None:
+    with Store.open(where.database) as store:
+        owner = store.add_client(HOSTILE)
+        horse = store.add_horse(HOSTILE, client_id=owner.id, barn=HOSTILE, caution=HOSTILE)
+        for entry in ("entry-copper", "entry-unnamed"):
+            store.assign_horse(entry, horse.id)
+        store.save_entry("entry-unnamed")
+        store.add_follow_up("call", HOSTILE, horse_id=horse.id, due=TODAY, condition=HOSTILE)
+        store.save_search(HOSTILE, HOSTILE)
+    app = FieldlogApp(barn.desk_at(where))
+    keys = (
+        "pagedown", "c", "escape", "f", "escape", "h", "escape", "D", "escape", "x", "u",
+        "3", "w", "r", "escape", "t", "escape", "b", "e", "4", "escape", "5", "y", "c", "b",
+        "o", "f", "escape", "h", "enter", "2", "1", "pageup", "question_mark", "escape",
+    )  # fmt: skip
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        for key in keys:
+            await press(pilot, key)
+            picture = app.export_screenshot()
+            assert not {"\x1b", "\x07", "\u202e"} & set(picture)
+        await press(pilot, "1", "pagedown", "5", "b")
+        assert "[red]Evil[/] [/] [@click=app.quit]x]0;gone=1+1" in text_of(app)
+        await app.desk.close()

@@ -280,7 +280,7 @@ class DueScreen(ToolScreen):
 
         self.app.push_screen(
             PickScreen(
-                f"A promise for {horse.name}", "Type it as you would say it.", (),
+                "A promise", f"For {horse.name}. Type it as you would say it.", (),
                 "promise", "recheck in two weeks",
             ),
             answered,

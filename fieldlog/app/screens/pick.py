@@ -49,7 +49,7 @@ class PickScreen(Sheet[Answer]):
         """Set up.
 
         Args:
-            title: what is asked, in the border.
+            title: what is asked, in the border; our own words only, for borders read markup.
             lead: what it is about, above the lines.
             lines: the choices; the first nine get a number.
             typing: label of the line to type into; empty: typing is not offered.
