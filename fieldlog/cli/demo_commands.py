@@ -64,6 +64,7 @@ def demo_command(
     Lines of the report:
       =  right in every field        ~  found, but a field differs
       -  missed                      +  not in the truth
+      !  added by a safety rule, not counted
 
     Your own records are never touched: the demo has a database of its own.
     """
@@ -189,7 +190,7 @@ def judge(
     day: DemoDay, taken: Sequence[Taken], settings: Settings
 ) -> tuple[list[NoteResult], Report]:
     """Compare what came out with the truth."""
-    from fieldlog.cli.demo_report import NoteResult, Report
+    from fieldlog.cli.demo_report import NoteResult, Report, read_from_words
     from fieldlog.cli.scoring import FactScore
 
     by_note = {t.name.split("-")[0]: t for t in taken}
@@ -207,11 +208,12 @@ def judge(
             f.id: d.horse.name for d in one.drafts if d.horse is not None for f in d.entry.facts
         }
         report.words.add(note.text, one.transcript.text)
-        report.facts.add(meant, facts, horses | heard)
+        report.facts.add(meant, read_from_words(facts), horses | heard)
         if report.from_script is not None:
             entries = _from_script(day, note, settings)
             read = {f.id: e.horse.name for e in entries if e.horse is not None for f in e.facts}
-            report.from_script.add(meant, [f for e in entries for f in e.facts], horses | read)
+            said = read_from_words([f for e in entries for f in e.facts])
+            report.from_script.add(meant, said, horses | read)
     return results, report
 
 

@@ -35,6 +35,14 @@ class Report:
     alone, without the recogniser's mishearings."""
 
 
+SAFETY_RULE = "redflag:"
+
+
+def read_from_words(facts: Sequence[Fact]) -> list[Fact]:
+    """Facts that claim to have been said; a call to the vet that a safety rule adds does not."""
+    return [f for f in facts if not f.rule.startswith(SAFETY_RULE)]
+
+
 def note_lines(result: NoteResult, width: int = 80) -> list[str]:
     """One note: what was said, what was heard, and facts as right, wrong, missed or made up."""
     note = result.note
@@ -45,12 +53,14 @@ def note_lines(result: NoteResult, width: int = 80) -> list[str]:
     out += _wrapped("said:  ", note.text, width)
     out += _wrapped("heard: ", result.heard.text or "(nothing)", width)
     meant = [fact for _, fact in note.facts]
-    pairs = match(meant, result.facts)
+    pairs = match(meant, read_from_words(result.facts))
     got = {id(b): a for a, b in pairs}
     found = {id(a) for a, _ in pairs}
     for fact in result.facts:
         truth = got.get(id(fact))
-        if truth is None:
+        if fact.rule.startswith(SAFETY_RULE):
+            out += _wrapped("  !  ", f"{describe(fact)}   (added by a safety rule)", width)
+        elif truth is None:
             out += _wrapped("  +  ", f"{describe(fact)}   (not in the truth)", width)
         elif _agree(truth, fact):
             out += _wrapped("  =  ", describe(fact), width)

@@ -123,10 +123,14 @@ def test_the_report_shows_right_wrong_missed_and_made_up(day: DemoDay) -> None:
 
     note = day.notes[0]
     facts = [f for _, f in note.facts]
-    got = (facts[0], replace(facts[2], feet=facts[7].feet), replace(facts[6], code="sore"))
+    call = replace(facts[10], code="vet_visit", rule="redflag:heat")
+    got = (
+        facts[0], replace(facts[2], feet=facts[7].feet), replace(facts[6], code="sore"), call,
+    )  # fmt: skip
     lines = note_lines(NoteResult(note, Transcript.typed("this is juniper"), got))
     marks = [line[:5].strip() for line in lines]
     assert marks.count("=") == 1
     assert marks.count("~") == 1
     assert marks.count("+") == 1
+    assert marks.count("!") == 1
     assert marks.count("-") == len(facts) - 2
