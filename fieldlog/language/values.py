@@ -228,7 +228,7 @@ class ValueReader:
     def _trimmed_off(self, at: int, mark: Mark) -> bool:
         """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
         line, span = self.line, mark.value
-        following = self._next(at)
+        following = self._next(at, most=3)
         length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
         small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
         if (
