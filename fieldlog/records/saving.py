@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
-from datetime import date
 from typing import Any
 
 from fieldlog.core.facts import Entry, Fact, FactKind
@@ -19,6 +18,7 @@ from fieldlog.language.wording import describe
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.drafts import Drafts
 from fieldlog.records.followups import FollowUps
+from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.types import ChainReport, EntryState, StoredEntry
 
 START = "0" * 64
@@ -187,67 +187,68 @@ class Saving(Drafts, FollowUps):
             "before_hash": last["hash"] if last else START,
         }
         link["hash"] = link_hash(link)
-        columns = ", ".join(link)
-        self.run(
-            f"INSERT INTO revisions ({columns}) VALUES ({', '.join('?' for _ in link)})",
-            list(link.values()),
-        )
+        self._insert("revisions", link)
         self._index(stored, entry, horse.id)
 
     def _index(self, stored: StoredEntry, entry: Entry, horse_id: str) -> None:
         """Make the rows that history and search read; they can always be made again."""
         self.run("DELETE FROM saved_facts WHERE entry_id = ?", [stored.id])
         self.run("DELETE FROM said WHERE entry_id = ?", [stored.id])
+        first = stored.day.toordinal() * DAY_STEP
+        last = self.one(
+            "SELECT coalesce(max(id), ?) AS id FROM said WHERE id BETWEEN ? AND ?",
+            [first, first, first + DAY_STEP - 1],
+        )
+        place = last["id"] if last else first
+        base: Row = {"entry_id": stored.id, "horse_id": horse_id, "day": stored.day.isoformat()}
         for fact in entry.facts:
-            self._index_fact(fact, stored.id, horse_id, stored.day, entry.text)
+            place += 1
+            self._index_fact(fact, base, place, entry.text)
         for passage in entry.passages:
-            self.run(
-                """INSERT INTO said (entry_id, fact_id, horse_id, day, label, sentence)
-                   VALUES (?, '', ?, ?, '', ?)""",
-                [stored.id, horse_id, stored.day.isoformat(), passage.text],
-            )
+            place += 1
+            row = {**base, "id": place, "fact_id": "", "sentence": passage.text}
+            empty = dict.fromkeys(("kind", "code", "feet", "places", "severity", "label"), "")
+            self._insert("said", {**row, **empty, "negated": 0})
 
-    def _index_fact(self, fact: Fact, entry_id: str, horse_id: str, day: date, text: str) -> None:
+    def _index_fact(self, fact: Fact, base: Row, place: int, text: str) -> None:
         quantity = fact.quantity
-        self.run(
-            """INSERT INTO saved_facts (id, entry_id, horse_id, day, kind, code, feet, places,
-               negated, uncertain, historical, severity, base, unit, body)
-               VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""",
-            [
-                fact.id,
-                entry_id,
-                horse_id,
-                day.isoformat(),
-                fact.kind.value,
-                fact.code,
-                " ".join(fact.feet),
-                " ".join(fact.places),
-                fact.negated,
-                fact.uncertain,
-                fact.historical,
-                fact.severity.value if fact.severity else "",
-                quantity.base if quantity else None,
-                quantity.unit.value if quantity else "",
-                json.dumps(fact.to_dict()),
-            ],
+        common = {
+            **base,
+            "kind": fact.kind.value,
+            "code": fact.code,
+            "feet": " ".join(fact.feet),
+            "places": " ".join(fact.places),
+            "negated": fact.negated,
+            "severity": fact.severity.value if fact.severity else "",
+            "base": quantity.base if quantity else None,
+        }
+        self._insert(
+            "saved_facts",
+            {
+                **common,
+                "id": fact.id,
+                "uncertain": fact.uncertain,
+                "historical": fact.historical,
+                "unit": quantity.unit.value if quantity else "",
+                "body": json.dumps(fact.to_dict()),
+            },
         )
-        label = describe(fact)
-        if fact.kind is FactKind.NOTE:
-            label = ""
-        self.run(
-            """INSERT INTO said (entry_id, fact_id, horse_id, day, label, sentence, start, finish)
-               VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
-            [
-                entry_id,
-                fact.id,
-                horse_id,
-                day.isoformat(),
-                label,
-                text[fact.span[0] : fact.span[1]],
-                fact.sound[0] if fact.sound else None,
-                fact.sound[1] if fact.sound else None,
-            ],
+        self._insert(
+            "said",
+            {
+                **common,
+                "id": place,
+                "fact_id": fact.id,
+                "label": "" if fact.kind is FactKind.NOTE else describe(fact),
+                "sentence": text[fact.span[0] : fact.span[1]],
+                "start": fact.sound[0] if fact.sound else None,
+                "finish": fact.sound[1] if fact.sound else None,
+            },
         )
+
+    def _insert(self, table: str, row: Row) -> None:
+        marks = ", ".join("?" for _ in row)
+        self.run(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
 
 
 def _kept_entry(row: Row) -> Entry:

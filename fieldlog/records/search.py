@@ -25,6 +25,7 @@ from importlib.resources import files
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.records.history import History
+from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.types import SearchHit
 
 FILTERS = {
@@ -43,6 +44,8 @@ FILTERS = {
 _PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
 _COMPARE = re.compile(r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+(?:\.\d+)?)\s*(mm|cm|in|deg|kg|lb)?(?!\w)")
 _GROUPS = {"front": FRONTS, "hind": HINDS, "left": LEFTS, "right": RIGHTS, "all": ALL_FEET}
+FEW_HORSES = 8
+"""Up to so many horses, their lines are read first and the words looked up after."""
 LIMIT = 200
 """Most lines that one search gives."""
 
@@ -128,25 +131,33 @@ class Search(History):
 
     def search(self, line: str, today: date | None = None, limit: int = LIMIT) -> list[SearchHit]:
         """Lines that fit, the newest first; an empty line finds nothing."""
-        wanted = read_line(line)
+        wanted = read_line(_speakable(line))
         if not wanted.words and not wanted.filters and not wanted.compare:
             return []
         where, values = self._conditions(wanted, today or date.today())
+        expression = " AND ".join(e for e in (full_text(wanted.words), _findings(wanted)) if e)
+        if wanted.words and not expression:
+            return []
         source = "said d"
-        expression = full_text(wanted.words)
-        if expression:
+        horses = self._horses_meant(wanted.filters)
+        if horses is not None:
+            where.append(f"d.horse_id IN ({', '.join('?' * len(horses))})")
+            values += horses
+        if expression and horses is not None and len(horses) <= FEW_HORSES:
+            # A few horses have fewer lines than a common word.
+            where.append("+d.id IN (SELECT rowid FROM said_fts WHERE said_fts MATCH ?)")
+            values.append(expression)
+        elif expression:
             source = "said_fts JOIN said d ON d.id = said_fts.rowid"
             where.insert(0, "said_fts MATCH ?")
             values.insert(0, expression)
-        elif wanted.words:
-            return []
+        order = "said_fts.rowid" if source.startswith("said_fts") else "d.id"
         rows = self.query(
-            f"""SELECT d.*, h.name AS horse, e.recording_id, f.feet, e.body AS entry_body
-                FROM {source}
+            f"""SELECT d.*, h.name AS horse, e.recording_id FROM
+                  (SELECT d.* FROM {source} WHERE {" AND ".join(where) or "1"}
+                   ORDER BY {order} DESC LIMIT ?) d
                 JOIN horses h ON h.id = d.horse_id JOIN entries e ON e.id = d.entry_id
-                LEFT JOIN clients c ON c.id = h.client_id
-                LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id
-                WHERE {" AND ".join(where) or "1"} ORDER BY d.day DESC, d.id LIMIT ?""",
+                ORDER BY d.day DESC, d.id""",
             [*values, limit],
         )
         return [
@@ -155,7 +166,7 @@ class Search(History):
                 fact_id=r["fact_id"],
                 horse=r["horse"],
                 day=date.fromisoformat(r["day"]),
-                feet=tuple(Foot(x) for x in (r["feet"] or "").split()),
+                feet=tuple(Foot(x) for x in r["feet"].split()),
                 label=r["label"],
                 sentence=r["sentence"],
                 recording_id=r["recording_id"],
@@ -188,36 +199,75 @@ class Search(History):
             values.extend(given)
 
         for name, value in wanted.filters.items():
-            start = value.replace("%", "").replace("_", " ") + "%"
-            code = re.sub(r"\W+", "_", value.casefold())
-            if name in ("horse", "owner", "barn"):
-                column = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}[name]
-                add(f"{column} LIKE ?", start)
-            elif name == "foot":
+            if name == "foot":
                 feet = _feet_of(value)
                 if feet:
-                    add(f"({' OR '.join(['instr(f.feet, ?)'] * len(feet))})", *feet)
+                    add(f"({' OR '.join(['instr(d.feet, ?)'] * len(feet))})", *feet)
             elif name == "place":
-                add("instr(f.places, ?)", code)
+                add("d.places <> '' AND instr(d.places, ?)", re.sub(r"\W+", "_", value.casefold()))
             elif name in ("finding", "not"):
-                add("f.kind = 'finding' AND f.negated = ?", int(name == "not"))
-                add("(f.code = ? OR instr(f.code, ?) OR d.label LIKE ?)", code, code, f"%{start}")
+                add("d.kind = 'finding' AND d.negated = ?", int(name == "not"))
             elif name == "severity":
-                add("f.severity = ?", value.casefold())
+                add("d.severity = ? AND d.severity <> ''", value.casefold())
             elif name in ("since", "until"):
                 day = day_of(value, today, last=name == "until")
                 if day is not None:
-                    add("d.day >= ?" if name == "since" else "d.day <= ?", day.isoformat())
-            elif name == "open":
-                has = "EXISTS" if value.casefold() != "no" else "NOT EXISTS"
-                add(
-                    f"{has} (SELECT 1 FROM follow_ups u WHERE u.horse_id = h.id "
-                    "AND u.state = 'open')"
-                )
+                    # By number, which is by day: the full-text index can skip to it.
+                    edge = (day.toordinal() + (name == "until")) * DAY_STEP
+                    add("d.id >= ?" if name == "since" else "d.id < ?", edge)
         for code, operator, base in wanted.compare:
             sign = "BETWEEN ? - 0.001 AND ? + 0.001" if operator == "=" else f"{operator} ?"
-            add(f"f.code = ? AND f.base {sign}", code, *([base] * (2 if operator == "=" else 1)))
+            add(
+                f"d.base IS NOT NULL AND d.code = ? AND d.base {sign}",
+                code,
+                *([base] * (2 if operator == "=" else 1)),
+            )
         return where, values
+
+    def _horses_meant(self, filters: dict[str, str]) -> list[str] | None:
+        """Ids of the horses that the filters about horses leave; None if there are none such."""
+        columns = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
+        where = [f"{columns[n]} LIKE ? ESCAPE '~'" for n in filters if n in columns]
+        values = [_start_of(v) for n, v in filters.items() if n in columns]
+        if "open" in filters:
+            has = "NOT EXISTS" if filters["open"].casefold() == "no" else "EXISTS"
+            where.append(
+                f"{has} (SELECT 1 FROM follow_ups u WHERE u.horse_id = h.id AND u.state = 'open')"
+            )
+        if not where:
+            return None
+        rows = self.query(
+            f"""SELECT h.id FROM horses h LEFT JOIN clients c ON c.id = h.client_id
+                WHERE {" AND ".join(where)}""",
+            values,
+        )
+        return [r["id"] for r in rows]
+
+
+def _speakable(line: str) -> str:
+    """The line without what no text holds: NUL, and halves of characters from a broken terminal."""
+    return line.replace("\x00", " ").encode("utf-8", "replace").decode("utf-8")
+
+
+def _start_of(value: str) -> str:
+    return re.sub(r"([%_~])", r"~\1", value) + "%"
+
+
+def _findings(wanted: Wanted) -> str:
+    """An FTS5 expression for the finding asked for, by its words and by its name in the lexicon."""
+    from fieldlog.language.wording import label
+
+    parts = []
+    for name in ("finding", "not"):
+        value = wanted.filters.get(name)
+        if value is None:
+            continue
+        words = value.replace("_", " ")
+        code = re.sub(r"\W+", "_", value.casefold())
+        asked = {_quoted(w) for w in (words, label(code)) if re.search(r"\w", w)}
+        meant = [full_text([words]), *(a for a in sorted(asked))]
+        parts.append("label : (" + " OR ".join(f"({m})" for m in meant if m) + ")")
+    return " AND ".join(p for p in parts if p != "label : ()")
 
 
 def _feet_of(value: str) -> tuple[Foot, ...]:
