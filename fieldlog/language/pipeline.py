@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Entry, HorseMention, SpokenCorrection
+from fieldlog.core.facts import Due, Entry, HorseMention, Passage, SpokenCorrection
 from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.corrections import plans
@@ -329,10 +329,14 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
             out.append(entry)
             continue
         old = out[twin]
+        again: tuple[Passage, ...] = ()
+        if entry.horse is not None:
+            start, end = entry.horse.span
+            again = (Passage((start, end), entry.text[start:end]),)
         out[twin] = replace(
             old,
             facts=(*old.facts, *entry.facts),
-            passages=(*old.passages, *entry.passages),
+            passages=(*old.passages, *again, *entry.passages),
             corrections=(*old.corrections, *entry.corrections),
             span=(min(old.span[0], entry.span[0]), max(old.span[1], entry.span[1])),
         )
