@@ -271,8 +271,10 @@ async def test_the_list_moves_entries_with_the_arrows(app: FieldlogApp) -> None:
     async with running(app) as (pilot, day):
         await press(pilot, "tab", "up")
         assert day.view.name == "Juniper"
-        await press(pilot, "tab", "down")
+        before = day.selected
+        await press(pilot, "enter", "down")
         assert day.view.name == "Juniper"
+        assert day.selected != before
 
 
 async def test_hostile_names_reach_the_screen_as_plain_text(where: Places) -> None:
@@ -362,3 +364,15 @@ async def test_the_horse_of_the_note_before_costs_two_keys(app: FieldlogApp) -> 
     async with running(app) as (pilot, day):
         await press(pilot, "pagedown", "h", "enter")
         assert day.view.name == "Copper"
+
+
+async def test_an_entry_saved_in_another_window_is_shown_as_it_is_now(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        with Store.open(where.database) as other:
+            other.save_entry("entry-copper")
+        await press(pilot, "x")
+        assert "saved" in day.answer.text
+        assert day.view.name == "Copper"
+        assert day.view.saved

@@ -11,7 +11,7 @@ from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
 from fieldlog.core.facts import Fact
-from fieldlog.errors import FieldlogError
+from fieldlog.errors import FieldlogError, NotFound, SavedIsFixed
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -56,6 +56,10 @@ class DaySaving(DayState):
         """Run ``job`` and show the entry as it is afterwards; False if it failed."""
         try:
             view = await self.tool.desk.write(job, entry_id)
+        except (SavedIsFixed, NotFound) as problem:
+            await self.reload()  # another window was quicker: show what is there now
+            self.trouble(problem)
+            return False
         except FieldlogError as problem:
             self.trouble(problem)
             return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.containers import Horizontal
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.screens.base import ToolScreen
@@ -132,6 +132,11 @@ class DayState(ToolScreen):
     def on_entry_list_chosen(self, message: EntryList.Chosen) -> None:
         """The cursor in the list moved."""
         self._go_to(message.index)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter in the list goes to the facts of that entry."""
+        event.stop()
+        self.set_focus(None)
 
     def _go_to(self, index: int) -> None:
         self.current = index
