@@ -319,6 +319,19 @@ class PartReader:
                     self._fold(made, shoe_at, slots, None)
                     rest = {k: v for k, v in fact.details.items() if k not in slots}
                     made[at] = (unit, replace(fact, details=rest))
+            if fact.code == "staged_correction" and at and at - 1 not in drop:
+                planned = made[at - 1][1]
+                if planned.kind is FactKind.WORK and planned.planned:
+                    told = {**fact.details, "about": planned.code}
+                    span = (planned.span[0], fact.span[1])
+                    made[at] = (
+                        unit,
+                        replace(fact, details=told, span=span, feet=planned.feet,
+                                foot_basis=planned.foot_basis, why_foot=planned.why_foot)
+                        if planned.foot_basis is FootBasis.SAID
+                        else replace(fact, details=told, span=span),
+                    )  # fmt: skip
+                    drop.add(at - 1)
             if fact.code == "clips" and at not in drop:
                 kind = self.maker.line.norm(unit.head.start)
                 made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))

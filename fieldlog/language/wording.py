@@ -197,6 +197,8 @@ def _spoken_details(fact: Fact) -> list[str]:
             prefix = {"strikes": "strikes ", "to": "to "}.get(key, "")
             word = "repeatable" if key == "repeatable" else f"{prefix}{details[key]}"
             out.append(word)
+    if details.get("about"):
+        out.append(_CAUTION.sub("", label(details["about"])))
     if details.get("alternative"):
         out.append(f"or {_CAUTION.sub('', label(details['alternative'], 'finding'))}")
     if details.get("reason"):

@@ -149,7 +149,7 @@ SENTENCES: list[tuple[int, str, list[str]]] = [
     (
         27,
         "Plan is take a little heel this time, a little more next, not all at once.",
-        ["foot? · planned: lower the heel", "staged correction"],
+        ["staged correction · lower the heel"],
     ),
     # hx reported by owner; f short gait on gravel
     (28, "Owner says he was short on gravel last week.", ["short strided (earlier) · owner says"]),
