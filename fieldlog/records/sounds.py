@@ -54,6 +54,11 @@ class Sounds(Connection):
             )
         return self.recording(recording_id)
 
+    def move_sound(self, recording_id: str, path: str) -> None:
+        """Say where a sound file lies now, relative to the database's folder."""
+        with self.write():
+            self.run("UPDATE recordings SET path = ? WHERE id = ?", [path, recording_id])
+
     def recording_of(self, sha256: str) -> Recording | None:
         """The recording with this content, or None."""
         row = self.one("SELECT * FROM recordings WHERE sha256 = ?", [sha256])
