@@ -14,9 +14,10 @@ from rich.cells import set_cell_size
 from textual.content import Content
 
 from fieldlog.app.grouping import Part, boxes
+from fieldlog.app.in_words import in_words
 from fieldlog.app.shown import fit, plain
 from fieldlog.core.facts import Fact, FootBasis
-from fieldlog.language.wording import describe, describe_feet
+from fieldlog.language.wording import describe_feet
 
 LOOK, LOOKED_AT, COMPUTED = "?", "✓", "="
 CURSOR = "►"
@@ -50,7 +51,7 @@ def fact_line(fact: Fact, part: Part, looked_at: bool, british: bool = False) ->
     if part is not Part.HORSE:
         shown = replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE)
     sign = LOOK if fact.needs_look else LOOKED_AT if looked_at else " "
-    text = describe(shown, british)
+    text = in_words(shown, british)
     if fact.quantity is not None:  # a value and its unit stay on one row
         value = fact.quantity.shown()
         text = text.replace(value, value.replace(" ", _GLUE))

@@ -11,12 +11,13 @@ from textual.content import Content
 
 from fieldlog.app.charts import LEGEND, Point, plot, trend_words
 from fieldlog.app.feet_table import draw
+from fieldlog.app.in_words import in_words
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.worked_out import length_words
 from fieldlog.core.computed import growth
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import FRONTS, HINDS, Foot
-from fieldlog.language.wording import describe, describe_feet, label
+from fieldlog.language.wording import describe_feet, label
 from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
 
 CHARTED = ("toe_length", "toe_angle", "heel_angle")
@@ -51,7 +52,7 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
     if page.planned:
         parts.append(_title("PLANNED FOR THIS VISIT"))
         parts += [
-            f" {fit(describe(p.fact, british), width - 16)}  ({p.day.isoformat()})\n"
+            f" {fit(in_words(p.fact, british), width - 16)}  ({p.day.isoformat()})\n"
             for p in page.planned
         ]
     if page.last_day is None:
@@ -112,7 +113,7 @@ def history(
     for day in sorted({s.day for s in chosen}, reverse=True):
         parts.append(Content.styled(f" {day.isoformat()}\n", "bold"))
         for saved in (s for s in chosen if s.day == day):
-            parts.append(f"   {fit(describe(saved.fact, british), width - 4)}\n")
+            parts.append(f"   {fit(in_words(saved.fact, british), width - 4)}\n")
     return Content.assemble(*parts)
 
 
@@ -172,7 +173,7 @@ def _scale_words(fact: Fact) -> str:
     """``of 9 (Henneke)``, as the scale is worded beside a score."""
     if fact.quantity is None or not fact.details.get("scale"):
         return ""
-    return describe(fact).partition(fact.quantity.shown())[2].split(" · ")[0].strip()
+    return in_words(fact).partition(fact.quantity.shown())[2].split(" · ")[0].strip()
 
 
 def _chart(

@@ -54,6 +54,14 @@ def test_signs_say_what_colour_says() -> None:
     assert f"{COMPUTED} heel 6°" in text
 
 
+def test_before_and_after_the_work_are_told_apart() -> None:
+    rows = draw(
+        [toe(details={"moment": "before"}), toe(value=3.0, details={"moment": "after"})], 80
+    ).content.plain
+    assert "3 1/4 in · before the" in rows
+    assert "3 in · after the work" in rows
+
+
 def test_rows_of_each_fact_are_known_for_scrolling() -> None:
     facts = [toe(Foot.LF), recheck()]
     table = draw(facts, 60)

@@ -22,7 +22,7 @@ from pathlib import Path
 
 LIMIT = 1.5
 """Seconds that the first paint may take."""
-FIRST, FILLED = b"Search", b"to look at"
+FIRST, FILLED = b"Search", b"draft"
 START = (
     "import sys; from pathlib import Path; from fieldlog.app.run import run_app; "
     "from fieldlog.config import Settings; from fieldlog.paths import places; "

@@ -7,17 +7,18 @@ from collections.abc import Callable
 from fieldlog.app import filing
 from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle_uncertain
 from fieldlog.app.grouping import next_to_look_at, walk
+from fieldlog.app.in_words import in_words
 from fieldlog.app.screens.day_saving import DaySaving
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError
-from fieldlog.language.wording import describe, label
+from fieldlog.language.wording import label
 
 
 class DayCorrections(DaySaving):
     """Accept, negate, doubt, delete, split, join."""
 
     def _say(self, fact: Fact) -> str:
-        return describe(fact, self.tool.desk.settings.british_names)
+        return in_words(fact, self.tool.desk.settings.british_names)
 
     def _selected(self) -> Fact | None:
         """The selected fact; without one the answer line says what to do."""

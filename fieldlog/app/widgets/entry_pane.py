@@ -14,12 +14,12 @@ from fieldlog.app.editing import FOOT_DOUBTS
 from fieldlog.app.feet_table import LEGEND as TABLE_LEGEND
 from fieldlog.app.feet_table import LOOK, LOOKED_AT, draw
 from fieldlog.app.grouping import to_look_at, walk
+from fieldlog.app.in_words import in_words
 from fieldlog.app.note_text import LEGEND as NOTE_LEGEND
 from fieldlog.app.note_text import note_text
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.views import EntryView
 from fieldlog.core.facts import Fact
-from fieldlog.language.wording import describe
 
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
 HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."
@@ -133,7 +133,7 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
         return Content.styled(text, "$text-warning" if asked else "")
     waiting = [f.id for f in to_look_at(view.entry.facts)]
     order = [f.id for f in walk(view.entry.facts)]
-    first = Content.styled(fit(describe(fact, british), width), "bold")
+    first = Content.styled(fit(in_words(fact, british), width), "bold")
     if fact.id in waiting and not view.saved:
         place = f"{LOOK} {waiting.index(fact.id) + 1} of {len(waiting)} to look at: "
         why = " ".join(plain(d.reason) for d in fact.doubts)
@@ -158,8 +158,8 @@ def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
     """Under the feet: what was taken back while speaking, and words that made no fact."""
     lines = []
     for correction in view.entry.corrections:
-        before = ", ".join(describe(f, british) for f in correction.before) or "nothing"
-        after = ", ".join(describe(f, british) for f in correction.after) or "taken back"
+        before = ", ".join(in_words(f, british) for f in correction.before) or "nothing"
+        after = ", ".join(in_words(f, british) for f in correction.after) or "taken back"
         lines.append(f"corrected while speaking: {before} → {after}")
     lines += [f"kept as said: “{p.text}”" for p in view.entry.passages if p.text.strip()]
     return Content.styled(
