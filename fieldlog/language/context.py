@@ -137,6 +137,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             continue
         if unit.head.kind == "advice":
             continue
+        if unit.head.kind == "work" and unit.head.start - trigger.end > 3:
+            continue
         if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
             continue
         return True

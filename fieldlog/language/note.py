@@ -308,9 +308,7 @@ class PartReader:
             elif fact.code == "clips" and fact.kind is FactKind.WORK and shoe_at is not None:
                 if not unit.feet():
                     slots = self.maker.shoe_slots(unit.marks())
-                    kind = self.maker.line.norm(unit.head.end - 2)
-                    if kind not in ("toe", "side", "quarter"):
-                        kind = self.maker.line.norm(unit.head.start)
+                    kind = self._clip_kind(unit)
                     self._fold(made, shoe_at, {"clips": kind, **slots}, fact)
                     drop.add(at)
             elif shoe_at is not None and fact.kind is FactKind.WORK:
@@ -333,7 +331,7 @@ class PartReader:
                     )  # fmt: skip
                     drop.add(at - 1)
             if fact.code == "clips" and at not in drop:
-                kind = self.maker.line.norm(unit.head.start)
+                kind = self._clip_kind(unit)
                 made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))
             if at and fact.code in ("depth", "remaining") and not fact.places:
                 fact = replace(fact, places=made[at - 1][1].places)
@@ -367,6 +365,11 @@ class PartReader:
                     )
         for at in sorted(drop, reverse=True):
             del made[at]
+
+    def _clip_kind(self, unit: UnitSaid) -> str:
+        """``toe``, ``side`` or ``quarter``; ``plain`` if that was not said."""
+        words = {self.maker.line.norm(i) for i in unit.head.covers()}
+        return next((kind for kind in ("toe", "side", "quarter") if kind in words), "plain")
 
     def _words_between(self, left: UnitSaid, right: UnitSaid) -> list[str]:
         return [w.norm for w in self.maker.line.words[left.head.end : right.head.start]]

@@ -317,6 +317,15 @@ class ValueReader:
         if cue is not None and joined and cue.kind == "score" and cue.start - mark.end <= 3:
             mark.kind, mark.code = "grade", "graded"
             return True
+        follower = self._next(at, most=0)
+        if (
+            span.form == "grade"
+            and follower is not None
+            and follower.kind == "finding"
+            and follower.code != "lameness"
+        ):
+            mark.kind, mark.code = "count", "grade of a finding"
+            return True
         if span.form == "grade":
             mark.kind, mark.code = "grade", "graded"
             if not any(m.kind == "score" for m in self._previous(at)[:4]):
