@@ -195,7 +195,8 @@ def _unsure(
         if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
             return True
     if left is not None and found[at - 1].uncertain:
-        return _bridge_is_list(line, left, unit) == "or"
+        between = [line.norm(i) for i in range(left.head.end, unit.head.start)]
+        return "or" in between and len(between) <= 4
     return False
 
 

@@ -21,6 +21,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.reading import shoe_size
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.values import fits
@@ -329,8 +330,14 @@ class Corrector:
                     due = self.times(f"in {span.value:g} {unit}")
                     return self._time(plan, facts, due)
                 continue
+            if new is not None and new.kind == "nail":
+                key, _, text = new.code.partition(":")
+                if key not in fact.details:
+                    continue
+                changed = replace(fact, details={**fact.details, key: text})
+                return self._swap(plan, facts, at, changed, "replace_value")
             if "size" in fact.details and (new is not None and new.kind in ("shoe_size", "count")):
-                changed = replace(fact, details={**fact.details, "size": _size_text(span)})
+                changed = replace(fact, details={**fact.details, "size": shoe_size(new)})
                 return self._swap(plan, facts, at, changed, "replace_value")
             if fact.quantity is None:
                 continue
@@ -404,8 +411,3 @@ class Corrector:
             out = [f for f in out if f not in gone]
         self._note(plan, "restore", tuple(gone), tuple(back))
         return out
-
-
-def _size_text(span: Any) -> str:
-    value = float(span.value)
-    return str(int(value)) if value.is_integer() else f"{value:g}"

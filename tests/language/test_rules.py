@@ -498,3 +498,21 @@ def test_value_against_value_is_the_other_foot(facts: Facts) -> None:
 def test_past_times_are_no_follow_ups(facts: Facts) -> None:
     found = facts("left hind abscess two weeks ago, back in august he was lame")
     assert not [f for f in found if f.kind is FactKind.FOLLOW_UP]
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        ("left front toe three and a quarter no wait three and a half",
+         "left front · toe length · 3 1/2 in"),
+        ("left front thrush that was right front not left front", "right front · thrush"),
+        ("i said left hind crack i meant right hind", "right hind · crack"),
+        ("thrush in the right hind make that the left", "left hind · thrush"),
+        ("trimmed the fronts i mean the hinds", "both hinds · trim"),
+        ("both fronts reset six nails no eight nails", "both fronts · reset · 8 nails"),
+        ("shod in front size one no size two", "both fronts · new shoe · size 2"),
+        ("recheck in four weeks no make that five weeks", "recheck · five weeks (2026-12-30)"),
+    ],
+)  # fmt: skip
+def test_corrections_in_other_words(words: str, line: str, lines: Lines) -> None:
+    assert lines(words) == [line]
