@@ -121,6 +121,10 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         inside = {line.norm(i) for i in unit.head.covers()}
         if inside & _NOT_INSIDE:
             return True
+    if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
+        return True
+    if any(m.start >= unit.head.end for m in unit.roles("except")):
+        return False
     if any(m.kind == "foot" and line.norm(m.start) == "neither" for m in unit.before):
         return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):

@@ -342,10 +342,19 @@ class FactMaker:
             trend = unit.head.code
         if trend is None:
             return None
+        trend = self._denied(unit, trend)
         other = self.compared(unit)
         if trend in ("larger", "smaller") and other is None and not unit.has("against_last"):
             return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
+
+    def _denied(self, unit: UnitSaid, trend: str) -> str:
+        """ "Isn't any longer than last time" is unchanged."""
+        for mark in unit.roles(trend):
+            words = {self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)}
+            if words & {"any", "no"} and words & {"isn't", "not", "no", "hasn't", "aren't"}:
+                return "same"
+        return trend
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
         context.negated = False

@@ -216,7 +216,7 @@ def _with_article(line: Line, at: int, low: int) -> int:
 
 def _last_break(line: Line, low: int, high: int, inner: list[Mark], head: int) -> int | None:
     """The last comma, pause or clause starter after which only forward attributes stand."""
-    starters = {m.start for m in inner if m.kind == "role" and m.code == "starter"}
+    starters = {m.start for m in inner if m.kind == "role" and m.code in ("starter", "except")}
     for at in range(high - 1, low - 1, -1):
         is_break = line.words[at].sort in BREAKS
         if not is_break and at not in starters:

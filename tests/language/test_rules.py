@@ -516,3 +516,19 @@ def test_past_times_are_no_follow_ups(facts: Facts) -> None:
 )  # fmt: skip
 def test_corrections_in_other_words(words: str, line: str, lines: Lines) -> None:
     assert lines(words) == [line]
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        ("no thrush except in the left hind", "left hind · thrush"),
+        ("the hinds are thrush free", "both hinds · no thrush"),
+        ("neither hind has any thrush", "both hinds · no thrush"),
+        ("left front no longer sore", "left front · no soreness"),
+        ("not much thrush left hind", "left hind · thrush · mild"),
+        ("left hind crack isn't any longer than last time",
+         "left hind · crack · unchanged since last visit"),
+    ],
+)  # fmt: skip
+def test_denials_in_other_words(words: str, line: str, lines: Lines) -> None:
+    assert lines(words) == [line]
