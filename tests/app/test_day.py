@@ -14,13 +14,13 @@ from fieldlog.app.screens.day import DayScreen
 from fieldlog.core.facts import Fact
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.errors import DatabaseBusy
+from fieldlog.errors import DatabaseBusy, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import EntryState
 from fieldlog.sound.player import FakePlayer
 from tests.app import barn
-from tests.app.driving import press, settle
+from tests.app.driving import press, settle, text_of
 
 
 @asynccontextmanager
@@ -376,3 +376,30 @@ async def test_an_entry_saved_in_another_window_is_shown_as_it_is_now(
         assert "saved" in day.answer.text
         assert day.view.name == "Copper"
         assert day.view.saved
+
+
+async def test_the_whole_note_is_one_key_away(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "w")
+        shown = " ".join(text_of(app).split())
+        assert "copper pulled the fronts" in shown
+        assert "kept as said: “he was something about the gate”" in shown
+        assert "corrected while speaking" in shown
+        await press(pilot, "w")
+        assert app.screen is day
+
+
+async def test_no_loudspeaker_is_a_sentence(where: Places) -> None:
+    silent = NoLoudspeaker("There is no loudspeaker.", "Plug one in and press p again.")
+    app = FieldlogApp(barn.desk_at(where, player=FakePlayer(broken=silent)))
+    async with running(app) as (pilot, day):
+        await press(pilot, "p")
+        assert day.answer.text == "There is no loudspeaker. Plug one in and press p again."
+
+
+async def test_a_sound_file_that_is_gone_is_said(app: FieldlogApp, where: Places) -> None:
+    for path in where.sounds.glob("*.wav"):
+        path.unlink()
+    async with running(app) as (pilot, day):
+        await press(pilot, "p")
+        assert day.answer.text == "There is no sound for this note."

@@ -64,6 +64,7 @@ def test_screen(
     [
         pytest.param("day", ("f",), id="foot"),
         pytest.param("day", ("pagedown", "h"), id="which-horse"),
+        pytest.param("day", ("w",), id="whole-note"),
         pytest.param("day", ("question_mark",), id="help"),
         pytest.param("due", ("r",), id="drop"),
         pytest.param("horse", ("h", "j", "u", "enter", "y"), id="horse-history"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -10,7 +11,9 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key, bindings
+from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.help import HelpScreen
+from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
 from fieldlog.errors import FieldlogError
 
@@ -69,6 +72,23 @@ class ToolScreen(Screen[None]):
     def trouble(self, problem: FieldlogError) -> None:
         """Tell an error as a sentence."""
         self.answer.refuse(str(problem))
+
+    async def choose_horse(self, then: Callable[[KnownHorse], Awaitable[None]]) -> None:
+        """Ask for a known horse and go on with it; nothing happens if the sheet is left."""
+        try:
+            horses = await self.tool.desk.horses()
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        if not horses:
+            self.answer.tell("No horse is known yet: save a note on the Day screen first.")
+            return
+
+        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
+            if isinstance(chosen, KnownHorse):
+                await then(chosen)
+
+        self.app.push_screen(HorsePickScreen(horses, allow_new=False), answered)
 
     def action_help(self) -> None:
         """Every key of this screen."""

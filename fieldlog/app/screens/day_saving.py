@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.day_state import DayState
-from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
+from fieldlog.app.screens.pick import Answer, PickScreen, words_of
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
 from fieldlog.core.facts import Fact
@@ -85,11 +85,7 @@ class DaySaving(DayState):
         entry_id = self.view.entry.id
 
         async def answered(answer: Answer | None) -> None:
-            reason = ""
-            if isinstance(answer, Picked):
-                reason = REASONS[answer.index]
-            elif isinstance(answer, Typed):
-                reason = answer.text
+            reason = words_of(answer, REASONS)
             if reason and await self._write(
                 lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
             ):
@@ -138,11 +134,10 @@ class DaySaving(DayState):
         view = self.view
 
         async def answered(answer: Answer | None) -> None:
-            if answer is None:
-                return
-            reason = DISCARD[answer.index] if isinstance(answer, Picked) else answer.text
-            entry_id = view.entry.id
-            if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
+            reason, entry_id = words_of(answer, DISCARD), view.entry.id
+            if reason and await self._write(
+                lambda store: store.discard(entry_id, reason), entry_id
+            ):
                 self._trail.append((entry_id, self.selected))
                 await self.reload()
                 self.answer.done(f"Set aside: {view.name}. u brings it back.")

@@ -11,6 +11,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.day_corrections import DayCorrections
 from fieldlog.app.screens.foot import Feet, FootScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import plain
 from fieldlog.app.typed import typed_quantity
@@ -171,6 +172,13 @@ class DaySheets(DayCorrections):
             (v.horse for v in reversed(self.views[: self.current]) if v.horse is not None), None
         )
         self.app.push_screen(HorsePickScreen(horses, spoken, lead, before=before), answered)
+
+    def action_whole_note(self) -> None:
+        """Every word of the note."""
+        if self.views:
+            fact = self.fact
+            british = self.tool.desk.settings.british_names
+            self.app.push_screen(NoteScreen(self.view, fact.span if fact else (0, 0), british))
 
     # sound
 

@@ -16,8 +16,7 @@ from fieldlog.app.due_groups import DueBy, DueView, Group, grouped, when_words
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
-from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
-from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
+from fieldlog.app.screens.pick import Answer, PickScreen, Typed, words_of
 from fieldlog.app.shown import count, fit, pad, plain
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.errors import FieldlogError
@@ -203,11 +202,7 @@ class DueScreen(ToolScreen):
             return
 
         async def answered(answer: Answer | None) -> None:
-            reason = ""
-            if isinstance(answer, Picked):
-                reason = REASONS[answer.index]
-            elif isinstance(answer, Typed):
-                reason = answer.text
+            reason = words_of(answer, REASONS)
             if reason:
                 said = f"Dropped: {item.what}, {item.horse} ({reason})."
                 await self._write(self.tool.desk.drop(item.id, reason), item, said)
@@ -246,22 +241,9 @@ class DueScreen(ToolScreen):
 
     async def action_add(self) -> None:
         """Add one by hand."""
-        try:
-            horses = await self.tool.desk.horses()
-        except FieldlogError as problem:
-            self.trouble(problem)
-            return
-        if not horses:
-            self.answer.tell("No horse is known yet: save a note on the Day screen first.")
-            return
+        await self.choose_horse(self._ask_promise)
 
-        async def chosen(horse: KnownHorse | NewHorse | None) -> None:
-            if isinstance(horse, KnownHorse):
-                self._ask_promise(horse)
-
-        self.app.push_screen(HorsePickScreen(horses, allow_new=False), chosen)
-
-    def _ask_promise(self, horse: KnownHorse) -> None:
+    async def _ask_promise(self, horse: KnownHorse) -> None:
         async def answered(answer: Answer | None) -> None:
             if not isinstance(answer, Typed):
                 return

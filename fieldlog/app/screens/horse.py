@@ -14,7 +14,6 @@ from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.foot import Feet, FootScreen
-from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.core.feet import Foot
 from fieldlog.errors import FieldlogError
 
@@ -163,18 +162,8 @@ class HorseScreen(ToolScreen):
 
     async def action_choose(self) -> None:
         """Choose a horse by name."""
-        try:
-            horses = await self.tool.desk.horses()
-        except FieldlogError as problem:
-            self.trouble(problem)
-            return
-        if not horses:
-            self.answer.tell("No horse is known yet: save a note on the Day screen first.")
-            return
+        await self.choose_horse(self._chosen)
 
-        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
-            if isinstance(chosen, KnownHorse):
-                self.answer.clear()
-                await self.open(chosen.id)
-
-        self.app.push_screen(HorsePickScreen(horses, allow_new=False), answered)
+    async def _chosen(self, horse: KnownHorse) -> None:
+        self.answer.clear()
+        await self.open(horse.id)

@@ -34,6 +34,13 @@ class Typed:
 Answer = Picked | Typed
 
 
+def words_of(answer: Answer | None, lines: Sequence[str]) -> str:
+    """The picked line or the typed text; empty if the sheet was left."""
+    if isinstance(answer, Picked):
+        return lines[answer.index]
+    return answer.text if answer is not None else ""
+
+
 class PickScreen(Sheet[Answer]):
     """A small sheet over the screen; returns what was picked or typed, or None."""
 
