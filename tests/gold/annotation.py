@@ -1,0 +1,100 @@
+"""The gold notes: short annotation lines read into comparable facts. See GUIDE.md."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).parent
+SPLITS = ("train", "dev", "test")
+FEET = {
+    "-": (),
+    "?": (),
+    "LF": ("LF",),
+    "RF": ("RF",),
+    "LH": ("LH",),
+    "RH": ("RH",),
+    "FR": ("LF", "RF"),
+    "HI": ("LH", "RH"),
+    "LE": ("LF", "LH"),
+    "RI": ("RF", "RH"),
+    "ALL": ("LF", "RF", "LH", "RH"),
+}
+KINDS = {
+    "f": "finding",
+    "m": "measurement",
+    "w": "work",
+    "u": "follow_up",
+    "h": "handling",
+    "a": "advice",
+    "s": "score",
+}
+FLAGS = {"neg": "negated", "?": "uncertain", "hx": "historical", "plan": "planned"}
+_VALUE = re.compile(r"(~?)(\d+(?:\.\d+)?)(?:\.\.(\d+(?:\.\d+)?))?([a-z%]+)")
+
+
+@dataclass(frozen=True)
+class Note:
+    """One dictation as typed, with its writer's style and the facts that it holds."""
+
+    style: str
+    text: str
+    facts: list[dict[str, Any]] = field(default_factory=list)
+
+    @property
+    def as_heard(self) -> str:
+        """The words as a recogniser writes them: lower case, no punctuation."""
+        return re.sub(r"\s+", " ", re.sub(r"[^\w\s']", " ", self.text.lower())).strip()
+
+
+def read_fact(line: str) -> dict[str, Any]:
+    """One annotation line, e.g. ``LF m toe_length 3.25in``.
+
+    Raises:
+        ValueError: a token that the guide does not know.
+    """
+    feet, kind, code, *rest = line.split()
+    fact: dict[str, Any] = {"kind": KINDS[kind], "code": code, "feet": list(FEET[feet])}
+    for token in rest:
+        value = _VALUE.fullmatch(token)
+        if token in FLAGS:
+            fact[FLAGS[token]] = True
+        elif token in ("mild", "moderate", "severe"):
+            fact["severity"] = token
+        elif token in ("owner", "vet", "other"):
+            fact["reporter"] = token
+        elif token.startswith("@"):
+            fact.setdefault("places", []).append(token[1:])
+        elif token.startswith("cmp:"):
+            trend, _, against = token[4:].partition(":")
+            fact["comparison"] = {"trend": trend, "against": against or "last_visit"}
+        elif token.startswith("due:"):
+            when = token[4:]
+            name = "period" if when[0] == "P" else "on" if when[0].isdigit() else "anchor"
+            fact["due"] = {name: when}
+        elif value:
+            near, low, high, unit = value.groups()
+            fact["quantity"] = {"value": float(low), "unit": unit}
+            if high:
+                fact["quantity"]["high"] = float(high)
+            if near:
+                fact["quantity"]["approximate"] = True
+        else:
+            raise ValueError(f"unknown token {token!r} in {line!r}; see GUIDE.md")
+    return fact
+
+
+def read_notes(split: str) -> list[Note]:
+    """All notes of a split. A note is a ``>`` line and the fact lines under it."""
+    notes: list[Note] = []
+    style = ""
+    for line in (HERE / f"{split}.txt").read_text(encoding="utf-8").splitlines():
+        if line.startswith("=="):
+            style = line.strip("= ")
+        elif line.startswith(">"):
+            notes.append(Note(style, line[1:].strip()))
+        elif line.strip() and not line.startswith("#"):
+            notes[-1].facts.append(read_fact(line))
+    return notes

@@ -1,0 +1,282 @@
+"""Score the understanding against the gold notes: ``python -m tests.gold.evaluate``.
+
+Facts about several feet count once per foot. Gold and found facts are paired within a note by
+kind and code, then by how many fields agree. Every field that is set counts as one item; micro-F1
+is over all items. Errors are listed for train and dev only, so that test never steers the rules.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from fieldlog.core.facts import Fact
+from fieldlog.core.words import Transcript
+from fieldlog.language.pipeline import Understander, load
+from tests.gold.annotation import SPLITS, Note, read_notes
+
+RECORDED = datetime(2026, 11, 25, 9, 0)
+FIELDS = (
+    "code", "foot", "place", "value", "severity", "negated", "uncertain", "historical",
+    "planned", "reporter", "comparison", "due",
+)  # fmt: skip
+KIN = {"next_trim_weak": "next_trim", "cycle": "next_trim", "call_weak": "call",
+       "owner_care_weak": "owner_care"}  # fmt: skip
+FAMILY = {
+    "quarter_crack": "crack", "toe_crack": "crack", "heel_crack": "crack", "sand_crack": "crack",
+    "grass_crack": "crack", "white_line_separation": "white_line", "seedy_toe": "white_line",
+    "white_line_disease": "white_line", "white_line_stretched": "white_line",
+    "abscess_track": "abscess", "bounding_pulse": "digital_pulse", "pulse_normal": "digital_pulse",
+    "tester_positive": "sore", "underrun": "low_heel", "long_toe": "overgrown",
+    "recheck": "next_trim",
+}  # fmt: skip
+
+Item = dict[str, Any]
+
+
+def single_feet(facts: Iterable[Item]) -> list[Item]:
+    """Each fact once per foot, its fields flattened to comparable values."""
+    out = []
+    for fact in facts:
+        for foot in fact.get("feet") or [""]:
+            q, c, d = (fact.get(k) or {} for k in ("quantity", "comparison", "due"))
+            item: Item = {
+                "kind": fact["kind"],
+                "code": KIN.get(fact["code"], fact["code"]),
+                "foot": foot,
+                "place": tuple(sorted(p for p in fact.get("places", ()) if p not in fact["code"])),
+                "value": (q["value"], q.get("high"), q["unit"]) if q else None,
+                "severity": fact.get("severity"),
+                "reporter": fact.get("reporter") if fact.get("reporter") != "farrier" else None,
+                "comparison": (c["trend"], c.get("against", "last_visit")) if c else None,
+                "due": d.get("period") or d.get("anchor") or d.get("on") or None,
+            }
+            for flag in ("negated", "uncertain", "historical", "planned"):
+                item[flag] = bool(fact.get(flag))
+            out.append(item)
+    return out
+
+
+def agree(name: str, gold: Any, found: Any, relaxed: bool) -> bool:
+    """Whether one field agrees; relaxed takes kin codes, shared places, values within 2%."""
+    if gold == found:
+        return True
+    if not relaxed or not gold or not found:
+        return False
+    if name == "code":
+        return bool(FAMILY.get(gold, gold) == FAMILY.get(found, found))
+    if name == "place":
+        return any(a in b or b in a for a in gold for b in found)
+    if name == "value":
+        return bool(gold[2] == found[2] and abs(gold[0] - found[0]) <= 0.02 * abs(gold[0]))
+    if name in ("comparison",):
+        return bool(gold[0] == found[0])
+    return False
+
+
+def paired(
+    gold: list[Item], found: list[Item], relaxed: bool
+) -> list[tuple[Item | None, Item | None]]:
+    """Gold and found facts matched one to one, the best agreeing pairs first."""
+    options = [
+        (sum(agree(n, g[n], f[n], relaxed) for n in FIELDS) + (g["foot"] == f["foot"]), -i, -j)
+        for i, g in enumerate(gold)
+        for j, f in enumerate(found)
+        if g["kind"] == f["kind"] and agree("code", g["code"], f["code"], relaxed)
+    ]
+    pairs: list[tuple[Item | None, Item | None]] = []
+    left, right = set(range(len(gold))), set(range(len(found)))
+    for _, i, j in sorted(options, reverse=True):
+        if -i in left and -j in right:
+            left.remove(-i)
+            right.remove(-j)
+            pairs.append((gold[-i], found[-j]))
+    pairs += [(gold[i], None) for i in sorted(left)]
+    return pairs + [(None, found[j]) for j in sorted(right)]
+
+
+@dataclass
+class Tally:
+    """Hits, and what was found wrongly or missed."""
+
+    hit: int = 0
+    extra: int = 0
+    missed: int = 0
+
+    @property
+    def precision(self) -> float:
+        return self.hit / (self.hit + self.extra) if self.hit + self.extra else 1.0
+
+    @property
+    def recall(self) -> float:
+        return self.hit / (self.hit + self.missed) if self.hit + self.missed else 1.0
+
+    @property
+    def f1(self) -> float:
+        total = 2 * self.hit + self.extra + self.missed
+        return 2 * self.hit / total if total else 1.0
+
+
+@dataclass
+class Scores:
+    """Tallies by field, by note, and every fact's confidence against whether it was right."""
+
+    by_field: dict[str, Tally] = field(default_factory=lambda: defaultdict(Tally))
+    by_note: list[Tally] = field(default_factory=list)
+    sure: list[tuple[float, bool, bool]] = field(default_factory=list)
+    """Confidence, right in every field, accepted without a look."""
+
+    @property
+    def micro(self) -> Tally:
+        total = Tally()
+        for name in FIELDS:
+            one = self.by_field[name]
+            total.hit += one.hit
+            total.extra += one.extra
+            total.missed += one.missed
+        return total
+
+
+def count(scores: Scores, gold: list[Item], found: list[Item], relaxed: bool) -> list[str]:
+    """Add one note's pairs to the scores; return its errors in words."""
+    note, errors = Tally(), []
+    for g, f in paired(gold, found, relaxed):
+        for name in FIELDS:
+            a, b = g[name] if g else None, f[name] if f else None
+            if not a and not b:
+                continue
+            same = bool(g and f and agree(name, a, b, relaxed))
+            for tally in (scores.by_field[name], note):
+                tally.hit += same
+                tally.extra += bool(b and not same)
+                tally.missed += bool(a and not same)
+            if name == "code" and g and g["kind"] == "measurement" or (
+                name == "code" and f and f["kind"] == "measurement"
+            ):
+                whole = bool(g and f and all(g[n] == f[n] for n in ("code", "foot", "value")))
+                scores.by_field["whole measurement"].hit += whole
+                scores.by_field["whole measurement"].extra += bool(f and not whole)
+                scores.by_field["whole measurement"].missed += bool(g and not whole)
+            if name in ("code",) and not (g and f):
+                errors.append(f"{'missed' if g else 'extra'} {shown(g or f or {})}")
+            elif not same and g and f:
+                errors.append(f"{g['code']} {g['foot']}: {name} should be {a}, found {b}")
+    scores.by_note.append(note)
+    return errors
+
+
+def shown(item: Item) -> str:
+    """The set fields of a fact on one line."""
+    return " ".join(str(v) for v in item.values() if v)
+
+
+def understood(reader: Understander, text: str) -> list[Fact]:
+    """The facts of a text, without the calls that red flags add by themselves."""
+    entries = reader.understand(Transcript.typed(text), recorded=RECORDED)
+    return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
+
+
+def score(
+    notes: list[Note], reader: Understander, heard: bool = False, relaxed: bool = False
+) -> tuple[Scores, dict[str, list[str]]]:
+    """Scores of a list of notes and the errors by text."""
+    from fieldlog.language.confidence import accept_threshold
+
+    scores, errors = Scores(), {}
+    bar = accept_threshold()
+    for note in notes:
+        facts = understood(reader, note.as_heard if heard else note.text)
+        gold = single_feet(note.facts)
+        wrong = count(scores, gold, single_feet(f.to_dict() for f in facts), relaxed)
+        if wrong:
+            errors[note.text] = wrong
+        for fact in facts:
+            ones = single_feet([fact.to_dict()])
+            right = all(one in gold for one in ones)
+            kept = fact.confidence >= bar and not fact.needs_look
+            scores.sure.append((fact.confidence, right, kept))
+    return scores, errors
+
+
+def calibration_error(sure: list[tuple[float, bool, bool]], bins: int = 10) -> float:
+    """Expected calibration error over bins of equal mass."""
+    rows = sorted(sure)
+    total, size = 0.0, max(1, len(rows) // bins)
+    for at in range(0, len(rows), size):
+        part = rows[at : at + size]
+        gap = sum(r[0] for r in part) / len(part) - sum(r[1] for r in part) / len(part)
+        total += abs(gap) * len(part) / len(rows)
+    return total
+
+
+def interval(notes: list[Tally], rounds: int = 400) -> tuple[float, float]:
+    """95% bootstrap interval of the micro-F1, drawing whole notes."""
+    dice = random.Random(1)
+    draws = []
+    for _ in range(rounds):
+        hand = dice.choices(notes, k=len(notes))
+        one = Tally(*(sum(getattr(t, n) for t in hand) for n in ("hit", "extra", "missed")))
+        draws.append(one.f1)
+    draws.sort()
+    return draws[int(rounds * 0.025)], draws[int(rounds * 0.975)]
+
+
+def report(split: str, notes: list[Note], reader: Understander) -> None:
+    """Print every table of one split."""
+    for heard in (False, True):
+        exact, errors = score(notes, reader, heard)
+        loose, _ = score(notes, reader, heard, relaxed=True)
+        low, high = interval(exact.by_note)
+        form = "unpunctuated" if heard else "clean"
+        print(f"\n{split}, {form}: {len(notes)} notes, {len(exact.sure)} facts found")
+        print(f"  {'field':<18}{'P':>7}{'R':>7}{'F1':>7}{'relaxed F1':>12}{'items':>7}")
+        for name in (*FIELDS, "whole measurement"):
+            t = exact.by_field[name]
+            print(f"  {name:<18}{t.precision:7.3f}{t.recall:7.3f}{t.f1:7.3f}"
+                  f"{loose.by_field[name].f1:12.3f}{t.hit + t.missed:7}")  # fmt: skip
+        print(f"  micro-F1 {exact.micro.f1:.3f} (95% {low:.3f} to {high:.3f}), "
+              f"relaxed {loose.micro.f1:.3f}")  # fmt: skip
+        kept = [right for _, right, taken in exact.sure if taken]
+        wrong = 100 * (1 - sum(kept) / len(kept)) if kept else 0.0
+        share = 100 * len(kept) / max(1, len(exact.sure))
+        print(f"  taken without a look {share:.1f} in 100, of them wrong {wrong:.2f} in 100; "
+              f"calibration error {calibration_error(exact.sure):.3f}")  # fmt: skip
+        ranked = [r for _, r, _ in sorted(exact.sure, reverse=True)]
+        curve = []
+        for tenth in range(1, 11):
+            top = ranked[: max(1, len(ranked) * tenth // 10)]
+            curve.append(f"{tenth * 10}%:{100 * (1 - sum(top) / len(top)):.1f}")
+        print("  wrong in 100 at coverage  " + "  ".join(curve))
+        counts = Counter(e.split()[0] for es in errors.values() for e in es)
+        print(f"  notes with an error {len(errors)}; missed {counts['missed']}, "
+              f"extra {counts['extra']}")  # fmt: skip
+
+
+def main() -> None:
+    """Command line."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--split", choices=SPLITS, action="append")
+    parser.add_argument("--errors", choices=("train", "dev"), help="list every error of a split")
+    parser.add_argument("--jsonl", choices=("train", "dev"), help="print a split as JSON lines")
+    chosen = parser.parse_args()
+    if chosen.jsonl:
+        for note in read_notes(chosen.jsonl):
+            print(json.dumps({"text": note.text, "facts": note.facts}))
+        return
+    reader = load()
+    if chosen.errors:
+        for text, wrong in score(read_notes(chosen.errors), reader)[1].items():
+            print(text, *(f"    {w}" for w in wrong), sep="\n")
+        return
+    for split in chosen.split or SPLITS:
+        report(split, read_notes(split), reader)
+
+
+if __name__ == "__main__":
+    main()
