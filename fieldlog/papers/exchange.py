@@ -1,7 +1,8 @@
 """Everything out, everything in again: one JSON file, or a folder of CSV files.
 
 JSON follows the schema that ``json_schema`` gives (JSON Schema 2020-12). CSV is RFC 4180: UTF-8,
-CRLF, a header line, quotes doubled; an empty cell is null where a column may be null. Saved
+CRLF, a header line, quotes doubled; an empty cell is null where a column may be null, and a text
+that a spreadsheet would run as a formula gets a ' in front, taken off again on import. Saved
 revisions go out with their hashes, so that the chain verifies after the import as before. Sound
 files are not inside: ``fieldlog data backup`` takes them along.
 """
@@ -85,7 +86,7 @@ def to_csv(store: Store) -> dict[str, str]:
         writer = csv.writer(text, lineterminator="\r\n")
         writer.writerow(names)
         for row in rows:
-            writer.writerow(["" if row[n] is None else row[n] for n in names])
+            writer.writerow([_written(row[n]) for n in names])
         out[table] = text.getvalue()
     return out
 
@@ -209,11 +210,23 @@ def _read_csv(path: Path, store: Store, table: str) -> Rows:
     return rows
 
 
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "'")
+"""A spreadsheet takes a text that starts so for a formula (or hides the quote)."""
+
+
+def _written(value: Any) -> Any:
+    if value is None:
+        return ""
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+
+
 def _cell(cell: str, kind: str, nullable: bool, where: str) -> Any:
     if cell == "" and nullable:
         return None
+    if kind not in ("INTEGER", "REAL"):
+        return cell.removeprefix("'")
     try:
-        return {"INTEGER": int, "REAL": float}.get(kind, str)(cell)
+        return {"INTEGER": int, "REAL": float}[kind](cell)
     except ValueError as problem:
         raise BadImport(f"{where}: “{cell}” is no number.", "Correct it.") from problem
 

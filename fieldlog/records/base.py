@@ -15,6 +15,7 @@ from fieldlog.errors import (
     DatabaseBusy,
     DatabaseDamaged,
     DatabaseTooNew,
+    InputError,
     NotAllowed,
     NotFound,
     SavedIsFixed,
@@ -114,6 +115,8 @@ class Connection:
             return [dict(row) for row in self._sql.execute(sql, values)]
         except sqlite3.Error as problem:
             raise _told(problem, self.path) from problem
+        except UnicodeEncodeError as problem:
+            raise _broken_text() from problem
 
     def one(self, sql: str, values: Values = ()) -> Row | None:
         """The first row of a read, or None."""
@@ -126,6 +129,7 @@ class Connection:
         Raises:
             RuntimeError: called outside a transaction; a programming mistake.
             SavedIsFixed: it would change what is kept for ever.
+            InputError: a text holds bytes that are no characters.
         """
         if not self._sql.in_transaction:
             raise RuntimeError("writes belong inside `with store.write():`")
@@ -133,6 +137,8 @@ class Connection:
             return self._sql.execute(sql, values)
         except sqlite3.Error as problem:
             raise _told(problem, self.path) from problem
+        except UnicodeEncodeError as problem:
+            raise _broken_text() from problem
 
     @contextmanager
     def write(self) -> Iterator[None]:
@@ -186,6 +192,12 @@ def _damaged(path: Path, problem: str) -> DatabaseDamaged:
     return DatabaseDamaged(
         f"The database {path} is damaged or not a database ({problem}).",
         "Restore the latest backup with “fieldlog restore”; keep the damaged file.",
+    )
+
+
+def _broken_text() -> InputError:
+    return InputError(
+        "That text holds bytes that are no characters (not UTF-8).", "Type it again by hand."
     )
 
 
