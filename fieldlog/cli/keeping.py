@@ -1,0 +1,145 @@
+"""``data`` commands for the long run: rolling and sealed backups, a teaching copy."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.session import Session, pass_session
+from fieldlog.errors import InputError
+
+_FILE = click.Path(dir_okay=False, path_type=Path)
+_FOLDER = click.Path(file_okay=False, path_type=Path)
+
+
+@click.command("roll", cls=CarefulCommand)
+@click.argument("folder", type=_FOLDER)
+@click.option(
+    "--keep", default=10, show_default=True, type=click.IntRange(1), help="How many stay."
+)
+@click.option("--sealed", is_flag=True, help="Encrypt; asks for a passphrase the first time.")
+@pass_session
+def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
+    """Add a backup to FOLDER, e.g. on a stick; the oldest beyond --keep go.
+
+    Each sound is stored once however many backups there are, so this is quick enough for every
+    evening. It works while another window is open, and a backup that was cut off is finished by
+    the next one. A sealed folder stays sealed; only reading it needs the passphrase.
+    """
+    from fieldlog.records.backup import back_up, examine
+    from fieldlog.records.sealing import is_sealed
+
+    passphrase = ""
+    if sealed and not is_sealed(folder):
+        passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+    settings = (session.places.settings, session.places.personal_rules)
+    now = datetime.now().astimezone()
+    made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
+    contents = examine(made)
+    click.echo(
+        f"Wrote {made} and read it back: {contents.links} saved entries, "
+        f"{len(contents.sounds)} sounds."
+    )
+    if contents.missing:
+        click.echo(f"{len(contents.missing)} sounds were gone or changed and are not in it.")
+
+
+@click.command("unroll", cls=CarefulCommand)
+@click.argument("backup", type=_FOLDER)
+@click.option("--check", is_flag=True, help="Only read it through; needs no passphrase.")
+@pass_session
+def unroll(session: Session, backup: Path, check: bool) -> None:
+    """Put one BACKUP (a “fieldlog-...” folder) where no records are, after reading it through.
+
+    To look at it without touching your records, give another place: fieldlog --home FOLDER data
+    unroll BACKUP.
+    """
+    from fieldlog.records.backup import examine, restore
+    from fieldlog.records.sealing import is_sealed
+
+    if check:
+        contents = examine(backup)
+        click.echo(f"{backup.name} is whole. Made {contents.made_at}.")
+        return
+    places = session.places
+    passphrase = ""
+    if is_sealed(backup.parent):
+        passphrase = click.prompt("Passphrase", hide_input=True)
+    contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
+    click.echo(
+        f"Restored what was backed up {contents.made_at}: {contents.links} saved entries, "
+        f"none was changed, {len(contents.sounds)} sounds."
+    )
+
+
+@click.command("teaching", cls=CarefulCommand)
+@click.argument("file", type=_FILE)
+@pass_session
+def teaching(session: Session, file: Path) -> None:
+    """Write the saved notes into a JSON FILE for teaching: names, places and days replaced.
+
+    A name that was only spoken, never entered, may be left: read it through before you give it
+    away.
+    """
+    from fieldlog.records.files import write_whole
+    from fieldlog.records.redact import redacted, spoken_names
+
+    _free(file)
+    copy = redacted(session.store, spoken_names())
+    write_whole(file, (json.dumps(copy, ensure_ascii=False, indent=1) + "\n").encode())
+    click.echo(f"Wrote {file}: {len(copy['horses'])} horses. {copy['read_first']}")
+
+
+@click.command("seal", cls=CarefulCommand)
+@click.argument("file", type=_FILE)
+def seal(file: Path) -> None:
+    """Encrypt a copy of FILE with a passphrase, beside it, as FILE.age.
+
+    Any program for the age format opens it. Without the passphrase nobody can.
+    """
+    from fieldlog.records.files import write_whole
+    from fieldlog.records.sealing import seal as sealed_with
+
+    target = file.with_name(f"{file.name}.age")
+    content = _content(file)
+    _free(target)
+    passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+    write_whole(target, sealed_with(content, passphrase))
+    click.echo(f"Wrote {target}. The open {file.name} is still there.")
+
+
+@click.command("unseal", cls=CarefulCommand)
+@click.argument("file", type=_FILE)
+def unseal(file: Path) -> None:
+    """Open a sealed FILE (.age) with its passphrase, beside it, without the .age."""
+    from fieldlog.records.files import write_whole
+    from fieldlog.records.sealing import unseal as opened_with
+
+    if file.suffix != ".age":
+        raise InputError(f"{file.name} does not end in .age.", "Give a sealed file.")
+    content = _content(file)
+    target = file.with_suffix("")
+    _free(target)
+    write_whole(target, opened_with(content, click.prompt("Passphrase", hide_input=True)))
+    click.echo(f"Wrote {target}.")
+
+
+def _content(file: Path) -> bytes:
+    if not file.is_file():
+        raise InputError(f"There is no file {file}.", "Check its name.")
+    return file.read_bytes()
+
+
+def _free(target: Path) -> None:
+    if target.exists():
+        raise InputError(f"{target} is there already.", "Move it away first.")
+    if not target.parent.is_dir():
+        raise InputError(f"There is no folder {target.parent}.", "Make it first.")
+
+
+KEEPING = (roll, unroll, teaching, seal, unseal)
+"""Added to the ``data`` group."""

@@ -1,0 +1,82 @@
+"""The commands for the long run: rolling backups, teaching copies, sealing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+
+from fieldlog.cli.keeping import KEEPING
+from fieldlog.cli.session import Session
+from fieldlog.records.store import Store
+from tests.records.notes import AT, keep_sound, note
+
+Run = Callable[..., Result]
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    folder = tmp_path / "home"
+    folder.mkdir()
+    with Store.open(folder / "fieldlog.db") as store:
+        client = store.add_client("Nell Harrowgate")
+        store.add_horse("Bramble", client_id=client.id)
+        (draft,) = store.add_drafts(keep_sound(store, folder, b"one"), [note()], at=AT)
+        store.save_entry(draft.id)
+    return folder
+
+
+@pytest.fixture
+def run(home: Path) -> Run:
+    group = click.Group("data", commands=list(KEEPING))
+
+    def call(*arguments: str, at: Path = home, input: str | None = None) -> Result:
+        session = Session(at)
+        try:
+            return CliRunner().invoke(group, list(arguments), obj=session, input=input)
+        finally:
+            session.close()
+
+    return call
+
+
+def test_roll_and_unroll(run: Run, home: Path, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    result = run("roll", str(stick), "--keep", "2")
+    assert result.exit_code == 0, result.output
+    assert "1 saved entries, 1 sounds" in result.output
+    (made,) = stick.glob("fieldlog-*")
+    assert "is whole" in run("unroll", "--check", str(made)).output
+    assert run("unroll", str(made)).exit_code == 2
+    restored = run("unroll", str(made), at=tmp_path / "new")
+    assert restored.exit_code == 0, restored.output
+    with Store.open(tmp_path / "new" / "fieldlog.db") as store:
+        assert store.verify_chain().ok
+        assert [h.name for h in store.horses()] == ["Bramble"]
+
+
+def test_teaching(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "teach.json"
+    result = run("teaching", str(target))
+    assert result.exit_code == 0, result.output
+    assert "read this through" in result.output
+    assert "Bramble" not in target.read_text(encoding="utf-8")
+    assert json.loads(target.read_bytes())["horses"][0]["name"] == "Horse 1"
+    assert target.stat().st_mode & 0o077 == 0
+    assert run("teaching", str(target)).exit_code == 2
+
+
+def test_seal_and_unseal(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "export.json"
+    file.write_bytes(b"private")
+    words = "gravel oak lantern\n"
+    assert run("seal", str(file), input=words * 2).exit_code == 0
+    file.unlink()
+    assert run("unseal", str(tmp_path / "export.json.age"), input=words).exit_code == 0
+    assert file.read_bytes() == b"private"
+    assert run("unseal", str(file)).exit_code == 2
+    assert run("seal", str(tmp_path / "nothing")).exit_code == 2
