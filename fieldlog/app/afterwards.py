@@ -50,6 +50,7 @@ def _promise(item: FollowUp) -> DueView:
         condition=item.condition,
         who=item.who,
         entry_id=item.entry_id or "",
+        fact_id=item.fact_id or "",
         urgent=item.urgent,
     )
 

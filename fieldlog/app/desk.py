@@ -127,6 +127,16 @@ class Desk:
         """Every draft, and what was saved on the newest day."""
         return await self.records(lambda store: filing.entries(store, self.settings))
 
+    async def entry(self, entry_id: str) -> EntryView:
+        """One entry, draft or saved.
+
+        Raises:
+            NotFound: no such entry.
+        """
+        return await self.records(
+            lambda store: filing.view(store, store.entry(entry_id), self.settings)
+        )
+
     async def write(self, job: Callable[[Store], object], entry_id: str) -> EntryView:
         """Run ``job`` as one write and give back the entry as it is afterwards."""
 

@@ -35,6 +35,8 @@ class DueView:
     who: str = "farrier"
     entry_id: str = ""
     """The note that caused it, or empty."""
+    fact_id: str = ""
+    """The fact in it that caused it, or empty."""
     by_cycle: bool = False
     """It follows from the horse's cycle, not from a promise."""
     urgent: bool = False

@@ -321,3 +321,25 @@ async def test_hostile_names_are_plain_text_on_every_screen_and_sheet(where: Pla
         await press(pilot, "1", "pagedown", "5", "b")
         assert "[red]Evil[/] [/] [@click=app.quit]x]0;gone=1+1" in text_of(app)
         await app.desk.close()
+
+
+async def test_the_note_behind_a_promise_and_a_found_line_is_one_key_away(saved: Places) -> None:
+    player = FakePlayer()
+    app = FieldlogApp(barn.desk_at(saved, player=player), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        assert isinstance(due, DueScreen)
+        await press(pilot, "n")
+        assert "it was typed" in due.answer.text
+        while due.item is None or due.item.what != "recheck":
+            await press(pilot, "down")
+        await press(pilot, "n")
+        shown = " ".join(text_of(app).split())
+        assert "Juniper, 2026-11-25 07:52" in shown
+        assert "›recheck" in shown
+        assert "weeks‹" in shown
+        await press(pilot, "p", "escape")
+        assert len(player.played) == 1
+        await press(pilot, "4", *"stood", "enter", "n")
+        assert "›stood" in text_of(app)
+        await app.desk.close()

@@ -14,6 +14,7 @@ from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
 from fieldlog.errors import FieldlogError
 
@@ -89,6 +90,20 @@ class ToolScreen(Screen[None]):
                 await then(chosen)
 
         self.app.push_screen(HorsePickScreen(horses, allow_new=False), answered)
+
+    async def show_note(self, entry_id: str, fact_id: str) -> None:
+        """The whole note on a sheet, the words of one fact lit."""
+        if not entry_id:
+            self.answer.tell("There is no note behind this line: it was typed.")
+            return
+        try:
+            view = await self.tool.desk.entry(entry_id)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return
+        fact = next((f for f in view.entry.facts if f.id == fact_id), None)
+        british = self.tool.desk.settings.british_names
+        self.app.push_screen(NoteScreen(self.tool.desk, view, fact, british))
 
     def action_help(self) -> None:
         """Every key of this screen."""

@@ -176,9 +176,10 @@ class DaySheets(DayCorrections):
     def action_whole_note(self) -> None:
         """Every word of the note."""
         if self.views:
-            fact = self.fact
-            british = self.tool.desk.settings.british_names
-            self.app.push_screen(NoteScreen(self.view, fact.span if fact else (0, 0), british))
+            desk = self.tool.desk
+            self.app.push_screen(
+                NoteScreen(desk, self.view, self.fact, desk.settings.british_names)
+            )
 
     # sound
 

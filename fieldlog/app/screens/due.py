@@ -57,7 +57,8 @@ class DueScreen(ToolScreen):
         Key("d", "done", "d", "mark it done", "done"),
         Key("r", "drop", "r", "drop it, with a reason", "drop"),
         Key("u", "undo", "u", "take the last one back", "undo"),
-        Key("o", "open_note", "o", "open the horse that it is about", "horse"),
+        Key("n", "note", "n", "the note that caused it (Enter does too)", "note"),
+        Key("o", "open_horse", "o", "the horse that it is about", "horse"),
         Key("t", "day", "t", "type another day: “in two weeks”, “next tuesday”, “2026-12-01”"),
         Key("i", "add", "i", "add a promise by hand: choose the horse, then type it"),
         Key("w", "view('WHEN')", "w", "order by when", "by when"),
@@ -293,12 +294,18 @@ class DueScreen(ToolScreen):
         self.answer.done(f"It is open again: {count(len(self.items), 'line')} open.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Enter does what o does."""
+        """Enter does what n does."""
         event.stop()
-        self.action_open_note()
+        self.call_later(self.action_note)
 
-    def action_open_note(self) -> None:
-        """Open the horse at the note that caused it."""
+    async def action_note(self) -> None:
+        """The note that caused it."""
+        item = self.item
+        if item is not None:
+            await self.show_note(item.entry_id, item.fact_id)
+
+    def action_open_horse(self) -> None:
+        """Open the horse."""
         item = self.item
         if item is None:
             return

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -11,8 +11,14 @@ from textual.widgets import Static
 
 from fieldlog.app.note_text import note_text
 from fieldlog.app.screens.sheet import Sheet
+from fieldlog.app.shown import content
 from fieldlog.app.views import EntryView
 from fieldlog.app.widgets.entry_pane import kept_as_said
+from fieldlog.core.facts import Fact
+from fieldlog.errors import FieldlogError
+
+if TYPE_CHECKING:
+    from fieldlog.app.desk import Desk
 
 WIDTH = 76
 """Columns of text on a full sheet."""
@@ -21,22 +27,43 @@ WIDTH = 76
 class NoteScreen(Sheet[None]):
     """Shows one entry's note; returns nothing."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [("w,enter,q", "close", "close")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("w,n,enter,q", "close", "close"),
+        ("p,space", "play", "play"),
+    ]
 
-    def __init__(self, view: EntryView, lit: tuple[int, int], british: bool = False) -> None:
+    def __init__(
+        self, desk: Desk, view: EntryView, fact: Fact | None, british: bool = False
+    ) -> None:
         super().__init__()
+        self._desk = desk
         self._view = view
-        self._lit = lit
+        self._fact = fact
         self._british = british
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="sheet", classes="tall") as sheet:
             sheet.border_title = "The whole note"
-            sheet.border_subtitle = "↑ ↓ scroll   Esc closes"
+            sheet.border_subtitle = "↑ ↓ scroll   p plays   Esc closes"
+            when = f"{self._view.when:%Y-%m-%d %H:%M}"
+            yield Static(content(f"{self._view.name}, {when}"), classes="gap")
             width = min(WIDTH, self.app.size.width - 10)
-            words = note_text(self._view.transcript, width, self._lit, self._view.entry.span)
+            lit = self._fact.span if self._fact is not None else (0, 0)
+            words = note_text(self._view.transcript, width, lit, self._view.entry.span)
             yield Static(words.content, classes="gap")
             yield Static(kept_as_said(self._view, width, self._british))
 
     def on_mount(self) -> None:
         self.query_one("#sheet").focus()
+
+    async def action_play(self) -> None:
+        """The piece of the lit words, or the whole note."""
+        fact, sheet = self._fact, self.query_one("#sheet")
+        start, end = fact.sound if fact is not None and fact.sound is not None else (0.0, None)
+        if self._view.sound is None:
+            sheet.border_subtitle = "There is no sound for this note."
+            return
+        try:
+            await self._desk.play(self._view.sound, start, end)
+        except FieldlogError as problem:
+            sheet.border_subtitle = problem.message

@@ -50,7 +50,8 @@ class SearchScreen(ToolScreen):
         Key("k", "keep", "k", "keep this search under a name", "keep"),
         Key("d", "forget", "d", "forget the kept search under the cursor"),
         Key("p,space", "play", "p", "play the piece of sound of this line", "play"),
-        Key("o", "open", "o", "open the horse of this line (Enter does too)", "horse"),
+        Key("n", "note", "n", "the whole note of this line", "note"),
+        Key("o", "open", "o", "the horse of this line (Enter does too)", "horse"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
 
@@ -244,6 +245,12 @@ class SearchScreen(ToolScreen):
         hit = self.hit
         if hit is not None:
             self.tool.open_horse("", hit.entry_id)
+
+    async def action_note(self) -> None:
+        """The note of this line."""
+        hit = self.hit
+        if hit is not None:
+            await self.show_note(hit.entry_id, hit.fact_id)
 
     async def action_play(self) -> None:
         """Play the words of this line."""
