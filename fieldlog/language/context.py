@@ -158,7 +158,11 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         reporter = _reporter(unit, reporter, at)
         context.reporter = reporter
         context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
-        context.historical = _historical(line, unit)
+        context.historical = _historical(line, unit) or (
+            reporter is Reporter.OWNER
+            and unit.head.kind == "finding"
+            and bool({line.norm(i) for i in range(unit.start, unit.head.end)} & {"was", "were"})
+        )
         context.severity = _severity(line, unit)
         context.planned = _planned(unit)
     return found
@@ -191,6 +195,9 @@ def _unsure(
         late = [m for m in unit.roles("unsure_after") if m.start >= unit.head.end]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
         if late or any(not line.break_at(m.end) for m in early):
+            return True
+    for mark in unit.roles("vet_says"):
+        if {line.norm(i) for i in mark.covers()} & {"suspects", "suspected", "suspect"}:
             return True
     for mark in unit.roles("unsure_before"):
         if mark.end <= unit.head.start:

@@ -80,6 +80,11 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         if mark.code == "scratch" and _starts_afresh(line, mark, new):
             return Plan(mark, "scratch", end=mark.end)
         return Plan(mark, "value", new, end=new.end, used=[new])
+    if mark.code == "scratch" and line.norm(mark.end - 1) == "the":
+        thing = next((m for m in line.marks if m.start == mark.end), None)
+        if thing is None or thing.kind not in ("finding", "work"):
+            return None
+        return Plan(mark, "restore", None, thing, thing.end, [thing])
     if mark.code == "scratch":
         about = _about(line, mark)
         if about is not None:

@@ -317,6 +317,9 @@ class PartReader:
                     self._fold(made, shoe_at, slots, None)
                     rest = {k: v for k, v in fact.details.items() if k not in slots}
                     made[at] = (unit, replace(fact, details=rest))
+            if fact.code == "pull" and at and made[at - 1][1].code == "flare":
+                fact = replace(fact, code="dress_flare", rule="lexicon:dress_flare")
+                made[at] = (unit, fact)
             if fact.code == "staged_correction" and at and at - 1 not in drop:
                 planned = made[at - 1][1]
                 if planned.kind is FactKind.WORK and planned.planned:

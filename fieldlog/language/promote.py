@@ -54,6 +54,12 @@ def promote(line: Line) -> Line:
                 mark.item = find_item("spoke_to", "advice")
                 mark.end = mark.start + 1
     for at, mark in enumerate(out):
+        if mark.kind == "role" and mark.code == "too":
+            previous = _before(line, at)
+            closes = line.break_at(mark.end)
+            if closes and previous is not None and previous.kind == "foot":
+                mark.kind, mark.code = "change", "same"
+            continue
         compares = mark.code in _COMPARE or (
             mark.code in ("larger", "smaller") and line.norm(mark.end) == "than"
         )
@@ -149,6 +155,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
         ends = line.break_at(mark.end)
+        starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
+        if starts and after == ",":
+            return mark
         if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
             return mark
         if ends and not _sided(line, mark) and not said:
@@ -226,6 +235,8 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     word_before = line.norm(mark.start - 1)
     following = line.marks[at + 1] if at + 1 < len(line.marks) else None
     first = line.norm(mark.end - 1)
+    if following is not None and following.kind == "number" and following.start == mark.end:
+        return
     if first in ("wide", "cold"):
         return
     subject = (

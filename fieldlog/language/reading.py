@@ -111,6 +111,9 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
             out = [place for place in out if place != region]
             out.append(f"{side}_{region}" if region else side)
+    if unit.head.code == "leave_alone":
+        named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
+        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
     implied = REGION_OF.get(unit.head.code, "")
     return tuple(place for place in dict.fromkeys(out) if place != implied)
 
@@ -214,7 +217,10 @@ class FactMaker:
         per_horse = item is not None and item.per == "horse"
         named = self.feet(unit)
         if named is None:
-            if per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE):
+            held = kind is FactKind.HANDLING and self._about_it(unit)
+            if not held and (
+                per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
+            ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
             else:
                 named = self.tracker.carry(job=kind is FactKind.WORK)
@@ -237,6 +243,11 @@ class FactMaker:
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
         return fact
+
+    def _about_it(self, unit: UnitSaid) -> bool:
+        """ "Snatched it away": the one foot in hand."""
+        words = {self.line.norm(i) for i in range(unit.head.start, unit.end)}
+        return "it" in words and len(self.tracker.in_hand) == 1
 
     def _foot_doubts(self, fact: Fact) -> Fact:
         if fact.foot_basis is FootBasis.UNSTATED:
@@ -314,12 +325,10 @@ class FactMaker:
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
-        historical = (
-            fact.historical
-            or named_old
-            or (comparison is not None and comparison.trend is Trend.GROWING_OUT)
-        )
-        negated = fact.negated or (comparison is not None and comparison.trend is Trend.GONE)
+        historical = fact.historical or named_old
+        gone = comparison is not None and comparison.trend is Trend.GONE
+        negated = fact.negated or gone
+        historical = historical and not gone
         if fact.code in ("normal", "better_shape", "not_examined"):
             fact = replace(fact, severity=None)
         item = find_item(fact.code, "finding")
@@ -434,6 +443,8 @@ class FactMaker:
         region = "heel" if value.kind.startswith("heel") else ""
         places = tuple(p if "_" in p or not region else f"{p}_{region}" for p in side)
         negated = False
+        if value.kind in ("depth", "remaining"):
+            places = fact.places
         fact = replace(
             fact,
             quantity=value.quantity,

@@ -132,7 +132,8 @@ def foot_looks_back(
     while line.norm(at) in _ARTICLES:
         at -= 1
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
-    is_object = left.head.kind == "work" and at < left.head.end and not done
+    broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
+    is_object = left.head.kind == "work" and at < left.head.end and not done and not broken
     if is_object and left.head.code not in _NO_OBJECT and line.norm(foot.end) not in COPULAS:
         return not any(m.start >= left.head.end for m in own)
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1

@@ -152,9 +152,11 @@ def test_not_looked_at_is_not_negative(facts: Facts) -> None:
     assert (fact.code, fact.negated, fact.feet) == ("not_examined", False, HINDS)
 
 
-def test_sound_is_no_lameness(facts: Facts) -> None:
+def test_sound_is_of_the_whole_horse(facts: Facts) -> None:
     fact = facts("Sound.")[0]
-    assert (fact.code, fact.negated, fact.feet) == ("lameness", True, ())
+    assert (fact.code, fact.negated, fact.feet) == ("sound", False, ())
+    fact = facts("left hind clean not lame")[1]
+    assert (fact.code, fact.negated) == ("lameness", True)
 
 
 # --- doubt, history, reporter -------------------------------------------------------------------
