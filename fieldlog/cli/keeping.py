@@ -30,7 +30,7 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
     evening. It works while another window is open, and a backup that was cut off is finished by
     the next one. A sealed folder stays sealed; only reading it needs the passphrase.
     """
-    from fieldlog.records.backup import back_up, examine
+    from fieldlog.records.backup import back_up, contents_of
     from fieldlog.records.sealing import is_sealed
 
     passphrase = ""
@@ -39,7 +39,7 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
     settings = (session.places.settings, session.places.personal_rules)
     now = datetime.now().astimezone()
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
-    contents = examine(made)
+    contents = contents_of(made)
     click.echo(
         f"Wrote {made} and read it back: {contents.links} saved entries, "
         f"{len(contents.sounds)} sounds."

@@ -17,6 +17,7 @@ kind: one file to send or to put away.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import shutil
 import sqlite3
@@ -134,7 +135,7 @@ def examine(backup: Path) -> Contents:
     Raises:
         BadImport: no backup, or damaged; the sentence names the first wrong file.
     """
-    contents = _manifest(backup)
+    contents = contents_of(backup)
     _check(backup, contents, sounds_too=True)
     return contents
 
@@ -241,7 +242,9 @@ def _put_sounds(
     """Store the sounds that are not there yet; every sound's stored hash, and what is missing."""
     known: dict[str, str] = {}
     for old in backups(folder):
-        known |= _manifest(old).sounds
+        with contextlib.suppress(BadImport):  # A damaged old backup must not stop new ones.
+            known |= contents_of(old).sounds
+    is_sealed = sealing.is_sealed(folder)
     sounds: dict[str, str] = {}
     missing: list[str] = []
     recordings = [r for r in store.recordings() if r.path is not None]
@@ -250,13 +253,16 @@ def _put_sounds(
             missing.append(recording.sha256)
         else:
             name = f"{recording.sha256}{recording.path.suffix}"
-            there = folder / "sounds" / (f"{name}.age" if sealing.is_sealed(folder) else name)
-            if not there.exists():
+            there = folder / "sounds" / (f"{name}.age" if is_sealed else name)
+            # What lies there already is read again: sticks forget, and this copy may be needed.
+            wanted = known.get(there.name, "") if is_sealed else recording.sha256
+            stored = digest(there) if there.exists() else ""
+            if not stored or (wanted and stored != wanted):
                 if digest(recording.path) != recording.sha256:
                     missing.append(recording.sha256)
                     continue
-                _put(recording.path, folder / "sounds" / name, folder)
-            sounds[there.name] = known.get(there.name) or digest(there)
+                stored = digest(_put(recording.path, folder / "sounds" / name, folder))
+            sounds[there.name] = stored
         if progress is not None:
             progress(number, len(recordings))
     return sounds, tuple(missing)
@@ -278,7 +284,12 @@ def _stored_name(name: str, contents: Contents) -> str:
     return name if name in contents.files else f"{name}.age"
 
 
-def _manifest(backup: Path) -> Contents:
+def contents_of(backup: Path) -> Contents:
+    """What a backup says it holds; ``examine`` compares.
+
+    Raises:
+        BadImport: this is no backup, or its list is damaged.
+    """
     try:
         data: Any = json.loads((backup / MANIFEST).read_text(encoding="utf-8"))
         if data.pop("format") != FORMAT or data.pop("version") != VERSION:
@@ -318,7 +329,10 @@ def _rotate(folder: Path, keep: int) -> None:
         shutil.rmtree(backup, ignore_errors=True)
     if not old:
         return
-    named = {name for backup in backups(folder) for name in _manifest(backup).sounds}
+    try:
+        named = {name for backup in backups(folder) for name in contents_of(backup).sounds}
+    except BadImport:
+        return  # One that stays cannot be read: no sound is surely unneeded.
     for path in (folder / "sounds").iterdir():
         if path.name not in named:
             path.unlink()

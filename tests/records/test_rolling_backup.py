@@ -169,6 +169,18 @@ def test_a_full_stick_leaves_the_old_backups(
         back_up(store, tmp_path / "no" / "stick", AT)
 
 
+def test_a_damaged_old_backup_stops_no_new_one(store: Store, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    old = back_up(store, stick, AT)
+    (sound,) = (stick / "sounds").iterdir()
+    sound.write_bytes(b"the stick forgot")
+    (old / "manifest.json").write_text("{", encoding="utf-8")
+    new = back_up(store, stick, AT + timedelta(days=1), keep=1)
+    assert sound.read_bytes() == b"sound one"
+    assert examine(new).missing == ()
+    assert not old.exists()
+
+
 def test_sealed_files_are_age_files(tmp_path: Path) -> None:
     """The version line and the scrypt stanza of the age format (C2SP age.md)."""
     sealed = sealing.seal(b"private", PASS)
