@@ -242,7 +242,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
         inside = {line.norm(i) for i in unit.head.covers()}
         if inside & _MILD_INSIDE:
             return Severity.MILD
-        if "badly" in inside:
+        if "badly" in inside or (unit.head.code == "wound" and "deep" in inside):
             return Severity.SEVERE
     return best[1] if best else None
 

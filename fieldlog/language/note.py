@@ -317,6 +317,10 @@ class PartReader:
                     self._fold(made, shoe_at, slots, None)
                     rest = {k: v for k, v in fact.details.items() if k not in slots}
                     made[at] = (unit, replace(fact, details=rest))
+            words = [self.maker.line.norm(i) for i in unit.head.covers()]
+            if fact.code == "trim" and "it" in words and at and "frog" in made[at - 1][1].code:
+                fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
+                made[at] = (unit, fact)
             if fact.code == "pull" and at and made[at - 1][1].code == "flare":
                 fact = replace(fact, code="dress_flare", rule="lexicon:dress_flare")
                 made[at] = (unit, fact)

@@ -30,7 +30,6 @@ SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _REGIONS = (
-    ("seat_of_corn", ("corn",)),
     ("quarter", ("quarter_crack",)),
     ("toe", ("toe_crack", "long_toe", "seedy_toe")),
     (
@@ -130,8 +129,11 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
     if broken & {"but", "so", "and", "because", "while"}:
         return after
-    if line.norm(after[0].start - 1) == "and" or unit.head.kind == "work":
-        return after if unit.head.kind == "work" else [*before, *after]
+    apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
+    if unit.head.kind == "work":
+        return before if apart else after
+    if line.norm(after[0].start - 1) == "and":
+        return [*before, *after]
     return before
 
 
@@ -334,7 +336,7 @@ class FactMaker:
         item = find_item(fact.code, "finding")
         disease = item is not None and bool(item.more.get("disease"))
         uncertain = fact.uncertain or (
-            disease and not negated and fact.reporter is Reporter.FARRIER
+            disease and not negated and not historical and fact.reporter is Reporter.FARRIER
         )
         return replace(
             fact,
@@ -372,12 +374,19 @@ class FactMaker:
         comparison = self._comparison(unit)
         if comparison is None:
             return None
+        told_against = self.compared(unit) or unit.has("against_last")
+        if code == "better_shape" and not told_against:
+            fact = replace(fact, rule="compare:better")
+            return self._sized(fact, unit)
         fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
         return self._sized(fact, unit)
 
     def _work(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
         details = dict(fact.details)
         verb = self.line.norm(unit.head.start)
+        asked = {self.line.norm(i) for m in unit.roles("vet_says") for i in m.covers()}
+        if asked & {"wants", "wanted"}:
+            context.planned = True
         planned = context.planned and not is_past(verb)
         due = next((m.value.due for m in unit.of("time")), None)
         if due is not None and due.spoken.startswith("every"):

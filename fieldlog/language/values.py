@@ -116,6 +116,7 @@ class ValueReader:
     def read(self) -> None:
         """Classify every number mark."""
         marks = self.line.marks
+        self._join_ranges()
         for at, mark in enumerate(marks):
             if mark.kind == "number":
                 self._classify(at, mark)
@@ -349,7 +350,7 @@ class ValueReader:
         """
         for other in self.line.marks:
             plain = other.kind == "finding" and other.code == "lameness"
-            near = 0 <= mark.start - other.end <= 4 or 0 <= other.start - mark.end <= 1
+            near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
             if plain and other.size == 1 and near:
                 other.kind, other.code = "role", "copula"
         of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
@@ -441,11 +442,18 @@ class ValueReader:
             and following.kind == "place"
             and following.code in PLACE_KINDS
             and (left is None or line.norm(mark.start - 1) in _DETERMINERS)
+            and not self._answered(following)
         ):
             return self._from_place(following.code, mark, "measure:value_first")
         if following is not None and following.kind == "measure":
             return self._value(following.code, mark, "measure:value_first")
         return None
+
+    def _answered(self, place: Mark) -> bool:
+        """Whether the place has a comma before it or a number of its own behind it."""
+        if self.line.break_at(place.start - 1):
+            return True
+        return any(m.kind == "number" and 0 <= m.start - place.end <= 3 for m in self.line.marks)
 
     def _left_cue(self, mark: Mark, earlier: list[Mark]) -> tuple[str, str] | None:
         """The measure word or place that a number answers to."""
@@ -657,6 +665,22 @@ class ValueReader:
         span = mark.value
         unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
         return Value("size", _quantity(span, unit, span.unit is None), rule, measure=measure)
+
+    def _join_ranges(self) -> None:
+        """ "Between fifty and fifty-two degrees"."""
+        numbers = [m for m in self.line.marks if m.kind == "number"]
+        for low, high in pairwise(numbers):
+            joined = self.line.norm(low.end) == "and" and high.start == low.end + 1
+            if joined and self.line.norm(low.start - 1) == "between":
+                span = low.number
+                low.value = low.number = replace(
+                    span,
+                    high=high.number.value,
+                    unit=high.number.unit or span.unit,
+                    form="range",
+                )
+                low.end = high.end
+                high.kind, high.code = "count", "range"
 
     def _set_against(self) -> None:
         """ "Fifty-eight against fifty-two": the second value is the other foot's."""
