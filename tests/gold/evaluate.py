@@ -26,6 +26,9 @@ FIELDS = (
     "code", "foot", "place", "value", "severity", "negated", "uncertain", "historical",
     "planned", "reporter", "comparison", "due",
 )  # fmt: skip
+OPPOSITE = {"sound": "lameness", "tester_negative": "tester_positive",
+            "pulse_normal": "digital_pulse", "axis_straight": "axis_broken"}  # fmt: skip
+"""Two codes for one saying: the first is the second denied."""
 KIN = {"next_trim_weak": "next_trim", "cycle": "next_trim", "call_weak": "call",
        "owner_care_weak": "owner_care"}  # fmt: skip
 FAMILY = {
@@ -59,6 +62,8 @@ def single_feet(facts: Iterable[Item]) -> list[Item]:
             }
             for flag in ("negated", "uncertain", "historical", "planned"):
                 item[flag] = bool(fact.get(flag))
+            if item["code"] in OPPOSITE:
+                item["code"], item["negated"] = OPPOSITE[item["code"]], not item["negated"]
             out.append(item)
     return out
 
@@ -156,10 +161,12 @@ def count(scores: Scores, gold: list[Item], found: list[Item], relaxed: bool) ->
                 tally.hit += same
                 tally.extra += bool(b and not same)
                 tally.missed += bool(a and not same)
-            if name == "code" and g and g["kind"] == "measurement" or (
-                name == "code" and f and f["kind"] == "measurement"
-            ):
-                whole = bool(g and f and all(g[n] == f[n] for n in ("code", "foot", "value")))
+            if name == "code" and (g or f or {})["kind"] == "measurement":
+                whole = bool(
+                    g
+                    and f
+                    and all(agree(n, g[n], f[n], relaxed) for n in ("code", "foot", "value"))
+                )
                 scores.by_field["whole measurement"].hit += whole
                 scores.by_field["whole measurement"].extra += bool(f and not whole)
                 scores.by_field["whole measurement"].missed += bool(g and not whole)
