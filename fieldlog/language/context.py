@@ -42,6 +42,8 @@ _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not"})
 def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
     """How two heads are joined: ``or``, ``and``, ``comma``, ``bare`` or empty if they are not."""
     begin, end = left.head.end, right.head.start
+    if any("of" in {line.norm(i) for i in m.covers()} for m in right.roles("mild")):
+        return ""
     words = list(line.words[begin:end])
     allowed = {"or", "nor", "and", ",", "any", "other", "even", "either"}
     attributes = {

@@ -318,6 +318,7 @@ class PartReader:
                     rest = {k: v for k, v in fact.details.items() if k not in slots}
                     made[at] = (unit, replace(fact, details=rest))
             words = [self.maker.line.norm(i) for i in unit.head.covers()]
+            words.append(self.maker.line.norm(unit.head.end))
             if fact.code == "trim" and "it" in words and at and "frog" in made[at - 1][1].code:
                 fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
                 made[at] = (unit, fact)

@@ -30,6 +30,7 @@ SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _REGIONS = (
+    ("seat_of_corn", ("corn",)),
     ("quarter", ("quarter_crack",)),
     ("toe", ("toe_crack", "long_toe", "seedy_toe")),
     (
