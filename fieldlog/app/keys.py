@@ -56,7 +56,7 @@ SCREEN_KEYS: tuple[Key, ...] = (
     Key("4,f5", "app.go('search')", "4", "search: find words and findings in saved notes"),
     Key("5,f6", "app.go('horse')", "5", "horse: one horse before the visit, and over time"),
 )
-"""The same on every screen; F2 to F6 also work while typing."""
+"""The same on every screen; F2 to F6 also work while typing. The same key again reads anew."""
 
 LAST_KEYS: tuple[Key, ...] = (
     Key("escape", "back", "Esc", "stop the sound, or go back"),

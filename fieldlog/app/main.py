@@ -62,13 +62,18 @@ class FieldlogApp(App[None]):
         """However the app ends, its threads end with it."""
         await self.desk.close()
 
-    def action_go(self, name: str) -> None:
-        """Open one of the five screens; the horse screen shows the horse that is in hand."""
+    async def action_go(self, name: str) -> None:
+        """Open one of the five screens, or read the present one anew.
+
+        The horse screen opens at the horse that is in hand.
+        """
         from fieldlog.app.screens.base import ToolScreen
 
-        in_hand = self.screen.horse_in_hand if isinstance(self.screen, ToolScreen) else ""
-        if name == "horse" and in_hand:
-            self.open_horse(in_hand)
+        here = self.screen if isinstance(self.screen, ToolScreen) else None
+        if here is not None and name == here.NAME:
+            await here.again()
+        elif name == "horse" and here is not None and here.horse_in_hand:
+            self.open_horse(here.horse_in_hand)
         else:
             self.switch_mode(name)
 

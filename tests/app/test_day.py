@@ -403,3 +403,13 @@ async def test_a_sound_file_that_is_gone_is_said(app: FieldlogApp, where: Places
     async with running(app) as (pilot, day):
         await press(pilot, "p")
         assert day.answer.text == "There is no sound for this note."
+
+
+async def test_1_again_reads_what_another_window_changed(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        with Store.open(where.database) as other:
+            other.save_entry("entry-juniper")
+        assert not day.views[0].saved
+        await press(pilot, "1")
+        assert day.views[0].saved
+        assert day.view.name == "Copper"

@@ -47,6 +47,9 @@ class ToolScreen(Screen[None]):
             raise TypeError("this screen belongs to FieldlogApp")
         return app
 
+    async def again(self) -> None:
+        """Read what is shown anew: another window may have changed it."""
+
     @property
     def horse_in_hand(self) -> str:
         """The id of the horse that this screen is at, or empty."""

@@ -96,6 +96,9 @@ class DayState(ToolScreen):
             return None
         return next((f for f in self.view.entry.facts if f.id == self.selected), None)
 
+    async def again(self) -> None:
+        await self.reload()
+
     @property
     def horse_in_hand(self) -> str:
         return self.view.horse.id if self.views and self.view.horse else ""

@@ -168,6 +168,9 @@ class DueScreen(ToolScreen):
         """The one under the cursor."""
         return self.items.get(self.query_one("#due-list", GroupedList).key)
 
+    async def again(self) -> None:
+        await self.reload()
+
     @property
     def horse_in_hand(self) -> str:
         item = self.item

@@ -15,6 +15,10 @@ from fieldlog.app.keys import Key
 from fieldlog.app.screens.sheet import Sheet
 from fieldlog.app.widgets.chrome import NAMES
 
+EVERYWHERE = (
+    "F2 to F6 open the same five screens while you type. The number of the screen you are on reads "
+    "it anew, if another window may have changed something."
+)
 CAUTION = (
     "fieldlog notes what a farrier sees; it does not diagnose. Diagnosis, sedation, radiographs "
     "and medicines belong to a licensed veterinarian; local law and codes come first. "
@@ -42,6 +46,7 @@ class HelpScreen(Sheet[None]):
             if self._keys:
                 yield Static(self._table("On this screen", self._keys), classes="gap")
             yield Static(self._table("Everywhere", self._shared), classes="gap")
+            yield Static(Content(EVERYWHERE), classes="gap")
             yield Static(Content(CAUTION))
 
     def on_mount(self) -> None:
