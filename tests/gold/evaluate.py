@@ -17,9 +17,9 @@ from datetime import datetime
 from typing import Any
 
 from fieldlog.core.facts import Fact
-from fieldlog.core.words import Transcript
+from fieldlog.core.words import Transcript, Word
 from fieldlog.language.pipeline import Understander, load
-from tests.gold.annotation import SPLITS, Note, read_notes
+from tests.gold.annotation import HERE, SPLITS, Note, read_notes
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 FIELDS = (
@@ -183,14 +183,25 @@ def shown(item: Item) -> str:
     return " ".join(str(v) for v in item.values() if v)
 
 
-def understood(reader: Understander, text: str) -> list[Fact]:
+def understood(reader: Understander, said: str | Transcript) -> list[Fact]:
     """The facts of a text, without the calls that red flags add by themselves."""
-    entries = reader.understand(Transcript.typed(text), recorded=RECORDED)
+    note = Transcript.typed(said) if isinstance(said, str) else said
+    entries = reader.understand(note, recorded=RECORDED)
     return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
 
 
+def recognised(split: str) -> dict[str, Transcript]:
+    """What the shipped model heard of a split (``tests/gold/hear.py``), by the note's text."""
+    path = HERE / f"heard-{split}.jsonl"
+    rows = map(json.loads, path.read_text(encoding="utf-8").splitlines() if path.exists() else ())
+    return {row["text"]: Transcript(tuple(Word(*word) for word in row["words"])) for row in rows}
+
+
 def score(
-    notes: list[Note], reader: Understander, heard: bool = False, relaxed: bool = False
+    notes: list[Note],
+    reader: Understander,
+    heard: bool | dict[str, Transcript] = False,
+    relaxed: bool = False,
 ) -> tuple[Scores, dict[str, list[str]]]:
     """Scores of a list of notes and the errors by text."""
     from fieldlog.language.confidence import accept_threshold
@@ -198,7 +209,10 @@ def score(
     scores, errors = Scores(), {}
     bar = accept_threshold()
     for note in notes:
-        facts = understood(reader, note.as_heard if heard else note.text)
+        said: str | Transcript = note.as_heard if heard else note.text
+        if isinstance(heard, dict):
+            said = heard[note.text]
+        facts = understood(reader, said)
         gold = single_feet(note.facts)
         wrong = count(scores, gold, single_feet(f.to_dict() for f in facts), relaxed)
         if wrong:
@@ -236,11 +250,16 @@ def interval(notes: list[Tally], rounds: int = 400) -> tuple[float, float]:
 
 def report(split: str, notes: list[Note], reader: Understander) -> None:
     """Print every table of one split."""
-    for heard in (False, True):
+    forms: list[tuple[str, bool | dict[str, Transcript]]] = [("clean", False)]
+    forms.append(("unpunctuated", True))
+    if sounds := recognised(split):
+        forms.append(("recognised from synthetic voices", sounds))
+    every = notes
+    for form, heard in forms:
+        notes = [n for n in every if n.text in sounds] if heard is sounds else every
         exact, errors = score(notes, reader, heard)
         loose, _ = score(notes, reader, heard, relaxed=True)
         low, high = interval(exact.by_note)
-        form = "unpunctuated" if heard else "clean"
         print(f"\n{split}, {form}: {len(notes)} notes, {len(exact.sure)} facts found")
         print(f"  {'field':<18}{'P':>7}{'R':>7}{'F1':>7}{'relaxed F1':>12}{'items':>7}")
         for name in (*FIELDS, "whole measurement"):
