@@ -163,7 +163,9 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.historical = _historical(line, unit) or (
             reporter is Reporter.OWNER
             and unit.head.kind == "finding"
-            and bool({line.norm(i) for i in range(unit.start, unit.head.end)} & {"was", "were"})
+            and bool(
+                {line.norm(i) for i in range(unit.start, unit.head.end)} & {"was", "were", "been"}
+            )
         )
         context.severity = _severity(line, unit)
         context.planned = _planned(unit)

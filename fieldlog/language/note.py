@@ -439,7 +439,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     attributes = {
         i
         for m in (*left.marks(), *unit.marks())
-        if m.kind in ("place", "side", "foot", "time")
+        if m.kind in ("place", "side", "foot", "time", "size", "count")
         for i in m.covers()
     }
     between = range(left.head.end, unit.head.start)
