@@ -24,7 +24,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.reading import shoe_size
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import HEADS, Line
-from fieldlog.language.values import fits
+from fieldlog.language.value_kinds import fits
 
 _NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
 _SKIP = word_set("correction_links")

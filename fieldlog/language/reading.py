@@ -24,7 +24,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
-from fieldlog.language.values import Value, fits
+from fieldlog.language.value_kinds import Value, fits
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip

@@ -8,98 +8,28 @@ the neighbours, and the fact says so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
-
-PLACE_KINDS: dict[str, dict[Dimension, str]] = {
-    "toe": {Dimension.LENGTH: "toe_length", Dimension.ANGLE: "toe_angle"},
-    "dorsal_wall": {Dimension.LENGTH: "toe_length", Dimension.ANGLE: "toe_angle"},
-    "heel": {Dimension.LENGTH: "heel_length", Dimension.ANGLE: "heel_angle"},
-    "heel_bulb": {Dimension.LENGTH: "heel_length", Dimension.ANGLE: "heel_angle"},
-    "sole": {Dimension.LENGTH: "sole_depth"},
-    "hoof": {Dimension.LENGTH: "hoof_length", Dimension.ANGLE: "toe_angle"},
-    "coronet": {Dimension.ANGLE: "coronet_angle"},
-    "frog": {Dimension.LENGTH: "frog_length"},
-}
-SIZED = {
-    ("frog", "wide"): "frog_width",
-    ("frog", "long"): "frog_length",
-    ("hoof", "wide"): "hoof_width",
-    ("hoof", "long"): "hoof_length",
-    ("sole", "deep"): "sole_depth",
-    ("toe", "long"): "toe_length",
-    ("heel", "long"): "heel_length",
-    ("heel", "high"): "heel_height",
-}
-CONNECTING = frozenset({"copula", "adverb", "article", "versus", "joint", "starter", "by",
-                        "moderate", "mild", "unsure_before", "farrier_says", "against_foot",
-                        "vet_says", "owner_says", "good_word", "urgent"})  # fmt: skip
-_DETERMINERS = frozenset({"a", "an", "that", "with", "got", "has", "his", "her", "of", "at"})
-ANGLED = frozenset(
-    {"underrun", "rotation", "axis_broken_back", "axis_broken_forward", "axis_broken"}
+from fieldlog.language.value_kinds import (
+    ANGLED,
+    CONNECTING,
+    DETERMINERS,
+    PLACE_KINDS,
+    SIZED,
+    WORK_ANGLE,
+    Value,
+    as_digits,
+    default_unit,
+    dimension_of,
+    fits,
+    likely_units,
+    quantity_of,
 )
-WORK_ANGLE = frozenset({"wedge", "pad", "bar_shoe", "shoe", "raise_heel"})
-
-
-@dataclass(slots=True)
-class Value:
-    """A number with its meaning."""
-
-    kind: str
-    """Measure id, or ``size`` for an attribute of a finding or a job."""
-    quantity: Quantity
-    rule: str
-    measure: str = ""
-    """For sizes: ``width``, ``length``, ``depth``, ``remaining``, ``below_coronet``, ..."""
-    places: tuple[str, ...] = ()
-    sure: bool = True
-    """False if no cue was said."""
-    rivals: list[tuple[str, Unit]] = field(default_factory=list)
-    """Other kinds and units that fit as well."""
-
-
-def dimension_of(kind: str) -> Dimension:
-    """What a measure id measures."""
-    item = find_item(kind, "measure")
-    return Dimension(item.more.get("dimension", "length")) if item else Dimension.LENGTH
-
-
-def fits(kind: str, value: float, unit: Unit) -> bool:
-    """Whether a value lies in the plausible range of its kind."""
-    item = find_item(kind, "measure")
-    if item is None or UNITS[unit].dimension is not dimension_of(kind):
-        return False
-    base = value * UNITS[unit].to_base
-    return float(item.more.get("low", 0)) <= base <= float(item.more.get("high", 1e9))
-
-
-def likely_units(kind: str, value: float, habit: str = "") -> list[Unit]:
-    """Units for an unsaid one, likeliest first; none if nothing is plausible.
-
-    Args:
-        kind: measure id.
-        value: the number.
-        habit: ``in`` or ``mm`` if the farrier always means that.
-    """
-    dimension = dimension_of(kind)
-    if dimension is Dimension.ANGLE:
-        return [Unit.DEGREE]
-    if dimension is Dimension.MASS:
-        return [Unit.LB, Unit.KG] if value > 650 else [Unit.KG, Unit.LB]
-    horse = find_item(kind, "measure")
-    if horse is not None and horse.per == "horse":
-        if kind == "height" and value < 20:
-            return [Unit.HAND]
-        return [Unit.INCH, Unit.CM] if value <= 100 else [Unit.CM]
-    order = [Unit.INCH, Unit.MM, Unit.CM]
-    if habit == "mm":
-        order = [Unit.MM, Unit.INCH, Unit.CM]
-    return [u for u in order if fits(kind, value, u)]
 
 
 class ValueReader:
@@ -295,7 +225,7 @@ class ValueReader:
         if words in ("nail", "nails"):
             return f"nail_count:{int(mark.value.value)}"
         kind = words.replace(" nails", "").replace(" nail", "")
-        return f"nails:{kind} {_as_digits(mark.value.value, spoken)}"
+        return f"nails:{kind} {as_digits(mark.value.value, spoken)}"
 
     def _score(self, at: int, mark: Mark) -> bool:
         """A number beside a grade cue or before ``out of``."""
@@ -441,7 +371,7 @@ class ValueReader:
             following is not None
             and following.kind == "place"
             and following.code in PLACE_KINDS
-            and (left is None or line.norm(mark.start - 1) in _DETERMINERS)
+            and (left is None or line.norm(mark.start - 1) in DETERMINERS)
             and not self._answered(following)
         ):
             return self._from_place(following.code, mark, "measure:value_first")
@@ -656,15 +586,15 @@ class ValueReader:
             said = None
         if said is None and unit is None:
             units = likely_units(kind, span.value, self.habit)
-            unit = units[0] if units else _default_unit(wanted, span.value)
+            unit = units[0] if units else default_unit(wanted, span.value)
             rivals = [(kind, other) for other in units[1:]]
-        return Value(kind, _quantity(span, said or unit or Unit.MM, said is None), rule,
+        return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
                      sure=sure, rivals=rivals)  # fmt: skip
 
     def _size(self, mark: Mark, measure: str, rule: str) -> Value:
         span = mark.value
         unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
-        return Value("size", _quantity(span, unit, span.unit is None), rule, measure=measure)
+        return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)
 
     def _join_ranges(self) -> None:
         """ "Between fifty and fifty-two degrees"."""
@@ -712,28 +642,3 @@ class ValueReader:
                 value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
                                           old.qualifier, old.spoken)  # fmt: skip
                 break
-
-
-def _quantity(span: object, unit: Unit, inferred: bool) -> Quantity:
-    value = getattr(span, "value")  # noqa: B009
-    return Quantity(
-        value=value,
-        unit=unit,
-        high=getattr(span, "high", None),
-        approximate=bool(getattr(span, "approximate", False)),
-        unit_inferred=inferred,
-        qualifier=getattr(span, "qualifier", "") or "",
-        spoken=getattr(span, "spoken", "") or "",
-    )
-
-
-def _default_unit(dimension: Dimension, value: float) -> Unit:
-    if dimension is Dimension.LENGTH:
-        return Unit.INCH if value < 20 else Unit.MM
-    if dimension is Dimension.MASS:
-        return Unit.LB
-    return Unit.DEGREE
-
-
-def _as_digits(value: float, spoken: str) -> str:
-    return str(int(value)) if float(value).is_integer() else spoken
