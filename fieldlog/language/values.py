@@ -9,7 +9,6 @@ the neighbours, and the fact says so.
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
@@ -30,6 +29,7 @@ from fieldlog.language.value_kinds import (
     likely_units,
     quantity_of,
 )
+from fieldlog.language.value_neighbours import join_ranges, set_against, share_units
 
 
 class ValueReader:
@@ -46,12 +46,12 @@ class ValueReader:
     def read(self) -> None:
         """Classify every number mark."""
         marks = self.line.marks
-        self._join_ranges()
+        join_ranges(self.line)
         for at, mark in enumerate(marks):
             if mark.kind == "number":
                 self._classify(at, mark)
-        self._share_units()
-        self._set_against()
+        share_units(self.line)
+        set_against(self.line)
 
     # -- looking around ---------------------------------------------------------------------
 
@@ -595,50 +595,3 @@ class ValueReader:
         span = mark.value
         unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
         return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)
-
-    def _join_ranges(self) -> None:
-        """ "Between fifty and fifty-two degrees"."""
-        numbers = [m for m in self.line.marks if m.kind == "number"]
-        for low, high in pairwise(numbers):
-            joined = self.line.norm(low.end) == "and" and high.start == low.end + 1
-            if joined and self.line.norm(low.start - 1) == "between":
-                span = low.number
-                low.value = low.number = replace(
-                    span,
-                    high=high.number.value,
-                    unit=high.number.unit or span.unit,
-                    form="range",
-                )
-                low.end = high.end
-                high.kind, high.code = "count", "range"
-
-    def _set_against(self) -> None:
-        """ "Fifty-eight against fifty-two": the second value is the other foot's."""
-        values = [m for m in self.line.marks if m.kind == "value"]
-        for left, right in pairwise(values):
-            words = {self.line.norm(i) for i in range(left.end, right.start)}
-            if left.code == right.code and words & {"against", "versus", "vs"}:
-                right.tags.add("versus")
-
-    def _share_units(self) -> None:
-        """A unit said beside a like value counts for its neighbours too."""
-        values = [m for m in self.line.marks if m.kind == "value"]
-        for at, mark in enumerate(values):
-            value: Value = mark.value
-            if not value.quantity.unit_inferred:
-                continue
-            for other in (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at])):
-                near: Quantity = other.value.quantity
-                if (
-                    near.unit_inferred
-                    or UNITS[near.unit].dimension is not dimension_of(value.kind)
-                    or near.unit is value.quantity.unit
-                    or not 0.5 <= value.quantity.value / max(near.value, 0.01) <= 2
-                    or not fits(value.kind, value.quantity.value, near.unit)
-                ):
-                    continue
-                old = value.quantity
-                value.rivals.insert(0, (value.kind, old.unit))
-                value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
-                                          old.qualifier, old.spoken)  # fmt: skip
-                break

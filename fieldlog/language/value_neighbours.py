@@ -1,0 +1,60 @@
+"""What numbers say to each other: ranges, values set against values, units that are shared."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from fieldlog.core.units import UNITS, Quantity
+from fieldlog.language.units_said import Line
+from fieldlog.language.value_kinds import Value, dimension_of, fits
+
+
+def join_ranges(line: Line) -> None:
+    """ "Between fifty and fifty-two degrees"."""
+    numbers = [m for m in line.marks if m.kind == "number"]
+    for low, high in pairwise(numbers):
+        joined = line.norm(low.end) == "and" and high.start == low.end + 1
+        if joined and line.norm(low.start - 1) == "between":
+            span = low.number
+            low.value = low.number = replace(
+                span,
+                high=high.number.value,
+                unit=high.number.unit or span.unit,
+                form="range",
+            )
+            low.end = high.end
+            high.kind, high.code = "count", "range"
+
+
+def set_against(line: Line) -> None:
+    """ "Fifty-eight against fifty-two": the second value is the other foot's."""
+    values = [m for m in line.marks if m.kind == "value"]
+    for left, right in pairwise(values):
+        words = {line.norm(i) for i in range(left.end, right.start)}
+        if left.code == right.code and words & {"against", "versus", "vs"}:
+            right.tags.add("versus")
+
+
+def share_units(line: Line) -> None:
+    """A unit said beside a like value counts for its neighbours too."""
+    values = [m for m in line.marks if m.kind == "value"]
+    for at, mark in enumerate(values):
+        value: Value = mark.value
+        if not value.quantity.unit_inferred:
+            continue
+        for other in (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at])):
+            near: Quantity = other.value.quantity
+            if (
+                near.unit_inferred
+                or UNITS[near.unit].dimension is not dimension_of(value.kind)
+                or near.unit is value.quantity.unit
+                or not 0.5 <= value.quantity.value / max(near.value, 0.01) <= 2
+                or not fits(value.kind, value.quantity.value, near.unit)
+            ):
+                continue
+            old = value.quantity
+            value.rivals.insert(0, (value.kind, old.unit))
+            value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
+                                      old.qualifier, old.spoken)  # fmt: skip
+            break
