@@ -7,6 +7,7 @@ import re
 import time
 
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.base import ToolScreen
@@ -28,9 +29,11 @@ async def settle(pilot: Pilot[None], seconds: float = 40.0) -> None:
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
     """Press keys, letting each take effect."""
-    for key in keys:
+    for at, key in enumerate(keys, start=1):
         await pilot.press(key)
-        await settle(pilot)
+        letters = isinstance(pilot.app.focused, Input) and key not in ("enter", "escape", "down")
+        if not letters or at == len(keys):
+            await settle(pilot)
 
 
 def text_of(app: FieldlogApp) -> str:
