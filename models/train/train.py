@@ -1,0 +1,374 @@
+"""CTC training on human and synthetic speech, on every GPU of the machine.
+
+    python train.py PEOPLE SYNTHETIC TOKENS.jsonl.gz OUT --total 900 --until 540
+
+PEOPLE comes from people.py, SYNTHETIC from synthesise.py. The schedule runs over ``--total``
+seconds of training; a call stops at ``--until`` and the next one goes on from OUT/state.pt. Early
+on all speech is used; later people count more and more. Exponential averages of the weights are
+what is kept. Prints the greedy phone error on held-out speakers.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import math
+import os
+import sys
+import time
+from collections.abc import Iterator
+from multiprocessing.pool import ThreadPool
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+import torch.distributed as dist
+import torch.multiprocessing as mp
+import torch.nn.functional as F
+from acoustic import CONFIG, Acoustic, Cepstra, frames_of
+from noise import bank
+from torch import Tensor
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
+
+from phones import ID, from_misaki  # noqa: E402
+
+SEED = 7
+LONGEST = 17 * 16000
+WEIGHTS = {"l": (3, 10), "s": (1, 3), "w": (1, 1)}
+"""How often a corpus is used per pass, at the beginning and at the end."""
+SYNTHETIC_SHARE = (1.0, 0.25)
+Item = tuple[int, int, list[int], str]
+"""Offset, samples, phones, corpus."""
+
+
+def human(folder: Path, part: str) -> tuple[np.ndarray, list[Item]]:
+    """All recordings of one part end to end, loudness made even."""
+    rows = json.loads((folder / "index.json").read_text())[part]
+    cache = folder / f"{part}.npy"
+    if cache.exists():
+        sound = np.load(cache)
+    else:
+        import soundfile
+
+        def piece(row: list[Any]) -> np.ndarray:
+            x = soundfile.read(folder / row[0], dtype="float32", always_2d=True)[0].mean(1)
+            x = np.pad(x[: row[1]], (0, max(0, row[1] - len(x))))
+            return (x / (np.abs(x).max() + 1e-4) * 0.6 * 32767).astype(np.int16)
+
+        pieces = ThreadPool(16).map(piece, rows, chunksize=20)
+        sound = np.concatenate(pieces)
+        temporary = cache.with_suffix(f".{os.getpid()}.npy")
+        np.save(temporary, sound)
+        temporary.replace(cache)
+    items, at = [], 0
+    for _, n, phones, corpus in rows:
+        items.append((at, n, phones, corpus))
+        at += n
+    return sound, [i for i in items if _fits(i)]
+
+
+def synthetic(folder: Path, tokens: Path) -> tuple[np.ndarray, list[Item]]:
+    """All synthetic utterances end to end."""
+    with gzip.open(tokens, "rt", encoding="utf-8") as lines:
+        said = {d["i"]: d["p"] for d in map(json.loads, lines)}
+    sounds, items, at = [], [], 0
+    for meta in sorted(folder.glob("m*.json")):
+        sounds.append(np.load(folder / meta.name.replace("m", "a", 1).replace(".json", ".npy")))
+        for i, n in json.loads(meta.read_text()):
+            items.append((at, n, [ID[p] for p in from_misaki(said[i])], "k"))
+            at += n
+    if not sounds:
+        return np.zeros(0, np.int16), []
+    return np.concatenate(sounds), [i for i in items if _fits(i)]
+
+
+def _fits(item: Item) -> bool:
+    frames = (frames_of(item[1]) + 2) // 3
+    return 5000 < item[1] < LONGEST and 0 < len(item[2]) * 1.12 < frames
+
+
+def augment(x: Tensor, lens: Tensor, noises: Tensor) -> Tensor:
+    """Room, equaliser, band limit, codec-like edge, barn noise, other talkers, loudness."""
+    batch, n = x.shape
+    dev = x.device
+
+    def u(low: float, high: float, *size: int) -> Tensor:
+        return torch.rand(*size, device=dev) * (high - low) + low
+
+    def some(share: float) -> Tensor:
+        return torch.rand(batch, 1, device=dev) < share
+
+    spectrum = torch.fft.rfft(x, n=2 * n)
+    bins = spectrum.shape[1]
+    hertz = torch.linspace(0, 8000, bins, device=dev)
+    gain = F.interpolate((u(-7, 7, batch, 12) * some(0.75))[:, None], size=bins, mode="linear",
+                         align_corners=True)[:, 0]  # fmt: skip
+    edge = torch.where(some(0.5), u(3300, 7200, batch, 1), torch.full((batch, 1), 9e3, device=dev))
+    gain = gain - torch.relu((hertz - edge) / u(8, 60, batch, 1)).clamp(max=70)
+    gain = gain - torch.relu((u(0, 220, batch, 1) - hertz) / 20).clamp(max=40)
+    tail = 6400
+    t = torch.arange(tail, device=dev) / 16000
+    room = torch.randn(batch, tail, device=dev) * torch.exp(-6.9 * t / u(0.08, 0.5, batch, 1))
+    room = room / room.norm(dim=1, keepdim=True)
+    room = room * torch.pow(10, u(-25, -2, batch, 1) / 20) * some(0.6)
+    room[:, 0] = 1
+    y = torch.fft.irfft(
+        spectrum * torch.pow(10, gain / 20) * torch.fft.rfft(room, n=2 * n), n=2 * n
+    )[:, :n]
+    power = (y.square().sum(1, keepdim=True) / lens[:, None]).clamp_min(1).sqrt()
+    slope = u(0, 1.1, batch, 1)
+    shape = (torch.linspace(0, 8000, n // 2 + 1, device=dev) + 40) / 1000
+    hiss = torch.fft.irfft(
+        torch.fft.rfft(torch.randn(batch, n, device=dev)) * torch.pow(shape, -slope), n=n
+    )
+    hiss = hiss / hiss.square().mean(1, keepdim=True).sqrt()
+    y = y + power * hiss * torch.pow(10, -u(8, 40, batch, 1) / 20) * some(0.7)
+    which = torch.randint(noises.shape[0], (batch,), device=dev)
+    start = int(torch.randint(noises.shape[1] - n, (1,))) if noises.shape[1] > n else 0
+    barn = noises[which, start : start + n]
+    barn = F.pad(barn, (0, n - barn.shape[1])) if barn.shape[1] < n else barn
+    y = y + power * barn * torch.pow(10, -u(0, 25, batch, 1) / 20) * some(0.45)
+    others = y.roll(1, 0).roll(4000, 1) + y.roll(2, 0)
+    others = others / others.square().mean(1, keepdim=True).clamp_min(1).sqrt()
+    y = y + power * others * torch.pow(10, -u(9, 28, batch, 1) / 20) * some(0.15)
+    return (y / power * torch.pow(10, u(1.9, 3.8, batch, 1))).clamp(-32768, 32767)
+
+
+class Feeder:
+    """Batches of about equally long utterances, mixed anew in every pass."""
+
+    def __init__(self, items: list[Item], seconds: float, rank: int, world: int) -> None:
+        self.by = {c: [i for i in items if i[3] == c] for c in "lswk"}
+        self.most = int(seconds * 16000)
+        self.rank, self.world = rank, world
+        self.rng = np.random.default_rng(SEED)
+
+    def passes(self, done: float) -> Iterator[list[Item]]:
+        """The batches of one pass, this rank's share; ``done`` is the share of time gone."""
+        bend = min(1.0, max(0.0, (done - 0.3) / 0.5))
+        chosen: list[Item] = []
+        share = SYNTHETIC_SHARE[0] + bend * (SYNTHETIC_SHARE[1] - SYNTHETIC_SHARE[0])
+        for item in self.by["k"]:
+            if self.rng.random() < share:
+                chosen.append(item)
+        for corpus, (early, late) in WEIGHTS.items():
+            times = early + bend * (late - early)
+            for item in self.by[corpus]:
+                chosen += [item] * (int(times) + int(self.rng.random() < times % 1))
+        keys = [i[1] * self.rng.uniform(0.9, 1.1) for i in chosen]
+        chosen = [chosen[k] for k in np.argsort(keys)]
+        batches: list[list[Item]] = []
+        now: list[Item] = []
+        longest = 0
+        for item in chosen:
+            if now and max(longest, item[1]) * (len(now) + 1) > self.most:
+                batches.append(now)
+                now, longest = [], 0
+            now.append(item)
+            longest = max(longest, item[1])
+        order = self.rng.permutation(len(batches))
+        order = order[: len(order) // self.world * self.world]
+        for b in order[self.rank :: self.world]:
+            yield batches[b]
+
+
+def greedy_error(
+    net: torch.nn.Module, front: Cepstra, sound: Tensor, items: list[Item]
+) -> dict[str, float]:
+    """Phone error rate per corpus, best phone per frame, no language model."""
+    net.eval()
+    wrong: dict[str, int] = {}
+    total: dict[str, int] = {}
+    with torch.no_grad():
+        for at, n, phones, corpus in items:
+            out = net(front(sound[at : at + n].float()[None]))[0].argmax(-1).tolist()
+            heard = [p for p, q in zip(out, [0, *out], strict=False) if p and p != q]
+            wrong[corpus] = wrong.get(corpus, 0) + _distance(heard, phones)
+            total[corpus] = total.get(corpus, 0) + len(phones)
+    net.train()
+    return {c: round(wrong[c] / total[c], 4) for c in wrong}
+
+
+def _distance(a: list[int], b: list[int]) -> int:
+    row = list(range(len(b) + 1))
+    for i, x in enumerate(a, 1):
+        before, row[0] = row[0], i
+        for j, y in enumerate(b, 1):
+            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (x != y))
+    return row[-1]
+
+
+def run(rank: int, world: int, args: argparse.Namespace) -> None:
+    gpu = torch.cuda.is_available()
+    dev = torch.device(f"cuda:{rank}" if gpu else "cpu")
+    if gpu:
+        torch.cuda.set_device(rank)
+        torch.backends.cudnn.benchmark = False
+        torch.backends.cuda.matmul.allow_tf32 = True
+        torch.backends.cudnn.allow_tf32 = True
+    if world > 1:
+        os.environ.setdefault("MASTER_ADDR", "127.0.0.1")
+        os.environ.setdefault("MASTER_PORT", "29511")
+        dist.init_process_group("nccl" if gpu else "gloo", rank=rank, world_size=world)
+    began = time.time()
+    torch.manual_seed(SEED + rank)
+    made, items = synthetic(args.synthetic, args.tokens)
+    people, rows = human(args.people, "train")
+    items += [(at + len(made), n, p, c) for at, n, p, c in rows]
+    sound = torch.from_numpy(np.concatenate([made, people])).to(dev)
+    dev_sound, dev_items = human(args.people, "dev")
+    dev_wave = torch.from_numpy(dev_sound).to(dev)
+    noises = torch.from_numpy(bank(SEED, args.noises)).to(dev)
+    if rank == 0:
+        hours = {c: round(sum(i[1] for i in items if i[3] == c) / 57.6e6, 2) for c in "lswk"}
+        print(f"loaded in {time.time() - began:.0f} s, hours {hours}, dev {len(dev_items)}", flush=True)
+    front, net = Cepstra().to(dev), Acoustic().to(dev)
+    average = Acoustic().to(dev)
+    average.load_state_dict(net.state_dict())
+    optimiser = torch.optim.AdamW(net.parameters(), lr=args.lr, weight_decay=1e-2, betas=(0.9, 0.98))
+    spent, step = 0.0, 0
+    state = args.out / "state.pt"
+    if state.exists():
+        kept = torch.load(state, map_location=dev, weights_only=False)
+        net.load_state_dict(kept["net"])
+        average.load_state_dict(kept["average"])
+        optimiser.load_state_dict(kept["optimiser"])
+        spent, step = kept["spent"], kept["step"]
+    model: torch.nn.Module = net
+    if world > 1:
+        model = torch.nn.parallel.DistributedDataParallel(net, device_ids=[rank] if gpu else None)
+    ctc = torch.nn.CTCLoss(zero_infinity=True)
+    feeder = Feeder(items, args.batch_seconds, rank, world)
+    feeder.rng = np.random.default_rng(SEED + step)
+    start, shown, smooth, last_test = time.time(), time.time(), 0.0, time.time()
+    stop = torch.zeros(1, device=dev)
+    while not stop.item():
+        # Every rank must make the same plan, so rank 0's clock counts.
+        done = torch.tensor([(spent + time.time() - start) / args.total], device=dev)
+        if world > 1:
+            dist.broadcast(done, 0)
+        for batch in feeder.passes(float(done)):
+            gone = spent + time.time() - start
+            share = min(1.0, gone / args.total)
+            rate = args.lr * min(1, step / 300) * (0.5 * (1 + math.cos(math.pi * share)) + 0.004)
+            for group in optimiser.param_groups:
+                group["lr"] = rate
+            loss = one_step(model, front, optimiser, ctc, batch, sound, noises, dev)
+            step += 1
+            keep = min(0.9995, (1 + step) / (20 + step))
+            with torch.no_grad():
+                for a, b in zip(average.parameters(), net.parameters(), strict=True):
+                    a.lerp_(b, 1 - keep)
+                for a, b in zip(average.buffers(), net.buffers(), strict=True):
+                    a.copy_(b) if not a.is_floating_point() else a.lerp_(b, 1 - keep)
+            smooth = loss if not smooth else 0.98 * smooth + 0.02 * loss
+            if rank == 0 and time.time() - shown > 20:
+                shown = time.time()
+                print(f"{gone:4.0f} s step {step} loss {smooth:.3f} lr {rate:.5f}", flush=True)
+            if rank == 0 and time.time() - last_test > 150:
+                print("   dev", greedy_error(average, front, dev_wave, dev_items[::4]), flush=True)
+                last_test = time.time()
+            if step % 10 == 0:
+                stop.fill_(float(gone >= min(args.until, args.total)))
+                if world > 1:
+                    dist.broadcast(stop, 0)
+                if stop.item():
+                    break
+    if rank == 0:
+        finish(args, net, average, optimiser, spent + time.time() - start, step, front,
+               dev_wave, dev_items, sound, items)  # fmt: skip
+    if world > 1:
+        dist.barrier()
+        dist.destroy_process_group()
+
+
+def one_step(
+    model: torch.nn.Module, front: Cepstra, optimiser: torch.optim.Optimizer, ctc: torch.nn.CTCLoss,
+    batch: list[Item], sound: Tensor, noises: Tensor, dev: torch.device,
+) -> float:  # fmt: skip
+    """One batch: cut out, change speed, augment, features, loss, step."""
+    speed = float(np.random.uniform(0.85, 1.18))
+    longest = max(i[1] for i in batch)
+    x = torch.zeros(len(batch), longest, device=dev)
+    for r, (at, n, _, _) in enumerate(batch):
+        x[r, :n] = sound[at : at + n].float()
+    with torch.no_grad():
+        x = F.interpolate(x[:, None], size=int(longest / speed), mode="linear")[:, 0]
+        lens = torch.tensor([int(i[1] / speed) for i in batch], device=dev)
+        x = augment(x, lens, noises)
+        x = x + torch.randn_like(x)
+        cepstra = front(x, augment=True)
+        frames = frames_of(lens).clamp(max=cepstra.shape[1])
+    with torch.autocast(dev.type, torch.bfloat16, enabled=dev.type == "cuda"):
+        scores = model(cepstra)
+    targets = torch.tensor([p for i in batch for p in i[2]], device=dev)
+    sizes = torch.tensor([len(i[2]) for i in batch], device=dev)
+    out = ((frames + 2) // 3).clamp(max=scores.shape[1])
+    loss = ctc(scores.transpose(0, 1), targets, out, sizes)
+    optimiser.zero_grad(set_to_none=True)
+    loss.backward()
+    torch.nn.utils.clip_grad_norm_(model.parameters(), 5.0)
+    optimiser.step()
+    return float(loss.detach())
+
+
+def finish(
+    args: argparse.Namespace, net: Acoustic, average: Acoustic, optimiser: torch.optim.Optimizer,
+    spent: float, step: int, front: Cepstra, dev_wave: Tensor, dev_items: list[Item],
+    sound: Tensor, items: list[Item],
+) -> None:  # fmt: skip
+    """Keep everything, measure, and write the averaged weights as half floats."""
+    torch.save(
+        {"net": net.state_dict(), "average": average.state_dict(),
+         "optimiser": optimiser.state_dict(), "spent": spent, "step": step},
+        args.out / "state.pt",
+    )  # fmt: skip
+    average.eval()
+    total = torch.zeros(len(CONFIG["phones"]), device=sound.device)
+    with torch.no_grad():
+        for at, n, _, _ in items[:: max(1, len(items) // 400)]:
+            total += average(front(sound[at : at + n].float()[None]))[0].exp().sum(0)
+    priors = (total / total.sum()).clamp_min(1e-6).log().cpu().tolist()
+    error = greedy_error(average, front, dev_wave, dev_items)
+    report: dict[str, Any] = {
+        **CONFIG,
+        "name": args.name,
+        "steps": step,
+        "seconds": round(spent),
+        "hours": {c: round(sum(i[1] for i in items if i[3] == c) / 57.6e6, 2) for c in "lswk"},
+        "dev_phone_error": error,
+        "log_priors": priors,
+        "seed": SEED,
+    }
+    arrays = {k: v.half().cpu().numpy() for k, v in average.state_dict().items()
+              if v.is_floating_point()}  # fmt: skip
+    target = Path(os.environ.get("OUT", args.out))
+    np.savez_compressed(target / f"{args.name}.npz", **arrays)
+    (target / f"{args.name}.json").write_text(json.dumps(report))
+    print(f"stopped at {spent:.0f} s, step {step}, dev phone error {error}", flush=True)
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=__doc__)
+    for name in ("people", "synthetic", "tokens", "out"):
+        ask.add_argument(name, type=Path)
+    ask.add_argument("--name", default="acoustic")
+    ask.add_argument("--total", type=float, default=900)
+    ask.add_argument("--until", type=float, default=1e9)
+    ask.add_argument("--lr", type=float, default=2e-3)
+    ask.add_argument("--batch-seconds", type=float, default=700)
+    ask.add_argument("--noises", type=int, default=8)
+    args = ask.parse_args()
+    args.out.mkdir(parents=True, exist_ok=True)
+    world = max(1, torch.cuda.device_count())
+    if world == 1:
+        run(0, 1, args)
+    else:
+        mp.spawn(run, args=(world, args), nprocs=world)
+
+
+if __name__ == "__main__":
+    main()
