@@ -17,7 +17,7 @@ from torch import Tensor, nn
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
 
-from phones import PHONES  # noqa: E402
+from phones import PHONES
 
 CONFIG: dict[str, Any] = {
     "hidden": 640,

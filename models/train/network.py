@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
 
-from nnet3 import Builder  # noqa: E402
+from nnet3 import Builder
 
-from fieldlog.speech.kaldi import Network  # noqa: E402
+from fieldlog.speech.kaldi import Network
 
 Arrays = dict[str, NDArray[np.float64]]
 

@@ -22,8 +22,8 @@ def _coloured(rng: np.random.Generator, n: int, slope: float) -> NDArray[np.floa
 def _band(x: NDArray[np.float64], low: float, high: float) -> NDArray[np.float64]:
     spectrum = np.fft.rfft(x)
     hertz = np.fft.rfftfreq(len(x), 1 / RATE)
-    spectrum *= np.exp(-(np.maximum(low - hertz, 0) / 150) ** 2)
-    spectrum *= np.exp(-(np.maximum(hertz - high, 0) / 400) ** 2)
+    spectrum *= np.exp(-((np.maximum(low - hertz, 0) / 150) ** 2))
+    spectrum *= np.exp(-((np.maximum(hertz - high, 0) / 400) ** 2))
     return np.fft.irfft(spectrum, len(x))
 
 
@@ -32,7 +32,9 @@ def rasp(rng: np.random.Generator, n: int) -> NDArray[np.float64]:
     rate = rng.uniform(1.2, 2.6)
     stroke = np.clip(np.sin(2 * np.pi * rate * t + rng.uniform(0, 6)), 0, None) ** 0.7
     teeth = 1 + 0.6 * np.sin(2 * np.pi * rng.uniform(60, 220) * t)
-    return _band(rng.normal(size=n), rng.uniform(800, 1800), rng.uniform(4000, 7500)) * stroke * teeth
+    return (
+        _band(rng.normal(size=n), rng.uniform(800, 1800), rng.uniform(4000, 7500)) * stroke * teeth
+    )
 
 
 def hammer(rng: np.random.Generator, n: int) -> NDArray[np.float64]:

@@ -16,16 +16,55 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
 
-import dictation  # noqa: E402
+import dictation
 
 WORDNET = Path("/usr/share/wordnet")
 SEED = 20261125
 NAME = re.compile(r"<name>")
-NAMES = (
-    "juniper copper biscuit dakota duke willow maverick pepper rosie sundance bandit cricket shadow "
-    "whiskey daisy ranger nugget banjo hazel tucker clover ginger smoky dolly trigger annie buck "
-    "scout penny gus otis blue lady sage comet domino ruby jasper moose tilly bramble storm"
-).split()
+NAMES = [
+    "juniper",
+    "copper",
+    "biscuit",
+    "dakota",
+    "duke",
+    "willow",
+    "maverick",
+    "pepper",
+    "rosie",
+    "sundance",
+    "bandit",
+    "cricket",
+    "shadow",
+    "whiskey",
+    "daisy",
+    "ranger",
+    "nugget",
+    "banjo",
+    "hazel",
+    "tucker",
+    "clover",
+    "ginger",
+    "smoky",
+    "dolly",
+    "trigger",
+    "annie",
+    "buck",
+    "scout",
+    "penny",
+    "gus",
+    "otis",
+    "blue",
+    "lady",
+    "sage",
+    "comet",
+    "domino",
+    "ruby",
+    "jasper",
+    "moose",
+    "tilly",
+    "bramble",
+    "storm",
+]
 
 
 def glosses(count: int, rng: random.Random) -> list[str]:

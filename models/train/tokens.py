@@ -86,7 +86,12 @@ def main() -> None:
                 region = [e for e in english if e[0] == ("b" if accent else "a")]
                 mix = voice_mix(rng, region if rng.random() < 0.6 else english, others)
                 utterances.append(
-                    {"k": keys, "p": " ".join(sounds), "v": mix, "s": round(rng.uniform(0.8, 1.3), 2)}
+                    {
+                        "k": keys,
+                        "p": " ".join(sounds),
+                        "v": mix,
+                        "s": round(rng.uniform(0.8, 1.3), 2),
+                    }
                 )
     rng.shuffle(utterances)
     with gzip.open(args.out, "wt", encoding="utf-8") as out:

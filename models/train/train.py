@@ -33,7 +33,7 @@ from torch import Tensor
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
 
-from phones import ID, from_misaki  # noqa: E402
+from phones import ID, from_misaki
 
 SEED = 7
 LONGEST = 17 * 16000
@@ -224,11 +224,16 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
     noises = torch.from_numpy(bank(SEED, args.noises)).to(dev)
     if rank == 0:
         hours = {c: round(sum(i[1] for i in items if i[3] == c) / 57.6e6, 2) for c in "lswk"}
-        print(f"loaded in {time.time() - began:.0f} s, hours {hours}, dev {len(dev_items)}", flush=True)
+        print(
+            f"loaded in {time.time() - began:.0f} s, hours {hours}, dev {len(dev_items)}",
+            flush=True,
+        )
     front, net = Cepstra().to(dev), Acoustic().to(dev)
     average = Acoustic().to(dev)
     average.load_state_dict(net.state_dict())
-    optimiser = torch.optim.AdamW(net.parameters(), lr=args.lr, weight_decay=1e-2, betas=(0.9, 0.98))
+    optimiser = torch.optim.AdamW(
+        net.parameters(), lr=args.lr, weight_decay=1e-2, betas=(0.9, 0.98)
+    )
     spent, step = 0.0, 0
     state = args.out / "state.pt"
     if state.exists():
