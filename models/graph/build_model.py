@@ -3,7 +3,8 @@
     python build_model.py LM_FOLDER WEIGHTS OUT [--acoustic-scale 0.6] ...
 
 LM_FOLDER comes from build_lm.py. WEIGHTS is a ``.npz`` with a ``.json`` beside it (what
-models/train writes), or the first ``.pt`` weights. Takes about half a minute on a laptop.
+models/train writes), the first ``.pt`` weights, or the word ``same`` to keep the network that OUT
+has. Takes one to two minutes on a laptop.
 """
 
 from __future__ import annotations
@@ -106,9 +107,14 @@ def main() -> None:
         lexicon = Lexicon()
         lines = [f"{n}\t{' '.join(p)}" for n in common_names() for p in lexicon(n)[:2]]
         (args.out / "graph" / "names.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
-    net, facts = read_weights(args.weights)
-    net = replace(net, log_priors=net.log_priors * args.prior_scale if args.prior_scale else NONE)
-    layout = save_network(net, args.out / "am" / "network.npz")
+    old = args.out / "model.json"
+    if str(args.weights) == "same":
+        before = json.loads(old.read_text("utf-8"))
+        layout, facts = before["network"], before["training"]
+    else:
+        net, facts = read_weights(args.weights)
+        priors = net.log_priors * args.prior_scale if args.prior_scale else NONE
+        layout = save_network(replace(net, log_priors=priors), args.out / "am" / "network.npz")
     mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | facts.get("mfcc", {})).items())
     (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
     (args.out / "conf" / "model.conf").write_text(decoding(args), encoding="ascii")
