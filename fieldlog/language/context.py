@@ -160,7 +160,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         reporter = _reporter(unit, reporter, at)
         context.reporter = reporter
         context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
-        context.historical = _historical(line, unit) or (
+        context.historical = _historical(line, unit, reporter) or (
             reporter is Reporter.OWNER
             and unit.head.kind == "finding"
             and bool(
@@ -215,11 +215,15 @@ def _unsure(
     return False
 
 
-def _historical(line: Line, unit: UnitSaid) -> bool:
+def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
-    if unit.has("history_after"):
+    after = unit.roles("history_after")
+    if reporter is Reporter.FARRIER:
+        # "Toe touching since Sunday" is seen today.
+        after = [m for m in after if line.norm(m.start) != "since"]
+    if after:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)

@@ -35,7 +35,7 @@ _COUNT = (
     + "|".join(sorted(_SMALL[1:], key=len, reverse=True))
     + r"|\d{1,3})"
 )
-_UNIT = r"(?:days?|weeks?|months?|years?|fortnights?)"
+_UNIT = r"(?:days?|weeks?|wks?|months?|mths?|years?|fortnights?)"
 _WEEKDAY = r"(?:" + "|".join(_DAYS) + r"|mon|tues?|wed|thurs?|thu|fri)"
 _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
 _ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
@@ -111,7 +111,7 @@ def _after(day: date, count: int, unit: str) -> date:
 
 
 def _period(match: re.Match[str], day: date) -> Due | None:
-    unit = match["unit"].rstrip("s")
+    unit = {"wk": "week", "mth": "month"}.get(short := match["unit"].rstrip("s"), short)
     low = _counted(match["low"])
     if low > 400 or low == 0:
         return None
@@ -194,6 +194,15 @@ def _weekday(match: re.Match[str], day: date) -> Due:
     return Due(on=coming)
 
 
+def _week_on(match: re.Match[str], day: date) -> Due:
+    """ "A week on Friday": the Friday after the coming one."""
+    return Due(on=_coming(day, _weekday_index(match["day"])) + timedelta(days=7))
+
+
+def _fortnight_on(match: re.Match[str], day: date) -> Due:
+    return Due(on=_coming(day, _weekday_index(match["day"])) + timedelta(days=14))
+
+
 def _calendar_day(match: re.Match[str], day: date) -> Due | None:
     month = _MONTHS.index(match["month"]) + 1
     number = _ordinal(match["nth"])
@@ -262,6 +271,9 @@ _RULES = [
         _period,
     ),
     _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period),
+    _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
+    _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on),
+    _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on),
     _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening)?", _in_days(1)),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),

@@ -89,8 +89,8 @@ def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
         add("correction", row["id"], row["forms"])
     for row in read_data("feet")["foot"]:
         add("foot", row["means"], row["forms"])
-    add("side", "medial", ["(inside|medial|medially|inner) [side|edge]"])
-    add("side", "lateral", ["(outside|lateral|laterally|outer) [side|edge]"])
+    add("side", "medial", ["(inside|medial|medially|inner|med) [side|edge]"])
+    add("side", "lateral", ["(outside|lateral|laterally|outer|lat) [side|edge]"])
     return matcher, tuple(targets)
 
 

@@ -105,6 +105,9 @@ class PartReader:
                 continue
             if fact.kind is FactKind.FOLLOW_UP and made:
                 fact = self._same_person(line, made[-1], unit, fact)
+            if unit.head.kind == "change" and unit.head.code == "denied":
+                made += [(unit, copy) for copy in self._denied(fact, made)]
+                continue
             if unit.head.kind == "change" and unit.head.code == "same":
                 copies = self._copied(unit, fact, made)
                 if copies is not None:
@@ -184,6 +187,35 @@ class PartReader:
             )
             for source in reversed(sources)
         ]
+
+    def _denied(self, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
+        """ "The off fore isn't": the finding before, denied on this foot."""
+        so_far = self.facts + [f for _, f in made]
+        source = next(
+            (f for f in reversed(so_far) if f.kind is FactKind.FINDING and f.feet != fact.feet),
+            None,
+        )
+        if source is None or not source.feet or not fact.feet:
+            return []
+        copy = replace(
+            source,
+            id=new_id(),
+            feet=fact.feet,
+            foot_basis=fact.foot_basis,
+            why_foot=fact.why_foot,
+            places=(),
+            negated=not source.negated,
+            severity=None,
+            comparison=None,
+            quantity=None,
+            details={},
+            span=fact.span,
+            rule=f"same:{source.rule}",
+            doubts=fact.doubts,
+            readings=(),
+        )
+        why = "Read as the finding before, denied on this foot."
+        return [copy.with_doubt("competing_readings", why)]
 
     def _widened(self, fact: Fact, by: Fact) -> Fact:
         return replace(

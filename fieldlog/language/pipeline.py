@@ -37,6 +37,9 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
                           "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
 
 
+_IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
+
+
 @cache
 def _language() -> Any:
     """The spaCy pipeline, built once."""
@@ -91,7 +94,7 @@ def find_marks(
         phrases: the farrier's own words for ids.
     """
     from fieldlog.language.dates import find_times
-    from fieldlog.language.numbers import find_numbers
+    from fieldlog.language.shorthand import trade_numbers
 
     found: list[Mark] = []
     number_words: set[int] = set()
@@ -108,8 +111,11 @@ def find_marks(
             and _word_range(words, following.start, following.end)[0] - end <= 2
         ):
             continue
+        if end - begin > 1 and words[begin].norm in ("on", "in", "at"):
+            # "Pop back on Saturday": the preposition may belong to the verb.
+            begin += 1
         found.append(Mark("time", "time", begin, end, value=span))
-    for number in find_numbers(text):
+    for number in trade_numbers(text):
         begin, end = _word_range(words, number.start, number.end)
         if begin >= end or number.form == "ordinal":
             continue
@@ -147,7 +153,9 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
-    if after in ("ago", "old", "since") or (
+    if period and after == "out" and before in _IS and later not in ("from", "of"):
+        return True
+    if after in ("ago", "old", "since", "late", "overdue", "gone") or (
         after == "back" and later not in ("in", "on", "for", "at")
     ):
         return True

@@ -29,7 +29,9 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     marks = _sided_ends(line, [m for m in (_foot(line, m) for m in line.marks) if m is not None])
+    marks = _pair_at_the_end(line, marks)
     marks = _taken_off(Line(line.words, marks))
+    marks = _denied_feet(line, marks)
     line = Line(line.words, marks)
     out: list[Mark] = []
     for at, mark in enumerate(marks):
@@ -45,14 +47,12 @@ def promote(line: Line) -> Line:
             if previous is not None and previous.kind == "foot":
                 mark.kind, mark.code = "finding", "overgrown"
                 mark.item = find_item("overgrown", "finding")
+        elif mark.code == "measure" and mark.kind == "work":
+            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 3]
+            if any(m.kind == "number" for m in ahead):
+                mark.kind, mark.code = "role", "copula"
         out.append(mark)
-    for at, mark in enumerate(out):
-        if mark.kind == "role" and mark.code == "by_owner" and line.norm(mark.start) in _TELLING:
-            ahead = [m for m in out[at + 1 :] if m.start - mark.end <= 8]
-            if not any(m.kind in ("followup", "work") for m in ahead):
-                mark.kind, mark.code = "advice", "spoke_to"
-                mark.item = find_item("spoke_to", "advice")
-                mark.end = mark.start + 1
+    out = _told(line, out)
     for at, mark in enumerate(out):
         if mark.kind == "role" and mark.code == "too":
             previous = _before(line, at)
@@ -66,6 +66,73 @@ def promote(line: Line) -> Line:
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
+
+
+def _told(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Told her to soak it" is advice, and what was asked of her is a follow-up of its own."""
+    out: list[Mark] = []
+    for at, mark in enumerate(marks):
+        out.append(mark)
+        if mark.kind != "role" or mark.code != "by_owner" or line.norm(mark.start) not in _TELLING:
+            continue
+        asked = line.norm(mark.start) in ("told", "advised")
+        ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 8]
+        if any(m.kind in ("followup", "work") for m in ahead):
+            if not asked or mark.end - mark.start < 2:
+                continue
+            out.append(Mark("role", "by_owner", mark.start + 1, mark.end, mark.item))
+        mark.kind, mark.code = "advice", "spoke_to"
+        mark.item = find_item("spoke_to", "advice")
+        mark.end = mark.start + 1
+    return out
+
+
+def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "The off fore isn't", "nothing in the off fore": what was found before is not there.
+
+    Such a foot gets a head of its own, ``change:denied``; the note reader copies the finding.
+    """
+    out: list[Mark] = []
+    for mark in marks:
+        out.append(mark)
+        if mark.kind != "foot" or "compared" in mark.tags:
+            continue
+        at = mark.end
+        if line.norm(at) in ("'s", "is", "has", "was"):
+            at += 1
+        word = line.norm(at)
+        if word in _NOT_SO and line.break_at(at + 1):
+            taken = [m for m in marks if m.start >= mark.end and m.end <= at + 1]
+            for other in taken:
+                other.kind, other.code = "role", "copula"
+            out.append(Mark("change", "denied", at, at + 1))
+    gone = {i for m in out if m.code == "denied" for i in m.covers()}
+    out = [m for m in out if m.code == "denied" or not (m.covers() & gone)]
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "don't", "aren't",
+                     "weren't"})  # fmt: skip
+
+
+def _pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Left three and a half, right three and a quarter, hinds": the pair says the end of both."""
+    gone: set[int] = set()
+    for begin, end in line.sentences():
+        feet = [m for m in marks if m.kind == "foot" and begin <= m.start < end]
+        if len(feet) < 3 or feet[-1].code not in ("LF+RF", "LH+RH"):
+            continue
+        sides, last = feet[:-1], feet[-1]
+        back = last.start - 1
+        while line.norm(back) in ("the", "his", "her", "on", "in"):
+            back -= 1
+        later = [m for m in marks if last.end <= m.start < end and m.kind not in ("role",)]
+        if later or {m.code for m in sides} != {"left", "right"} or not line.break_at(back):
+            continue
+        for side in sides:
+            side.code = ("L" if side.code == "left" else "R") + last.code[1]
+        gone.add(id(last))
+    return [m for m in marks if id(m) not in gone]
 
 
 def _sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -172,7 +239,7 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         )
     if mark.code in ("near_word", "off_word"):
         plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
-        if before in _NEAR_OFF_BEFORE and after in plain:
+        if before in _NEAR_OFF_BEFORE and (after in plain or line.break_at(mark.end)):
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         return None
@@ -206,6 +273,8 @@ def _compared(line: Line, at: int, mark: Mark) -> None:
     while line.norm(back) in ("the", "his", "her", "its", "on"):
         back -= 1
     word = line.norm(back)
+    if word == "like" and line.norm(mark.end) in ("'s", "is", "has", "was", "had", "got"):
+        return
     if word in ("than", "as", "like", "matches", "match", "matching") or (
         word in ("to", "with")
         and line.norm(back - 1) in ("compared", "next", "similar", "relative")

@@ -167,6 +167,13 @@ class FactMaker:
         for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
         named = [n for n in named if n.feet] or named
+        side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
+        if side:
+            pair = named[0].feet if named else self.tracker.in_hand
+            self.tracker.in_hand = self.tracker.end or pair
+            one = self.tracker.name(side, side)
+            self.tracker.in_hand = tuple({*one.feet, *(f.mate for f in one.feet)})
+            return one
         if not named:
             return None
         if len(named) == 1:
@@ -372,6 +379,8 @@ class FactMaker:
         context.negated = False
         code = "better_shape" if unit.head.code == "better" else "change"
         fact = self._base(unit, context, FactKind.FINDING, code)
+        if unit.head.code == "denied":
+            return fact if fact.foot_basis is not FootBasis.CARRIED else None
         comparison = self._comparison(unit)
         if comparison is None:
             return None

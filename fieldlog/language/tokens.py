@@ -27,6 +27,14 @@ _ATTACHED = {"didnt": "didn't", "doesnt": "doesn't", "havent": "haven't", "isnt"
              "hadnt": "hadn't", "shouldnt": "shouldn't", "aint": "ain't"}  # fmt: skip
 
 
+_CODES = {"OF": "rf", "OH": "rh"}
+"""Typed codes that are other words in small letters; read only where the note has both cases."""
+
+
+def _has_small(text: str) -> bool:
+    return not text.isupper()
+
+
 @dataclass(slots=True)
 class Token:
     """One word or mark of the note."""
@@ -56,12 +64,16 @@ def tokenise(text: str) -> list[Token]:
         norm = raw.lower().replace("’", "'")
         if sort == "mark":
             kind = "stop" if raw in _STOPS else "joiner" if raw in _JOINERS else "comma"
-            if raw in "&+":
+            if raw == "+" and out and out[-1].norm in ("ht", "testers", "tester", "dp", "pulse"):
+                norm, kind = "positive", "word"
+            elif raw in "&+":
                 norm, kind = "and", "word"
             elif raw not in ",;.?!:" and kind == "comma":
                 kind = "joiner"
             out.append(Token(norm, piece.start(), piece.end(), kind))
             continue
+        if raw in _CODES and _has_small(text):
+            norm = _CODES[raw]
         kind = "filler" if norm in _FILLERS else "word"
         out.append(Token(_ATTACHED.get(norm, norm), piece.start(), piece.end(), kind))
     _join_spelled(out)

@@ -123,6 +123,15 @@ class FootTracker:
             )
         if means.startswith("other"):
             return self._other(means, words)
+        if means == "rest":
+            rest = tuple(f for f in ALL_FEET if f not in self.in_hand)
+            if not self.in_hand or not rest:
+                return Assignment((), FootBasis.UNSTATED, "It was not said which feet came before.")
+            return Assignment(
+                rest,
+                FootBasis.OTHER_OF_PAIR,
+                f"“{words}” after the {describe_feet(self.in_hand)} means the other feet.",
+            )
         if means == "diagonals":
             return Assignment(
                 ALL_FEET, FootBasis.ASSUMED, f"“{words}” does not say which diagonal."

@@ -36,6 +36,24 @@ def set_against(line: Line) -> None:
             right.tags.add("versus")
 
 
+def sides_in_order(line: Line) -> None:
+    """ "Fifty-one and fifty-two, left then right": the sides said after two like values."""
+    values = [m for m in line.marks if m.kind == "value"]
+    for first, second in pairwise(values):
+        between = {line.norm(i) for i in range(first.end, second.start)}
+        if first.code != second.code or not between <= {"and", ",", "a", "then"}:
+            continue
+        feet = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 5]
+        words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
+        order = [w for w in words if w in ("left", "right", "near", "off")]
+        if len(order) != 2 or set(words) - {*order, "then", "and", ",", "|", "to"}:
+            continue
+        for mark, word in zip((first, second), order, strict=True):
+            mark.tags.add("side:left" if word in ("left", "near") else "side:right")
+        line.marks = [m for m in line.marks if m not in feet]
+        return
+
+
 def share_units(line: Line) -> None:
     """A unit said beside a like value counts for its neighbours too."""
     values = [m for m in line.marks if m.kind == "value"]

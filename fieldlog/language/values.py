@@ -29,7 +29,12 @@ from fieldlog.language.value_kinds import (
     likely_units,
     quantity_of,
 )
-from fieldlog.language.value_neighbours import join_ranges, set_against, share_units
+from fieldlog.language.value_neighbours import (
+    join_ranges,
+    set_against,
+    share_units,
+    sides_in_order,
+)
 
 
 class ValueReader:
@@ -51,6 +56,7 @@ class ValueReader:
             if mark.kind == "number":
                 self._classify(at, mark)
         share_units(self.line)
+        sides_in_order(self.line)
         set_against(self.line)
 
     # -- looking around ---------------------------------------------------------------------
@@ -232,6 +238,15 @@ class ValueReader:
         line, span = self.line, mark.value
         if span.unit not in (None, Unit.GRADE):
             return False
+        if span.form.startswith("grade/"):
+            mark.kind, mark.code = "grade", "graded"
+            top = span.form.partition("/")[2]
+            mark.tags.add(f"of:{top}")
+            if not any(m.kind == "score" for m in self._previous(at)[:4]):
+                self._lone_grade(mark)
+                if top == "9":
+                    mark.code, mark.item = "condition", find_item("condition", "score")
+            return True
         if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
             mark.kind, mark.code = "grade", "graded"
             if not any(m.kind == "score" for m in self._previous(at)[:4]):
@@ -361,6 +376,8 @@ class ValueReader:
                 found = self._from_place(kind_or_place, mark, rule)
                 if found is not None:
                     return found
+            elif kind_or_place == "body_length" and self._width_before(mark):
+                return self._value("hoof_length", mark, rule)
             elif kind_or_place == "body_length" and span.unit is None and span.value < 10:
                 return self._value("toe_length", mark, rule)
             elif kind_or_place == "height" and span.unit is None and not 8 <= span.value <= 200:
@@ -378,6 +395,12 @@ class ValueReader:
         if following is not None and following.kind == "measure":
             return self._value(following.code, mark, "measure:value_first")
         return None
+
+    def _width_before(self, mark: Mark) -> bool:
+        """ "Width five, length five and a quarter": the length of the same hoof."""
+        values = [m for m in self.line.marks if m.kind == "value" and m.end <= mark.start]
+        return bool(values) and values[-1].code == "hoof_width" and self._same_sentence(
+            values[-1], mark)  # fmt: skip
 
     def _answered(self, place: Mark) -> bool:
         """Whether the place has a comma before it or a number of its own behind it."""
