@@ -93,6 +93,7 @@ def paper(
     from fieldlog.papers.pdf import to_pdf
     from fieldlog.papers.vet import vet_letter
     from fieldlog.papers.visit import owner_summary
+    from fieldlog.records.files import write_whole
 
     file = horse_file(store, store.horse(horse_id), settings, today)
     visit = visit_on(file, None)
@@ -103,7 +104,7 @@ def paper(
     target = folder / f"{kind}-{name.strip('-').lower() or 'horse'}-{today.isoformat()}.pdf"
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        target.write_bytes(to_pdf(document))
+        write_whole(target, to_pdf(document))
     except OSError as problem:
         raise NotAllowed(
             f"The paper {target} cannot be written: {problem.strerror}.",

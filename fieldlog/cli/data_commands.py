@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from fieldlog.cli.keeping import KEEPING
 from fieldlog.cli.main import CarefulGroup
 from fieldlog.cli.session import (
     Session,
@@ -25,8 +26,10 @@ from fieldlog.errors import InputError
 def data_command() -> None:
     """Export, import, back up, restore and verify everything.
 
-    A backup is an exact copy to restore from. An export is open text (JSON or CSV) for other
-    programs, and for moving house.
+    Two kinds of backup, each an exact copy to restore from: “roll” adds one to a folder on a
+    stick, quickly, every evening, encrypted if you like (“unroll” puts it back); “backup” writes
+    one zip file with everything, to carry to another computer (“restore” puts it back). An export
+    is open text (JSON or CSV) for other programs, and for moving house.
     """
 
 
@@ -143,6 +146,9 @@ def fhir(session: Session, horse: str, file: Path, since_text: str | None, force
 def backup(session: Session, file: Path | None) -> None:
     """Write records, sounds and settings into one zip FILE, and read it back to be sure.
 
+    For carrying everything to another computer. For every evening use “data roll”: it keeps several
+    days and stores each sound once.
+
     Without FILE it goes into the backups folder under today's date. Keep one on another disk: a
     backup beside the original does not outlive it. It holds clients' data: keep it safe.
     """
@@ -194,3 +200,7 @@ def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
         f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
         f"{contents.sounds} sounds."
     )
+
+
+for _command in KEEPING:
+    data_command.add_command(_command)

@@ -26,9 +26,10 @@ _FOLDER = click.Path(file_okay=False, path_type=Path)
 def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
     """Add a backup to FOLDER, e.g. on a stick; the oldest beyond --keep go.
 
-    Each sound is stored once however many backups there are, so this is quick enough for every
-    evening. It works while another window is open, and a backup that was cut off is finished by
-    the next one. A sealed folder stays sealed; only reading it needs the passphrase.
+    For every evening: each sound is stored once however many backups there are, so it is quick.
+    For one file to carry to another computer use “data backup”. It works while another window is
+    open, and a backup that was cut off is finished by the next one. A sealed folder stays sealed;
+    only reading it needs the passphrase.
     """
     from fieldlog.records.backup import back_up, contents_of
     from fieldlog.records.sealing import is_sealed
@@ -53,7 +54,7 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
 @click.option("--check", is_flag=True, help="Only read it through; needs no passphrase.")
 @pass_session
 def unroll(session: Session, backup: Path, check: bool) -> None:
-    """Put one BACKUP (a “fieldlog-...” folder) where no records are, after reading it through.
+    """Put a BACKUP folder of “data roll” where no records are, after reading it through.
 
     To look at it without touching your records, give another place: fieldlog --home FOLDER data
     unroll BACKUP.

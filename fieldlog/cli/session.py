@@ -149,6 +149,8 @@ def _is_terminal() -> bool:
 def write_file(path: Path, data: bytes | str, force: bool) -> None:
     """Write a paper or an export; an existing file is only replaced when told so.
 
+    The file is whole or not there, and readable by its owner only: it holds clients' data.
+
     Raises:
         InputError: the file is there already, or its folder is not.
     """
@@ -156,7 +158,6 @@ def write_file(path: Path, data: bytes | str, force: bool) -> None:
         raise InputError(f"{path} is there already.", "Choose another name, or add --force.")
     if not path.parent.is_dir():
         raise InputError(f"There is no folder {path.parent}.", "Make it first.")
-    if isinstance(data, str):
-        path.write_text(data, encoding="utf-8", newline="")
-    else:
-        path.write_bytes(data)
+    from fieldlog.records.files import write_whole
+
+    write_whole(path, data.encode() if isinstance(data, str) else data)

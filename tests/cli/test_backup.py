@@ -142,3 +142,32 @@ def test_the_copy_is_whole_while_the_store_is_open(run: Run, home: Path, tmp_pat
     shutil.rmtree(home)
     assert run("data", "restore", str(tmp_path / "b.zip")).exit_code == 0
     assert "Late" in run("horses").output
+
+
+def test_both_kinds_of_backup_are_commands_and_say_what_they_are_for(
+    run: Run, home: Path, tmp_path: Path
+) -> None:
+    listed = run("data", "--help").output
+    for name in ("backup", "restore", "roll", "unroll", "teaching", "seal", "unseal"):
+        assert f"  {name} " in listed
+    assert "one zip file" in listed
+    assert "every evening" in listed
+    assert "data roll" in " ".join(run("data", "backup", "--help").output.split())
+    assert "data backup" in " ".join(run("data", "roll", "--help").output.split())
+    stick = tmp_path / "stick"
+    result = run("data", "roll", str(stick))
+    assert result.exit_code == 0, result.output
+    (made,) = stick.glob("fieldlog-*")
+    assert everything(home) == everything(made)
+
+
+def test_what_is_written_is_whole_and_readable_by_its_owner_only(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "all.json"
+    target.write_text("old", encoding="utf-8")
+    target.chmod(0o644)
+    assert run("data", "export", str(target)).exit_code == 2
+    assert target.read_text(encoding="utf-8") == "old"
+    assert run("data", "export", "--force", str(target)).exit_code == 0
+    assert '"horses"' in json.dumps(json.loads(target.read_text(encoding="utf-8")))
+    assert target.stat().st_mode & 0o777 == 0o600
+    assert [p.name for p in tmp_path.glob("*.part")] + [p.name for p in tmp_path.glob(".*")] == []
