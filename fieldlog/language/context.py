@@ -36,7 +36,10 @@ class Context:
 
 _MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
 _GOES_ON = word_set("negation_goes_on")
-_NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not"})
+_NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not", "hasn't", "haven't", "hadn't",
+                         "didn't"})  # fmt: skip
+_GOOD = frozenset({"normal", "sound", "better_shape", "axis_straight", "stood_well"})
+"""What is denied does not run on to good news: "no corns, soles nice and firm"."""
 
 
 def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
@@ -87,6 +90,7 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
             if (
                 direct[following]
                 or alone[following]
+                or units[following].head.code in _GOOD
                 or (units[following].feet() and _pre_foot(units[following]))
             ):
                 break

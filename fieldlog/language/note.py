@@ -7,7 +7,17 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, SpokenCorrection, new_id
+from fieldlog.core.facts import (
+    Comparison,
+    Due,
+    Fact,
+    FactKind,
+    FootBasis,
+    Reporter,
+    SpokenCorrection,
+    Trend,
+    new_id,
+)
 from fieldlog.core.feet import describe_feet
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
@@ -113,6 +123,9 @@ class PartReader:
                 if copies is not None:
                     made += [(unit, copy) for copy in copies]
                     continue
+                after = line.norm(unit.head.end)
+                if after in ("on", "in") and not unit.has("against_last") and not self.facts:
+                    continue
             if self._says_more(unit, fact, made):
                 continue
             made.append((unit, fact))
@@ -182,6 +195,7 @@ class PartReader:
                 why_foot=why,
                 span=fact.span,
                 rule=f"same:{source.rule}",
+                comparison=Comparison(Trend.SAME) if source.comparison else None,
                 doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
                 readings=(),
             )
@@ -195,7 +209,7 @@ class PartReader:
             (f for f in reversed(so_far) if f.kind is FactKind.FINDING and f.feet != fact.feet),
             None,
         )
-        if source is None or not source.feet or not fact.feet:
+        if source is None or not source.feet or not fact.feet or source.code == "normal":
             return []
         copy = replace(
             source,
@@ -296,14 +310,18 @@ class PartReader:
 
     def _implied_shoe(self, line: Line, begin: int, end: int) -> None:
         marks = [m for m in line.marks if begin <= m.start < end]
-        size = next((m for m in marks if m.kind == "shoe_size"), None)
-        if size is None or any(m.kind == "work" and m.code in SHOES for m in marks):
+        sizes = [m for m in marks if m.kind == "shoe_size"]
+        if not sizes or any(m.kind == "work" and m.code in SHOES for m in marks):
             return
         if self.facts and self.facts[-1].code in SHOES and not any(m.kind == "foot" for m in marks):
             return
-        head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
-        head.tags.add("implied")
-        line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
+        for at, size in enumerate(sizes):
+            stop = sizes[at + 1].start if at + 1 < len(sizes) else end
+            if at and not any(m.kind == "foot" and size.end <= m.start < stop for m in marks):
+                continue
+            head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
+            head.tags.add("implied")
+            line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
 
     def _fill_back(self, made: list[tuple[UnitSaid, Fact]]) -> None:
         """ "Thrush and a crack in the left hind": the foot named last is of all before it."""
@@ -452,6 +470,8 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
         left = out[-1] if out else None
         if left is not None and _is_object(line, left, unit):
             left.after += [*unit.before, *unit.after]
+            if unit.head.kind == "value":
+                left.after.append(unit.head)
             left.end = unit.end
             left.about = unit.head.code
             continue
@@ -462,7 +482,8 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
 def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
         return False
-    if unit.head.kind not in ("finding", "work") or unit.roles("if"):
+    brought = left.head.code == "bring" and unit.head.kind == "value"
+    if (unit.head.kind not in ("finding", "work") and not brought) or unit.roles("if"):
         return False
     if unit.head.code in _ALWAYS_A_FACT:
         return False
@@ -471,7 +492,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     attributes = {
         i
         for m in (*left.marks(), *unit.marks())
-        if m.kind in ("place", "side", "foot", "time", "size", "count")
+        if m.kind in ("place", "side", "foot", "time", "size", "count", "number", "value")
         for i in m.covers()
     }
     between = range(left.head.end, unit.head.start)

@@ -37,6 +37,8 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
                           "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
 
 
+_COMING_BACK = frozenset({"come", "coming", "be", "pop", "call", "drop", "him", "her", "them",
+                          "it", "i'll", "'ll", "due", "i'm"})  # fmt: skip
 _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
 
@@ -159,8 +161,12 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         after == "back" and later not in ("in", "on", "for", "at")
     ):
         return True
-    if not period and before in ("back", "last", "since", "from"):
+    if not period and before in ("last", "since", "from"):
         return True
+    if not period and before == "back" and words[begin].norm not in ("on", "in", "by", "this"):
+        return words[begin].norm not in ("next", "the", "tomorrow", "today") and not (
+            begin > 1 and words[begin - 2].norm in _COMING_BACK
+        )
     return before in ("twice", "once", "times", "thrice")
 
 

@@ -47,6 +47,10 @@ def promote(line: Line) -> Line:
             if previous is not None and previous.kind == "foot":
                 mark.kind, mark.code = "finding", "overgrown"
                 mark.item = find_item("overgrown", "finding")
+        elif mark.code == "normal" and line.norm(mark.start) == "no":
+            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 2 and m.kind != "role"]
+            if line.norm(mark.end) in ("with", "from") and ahead and ahead[0].kind == "finding":
+                mark.kind, mark.code = "role", "negation"
         elif mark.code == "measure" and mark.kind == "work":
             ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 3]
             if any(m.kind == "number" for m in ahead):
@@ -97,6 +101,10 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
         out.append(mark)
         if mark.kind != "foot" or "compared" in mark.tags:
             continue
+        nothing = _nothing_before(line, marks, mark)
+        if nothing is not None:
+            nothing.kind, nothing.code = "change", "denied"
+            continue
         at = mark.end
         if line.norm(at) in ("'s", "is", "has", "was"):
             at += 1
@@ -109,6 +117,20 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
     gone = {i for m in out if m.code == "denied" for i in m.covers()}
     out = [m for m in out if m.code == "denied" or not (m.covers() & gone)]
     return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
+    """The "nothing" of "nothing in the off fore", if a finding stands before and no other after."""
+    back = foot.start - 1
+    while line.norm(back) in ("in", "on", "with", "the", "his", "her", "from", "at"):
+        back -= 1
+    if line.norm(back) not in ("nothing", "none") or foot.start - back < 2:
+        return None
+    if not line.break_at(foot.end):
+        return None
+    hit = next((m for m in marks if m.start == back and m.code == "negation"), None)
+    seen = any(m.kind == "finding" and m.end <= back for m in marks)
+    return hit if seen else None
 
 
 _NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "don't", "aren't",
@@ -127,6 +149,8 @@ def _pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
         while line.norm(back) in ("the", "his", "her", "on", "in"):
             back -= 1
         later = [m for m in marks if last.end <= m.start < end and m.kind not in ("role",)]
+        if "than" in {line.norm(i) for i in range(begin, end)}:
+            continue
         if later or {m.code for m in sides} != {"left", "right"} or not line.break_at(back):
             continue
         for side in sides:
@@ -225,6 +249,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
         if starts and after == ",":
             return mark
+        if (starts or line.break_at(mark.start - 1)) and _number_next(line, mark):
+            return mark
         if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
             return mark
         if ends and not _sided(line, mark) and not said:
@@ -258,6 +284,16 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
     if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):
         return None
     return mark
+
+
+def _number_next(line: Line, mark: Mark) -> bool:
+    """ "Left three and a half": a length or an angle right behind the side."""
+    return any(
+        m.kind == "number"
+        and m.start == mark.end
+        and (m.number.form == "fraction" or m.number.unit is not None or m.number.value >= 30)
+        for m in line.marks
+    )
 
 
 def _sided(line: Line, mark: Mark) -> bool:

@@ -228,12 +228,15 @@ class FactMaker:
         named = self.feet(unit)
         if named is None:
             held = kind is FactKind.HANDLING and self._about_it(unit)
+            if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
+                held = bool(_OFF_THEM & set(pairwise_words(self.line, unit)))
             if not held and (
                 per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
             ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
             else:
-                named = self.tracker.carry(job=kind is FactKind.WORK)
+                feet_said = bool(_FEET & {self.line.norm(i) for i in range(unit.start, unit.end)})
+                named = self.tracker.carry(job=kind is FactKind.WORK or feet_said)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
         fact = Fact(
@@ -332,6 +335,8 @@ class FactMaker:
                     fact = replace(fact, feet=found.feet, foot_basis=FootBasis.SAID)
                     details["strikes"] = found.feet[0].mate.value
         comparison = self._comparison(unit)
+        if fact.code == "crack":
+            fact = _named_crack(fact)
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
@@ -532,6 +537,22 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
+
+
+_OFF_THEM = frozenset({("off", "them"), ("on", "them"), ("off", "it"), ("on", "it")})
+_FEET = frozenset({"feet", "hooves"})
+
+
+def pairwise_words(line: Line, unit: UnitSaid) -> list[tuple[str, str]]:
+    """Neighbouring words from a unit's head on."""
+    return [(line.norm(i), line.norm(i + 1)) for i in range(unit.head.start, unit.end)]
+
+
+def _named_crack(fact: Fact) -> Fact:
+    """ "Cracked at the toe" is a toe crack."""
+    if "toe" not in fact.places:
+        return fact
+    return replace(fact, code="toe_crack", places=tuple(p for p in fact.places if p != "toe"))
 
 
 def _across(foot: Foot) -> Foot:

@@ -370,7 +370,7 @@ def corrections(entries: Callable[..., tuple[Entry, ...]], text: str) -> list[st
 def test_scratch_that_keeps_both_sides(entries: Callable[..., tuple[Entry, ...]]) -> None:
     entry = entries("left front thrush in the frog. crack at the toe. scratch that.")[0]
     assert [f.code for f in entry.facts] == ["thrush"]
-    assert [f.code for f in entry.corrections[0].before] == ["crack"]
+    assert [f.code for f in entry.corrections[0].before] == ["toe_crack"]
 
 
 def test_make_it(entries: Callable[..., tuple[Entry, ...]]) -> None:
@@ -390,7 +390,7 @@ def test_it_was_the_other_foot(entries: Callable[..., tuple[Entry, ...]]) -> Non
     )
     entry = entries(text)[0]
     assert [(f.code, f.feet) for f in entry.facts] == [
-        ("crack", (Foot.LH,)),
+        ("toe_crack", (Foot.LH,)),
         ("bruise", (Foot.LH,)),
     ]
     assert entry.corrections[0].kind == "move_foot"
