@@ -166,24 +166,40 @@ def read_recording(
         )
     recogniser = open_recogniser(settings, places, model, store.names_of_the_day())
     transcript = transcribe(recogniser, sound_chunks(recording.path), progress)
-    return transcript, keep_words(store, recording, transcript, settings)
+    return transcript, keep_words(store, recording, transcript, places, settings)
 
 
 def keep_words(
-    store: Store, recording: Recording, transcript: Transcript, settings: Settings
+    store: Store,
+    recording: Recording,
+    transcript: Transcript,
+    places: Places,
+    settings: Settings,
 ) -> tuple[StoredEntry, ...]:
-    """Understand a transcript and keep it with its drafts, in one transaction."""
+    """Understand a transcript and keep it with its drafts, in one transaction.
+
+    What the farrier taught is applied. If it changes words, the changed reading is kept beside the
+    one that was heard, since what was understood points into its text.
+
+    Raises:
+        ConfigError: the file of taught words cannot be read; nothing is kept of this reading.
+    """
+    from fieldlog.language.personal import load_personal
     from fieldlog.language.pipeline import load
 
     names = [h.name for h in store.horses()]
+    understander = load(load_personal(places.personal_rules))
+    prepared = understander.prepare(transcript)
     entries = [
         with_horse(entry, names)
-        for entry in load().understand(
+        for entry in understander.understand(
             transcript, recorded=recording.started_at, names=names, settings=settings
         )
     ]
     with store.write():
         store.store_transcript(recording.id, transcript)
+        if prepared != transcript:
+            store.store_transcript(recording.id, prepared)
         # A silent note makes no draft; its recording and empty transcript stay.
         return tuple(store.add_drafts(recording.id, entries)) if transcript.text.strip() else ()
 

@@ -319,7 +319,9 @@ class Desk:
             raise ValueError("nothing was recorded")
         self._recording = None
         return await self._writing(
-            lambda store: taking_in.keep_recording(store, sound, transcript, self.settings)
+            lambda store: taking_in.keep_recording(
+                store, sound, transcript, self.places, self.settings
+            )
         )
 
     async def left_over(self) -> LeftOver:

@@ -57,7 +57,11 @@ def microphone_names() -> list[str]:
 
 
 def keep_recording(
-    store: Store, sound: ImportedSound, transcript: Transcript | None, settings: Settings
+    store: Store,
+    sound: ImportedSound,
+    transcript: Transcript | None,
+    places: Places,
+    settings: Settings,
 ) -> str:
     """Keep a finished recording, and what is understood of it as drafts; says what came of it.
 
@@ -69,7 +73,7 @@ def keep_recording(
         return "The sound is kept, not read yet: R on the Day screen reads it."
     kept = store.entries_from(recording.id)
     if not kept:
-        kept = list(intake.keep_words(store, recording, transcript, settings))
+        kept = list(intake.keep_words(store, recording, transcript, places, settings))
     names = sorted({e.horse.name for e in kept if e.horse is not None})
     whose = f" for {', '.join(names)}" if names else ""
     return f"Kept: {count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
@@ -140,7 +144,7 @@ def take_in_left_over(
         except SoundError:
             unreadable += 1
             continue
-        drafts += len(intake.keep_words(store, recording, transcript, settings))
+        drafts += len(intake.keep_words(store, recording, transcript, places, settings))
     bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
     return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
 

@@ -163,7 +163,9 @@ def record_command(
         recording = keep_sound(store, outcome.sound)
         click.echo(f"Kept {recording.duration:.0f} s.")
         if outcome.transcript is not None:
-            drafts = keep_words(store, recording, outcome.transcript, session.settings)
+            drafts = keep_words(
+                store, recording, outcome.transcript, session.places, session.settings
+            )
             click.echo(f"{_count(len(drafts), 'draft')} to look at: fieldlog review")
         elif not no_reading:
             click.echo("It was not read: “fieldlog read” does that.")

@@ -147,8 +147,47 @@ def test_silence_makes_no_draft(home: Path, tmp_path: Path) -> None:
     with Store.open(home / "fieldlog.db") as store:
         kept = keep_sound(store, import_sound(wav(tmp_path / "quiet.wav"), places(home)))
         nothing = Transcript((), reader="vosk/test")
-        assert keep_words(store, kept, nothing, Settings()) == ()
+        assert keep_words(store, kept, nothing, places(home), Settings()) == ()
         assert store.unread_recordings() == []
+
+
+def test_what_was_taught_applies_to_a_recognised_note(home: Path, tmp_path: Path) -> None:
+    from fieldlog.config import Settings
+    from fieldlog.core.words import Word
+    from fieldlog.errors import ConfigError
+    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.language.personal import PersonalRules, save_personal
+    from fieldlog.paths import places
+    from fieldlog.sound.importing import import_sound
+
+    heard = Transcript(
+        tuple(
+            Word(text, i / 4, i / 4 + 0.2, 0.9)
+            for i, text in enumerate("left front thresh in the frog toe length eighty".split())
+        ),
+        reader="vosk/test",
+    )
+    here = places(home)
+    rules = PersonalRules().with_word("thresh", "thrush").with_length_unit("mm")
+    save_personal(rules, here.personal_rules)
+    with Store.open(home / "fieldlog.db") as store:
+        kept = keep_sound(store, import_sound(wav(tmp_path / "note.wav"), here))
+        (draft,) = keep_words(store, kept, heard, here, Settings())
+        facts = {f.code: f for f in draft.entry.facts}
+        length = facts["toe_length"].quantity
+        assert length is not None
+        assert length.unit.value == "mm"
+        at = facts["thrush"].span
+        changed, first = store.transcripts(kept.id)
+        assert changed.text == draft.entry.text
+        assert "thrush" in changed.text[at[0] : at[1]]
+        assert first.text == heard.text  # what was heard first stays readable
+        assert [w.heard for w in changed.words if w.changed_by] == ["thresh"]
+        here.personal_rules.write_text("[[word]]\nheard = 1", encoding="utf-8")
+        again = keep_sound(store, import_sound(wav(tmp_path / "second.wav", 0.7), here))
+        with pytest.raises(ConfigError):
+            keep_words(store, again, heard, here, Settings())
+        assert again.id in {r.id for r in store.unread_recordings()}  # read later, not lost
 
 
 def test_the_progress_bar_is_quiet_for_scripts() -> None:
