@@ -192,6 +192,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
         before = words[mark.start - 1].norm if mark.start else ""
         return before not in ("on", "and", "over", "the", "in", "of", "some")
+    if mark.code == "not_examined" and words[mark.end - 1].norm in ("got", "get"):
+        return following in ("to", "at", "round", "near", "around")
     if mark.code == "sore" and words[mark.start].norm == "sensitive":
         return not (mark.start and words[mark.start - 1].norm == "the")
     if mark.code == "toed_in" and following in ("front", "the", "both", "all", "a"):

@@ -501,7 +501,13 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
 
 def _owners_job(unit: UnitSaid) -> bool:
     """Work that the owner is to do is care, not our work."""
-    return any(m.end <= unit.head.start for m in unit.roles("by_owner"))
+    return unit.head.code in _OWNER_CAN and any(
+        m.end <= unit.head.start for m in unit.roles("by_owner")
+    )
+
+
+_OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packing", "seal", "trim",
+                        "pare_frog", "dress_flare", "trot_up", "measure"})  # fmt: skip
 
 
 def merge_same(facts: Sequence[Fact]) -> list[Fact]:

@@ -157,7 +157,7 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
     before = words[begin - 1].norm if begin else ""
     if period and after == "out" and before in _IS and later not in ("from", "of"):
         return True
-    if after in ("ago", "old", "since", "late", "overdue", "gone") or (
+    if after in ("ago", "old", "since", "late", "overdue", "gone", "off", "after") or (
         after == "back" and later not in ("in", "on", "for", "at")
     ):
         return True

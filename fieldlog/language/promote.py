@@ -342,7 +342,8 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     first = line.norm(mark.end - 1)
     if following is not None and following.kind == "number" and following.start == mark.end:
         return
-    if first in ("wide", "cold"):
+    if first in ("wide", "cold", "dead", "pretty", "really", "very", "quite", "fairly", "so", "all",
+                 "perfectly", "looking", "still", "and", "just", "real", "lot"):  # fmt: skip
         return
     subject = (
         previous is not None

@@ -229,13 +229,13 @@ class FactMaker:
         if named is None:
             held = kind is FactKind.HANDLING and self._about_it(unit)
             if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
-                held = bool(_OFF_THEM & set(pairwise_words(self.line, unit)))
+                held = unit.leans_on_it(self.line)
             if not held and (
                 per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
             ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
             else:
-                feet_said = bool(_FEET & {self.line.norm(i) for i in range(unit.start, unit.end)})
+                feet_said = unit.says_feet(self.line)
                 named = self.tracker.carry(job=kind is FactKind.WORK or feet_said)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
@@ -284,6 +284,9 @@ class FactMaker:
         fact = self._base(unit, context, kind, code)
         if item is not None and item.more.get("emits_negated"):
             fact = replace(fact, negated=not context.negated)
+        if code == "normal" and context.negated:
+            # "Not happy with the heels" tells of no fault; the words stay as a passage.
+            return None
         fact = replace(fact, rule=f"lexicon:{head.code}", severity=context.severity)
         if kind is FactKind.FINDING:
             fact = self._finding(fact, unit, context)
@@ -537,15 +540,6 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
-
-
-_OFF_THEM = frozenset({("off", "them"), ("on", "them"), ("off", "it"), ("on", "it")})
-_FEET = frozenset({"feet", "hooves"})
-
-
-def pairwise_words(line: Line, unit: UnitSaid) -> list[tuple[str, str]]:
-    """Neighbouring words from a unit's head on."""
-    return [(line.norm(i), line.norm(i + 1)) for i in range(unit.head.start, unit.end)]
 
 
 def _named_crack(fact: Fact) -> Fact:

@@ -71,6 +71,17 @@ class UnitSaid:
         words = words or {self.start}
         return line.words[min(words)].start, line.words[max(words)].end
 
+    def says_feet(self, line: Line) -> bool:
+        """ "Feet were badly overgrown": all that are in hand."""
+        return any(line.norm(i) in ("feet", "hooves") for i in range(self.start, self.end))
+
+    def leans_on_it(self, line: Line) -> bool:
+        """ "Leaning back off them": a way of standing told of the feet in hand."""
+        return any(
+            line.norm(i) in ("off", "on") and line.norm(i + 1) in ("them", "it")
+            for i in range(self.head.start, self.end)
+        )
+
     def feet(self) -> list[Mark]:
         """Feet that the unit is about (not merely compared with)."""
         return [m for m in self.marks() if m.kind == "foot" and "compared" not in m.tags]

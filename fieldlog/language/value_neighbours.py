@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from fieldlog.core.units import UNITS, Quantity
+from fieldlog.core.units import UNITS, Dimension, Quantity
+from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import Value, dimension_of, fits
 
@@ -76,3 +77,29 @@ def share_units(line: Line) -> None:
             value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
                                       old.qualifier, old.spoken)  # fmt: skip
             break
+
+
+def length_before(line: Line, mark: Mark) -> bool:
+    """The value just before is a length of like size, with its unit said."""
+    earlier = [m for m in line.marks if m.kind == "value" and m.end <= mark.start][-1:]
+    if not earlier or mark.start - earlier[0].end > 4:
+        return False
+    near: Quantity = earlier[0].value.quantity
+    return (
+        not near.unit_inferred
+        and UNITS[near.unit].dimension is Dimension.LENGTH
+        and 0.5 <= mark.value.value / max(near.value, 0.01) <= 2
+    )
+
+
+def length_follows(line: Line, mark: Mark) -> bool:
+    """The next number is a length of like size ("forty-one, outside thirty-six mil")."""
+    for other in line.marks:
+        if other.kind == "number" and 0 < other.start - mark.end <= 4:
+            unit = other.number.unit
+            return (
+                unit is not None
+                and UNITS[unit].dimension is Dimension.LENGTH
+                and 0.5 <= mark.value.value / max(other.number.value, 0.01) <= 2
+            )
+    return False

@@ -31,6 +31,8 @@ from fieldlog.language.value_kinds import (
 )
 from fieldlog.language.value_neighbours import (
     join_ranges,
+    length_before,
+    length_follows,
     set_against,
     share_units,
     sides_in_order,
@@ -95,6 +97,11 @@ class ValueReader:
         ):
             mark.value = self._size(mark, "", "size:difference")
             mark.kind, mark.code = "size", "size"
+            return
+        if (following is not None and following.code in ("larger", "smaller")) or (
+            self.line.norm(mark.end) in ("feet", "hooves") and mark.value.value <= 4
+        ):
+            mark.kind, mark.code = "count", "count"
             return
         self._hundreds(at, mark)
         if self._slot(at, mark) or self._score(at, mark) or self._trimmed_off(at, mark):
@@ -481,7 +488,9 @@ class ValueReader:
         if span.unit is not None:
             kind = kinds.get(UNITS[span.unit].dimension)
             return self._value(kind, mark, rule) if kind else None
-        if Dimension.LENGTH in kinds and (self._length_follows(mark) or self._length_before(mark)):
+        if Dimension.LENGTH in kinds and (
+            length_follows(self.line, mark) or length_before(self.line, mark)
+        ):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
@@ -495,30 +504,6 @@ class ValueReader:
         found = self._value(kind, mark, rule, unit)
         found.rivals = readings[1:]
         return found
-
-    def _length_before(self, mark: Mark) -> bool:
-        """The value just before is a length of like size, with its unit said."""
-        earlier = [m for m in self.line.marks if m.kind == "value" and m.end <= mark.start][-1:]
-        if not earlier or mark.start - earlier[0].end > 4:
-            return False
-        near: Quantity = earlier[0].value.quantity
-        return (
-            not near.unit_inferred
-            and UNITS[near.unit].dimension is Dimension.LENGTH
-            and 0.5 <= mark.value.value / max(near.value, 0.01) <= 2
-        )
-
-    def _length_follows(self, mark: Mark) -> bool:
-        """The next number is a length of like size ("forty-one, outside thirty-six mil")."""
-        for other in self.line.marks:
-            if other.kind == "number" and 0 < other.start - mark.end <= 4:
-                unit = other.number.unit
-                return (
-                    unit is not None
-                    and UNITS[unit].dimension is Dimension.LENGTH
-                    and 0.5 <= mark.value.value / max(other.number.value, 0.01) <= 2
-                )
-        return False
 
     def _attached(self, at: int, mark: Mark) -> Value | None:
         """The size of the finding, or the amount of the job, just before (or right after)."""
