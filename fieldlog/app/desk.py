@@ -57,6 +57,7 @@ class Desk:
         player: Player | None = None,
         make_microphone: Callable[[], Microphone] | None = None,
         today: Callable[[], date] = date.today,
+        now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
     ) -> None:
         """Set up; nothing is opened yet.
 
@@ -67,10 +68,12 @@ class Desk:
             player: plays sound; None: nothing can be played.
             make_microphone: makes a microphone; None: the system's.
             today: the day that "due today" means.
+            now: what the computer's clock says.
         """
         self.places = places
         self.settings = settings
         self.today = today
+        self._now = now
         self.written = 0
         """Counts writes, so that a screen knows when what it shows is old."""
         self.microphone = settings.microphone
@@ -327,6 +330,12 @@ class Desk:
     async def left_over(self) -> LeftOver:
         """Sound that was cut off by a crash, or kept without being read."""
         return await self.records(lambda store: taking_in.left_over(store, self.places))
+
+    async def clock_doubt(self) -> str:
+        """A sentence if the computer's date must be wrong, else empty."""
+        from fieldlog.sound.clocks import clock_doubt
+
+        return clock_doubt(self._now(), await self.records(lambda store: store.newest_write()))
 
     async def take_in_left_over(self, progress: Callable[[str], object]) -> str:
         """Rescue what was cut off and read what was not read; says in a sentence what came of it.

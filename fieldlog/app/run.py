@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
+from fieldlog.errors import NoLoudspeaker
 from fieldlog.paths import Places
 
 if TYPE_CHECKING:
@@ -22,33 +24,48 @@ def run_app(
     player: Player | None = None,
     make_microphone: Callable[[], Microphone] | None = None,
     start: str = "day",
+    today: Callable[[], date] = date.today,
 ) -> None:
     """Run the app until the farrier quits. Drafts, records and sounds lie in ``places``.
+
+    What C libraries write meanwhile goes to ``native.log`` in the cache folder, not on the screen.
 
     Args:
         places: whose records (the user's, or the demo's own).
         settings: the farrier's.
         make_recogniser: makes a fresh reader for one note, given the names of the day; None: the
             model that the settings or the usual folders give, loaded when first needed.
-        player: None: the system's loudspeaker, opened when first needed.
+        player: None: the system's loudspeaker; without one nothing is played.
         make_microphone: None: the system's microphone that the settings name.
         start: the first screen: ``day``, ``record``, ``due``, ``search`` or ``horse``.
+        today: the day that "due today" means.
 
     Raises:
         ValueError: no such screen.
     """
     from fieldlog.app.desk import Desk
     from fieldlog.app.main import FieldlogApp
+    from fieldlog.sound.quiet import native_noise_to
+
+    with native_noise_to(places.cache / "native.log"):
+        desk = Desk(
+            places,
+            settings,
+            make_recogniser or _usual_reader(places, settings),
+            player or _system_player(),
+            make_microphone,
+            today,
+        )
+        FieldlogApp(desk, start).run()
+
+
+def _system_player() -> Player | None:
     from fieldlog.sound.player import SystemPlayer
 
-    desk = Desk(
-        places,
-        settings,
-        make_recogniser or _usual_reader(places, settings),
-        player or SystemPlayer(),
-        make_microphone,
-    )
-    FieldlogApp(desk, start).run()
+    try:
+        return SystemPlayer()
+    except NoLoudspeaker:
+        return None
 
 
 def _usual_reader(places: Places, settings: Settings) -> MakeRecogniser:

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from fieldlog.errors import FieldlogError, InputError
+from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
     from fieldlog.config import Settings
     from fieldlog.paths import Places
-    from fieldlog.sound.player import Player
-    from fieldlog.speech.recogniser import Recogniser
 
 
 def open_app(places: Places, settings: Settings, today: date, screen: str = "day") -> None:
@@ -27,17 +24,10 @@ def open_app(places: Places, settings: Settings, today: date, screen: str = "day
         raise InputError(
             "The app needs a terminal.", "In scripts use “fieldlog drafts” and “fieldlog save”."
         )
-    from fieldlog.app.desk import Desk
-    from fieldlog.app.main import FieldlogApp
-
-    def make_recogniser(names: Sequence[str]) -> Recogniser:
-        from fieldlog.speech.opening import open_recogniser
-
-        return open_recogniser(settings, places, None, names)
+    from fieldlog.app.run import run_app
 
     _check_records(places)
-    desk = Desk(places, settings, make_recogniser, _player(), today=lambda: today)
-    FieldlogApp(desk, screen).run()
+    run_app(places, settings, start=screen, today=lambda: today)
 
 
 def terminal_there() -> bool:
@@ -50,12 +40,3 @@ def _check_records(places: Places) -> None:
     from fieldlog.records.store import Store
 
     Store.open(places.make().database).close()
-
-
-def _player() -> Player | None:
-    from fieldlog.sound.player import SystemPlayer
-
-    try:
-        return SystemPlayer()
-    except FieldlogError:
-        return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -46,6 +47,7 @@ def import_command(
     from fieldlog.intake import take_in
 
     session.places.make()
+    _doubt_the_clock(session)
     found = list(paths)
     if unfinished:
         found += [path for path, _ in _rescued(session)]
@@ -71,6 +73,15 @@ def import_command(
         click.get_current_context().exit(1)
     if not taken:
         raise InputError("There is no sound file there.", "Give a folder that has some.")
+
+
+def _doubt_the_clock(session: Session) -> None:
+    """Say it if the computer's date must be wrong; notes would get that date. Nothing stops."""
+    from fieldlog.sound.clocks import clock_doubt
+
+    doubt = clock_doubt(datetime.now().astimezone(), session.store.newest_write())
+    if doubt:
+        click.echo(doubt, err=True)
 
 
 def _rescued(session: Session) -> Iterator[tuple[Path, float]]:
@@ -139,16 +150,20 @@ def record_command(
     from fieldlog.cli.recording import Reporter
     from fieldlog.intake import keep_sound, keep_words
     from fieldlog.sound.portaudio import choose
+    from fieldlog.sound.quiet import native_noise_to
     from fieldlog.sound.recovery import find_unfinished
     from fieldlog.speech.handsfree import HandsFree
 
     wanted = microphone or session.settings.microphone
-    # Asked first: a missing microphone is said at once, before the model takes its time to load.
-    choose(wanted)
     session.places.make()
+    # Asked first: a missing microphone is said at once, before the model takes its time to load.
+    log = session.places.cache / "native.log"
+    with native_noise_to(log):
+        choose(wanted)
     if find_unfinished(session.places):
         click.echo("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
                    err=True)  # fmt: skip
+    _doubt_the_clock(session)
     store = session.store
     names = store.names_of_the_day()
     recogniser = None
@@ -158,7 +173,8 @@ def record_command(
         recogniser = open_recogniser(session.settings, session.places, model, names)
     chosen = SystemMicrophone(wanted)
     tones = None if no_tones else _tones(session)
-    outcome = HandsFree(chosen, recogniser, session.places, Reporter(), tones).run()
+    with native_noise_to(log):
+        outcome = HandsFree(chosen, recogniser, session.places, Reporter(), tones).run()
     if outcome.sound is not None:
         recording = keep_sound(store, outcome.sound)
         click.echo(f"Kept {recording.duration:.0f} s.")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from fieldlog.core.facts import Entry, Fact, FactKind
@@ -122,6 +123,15 @@ class Saving(Drafts, FollowUps):
             )
             for r in rows
         ]
+
+    def newest_write(self) -> datetime | None:
+        """When this or another computer last heard, corrected or saved something, by its clock."""
+        found = self.one(
+            """SELECT max(at) AS at FROM (SELECT max(saved_at) AS at FROM revisions
+               UNION ALL SELECT max(made_at) FROM transcripts
+               UNION ALL SELECT max(at) FROM corrections)"""
+        )
+        return datetime.fromisoformat(found["at"]) if found and found["at"] else None
 
     def chain(self) -> list[Row]:
         """Every link in order, as stored."""

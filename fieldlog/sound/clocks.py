@@ -77,12 +77,10 @@ def clock_doubt(now: datetime, newest_known: datetime | None = None) -> str:
         newest_known: the newest aware time in the records, if there is one.
     """
     if now < RELEASED:
-        return (
-            f"The computer's date ({now:%d %B %Y}) is before fieldlog was written: set its clock."
-        )
+        return f"Set the computer's clock: it says {now:%d %B %Y}, before fieldlog was written."
     if newest_known is not None and now < newest_known - timedelta(hours=1):
         return (
-            f"The computer's clock ({now:%d %B %Y, %H:%M}) is behind your newest record "
-            f"({newest_known:%d %B %Y, %H:%M}): set its clock."
+            f"Set the computer's clock: it is behind your newest record (it says "
+            f"{now:%d %B %Y, %H:%M}; the record {newest_known:%d %B %Y, %H:%M})."
         )
     return ""

@@ -12,13 +12,17 @@ import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TextIO
 
 _LOG_LIMIT = 1 << 20
 
 
 @contextlib.contextmanager
 def native_noise_to(log: Path) -> Iterator[None]:
-    """Wrap the running of a full-screen app in this.
+    """Wrap the running of a full-screen app, or of a recording, in this.
+
+    Python's own standard error goes on to the terminal; where it does not lead to descriptor 2
+    (somebody has replaced it), it stays as it is.
 
     Args:
         log: file to append to; it is started afresh once it is larger than 1 MiB.
@@ -37,7 +41,8 @@ def native_noise_to(log: Path) -> Iterator[None]:
     copy = os.fdopen(terminal, "w", encoding="utf-8", errors="replace", closefd=False)
     os.dup2(sink, 2)
     os.close(sink)
-    sys.stderr = copy
+    if _leads_to_two(before):
+        sys.stderr = copy
     sys.__stderr__ = copy  # type: ignore[misc]
     try:
         yield
@@ -47,3 +52,10 @@ def native_noise_to(log: Path) -> Iterator[None]:
         sys.__stderr__ = before_original  # type: ignore[misc]
         os.dup2(terminal, 2)
         os.close(terminal)
+
+
+def _leads_to_two(stream: TextIO) -> bool:
+    try:
+        return stream.fileno() == 2
+    except (OSError, ValueError, AttributeError):
+        return False

@@ -119,7 +119,9 @@ def test_no_microphone_is_a_sentence(run: Run) -> None:
     assert "Traceback" not in result.output
 
 
-def test_a_recording_becomes_drafts(run: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_recording_becomes_drafts(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
     """The whole of “record” with the package's own fake microphone and reader."""
     from fieldlog.sound import capture, portaudio
     from fieldlog.sound.capture import FakeMicrophone
@@ -129,13 +131,33 @@ def test_a_recording_becomes_drafts(run: Run, home: Path, monkeypatch: pytest.Mo
     spoken = ["juniper", "thrush", "on", "the", "left", "hind", "mild"]
     said = [Word(w, 0.2 * n, 0.2 * n + 0.2) for n, w in enumerate(spoken)]
     device = FakeMicrophone(bytes(32_000 * 2))
-    monkeypatch.setattr(portaudio, "choose", lambda *_: None)
+    noise = b"ALSA lib pcm.c: noise of a C library\n"
+    monkeypatch.setattr(portaudio, "choose", lambda *_: os.write(2, noise))
     monkeypatch.setattr(capture, "SystemMicrophone", lambda *_: device)
     monkeypatch.setattr(opening, "open_recogniser", lambda *_: FakeRecogniser(said))
     result = run("record", "--no-tones")
     assert result.exit_code == 0, result.output + result.stderr
     assert "1 draft to look at" in result.output
     assert "thrush" in run("drafts").output
+    assert "ALSA" not in capfd.readouterr().err
+    assert (home / "cache" / "native.log").read_bytes() == noise
+
+
+def test_a_clock_that_is_behind_is_said_and_stops_nothing(
+    run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fieldlog.records import sounds
+
+    quiet = run("import", "--no-reading", str(wav(tmp_path / "one.wav")))
+    assert "clock" not in quiet.stderr
+    monkeypatch.setattr(sounds, "utc_now", lambda: "2099-01-01T00:00:00+00:00")
+    with Store.open(home / "fieldlog.db") as store:
+        (one,) = store.unread_recordings()
+        store.store_transcript(one.id, Transcript((), reader="vosk/test"))
+    result = run("import", "--no-reading", "--json", str(wav(tmp_path / "two.wav", 2.0)))
+    assert result.exit_code == 0
+    assert "behind your newest record" in result.stderr
+    assert len(json.loads(result.stdout)) == 1
 
 
 def test_silence_makes_no_draft(home: Path, tmp_path: Path) -> None:
@@ -160,11 +182,9 @@ def test_what_was_taught_applies_to_a_recognised_note(home: Path, tmp_path: Path
     from fieldlog.paths import places
     from fieldlog.sound.importing import import_sound
 
+    said = "left front thresh in the frog toe length eighty"
     heard = Transcript(
-        tuple(
-            Word(text, i / 4, i / 4 + 0.2, 0.9)
-            for i, text in enumerate("left front thresh in the frog toe length eighty".split())
-        ),
+        tuple(Word(text, i / 4, i / 4 + 0.2, 0.9) for i, text in enumerate(said.split())),
         reader="vosk/test",
     )
     here = places(home)

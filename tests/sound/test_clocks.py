@@ -49,4 +49,4 @@ def test_doubt() -> None:
     assert clock_doubt(now) == ""
     assert clock_doubt(now, now - timedelta(days=1)) == ""
     assert "behind your newest record" in clock_doubt(now, now + timedelta(days=2))
-    assert "set its clock" in clock_doubt(datetime(1980, 1, 1, tzinfo=UTC))
+    assert "Set the computer's clock" in clock_doubt(datetime(1980, 1, 1, tzinfo=UTC))

@@ -52,11 +52,14 @@ class DayState(ToolScreen):
         await self.reload()
         self.ready = True
         try:
+            clock = await self.tool.desk.clock_doubt()
             left_over = await self.tool.desk.left_over()
         except FieldlogError:
             return  # the same trouble was just told
-        if left_over.sentence():
-            self.answer.tell(left_over.sentence())
+        # A wrong clock first: the notes taken in now would be dated by it.
+        said = " ".join(filter(None, (clock, left_over.sentence())))
+        if said:
+            self.answer.tell(said)
 
     async def on_screen_resume(self) -> None:
         if self._shown != self.tool.desk.written:
