@@ -16,7 +16,7 @@ from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry, VisitDu
 USUAL_CYCLE_WEEKS = 6
 """Weeks between visits unless set (common practice, no source)."""
 
-_NEXT_VISIT_CODES = ("next_trim", "cycle")
+_NEXT_VISIT_CODES = frozenset({"next_trim", "cycle"})
 _SELECT = """SELECT f.*, coalesce(h.name, '') AS horse, coalesce(h.barn, '') AS barn
              FROM follow_ups f LEFT JOIN horses h ON h.id = f.horse_id"""
 _ORDER = "ORDER BY f.urgent DESC, f.due IS NULL, f.due, h.barn, h.name"
@@ -146,6 +146,35 @@ class FollowUps(People):
     def close_follow_up(self, follow_up_id: str, reason: str = "") -> FollowUp:
         """Mark as done."""
         return self._set_state(follow_up_id, FollowUpState.DONE, reason)
+
+    def close_kept_by_visit(self, stored: StoredEntry) -> list[FollowUp]:
+        """Close what a visit has done by taking place: older promises of it, and rechecks.
+
+        Closed are the farrier's own open promises for the horse, from a note of an earlier day:
+        the next visit, and a recheck whose feet (if it has any) this visit speaks of. What the
+        owner or the vet has to do stays open. Each can be opened again.
+        """
+        if stored.horse is None:
+            return []
+        facts = (f for f in stored.entry.facts if f.kind is not FactKind.FOLLOW_UP)
+        seen = {foot for fact in facts for foot in fact.feet}
+        closed = []
+        with self.write():
+            for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier"):
+                due_by_visit = promise.code in _NEXT_VISIT_CODES or (
+                    promise.code == "recheck" and seen.issuperset(promise.feet)
+                )
+                if due_by_visit and self._promised_on(promise) < stored.day:
+                    reason = f"visited on {stored.day.isoformat()}"
+                    closed.append(self.close_follow_up(promise.id, reason))
+        return closed
+
+    def _promised_on(self, promise: FollowUp) -> date:
+        """The day of its note; one that was entered by hand, the day it was entered."""
+        note = self.one("SELECT day FROM entries WHERE id = ?", [promise.entry_id])
+        if note is not None:
+            return date.fromisoformat(note["day"])
+        return promise.created_at.astimezone().date()
 
     def drop_follow_up(self, follow_up_id: str, reason: str) -> FollowUp:
         """Mark as dropped.

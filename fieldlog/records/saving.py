@@ -61,6 +61,8 @@ class Saving(Drafts, FollowUps):
     def save_entry(self, entry_id: str) -> StoredEntry:
         """Make a draft a saved record: revision 1, its visit, its follow-ups, its search lines.
 
+        Older promises that the visit keeps by taking place are closed as done.
+
         Raises:
             InputError: no horse is assigned yet.
             SavedIsFixed: it is saved already.
@@ -76,6 +78,7 @@ class Saving(Drafts, FollowUps):
             self.run("UPDATE entries SET state = 'saved' , revision = 1 WHERE id = ?", [entry_id])
             self._append(stored, stored.entry, 1, "")
             self.visit_for(stored.horse.id, stored.day)
+            self.close_kept_by_visit(stored)
             for fact in stored.entry.facts:
                 self.follow_up_from(fact, stored)
         return self.entry(entry_id)
