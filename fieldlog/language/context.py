@@ -38,7 +38,8 @@ _MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
 _GOES_ON = word_set("negation_goes_on")
 _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not", "hasn't", "haven't", "hadn't",
                          "didn't"})  # fmt: skip
-_GOOD = frozenset({"normal", "sound", "better_shape", "axis_straight", "stood_well"})
+_GOOD = frozenset({"normal", "tester_negative", "pulse_normal", "sound", "better_shape",
+                   "axis_straight", "stood_well"})  # fmt: skip
 """What is denied does not run on to good news: "no corns, soles nice and firm"."""
 
 
