@@ -190,6 +190,6 @@ def _papers() -> str:
     if missing:
         raise FieldlogError(
             f"Not installed: {', '.join(missing)}.",
-            f"{sys.executable} -m pip install 'fieldlog[papers]'",
+            "They come with fieldlog: install fieldlog again into this environment.",
         )
     return "HTML, PDF and charts can be made"

@@ -91,7 +91,7 @@ def sentence_for(work: Any) -> Any:
         raise _Shown(
             FieldlogError(
                 f"This needs the package {_PAPER_PACKAGES[problem.name]}, which is not installed.",
-                "Install it with: pip install 'fieldlog[papers]'",
+                "It comes with fieldlog: install fieldlog again into this environment.",
             )
         ) from problem
     except BrokenPipeError:
