@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import platform
 import shutil
-import sys
 from collections.abc import Callable
 from dataclasses import fields
 
