@@ -95,10 +95,15 @@ def _reading_of(store: Store, recording_id: str, entry: Entry) -> Transcript | N
 
 
 def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> None:
-    """Put corrected facts in the place of one."""
+    """Put corrected facts in the place of one; it counts as looked at.
+
+    Where only the foot was chosen, any other doubt that is left asks for a look still.
+    """
     facts = store.entry(entry_id).entry.facts
     if len(new) == 1 and new[0].id == fact_id:
-        store.change_fact(entry_id, new[0])
+        only_moved = any(_on_feet_of(new[0], f) == new[0] for f in facts if f.id == fact_id)
+        looked_at = not (only_moved and new[0].needs_look)
+        store.change_fact(entry_id, new[0], looked_at=looked_at)
     elif not new:
         store.delete_fact(entry_id, fact_id)
     else:
@@ -106,6 +111,16 @@ def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> No
         for fact in facts:
             several.extend(new if fact.id == fact_id else (fact,))
         store.set_facts(entry_id, several, "split")
+
+
+def _on_feet_of(moved: Fact, fact: Fact) -> Fact:
+    return replace(
+        fact,
+        feet=moved.feet,
+        foot_basis=moved.foot_basis,
+        why_foot=moved.why_foot,
+        doubts=moved.doubts,
+    )
 
 
 def join(store: Store, entry_id: str, joined: Fact, gone_id: str) -> None:

@@ -92,15 +92,22 @@ class Drafts(People, Sounds):
             raise NotFound("There is no such entry.", "See “fieldlog drafts”.")
         return found[0]
 
-    def change_fact(self, entry_id: str, fact: Fact) -> StoredEntry:
-        """Put a corrected fact in the place of the one with its id; it counts as looked at."""
+    def change_fact(self, entry_id: str, fact: Fact, *, looked_at: bool = True) -> StoredEntry:
+        """Put a corrected fact in the place of the one with its id.
+
+        Args:
+            entry_id: the draft.
+            fact: with the id of the one that it replaces.
+            looked_at: it counts as looked at; False if only a part of it was corrected and other
+                doubts stay.
+        """
 
         def changed(entry: Entry) -> Entry:
             self._fact(entry, fact.id)
             facts = tuple(fact if f.id == fact.id else f for f in entry.facts)
             return replace(entry, facts=facts)
 
-        return self._change(entry_id, "change", changed, look_at=[fact.id])
+        return self._change(entry_id, "change", changed, look_at=[fact.id] if looked_at else [])
 
     def accept_fact(self, entry_id: str, fact_id: str) -> StoredEntry:
         """Mark a fact as looked at and right."""
@@ -135,12 +142,15 @@ class Drafts(People, Sounds):
         return self._change(entry_id, "delete", without)
 
     def set_facts(self, entry_id: str, facts: Sequence[Fact], action: str) -> StoredEntry:
-        """Replace all facts in one correction that is undone as one."""
+        """Replace all facts in one correction that is undone as one.
+
+        Facts whose foot was chosen by hand count as looked at, unless another doubt is left.
+        """
         return self._change(
             entry_id,
             action,
             lambda entry: replace(entry, facts=tuple(facts)),
-            look_at=[f.id for f in facts if f.foot_basis is FootBasis.CHOSEN],
+            look_at=[f.id for f in facts if f.foot_basis is FootBasis.CHOSEN and not f.needs_look],
         )
 
     def split_fact(self, entry_id: str, fact_id: str) -> StoredEntry:

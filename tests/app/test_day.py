@@ -75,6 +75,26 @@ async def test_a_wrong_foot_costs_two_keys(app: FieldlogApp, where: Places) -> N
         assert stored(where, "entry-copper")["c-thrush"].feet == (Foot.RH,)
 
 
+async def test_a_chosen_foot_ends_only_the_doubt_about_the_foot(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "f", "4")
+
+        def shown() -> set[str]:
+            (view,) = (v for v in day.views if v.entry.id == "entry-copper")
+            (fact,) = (f for f in view.entry.facts if f.id == "c-thrush")
+            return {d.code for d in fact.doubts}
+
+        assert shown() == {"changed_word"}  # what was heard still asks for a look
+        while day.selected != "c-thrush":
+            await press(pilot, "n")
+        await press(pilot, "a")
+        assert shown() == set()
+    with Store.open(where.database) as store:
+        assert "c-thrush" in store.entry("entry-copper").looked_at
+
+
 @pytest.mark.parametrize(
     ("key", "field"), [("x", "negated"), ("m", "uncertain")], ids=["not", "maybe"]
 )
@@ -245,7 +265,7 @@ async def test_a_busy_database_is_told_and_nothing_changes(
     async with running(app) as (pilot, day):
         before = stored(where, "entry-copper")
 
-        def busy(*_: object) -> None:
+        def busy(*_: object, **__: object) -> None:
             raise DatabaseBusy("Another fieldlog window is writing.", "Try again in a moment.")
 
         monkeypatch.setattr(Store, "change_fact", busy)
