@@ -17,7 +17,7 @@ from fieldlog.core.facts import (
     Trend,
 )
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
-from fieldlog.core.units import UNITS, Quantity, Unit
+from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
@@ -25,6 +25,7 @@ from fieldlog.language.numbers import find_numbers
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value, fits
+from fieldlog.language.wording import unit_fits
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
@@ -451,7 +452,7 @@ class FactMaker:
             if value.measure and value.measure != "amount":
                 fact = replace(fact, details={**fact.details, "measure": value.measure})
             if value.quantity.unit_inferred and value.quantity.value > 1.5:
-                fact = fact.with_doubt("unit_inferred", _unit_reason(value.quantity))
+                fact = fact.with_doubt("unit_inferred", unit_fits(value.quantity.unit))
         return fact
 
     def _measurement(self, unit: UnitSaid, context: Context) -> Fact:
@@ -583,14 +584,10 @@ def nail_code(words: str) -> str:
     return f"{kind} {size}".strip()
 
 
-def _unit_reason(quantity: Quantity) -> str:
-    return f"The unit was not spoken; {UNITS[quantity.unit].symbol} fits the size."
-
-
 def _value_doubts(fact: Fact, value: Value) -> Fact:
     quantity = value.quantity
     if quantity.unit_inferred and value.rivals:
-        fact = fact.with_doubt("unit_inferred", _unit_reason(quantity))
+        fact = fact.with_doubt("unit_inferred", unit_fits(quantity.unit))
     if not value.sure:
         fact = fact.with_doubt("competing_readings", "No word said what this number measures.")
     if not fits(value.kind, quantity.value, quantity.unit):

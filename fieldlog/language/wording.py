@@ -12,6 +12,7 @@ from functools import cache
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.core.feet import describe_feet as american_feet
+from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 
 DOT = " · "
@@ -45,6 +46,55 @@ _SCALES = {
     "bcs_0_5": "of 5 (UK condition score)",
     "obel_1_4": "(Obel)",
     "redden_1_4": "(Redden club foot)",
+}
+_NOT_SO = {
+    "stood_well": "did not stand well",
+    "would_not_stand": "did stand",
+    "kicked": "did not kick",
+    "bit": "did not bite",
+    "reared": "did not rear",
+    "pulled_back": "did not pull back",
+    "leaned": "did not lean",
+    "snatched": "did not snatch the foot away",
+    "needs_two_people": "does not need two people",
+    "lost_patience": "did not lose patience",
+    "lands_flat": "does not land flat",
+    "toe_first": "does not land toe first",
+    "heel_first": "does not land heel first",
+    "lands_uneven": "does not land on one side first",
+    "not_weight_bearing": "bears weight",
+    "will_not_rise": "rises",
+    "better_shape": "does not look better",
+    "shoe_loose": "shoe not loose",
+    "shoe_sprung": "shoe not sprung or twisted",
+    "shoe_worn": "shoe not worn",
+    "not_examined": "examined",
+    "normal": "not right",
+    "lameness": "sound",
+    "drugs_none": "drugs given",
+}
+"""What is said instead of "no ..." where that would be no English."""
+_NOT_BEFORE = frozenset(
+    {"nervous", "green", "hard_to_pick_up", "held", "cross_tied", "sedated_by_vet", "sleepy"}
+    | {"improving_manners", "tester_positive", "tester_negative", "overgrown", "toed_in"}
+    | {"toed_out", "base_narrow", "base_wide", "short_strided", "shifting_weight", "sound"}
+    | {"quick_nail"}
+)
+"""Labels that say how something is: "not sore to hoof testers"."""
+_MANY = {
+    Unit.MM: "millimetres",
+    Unit.CM: "centimetres",
+    Unit.M: "metres",
+    Unit.INCH: "inches",
+    Unit.FOOT: "feet",
+    Unit.HAND: "hands",
+    Unit.DEGREE: "degrees",
+    Unit.KG: "kilograms",
+    Unit.LB: "pounds",
+    Unit.DAY: "days",
+    Unit.WEEK: "weeks",
+    Unit.MONTH: "months",
+    Unit.PERCENT: "per cent",
 }
 _BRITISH_SETS = {
     frozenset({Foot.LF, Foot.RF}): "both fores",
@@ -92,7 +142,7 @@ def describe_what(fact: Fact) -> str:
     plain = _CAUTION.sub("", name)
     if fact.kind is FactKind.FINDING:
         if fact.negated:
-            return _negated_finding(fact, plain)
+            return _absent(fact, plain)
         if fact.uncertain:
             name = f"suspected {plain}"
         elif fact.reporter is not Reporter.FARRIER or fact.historical:
@@ -103,18 +153,25 @@ def describe_what(fact: Fact) -> str:
             return f"not planned: {plain}" if fact.negated else f"planned: {plain}"
         return f"not done: {plain}" if fact.negated else name
     if fact.negated:
-        return f"no {name}"
+        return _absent(fact, name)
     return f"{name}, perhaps" if fact.uncertain else name
 
 
-def _negated_finding(fact: Fact, plain: str) -> str:
-    if fact.code == "not_examined":
-        return "examined"
-    if fact.code == "normal":
-        return "not right"
-    if fact.code == "lameness":
-        return "sound"
+def _absent(fact: Fact, plain: str) -> str:
+    """``plain`` said not to be so: ``no thrush``, ``not sore to hoof testers``."""
+    if not fact.details.get("text"):
+        if fact.code in _NOT_SO:
+            return _NOT_SO[fact.code]
+        if fact.code in _NOT_BEFORE:
+            return f"not {plain}"
     return f"no {plain}"
+
+
+def unit_fits(unit: Unit) -> str:
+    """Why a unit that was not spoken was taken: ``...; inches fit the size.``"""
+    name = _MANY.get(unit, "")
+    said = f"{name} fit" if name else f"a {unit.name.lower()} fits"
+    return f"The unit was not spoken; {said} the size."
 
 
 def describe_due(due: Due) -> str:

@@ -9,8 +9,9 @@ import pytest
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, Severity
 from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.language import wording
 from fieldlog.language.lexicon import KINDS, items
-from fieldlog.language.wording import describe, describe_feet, label
+from fieldlog.language.wording import describe, describe_feet, label, unit_fits
 
 LF = (Foot.LF,)
 
@@ -34,6 +35,43 @@ def test_negation_severity_and_place() -> None:
     assert describe(fact) == "left front · thrush, central sulcus · mild"
     assert describe(Fact(FactKind.FINDING, "thrush", LF, negated=True)) == "left front · no thrush"
     assert describe(Fact(FactKind.WORK, "trim", LF, negated=True)) == "left front · not done: trim"
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "words"),
+    [
+        (FactKind.HANDLING, "kicked", "did not kick"),
+        (FactKind.HANDLING, "stood_well", "did not stand well"),
+        (FactKind.HANDLING, "nervous", "not nervous"),
+        (FactKind.HANDLING, "twitched", "no twitch used"),
+        (FactKind.FINDING, "tester_positive", "not sore to hoof testers"),
+        (FactKind.FINDING, "lands_flat", "does not land flat"),
+        (FactKind.FINDING, "not_weight_bearing", "bears weight"),
+        (FactKind.FINDING, "sound", "not sound"),
+        (FactKind.FINDING, "lameness", "sound"),
+        (FactKind.FINDING, "heat", "no heat"),
+    ],
+)
+def test_what_was_not_so_is_said_in_english(kind: FactKind, code: str, words: str) -> None:
+    assert describe(Fact(kind, code, negated=True)) == words
+
+
+def test_every_exception_is_an_id_of_the_vocabulary() -> None:
+    known = {item.id for kind in ("findings", "handling") for item in items(kind)}
+    assert set(wording._NOT_SO) | wording._NOT_BEFORE <= known
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"),
+    [
+        (Unit.INCH, "inches fit the size"),
+        (Unit.MM, "millimetres fit the size"),
+        (Unit.DEGREE, "degrees fit the size"),
+        (Unit.GRADE, "a grade fits the size"),
+    ],
+)
+def test_why_a_unit_was_taken(unit: Unit, words: str) -> None:
+    assert unit_fits(unit) == f"The unit was not spoken; {words}."
 
 
 def test_unknown_foot_is_a_question() -> None:
