@@ -174,7 +174,8 @@ class FollowUps(People):
         note = self.one("SELECT day FROM entries WHERE id = ?", [promise.entry_id])
         if note is not None:
             return date.fromisoformat(note["day"])
-        return promise.created_at.astimezone().date()
+        made = promise.created_at
+        return made.astimezone().date() if made is not None else date.max
 
     def drop_follow_up(self, follow_up_id: str, reason: str) -> FollowUp:
         """Mark as dropped.
