@@ -15,9 +15,12 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading
 from fieldlog.core.words import Transcript
 from fieldlog.language.lexicon import read_data
+from fieldlog.language.surroundings import signs, unknown_beside
 
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
+MANY_STRANGE = 4
+"""Unknown words beside a fact from which it is worth a look."""
 
 
 def examine(fact: Fact, transcript: Transcript) -> Fact:
@@ -39,6 +42,10 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
         fact = fact.with_doubt(
             "readers_differ", f"A second reader heard “{rivals[0].rival}” for “{rivals[0].text}”."
         )
+    strange = unknown_beside(fact, transcript.text)
+    if len(strange) >= MANY_STRANGE:
+        told = "”, “".join(strange[:3])
+        fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
     return _more_readings(fact)
 
 
@@ -58,13 +65,21 @@ def _more_readings(fact: Fact) -> Fact:
     return replace(fact, readings=tuple(readings))
 
 
-def features(fact: Fact, transcript: Transcript, crowd: int = 0) -> dict[str, float]:
+def features(
+    fact: Fact,
+    transcript: Transcript,
+    crowd: int = 0,
+    facts: Sequence[Fact] = (),
+    unused: Sequence[int] = (),
+) -> dict[str, float]:
     """The numbers that the chance is made of.
 
     Args:
         fact: an examined fact.
         transcript: the note.
         crowd: unknown words (in passages) within the note per fact, capped at 10.
+        facts: all facts of the entry.
+        unused: where words stand that no rule took.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     sure = [w.confidence for w in words] or [1.0]
@@ -78,6 +93,7 @@ def features(fact: Fact, transcript: Transcript, crowd: int = 0) -> dict[str, fl
         f"basis:{fact.foot_basis.value}": 1.0,
         f"rule:{fact.rule.partition(':')[0]}": 1.0,
     }
+    out.update(signs(fact, transcript.text, facts, unused))
     for doubt in fact.doubts:
         out[f"doubt:{doubt.code}"] = 1.0
     if fact.kind is FactKind.MEASUREMENT:
@@ -108,17 +124,21 @@ def accept_threshold() -> float:
     return float(read_data("confidence")["accept_above"])
 
 
-def rated(facts: Sequence[Fact], transcript: Transcript, loose_words: int) -> tuple[Fact, ...]:
+def rated(
+    facts: Sequence[Fact], transcript: Transcript, loose_words: int, unused: Sequence[int] = ()
+) -> tuple[Fact, ...]:
     """The facts with their doubts and their chance.
 
     Args:
         facts: facts of one entry.
         transcript: the note.
         loose_words: words of the entry that no rule understood.
+        unused: where words stand that no rule took.
     """
     crowd = loose_words // max(1, len(facts))
     out = []
     for fact in facts:
         seen = examine(fact, transcript)
-        out.append(replace(seen, confidence=round(chance(features(seen, transcript, crowd)), 4)))
+        values = features(seen, transcript, crowd, facts, unused)
+        out.append(replace(seen, confidence=round(chance(values), 4)))
     return tuple(out)

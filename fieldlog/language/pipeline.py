@@ -28,6 +28,7 @@ from fieldlog.language.note import Part, PartReader
 from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
+from fieldlog.language.surroundings import unused_words
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -230,6 +231,7 @@ class Understander:
         doc = self._nlp(doc)
         words: list[Token] = doc.user_data["words"]
         marks: list[Mark] = doc.user_data["marks"]
+        unused = unused_words(words, marks)
         named = known_names(words, doc.user_data["names"])
         opened = openings(words, marks, named, text)
         covered = {i for o in opened for i in range(o.start, o.end)}
@@ -247,7 +249,9 @@ class Understander:
         for opening, begin, end in _parts(opened, len(words), horse):
             part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
             entries.append(
-                self._entry(transcript, words, opening, (begin, end), part, horse, entries, named)
+                self._entry(
+                    transcript, words, opening, (begin, end), part, horse, entries, named, unused
+                )
             )
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
@@ -265,6 +269,7 @@ class Understander:
         horse: str | None,
         earlier: Sequence[Entry],
         named: Sequence[tuple[int, int, str]],
+        unused: Sequence[int],
     ) -> Entry:
         text = transcript.text
         begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
@@ -284,7 +289,7 @@ class Understander:
         mentions = [who.span] if who is not None else []
         facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)
-        facts, flags = with_red_flags(rated(facts, transcript, loose))
+        facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(
             facts=facts,
             text=text,

@@ -1,0 +1,134 @@
+"""What stands around a fact in its sentence: signs that the rules may have read it wrongly.
+
+Talkers nobody has heard yet use words that no rule knows. A fact whose sentence holds such words,
+talks of several feet, or turns on "if", "but" and "then", is likelier wrong than one said plainly.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis
+from fieldlog.language.lexicon import KINDS, items, read_data
+from fieldlog.language.marks import Mark
+from fieldlog.language.matcher import words_of
+from fieldlog.language.tokens import Token
+
+_WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*")
+_STOP = re.compile(r"[.?!;\n]")
+_SWAY = frozenset({"if", "but", "then", "than", "before", "after", "until", "till", "was",
+                   "unless", "were", "had", "would", "should", "could", "when", "while",
+                   "since", "because", "so", "though", "instead", "except", "ever", "yet",
+                   "again", "like"})  # fmt: skip
+_FOOT = frozenset({"left", "right", "near", "off", "front", "fronts", "fore", "fores", "hind",
+                   "hinds", "behind", "lf", "rf", "lh", "rh", "other", "both", "all"})  # fmt: skip
+NEAR = 24
+"""Characters on either side of a fact that count as beside it."""
+
+
+@cache
+def vocabulary() -> frozenset[str]:
+    """Every word that some rule knows."""
+    known: set[str] = set(_SWAY | _FOOT)
+    for name in KINDS:
+        for item in items(name):
+            for form in item.forms:
+                known |= words_of(form)
+    for table, key in (("context", "role"), ("corrections", "role"), ("feet", "foot")):
+        for row in read_data(table)[key]:
+            for form in row["forms"]:
+                known |= words_of(form)
+    for words in read_data("words").values():
+        known |= {str(word) for word in words}
+    numbers = read_data("numbers")
+    for part in ("small", "tens", "denominators", "ordinals"):
+        known |= set(numbers[part])
+    for units in numbers["units"].values():
+        known |= {str(unit) for unit in units}
+    known |= {"hundred", "thousand", "point", "monday", "tuesday", "wednesday", "thursday",
+              "friday", "saturday", "sunday", "weeks", "week", "days", "day", "months", "month",
+              "fortnight"}  # fmt: skip
+    return frozenset(known)
+
+
+def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
+    """The characters from the full stop before a span to the one after it."""
+    begin = max((m.end() for m in _STOP.finditer(text, 0, span[0])), default=0)
+    after = _STOP.search(text, min(span[1], len(text)))
+    return begin, after.start() if after else len(text)
+
+
+def unknown_beside(fact: Fact, text: str) -> list[str]:
+    """Words in or beside a fact, within its sentence, that no rule knows."""
+    begin, end = sentence_of(text, fact.span)
+    low, high = max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR)
+    low = text.find(" ", low, fact.span[0]) + 1 if low > begin else low
+    known = vocabulary()
+    out = []
+    for found in _WORD.finditer(text.lower().replace("’", "'"), max(0, low), high):
+        word = found[0]
+        if word[0].isdigit() or word in known or word.partition("'")[0] in known:
+            continue
+        out.append(word)
+    return out
+
+
+def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ...]:
+    """Where words stand (first character) that no mark took and that are not mere glue."""
+    taken = {i for mark in marks for i in mark.covers()}
+    small = frozenset(read_data("words")["glue"])
+    return tuple(
+        w.start
+        for i, w in enumerate(words)
+        if w.sort == "word" and i not in taken and w.norm not in small
+    )
+
+
+def signs(
+    fact: Fact, text: str, facts: Sequence[Fact] = (), unused: Sequence[int] = ()
+) -> dict[str, float]:
+    """Numbers from 0 to 1 about the surroundings of a fact, larger for less plain talk.
+
+    Args:
+        fact: one of ``facts``.
+        text: the note that its span points into.
+        facts: the facts of the entry in order, to see how far back its foot was named.
+        unused: see ``unused_words``.
+    """
+    begin, end = sentence_of(text, fact.span)
+    words = _WORD.findall(text[begin:end].lower())
+    beside = len(unknown_beside(fact, text))
+    within = sum(f.span[0] < end and f.span[1] > begin for f in facts)
+    near = sum(
+        fact.span[0] - NEAR <= at < fact.span[1] + NEAR for at in unused if begin <= at < end
+    )
+    inside = sum(begin <= at < end for at in unused)
+    out = {
+        "unused_near": min(near, 4) / 4,
+        "any_unused_near": float(near > 0),
+        "unused": min(inside, 6) / 6,
+        "any_unused": float(inside > 0),
+        "strange": min(beside, 4) / 4,
+        "any_strange": float(beside > 0),
+        "sway": min(sum(w in _SWAY for w in words), 3) / 3,
+        "feet_said": min(max(0, sum(w in _FOOT for w in words) - 2), 4) / 4,
+        "long": min(len(words), 40) / 40,
+        "thin": min(len(words) / max(1, within), 15) / 15,
+        "wide_span": min(fact.span[1] - fact.span[0], 80) / 80,
+    }
+    if fact.foot_basis is FootBasis.CARRIED:
+        since = 0
+        for other in reversed([f for f in facts if f.span[0] < fact.span[0]]):
+            since += 1
+            if other.foot_basis is FootBasis.SAID:
+                break
+        out["carried_far"] = min(since, 6) / 6
+    if fact.negated and set(words) & {"but", "and", "just", "though"}:
+        out["no_over_and"] = 1.0
+    if fact.kind is FactKind.FINDING and fact.historical != bool(
+        set(words) & {"was", "were", "had"}
+    ):
+        out["when"] = 1.0
+    return out
