@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import lzma
 import os
 import shutil
+import struct
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -123,6 +126,13 @@ def _add(archive: zipfile.ZipFile, name: str, path: Path) -> str:
     return digest.hexdigest()
 
 
+_UNREADABLE = (
+    zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError, RuntimeError,
+    ValueError, KeyError, OverflowError,
+)  # fmt: skip
+"""What zipfile lets through when an archive is damaged (found by tests/papers/fuzz_imports.py)."""
+
+
 def examine(path: Path) -> Contents:
     """Read a backup through and compare every hash.
 
@@ -141,7 +151,9 @@ def examine(path: Path) -> Contents:
                         raise BadImport(f"In {path.name}, {name} is damaged.", _HINT)
     except FileNotFoundError as problem:
         raise BadImport(f"There is no file {path}.", "Check its name.") from problem
-    except (zipfile.BadZipFile, EOFError, OSError, RuntimeError, NotImplementedError) as problem:
+    except BadImport:
+        raise
+    except _UNREADABLE as problem:
         raise BadImport(f"{path.name} cannot be read as a backup: {problem}.", _HINT) from problem
     return contents
 

@@ -143,7 +143,7 @@ def read_export(path: Path, store: Store) -> dict[str, Rows]:
         raise BadImport(f"There is no {problem.filename}.", "Give an export of fieldlog.") from (
             problem
         )
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError) as problem:
+    except (OSError, ValueError, RecursionError) as problem:
         raise BadImport(f"{path} cannot be read: {problem}.", "Give an export of fieldlog.") from (
             problem
         )
@@ -262,7 +262,9 @@ def bring_in(store: Store, tables: Mapping[str, Rows]) -> dict[str, int]:
     except BadImport:
         raise
     except Exception as problem:
-        if type(problem).__module__ != "sqlite3":
+        # Numbers beyond 64 bits and lone surrogates are refused before SQLite sees them.
+        unfit = isinstance(problem, (OverflowError, ValueError))
+        if type(problem).__module__ != "sqlite3" and not unfit:
             raise
         raise BadImport(f"The rows do not fit together: {problem}.", "Export again.") from problem
     return {table: len(tables[table]) for table in tables_of(store)}
