@@ -249,7 +249,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
         if starts and after == ",":
             return mark
-        if (starts or line.break_at(mark.start - 1)) and _number_next(line, mark):
+        opens = starts or line.break_at(mark.start - 1)
+        cued = any(m.end == mark.start and m.kind in ("place", "measure") for m in line.marks)
+        if (opens or cued) and _number_next(line, mark):
             return mark
         if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
             return mark
