@@ -21,7 +21,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.reading import shoe_size
+from fieldlog.language.shoe_words import shoe_size
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import fits

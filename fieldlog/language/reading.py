@@ -22,6 +22,7 @@ from fieldlog.language.context import Context, is_past
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
+from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value, fits
@@ -553,35 +554,6 @@ def _named_crack(fact: Fact) -> Fact:
 def _across(foot: Foot) -> Foot:
     """The foot of the same side at the other end."""
     return next(f for f in ALL_FEET if f.is_left == foot.is_left and f.is_front != foot.is_front)
-
-
-def shoe_size(mark: Mark) -> str:
-    """A shoe size as text: double aught is ``00``."""
-    span = mark.number
-    spoken = (span.spoken or "").lower()
-    if span.form == "shoe_size" and spoken.isdigit():
-        return spoken
-    for word, text in (("quadruple", "0000"), ("triple", "000"), ("double", "00")):
-        if word in spoken:
-            return text
-    if any(w in spoken for w in ("aught", "ought", "naught", "zero")):
-        return "0"
-    value = span.value
-    return str(int(value)) if float(value).is_integer() else f"{value:g}"
-
-
-def nail_code(words: str) -> str:
-    """A nail as text: ``five city`` is ``city 5``, ``e four slims`` is ``E 4 slim``."""
-    found = find_numbers(words)
-    size = f"{found[0].value:g}" if found else ""
-    spoken = {w for n in found for w in words[n.start : n.end].split()}
-    rest = [
-        w for w in words.split() if w not in spoken and w not in ("nail", "nails", "head", "heads")
-    ]
-    kind = " ".join(w.removesuffix("s") if w in ("slims", "combos") else w for w in rest)
-    if kind.startswith("e"):
-        return f"E {size} {kind[1:].strip()}".strip()
-    return f"{kind} {size}".strip()
 
 
 def _value_doubts(fact: Fact, value: Value) -> Fact:

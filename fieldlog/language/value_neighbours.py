@@ -103,3 +103,11 @@ def length_follows(line: Line, mark: Mark) -> bool:
                 and 0.5 <= mark.value.value / max(other.number.value, 0.01) <= 2
             )
     return False
+
+
+def width_before(line: Line, mark: Mark) -> bool:
+    """ "Width five, length five and a quarter": the length of the same hoof."""
+    values = [m for m in line.marks if m.kind == "value" and m.end <= mark.start]
+    if not values or values[-1].code != "hoof_width":
+        return False
+    return not any(line.words[i].sort == "stop" for i in range(values[-1].end, mark.start))

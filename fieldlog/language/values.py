@@ -36,6 +36,7 @@ from fieldlog.language.value_neighbours import (
     set_against,
     share_units,
     sides_in_order,
+    width_before,
 )
 
 
@@ -383,7 +384,7 @@ class ValueReader:
                 found = self._from_place(kind_or_place, mark, rule)
                 if found is not None:
                     return found
-            elif kind_or_place == "body_length" and self._width_before(mark):
+            elif kind_or_place == "body_length" and width_before(self.line, mark):
                 return self._value("hoof_length", mark, rule)
             elif kind_or_place == "body_length" and span.unit is None and span.value < 10:
                 return self._value("toe_length", mark, rule)
@@ -402,12 +403,6 @@ class ValueReader:
         if following is not None and following.kind == "measure":
             return self._value(following.code, mark, "measure:value_first")
         return None
-
-    def _width_before(self, mark: Mark) -> bool:
-        """ "Width five, length five and a quarter": the length of the same hoof."""
-        values = [m for m in self.line.marks if m.kind == "value" and m.end <= mark.start]
-        return bool(values) and values[-1].code == "hoof_width" and self._same_sentence(
-            values[-1], mark)  # fmt: skip
 
     def _answered(self, place: Mark) -> bool:
         """Whether the place has a comma before it or a number of its own behind it."""
