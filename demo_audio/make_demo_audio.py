@@ -8,7 +8,8 @@ use fieldlog)::
     python demo_audio/make_demo_audio.py
 
 Every file carries its recording time, local as in the script: as a date tag where the format has
-one, and in its name always. The noise is made here too, from a fixed seed: wind, a fan, hammer blows, rain.
+one, and in its name always. The noise is made here too, from a fixed seed: wind, a fan, hammer
+blows, rain.
 """
 
 from __future__ import annotations

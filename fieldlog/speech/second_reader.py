@@ -186,7 +186,8 @@ def _words(items: Sequence[Any], reader: str) -> list[Word]:
 def compare(first: Transcript, second: Transcript) -> Transcript:
     """The first reader's words, each with what the second heard in its place if that differs.
 
-    Every word of a differing stretch gets the whole of the other reading. Words that only the second heard are noted on the word before them (or the first word). The
+    Every word of a differing stretch gets the whole of the other reading. Words that only the
+    second heard are noted on the word before them (or the first word). The
     first reader's text is unchanged.
     """
     a = [w.text for w in first.words]
