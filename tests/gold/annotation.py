@@ -8,7 +8,11 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).parent
-SPLITS = ("train", "dev", "test")
+SPLITS = ("train", "dev", "test", "dev_a", "dev_b", "blind_a", "blind_b")
+TOGETHER = {"fresh": ("dev_a", "dev_b"), "blind": ("blind_a", "blind_b")}
+"""Names for several splits at once."""
+UNSEEN = frozenset({"test", "blind_a", "blind_b", "blind"})
+"""Nobody reads notes or errors of these; they are only counted."""
 FEET = {
     "-": (),
     "?": (),
@@ -87,10 +91,17 @@ def read_fact(line: str) -> dict[str, Any]:
 
 
 def read_notes(split: str) -> list[Note]:
-    """All notes of a split. A note is a ``>`` line and the fact lines under it."""
+    """All notes of a split, or of several (``TOGETHER``); none if it is not written yet.
+
+    A note is a ``>`` line and the fact lines under it.
+    """
+    if split in TOGETHER:
+        return [note for part in TOGETHER[split] for note in read_notes(part)]
     notes: list[Note] = []
     style = ""
-    for line in (HERE / f"{split}.txt").read_text(encoding="utf-8").splitlines():
+    path = HERE / f"{split}.txt"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    for line in lines:
         if line.startswith("=="):
             style = line.strip("= ")
         elif line.startswith(">"):

@@ -2,7 +2,8 @@
 
 Facts about several feet count once per foot. Gold and found facts are paired within a note by
 kind and code, then by how many fields agree. Every field that is set counts as one item; micro-F1
-is over all items. Errors are listed for train and dev only, so that test never steers the rules.
+is over all items. Errors are never listed for the test and blind splits, so that they cannot steer
+the rules.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from typing import Any
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language.pipeline import Understander, load
-from tests.gold.annotation import HERE, SPLITS, Note, read_notes
+from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, read_notes
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 FIELDS = (
@@ -192,8 +193,11 @@ def understood(reader: Understander, said: str | Transcript) -> list[Fact]:
 
 def recognised(split: str) -> dict[str, Transcript]:
     """What the shipped model heard of a split (``tests/gold/hear.py``), by the note's text."""
-    path = HERE / f"heard-{split}.jsonl"
-    rows = map(json.loads, path.read_text(encoding="utf-8").splitlines() if path.exists() else ())
+    rows: list[dict[str, Any]] = []
+    for part in TOGETHER.get(split, (split,)):
+        path = HERE / f"heard-{part}.jsonl"
+        if path.exists():
+            rows += map(json.loads, path.read_text(encoding="utf-8").splitlines())
     return {row["text"]: Transcript(tuple(Word(*word) for word in row["words"])) for row in rows}
 
 
@@ -286,10 +290,12 @@ def report(split: str, notes: list[Note], reader: Understander) -> None:
 
 def main() -> None:
     """Command line."""
+    open_ones = tuple(s for s in (*SPLITS, *TOGETHER) if s not in UNSEEN)
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--split", choices=SPLITS, action="append")
-    parser.add_argument("--errors", choices=("train", "dev"), help="list every error of a split")
-    parser.add_argument("--jsonl", choices=("train", "dev"), help="print a split as JSON lines")
+    parser.add_argument("--split", choices=(*SPLITS, *TOGETHER), action="append")
+    parser.add_argument("--errors", choices=open_ones, help="list every error of a split")
+    parser.add_argument("--as-heard", action="store_true", help="errors of the unpunctuated form")
+    parser.add_argument("--jsonl", choices=open_ones, help="print a split as JSON lines")
     chosen = parser.parse_args()
     if chosen.jsonl:
         for note in read_notes(chosen.jsonl):
@@ -297,11 +303,13 @@ def main() -> None:
         return
     reader = load()
     if chosen.errors:
-        for text, wrong in score(read_notes(chosen.errors), reader)[1].items():
+        found = score(read_notes(chosen.errors), reader, chosen.as_heard)[1]
+        for text, wrong in found.items():
             print(text, *(f"    {w}" for w in wrong), sep="\n")
         return
     for split in chosen.split or SPLITS:
-        report(split, read_notes(split), reader)
+        if notes := read_notes(split):
+            report(split, notes, reader)
 
 
 if __name__ == "__main__":
