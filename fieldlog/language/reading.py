@@ -7,7 +7,6 @@ from dataclasses import replace
 from fieldlog.config import Settings
 from fieldlog.core.facts import (
     Comparison,
-    Doubt,
     Due,
     Fact,
     FactKind,
@@ -16,12 +15,13 @@ from fieldlog.core.facts import (
     Reporter,
     Trend,
 )
-from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
+from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
+from fieldlog.language.places_said import places_of, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
@@ -31,125 +31,7 @@ from fieldlog.language.wording import unit_fits
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
-_REGIONS = (
-    ("seat_of_corn", ("corn",)),
-    ("quarter", ("quarter_crack",)),
-    ("toe", ("toe_crack", "long_toe", "seedy_toe")),
-    (
-        "heel",
-        (
-            "heel_crack",
-            "low_heel",
-            "high_heel",
-            "underrun",
-            "crushed_heel",
-            "sheared_heel",
-            "contracted_heel",
-            "lower_heel",
-            "raise_heel",
-            "float_heel",
-            "heel_length",
-            "heel_angle",
-            "heel_height",
-        ),
-    ),
-    ("bar", ("folded_bar", "pare_bar")),
-    ("sole", ("thin_sole", "flat_sole", "retained_sole", "dropped_sole", "pare_sole")),
-    ("wall", ("wall_separation",)),
-)
-REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
 _TRENDS = ("better", "worse", "larger", "smaller", "growing_out", "gone", "new", "same")
-
-
-def _after_than(line: Line, mark: Mark) -> bool:
-    """A place that is only compared with ("higher than the outside")."""
-    return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
-
-
-def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
-    """Places said in a unit; inside and outside are joined to their region."""
-    out: list[str] = []
-    marks = sorted(
-        (
-            m
-            for m in unit.marks()
-            if m.kind in ("place", "side", "clock") and not _after_than(line, m)
-        ),
-        key=lambda m: m.start,
-    )
-    used: set[int] = set()
-    regions = [m for m in marks if m.kind == "place"]
-    for mark in marks:
-        if mark.kind == "side":
-            near = [
-                m
-                for m in regions
-                if id(m) not in used
-                and (0 <= m.start - mark.end <= 2 or 0 <= mark.start - m.end <= 2)
-            ]
-            near.sort(key=lambda m: (abs(m.start - mark.end), m.start))
-            if near and near[0].code not in ("hoof", "leg"):
-                used.add(id(near[0]))
-                used.add(id(mark))
-                out.append(f"{mark.code}_{near[0].code}")
-    sides = [m for m in marks if m.kind == "side" and id(m) not in used]
-    free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
-    if len(sides) == 1 and len(free) == 1:
-        out.append(f"{sides[0].code}_{free[0].code}")
-        used |= {id(sides[0]), id(free[0])}
-    for mark in marks:
-        if id(mark) in used:
-            continue
-        if mark.kind == "side":
-            region = REGION_OF.get(unit.head.code, "")
-            out.append(f"{mark.code}_{region}" if region else mark.code)
-        elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
-            out.append(mark.code)
-    if unit.head.kind == "finding":
-        said = {line.norm(i) for i in unit.head.covers()}
-        side = "medial" if said & {"inside", "medial"} else ""
-        side = "lateral" if said & {"outside", "lateral"} else side
-        if side and not any(place.startswith(("medial", "lateral")) for place in out):
-            region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
-            out = [place for place in out if place != region]
-            out.append(f"{side}_{region}" if region else side)
-    if unit.head.code == "leave_alone":
-        named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
-        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
-    implied = REGION_OF.get(unit.head.code, "")
-    return tuple(place for place in dict.fromkeys(out) if place != implied)
-
-
-def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
-    """The foot marks of a unit that belong together: one name, or names joined by "and"."""
-    feet = sorted(unit.feet(), key=lambda m: m.start)
-    if any(m.code != "both" for m in feet):
-        feet = [m for m in feet if m.code != "both"]
-    before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
-    after = _joined(line, [m for m in feet if m.start >= unit.head.start])
-    if not before or not after:
-        return sorted(before or after, key=lambda m: m.start)
-    broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
-    if broken & {"but", "so", "and", "because", "while"}:
-        return after
-    apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
-    if unit.head.kind == "work":
-        return before if apart else after
-    if line.norm(after[0].start - 1) == "and":
-        return [*before, *after]
-    return before
-
-
-def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
-    """The first of ``feet`` and those tied to it by "and", commas and articles."""
-    out = feet[:1]
-    for mark in feet[1:]:
-        low, high = sorted((out[-1], mark), key=lambda m: m.start)
-        between = {line.norm(i) for i in range(low.end, high.start)}
-        if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
-            break
-        out.append(mark)
-    return out
 
 
 class FactMaker:
@@ -580,6 +462,3 @@ def _value_doubts(fact: Fact, value: Value) -> Fact:
         }
         readings.append(Reading(label, changes))
     return replace(fact, readings=tuple(readings))
-
-
-__all__ = ["FRONTS", "HINDS", "Doubt", "FactMaker", "places_of", "shoe_size"]

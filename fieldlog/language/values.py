@@ -16,13 +16,11 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import (
     ANGLED,
-    CONNECTING,
     DETERMINERS,
     PLACE_KINDS,
     SIZED,
     WORK_ANGLE,
     Value,
-    as_digits,
     default_unit,
     dimension_of,
     fits,
@@ -38,18 +36,15 @@ from fieldlog.language.value_neighbours import (
     sides_in_order,
     width_before,
 )
+from fieldlog.language.value_slots import SlotReader
 
 
-class ValueReader:
+class ValueReader(SlotReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def __init__(self, line: Line, habit: str = "") -> None:
-        self.line = line
+        super().__init__(line)
         self.habit = habit
-        self.sentence_of: dict[int, int] = {}
-        for number, (begin, end) in enumerate(line.sentences()):
-            for at in range(begin, end):
-                self.sentence_of[at] = number
 
     def read(self) -> None:
         """Classify every number mark."""
@@ -62,35 +57,8 @@ class ValueReader:
         sides_in_order(self.line)
         set_against(self.line)
 
-    # -- looking around ---------------------------------------------------------------------
-
-    def _same_sentence(self, a: Mark, b: Mark) -> bool:
-        return self.sentence_of.get(a.start) == self.sentence_of.get(b.start)
-
-    def _next(self, at: int, most: int = 1) -> Mark | None:
-        """The next mark if at most ``most`` small words lie between."""
-        marks = self.line.marks
-        for mark in marks[at + 1 :]:
-            if mark.start - marks[at].end > most or not self._same_sentence(marks[at], mark):
-                return None
-            if mark.kind == "role" and mark.code in ("article", "copula", "adverb"):
-                continue
-            return mark
-        return None
-
-    def _previous(self, at: int) -> list[Mark]:
-        """Earlier marks of the sentence, nearest first, without connecting words."""
-        marks = self.line.marks
-        return [
-            m
-            for m in reversed(marks[:at])
-            if self._same_sentence(m, marks[at]) and not (m.kind == "role" and m.code in CONNECTING)
-        ]
-
-    # -- deciding ---------------------------------------------------------------------------
-
     def _classify(self, at: int, mark: Mark) -> None:
-        following = self._next(at)
+        following = self.next(at)
         if (
             following is not None
             and following.code in ("larger", "smaller")
@@ -105,7 +73,7 @@ class ValueReader:
             mark.kind, mark.code = "count", "count"
             return
         self._hundreds(at, mark)
-        if self._slot(at, mark) or self._score(at, mark) or self._trimmed_off(at, mark):
+        if self.slot(at, mark) or self.score(at, mark) or self._trimmed_off(at, mark):
             return
         span = mark.value
         if self._rejected(at, mark) or (span.unit is None and self.line.text(mark) == "one"):
@@ -131,7 +99,7 @@ class ValueReader:
         word = self.line.norm(mark.start - 1)
         span = mark.value
         after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
-        cue = [m for m in self._previous(at)[:2] if m.code == "weight"]
+        cue = [m for m in self.previous(at)[:2] if m.code == "weight"]
         if (
             cue
             and after is not None
@@ -153,7 +121,7 @@ class ValueReader:
             return
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return
-        earlier = [m for m in self._previous(at)[:3] if m.kind != "count"]
+        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
         if not earlier or earlier[0].code not in ("girth", "body_length", "neck", "weight"):
             return
         hundreds = 100 if word == "one" else 200
@@ -173,7 +141,7 @@ class ValueReader:
     def _trimmed_off(self, at: int, mark: Mark) -> bool:
         """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
         line, span = self.line, mark.value
-        following = self._next(at, most=3)
+        following = self.next(at, most=3)
         length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
         small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
         if (
@@ -189,131 +157,10 @@ class ValueReader:
         mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
         return True
 
-    def _slot(self, at: int, mark: Mark) -> bool:
-        line, span = self.line, mark.value
-        following = self._next(at, most=0)
-        before = line.norm(mark.start - 1)
-        if span.form == "shoe_size" or before in ("size", "sizes"):
-            mark.kind, mark.code = "shoe_size", span.spoken
-            return True
-        if line.norm(mark.end) == "o'clock" or (before == "at" and line.norm(mark.end) == "clock"):
-            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
-            mark.end += 1
-            return 1 <= span.value <= 12 or self._undo_clock(mark)
-        if following is not None and following.kind == "role" and following.code == "nails":
-            mark.kind, mark.code = "nail", self._nails(mark, following)
-            return True
-        if line.norm(mark.start - 1) in ("city", "slim") or (
-            line.norm(mark.start - 2) == "e" and line.norm(mark.start - 1) in ("head",)
-        ):
-            mark.kind = "nail"
-            mark.code = f"nails:{line.norm(mark.start - 1)} {span.spoken}"
-            return True
-        if (
-            following is not None
-            and following.kind == "role"
-            and following.code == "counted"
-            and (span.unit is None or span.unit is Unit.COUNT)
-        ):
-            mark.kind, mark.code = "count", line.text(following)
-            return True
-        if (
-            following is not None
-            and following.code in ("clips", "pad", "shoe_lost", "crack", "staged_correction")
-            and span.unit is None
-            and float(span.value).is_integer()
-            and span.value <= 8
-        ):
-            mark.kind, mark.code = "count", following.code
-            return True
-        return False
-
-    def _undo_clock(self, mark: Mark) -> bool:
-        mark.kind, mark.code = "count", "count"
-        return True
-
-    def _nails(self, mark: Mark, following: Mark) -> str:
-        words = self.line.text(following)
-        spoken = mark.value.spoken
-        following.tags.add("used")
-        if words in ("nail", "nails"):
-            return f"nail_count:{int(mark.value.value)}"
-        kind = words.replace(" nails", "").replace(" nail", "")
-        return f"nails:{kind} {as_digits(mark.value.value, spoken)}"
-
-    def _score(self, at: int, mark: Mark) -> bool:
-        """A number beside a grade cue or before ``out of``."""
-        line, span = self.line, mark.value
-        if span.unit not in (None, Unit.GRADE):
-            return False
-        if span.form.startswith("grade/"):
-            mark.kind, mark.code = "grade", "graded"
-            top = span.form.partition("/")[2]
-            mark.tags.add(f"of:{top}")
-            if not any(m.kind == "score" for m in self._previous(at)[:4]):
-                self._lone_grade(mark)
-                if top == "9":
-                    mark.code, mark.item = "condition", find_item("condition", "score")
-            return True
-        if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
-            mark.kind, mark.code = "grade", "graded"
-            if not any(m.kind == "score" for m in self._previous(at)[:4]):
-                self._lone_grade(mark)
-            other = next((m for m in line.marks if m.start == mark.end + 2), None)
-            if other is not None and other.kind == "number":
-                mark.tags.add(f"of:{other.value.value:g}")
-                mark.end = other.end
-                other.kind, other.code = "count", "scale"
-                other.tags.add("used")
-            return True
-        cue = next((m for m in line.marks[at + 1 :] if m.kind != "role"), None)
-        joined = line.norm(mark.end) in ("on", "for", "in")
-        if cue is not None and joined and cue.kind == "score" and cue.start - mark.end <= 3:
-            mark.kind, mark.code = "grade", "graded"
-            return True
-        follower = self._next(at, most=0)
-        if (
-            span.form == "grade"
-            and follower is not None
-            and follower.kind == "finding"
-            and follower.code != "lameness"
-        ):
-            mark.kind, mark.code = "count", "grade of a finding"
-            return True
-        if span.form == "grade":
-            mark.kind, mark.code = "grade", "graded"
-            if not any(m.kind == "score" for m in self._previous(at)[:4]):
-                self._lone_grade(mark)
-            return True
-        for earlier in [m for m in self._previous(at) if m.kind != "role"][:3]:
-            if earlier.kind == "score" and mark.start - earlier.end <= 7:
-                mark.kind, mark.code = "grade", "graded"
-                return True
-            if earlier.kind == "grade" and mark.start - earlier.end <= 3:
-                mark.kind, mark.code = "grade", "graded"
-                return True
-            if earlier.kind not in ("place", "foot"):
-                break
-        return False
-
-    def _lone_grade(self, mark: Mark) -> None:
-        """A grade without a cue is of lameness, unless it is out of nine.
-
-        "Lame, two out of five" is one statement: the word before gives way to the grade.
-        """
-        for other in self.line.marks:
-            plain = other.kind == "finding" and other.code == "lameness"
-            near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
-            if plain and other.size == 1 and near:
-                other.kind, other.code = "role", "copula"
-        of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
-        mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
-        mark.item = find_item(mark.code, "score")
-
     def _hands(self, at: int, mark: Mark) -> Value | None:
         """ "Stands fifteen two": hands and inches (four inches to the hand)."""
         span, marks = mark.value, self.line.marks
-        earlier = self._previous(at)[:1]
+        earlier = self.previous(at)[:1]
         if span.unit is not Unit.HAND and not (
             earlier and earlier[0].kind == "measure" and earlier[0].code == "height"
         ):
@@ -339,8 +186,8 @@ class ValueReader:
     def _cued(self, at: int, mark: Mark) -> Value | None:
         """A value with a measure word or a place on its left, or directly on its right."""
         span, line = mark.value, self.line
-        following = self._next(at)
-        earlier = self._previous(at)
+        following = self.next(at)
+        earlier = self.previous(at)
         size_word = (
             following.code
             if following is not None
@@ -505,7 +352,7 @@ class ValueReader:
         span = mark.value
         small = span.form == "fraction" or span.value <= 1.5 or span.value != int(span.value)
         length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
-        following = self._next(at, most=1)
+        following = self.next(at, most=1)
         turns = span.unit is Unit.DEGREE and following is not None and following.code in ANGLED
         if (length or turns) and following is not None and following.kind == "finding":
             return self._size(mark, "", "size:before")
@@ -520,7 +367,7 @@ class ValueReader:
             beside = following is not None and following.code == code
             if beside or (at and self.line.marks[at - 1].code == code):
                 measure = name
-        for other in self._previous(at)[:7]:
+        for other in self.previous(at)[:7]:
             if other.kind == "foot" and not length and span.value > 1.5:
                 return None
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
@@ -545,11 +392,11 @@ class ValueReader:
     def _uncued(self, at: int, mark: Mark) -> Value | None:
         """No cue at all: believed only where one kind fits."""
         span = mark.value
-        beside_foot = any(m.kind in ("foot", "value") for m in self._previous(at)[:2])
+        beside_foot = any(m.kind in ("foot", "value") for m in self.previous(at)[:2])
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(
-                m.kind == "foot" and m.start - mark.end <= 9 and self._same_sentence(mark, m)
+                m.kind == "foot" and m.start - mark.end <= 9 and self.same_sentence(mark, m)
                 for m in later[:2]
             )
         if span.unit is Unit.DEGREE:

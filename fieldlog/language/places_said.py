@@ -1,0 +1,128 @@
+"""Where on the hoof, and on which feet: the place and foot words of one unit put together.
+
+Inside and outside are joined to their region; feet joined by "and" belong together.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line, UnitSaid
+
+_REGIONS = (
+    ("seat_of_corn", ("corn",)),
+    ("quarter", ("quarter_crack",)),
+    ("toe", ("toe_crack", "long_toe", "seedy_toe")),
+    (
+        "heel",
+        (
+            "heel_crack",
+            "low_heel",
+            "high_heel",
+            "underrun",
+            "crushed_heel",
+            "sheared_heel",
+            "contracted_heel",
+            "lower_heel",
+            "raise_heel",
+            "float_heel",
+            "heel_length",
+            "heel_angle",
+            "heel_height",
+        ),
+    ),
+    ("bar", ("folded_bar", "pare_bar")),
+    ("sole", ("thin_sole", "flat_sole", "retained_sole", "dropped_sole", "pare_sole")),
+    ("wall", ("wall_separation",)),
+)
+REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
+
+
+def _after_than(line: Line, mark: Mark) -> bool:
+    """A place that is only compared with ("higher than the outside")."""
+    return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
+
+
+def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
+    """Places said in a unit; inside and outside are joined to their region."""
+    out: list[str] = []
+    marks = sorted(
+        (
+            m
+            for m in unit.marks()
+            if m.kind in ("place", "side", "clock") and not _after_than(line, m)
+        ),
+        key=lambda m: m.start,
+    )
+    used: set[int] = set()
+    regions = [m for m in marks if m.kind == "place"]
+    for mark in marks:
+        if mark.kind == "side":
+            near = [
+                m
+                for m in regions
+                if id(m) not in used
+                and (0 <= m.start - mark.end <= 2 or 0 <= mark.start - m.end <= 2)
+            ]
+            near.sort(key=lambda m: (abs(m.start - mark.end), m.start))
+            if near and near[0].code not in ("hoof", "leg"):
+                used.add(id(near[0]))
+                used.add(id(mark))
+                out.append(f"{mark.code}_{near[0].code}")
+    sides = [m for m in marks if m.kind == "side" and id(m) not in used]
+    free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
+    if len(sides) == 1 and len(free) == 1:
+        out.append(f"{sides[0].code}_{free[0].code}")
+        used |= {id(sides[0]), id(free[0])}
+    for mark in marks:
+        if id(mark) in used:
+            continue
+        if mark.kind == "side":
+            region = REGION_OF.get(unit.head.code, "")
+            out.append(f"{mark.code}_{region}" if region else mark.code)
+        elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
+            out.append(mark.code)
+    if unit.head.kind == "finding":
+        said = {line.norm(i) for i in unit.head.covers()}
+        side = "medial" if said & {"inside", "medial"} else ""
+        side = "lateral" if said & {"outside", "lateral"} else side
+        if side and not any(place.startswith(("medial", "lateral")) for place in out):
+            region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
+            out = [place for place in out if place != region]
+            out.append(f"{side}_{region}" if region else side)
+    if unit.head.code == "leave_alone":
+        named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
+        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
+    implied = REGION_OF.get(unit.head.code, "")
+    return tuple(place for place in dict.fromkeys(out) if place != implied)
+
+
+def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
+    """The foot marks of a unit that belong together: one name, or names joined by "and"."""
+    feet = sorted(unit.feet(), key=lambda m: m.start)
+    if any(m.code != "both" for m in feet):
+        feet = [m for m in feet if m.code != "both"]
+    before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
+    after = _joined(line, [m for m in feet if m.start >= unit.head.start])
+    if not before or not after:
+        return sorted(before or after, key=lambda m: m.start)
+    broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
+    if broken & {"but", "so", "and", "because", "while"}:
+        return after
+    apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
+    if unit.head.kind == "work":
+        return before if apart else after
+    if line.norm(after[0].start - 1) == "and":
+        return [*before, *after]
+    return before
+
+
+def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
+    """The first of ``feet`` and those tied to it by "and", commas and articles."""
+    out = feet[:1]
+    for mark in feet[1:]:
+        low, high = sorted((out[-1], mark), key=lambda m: m.start)
+        between = {line.norm(i) for i in range(low.end, high.start)}
+        if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
+            break
+        out.append(mark)
+    return out

@@ -1,0 +1,172 @@
+"""Numbers that measure nothing: shoe sizes, nails, clock positions, counts and grades.
+
+``Around`` looks from a number at the marks beside it; ``SlotReader`` takes the numbers that a shoe,
+a clock or a scale claims before anything is measured.
+"""
+
+from __future__ import annotations
+
+from fieldlog.core.units import Unit
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
+from fieldlog.language.value_kinds import CONNECTING, as_digits
+
+
+class Around:
+    """A note's marks as seen from one of them."""
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self.sentence_of: dict[int, int] = {}
+        for number, (begin, end) in enumerate(line.sentences()):
+            for at in range(begin, end):
+                self.sentence_of[at] = number
+
+    def same_sentence(self, a: Mark, b: Mark) -> bool:
+        return self.sentence_of.get(a.start) == self.sentence_of.get(b.start)
+
+    def next(self, at: int, most: int = 1) -> Mark | None:
+        """The next mark if at most ``most`` small words lie between."""
+        marks = self.line.marks
+        for mark in marks[at + 1 :]:
+            if mark.start - marks[at].end > most or not self.same_sentence(marks[at], mark):
+                return None
+            if mark.kind == "role" and mark.code in ("article", "copula", "adverb"):
+                continue
+            return mark
+        return None
+
+    def previous(self, at: int) -> list[Mark]:
+        """Earlier marks of the sentence, nearest first, without connecting words."""
+        marks = self.line.marks
+        return [
+            m
+            for m in reversed(marks[:at])
+            if self.same_sentence(m, marks[at]) and not (m.kind == "role" and m.code in CONNECTING)
+        ]
+
+
+class SlotReader(Around):
+    """Takes numbers that are a slot of a shoe, a count or a grade."""
+
+    def slot(self, at: int, mark: Mark) -> bool:
+        line, span = self.line, mark.value
+        following = self.next(at, most=0)
+        before = line.norm(mark.start - 1)
+        if span.form == "shoe_size" or before in ("size", "sizes"):
+            mark.kind, mark.code = "shoe_size", span.spoken
+            return True
+        if line.norm(mark.end) == "o'clock" or (before == "at" and line.norm(mark.end) == "clock"):
+            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
+            mark.end += 1
+            return 1 <= span.value <= 12 or self._undo_clock(mark)
+        if following is not None and following.kind == "role" and following.code == "nails":
+            mark.kind, mark.code = "nail", self._nails(mark, following)
+            return True
+        if line.norm(mark.start - 1) in ("city", "slim") or (
+            line.norm(mark.start - 2) == "e" and line.norm(mark.start - 1) in ("head",)
+        ):
+            mark.kind = "nail"
+            mark.code = f"nails:{line.norm(mark.start - 1)} {span.spoken}"
+            return True
+        if (
+            following is not None
+            and following.kind == "role"
+            and following.code == "counted"
+            and (span.unit is None or span.unit is Unit.COUNT)
+        ):
+            mark.kind, mark.code = "count", line.text(following)
+            return True
+        if (
+            following is not None
+            and following.code in ("clips", "pad", "shoe_lost", "crack", "staged_correction")
+            and span.unit is None
+            and float(span.value).is_integer()
+            and span.value <= 8
+        ):
+            mark.kind, mark.code = "count", following.code
+            return True
+        return False
+
+    def _undo_clock(self, mark: Mark) -> bool:
+        mark.kind, mark.code = "count", "count"
+        return True
+
+    def _nails(self, mark: Mark, following: Mark) -> str:
+        words = self.line.text(following)
+        spoken = mark.value.spoken
+        following.tags.add("used")
+        if words in ("nail", "nails"):
+            return f"nail_count:{int(mark.value.value)}"
+        kind = words.replace(" nails", "").replace(" nail", "")
+        return f"nails:{kind} {as_digits(mark.value.value, spoken)}"
+
+    def score(self, at: int, mark: Mark) -> bool:
+        """A number beside a grade cue or before ``out of``."""
+        line, span = self.line, mark.value
+        if span.unit not in (None, Unit.GRADE):
+            return False
+        if span.form.startswith("grade/"):
+            mark.kind, mark.code = "grade", "graded"
+            top = span.form.partition("/")[2]
+            mark.tags.add(f"of:{top}")
+            if not any(m.kind == "score" for m in self.previous(at)[:4]):
+                self._lone_grade(mark)
+                if top == "9":
+                    mark.code, mark.item = "condition", find_item("condition", "score")
+            return True
+        if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
+            mark.kind, mark.code = "grade", "graded"
+            if not any(m.kind == "score" for m in self.previous(at)[:4]):
+                self._lone_grade(mark)
+            other = next((m for m in line.marks if m.start == mark.end + 2), None)
+            if other is not None and other.kind == "number":
+                mark.tags.add(f"of:{other.value.value:g}")
+                mark.end = other.end
+                other.kind, other.code = "count", "scale"
+                other.tags.add("used")
+            return True
+        cue = next((m for m in line.marks[at + 1 :] if m.kind != "role"), None)
+        joined = line.norm(mark.end) in ("on", "for", "in")
+        if cue is not None and joined and cue.kind == "score" and cue.start - mark.end <= 3:
+            mark.kind, mark.code = "grade", "graded"
+            return True
+        follower = self.next(at, most=0)
+        if (
+            span.form == "grade"
+            and follower is not None
+            and follower.kind == "finding"
+            and follower.code != "lameness"
+        ):
+            mark.kind, mark.code = "count", "grade of a finding"
+            return True
+        if span.form == "grade":
+            mark.kind, mark.code = "grade", "graded"
+            if not any(m.kind == "score" for m in self.previous(at)[:4]):
+                self._lone_grade(mark)
+            return True
+        for earlier in [m for m in self.previous(at) if m.kind != "role"][:3]:
+            if earlier.kind == "score" and mark.start - earlier.end <= 7:
+                mark.kind, mark.code = "grade", "graded"
+                return True
+            if earlier.kind == "grade" and mark.start - earlier.end <= 3:
+                mark.kind, mark.code = "grade", "graded"
+                return True
+            if earlier.kind not in ("place", "foot"):
+                break
+        return False
+
+    def _lone_grade(self, mark: Mark) -> None:
+        """A grade without a cue is of lameness, unless it is out of nine.
+
+        "Lame, two out of five" is one statement: the word before gives way to the grade.
+        """
+        for other in self.line.marks:
+            plain = other.kind == "finding" and other.code == "lameness"
+            near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
+            if plain and other.size == 1 and near:
+                other.kind, other.code = "role", "copula"
+        of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
+        mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
+        mark.item = find_item(mark.code, "score")
