@@ -72,7 +72,7 @@ class _Target:
 
 @cache
 def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
-    matcher = Matcher()
+    matcher = Matcher(read_data("spoken_forms")["stands_for"])
     targets: list[_Target] = []
 
     def add(kind: str, code: str, forms: Iterable[str], item: Item | None = None) -> None:
@@ -99,11 +99,61 @@ def candidates(
 ) -> list[Mark]:
     """Every mark that a pattern allows, overlapping ones included."""
     matcher, targets = _compiled()
+    numbers, blocked = set(number_words), set(walls)
     out = []
-    for hit in matcher.find(words, number_words, walls):
+    for hit in matcher.find(words, numbers, blocked):
         target = targets[hit.key]
         out.append(Mark(target.kind, target.code, hit.start, hit.end, target.item, gap=hit.gap))
+    feet = sorted({(m.start, m.end) for m in out if m.kind == "foot"})
+    out += _around_feet(words, numbers, blocked, feet)
     return out
+
+
+def _around_feet(
+    words: Sequence[str], numbers: set[int], walls: set[int], feet: Sequence[tuple[int, int]]
+) -> list[Mark]:
+    """Marks that go on behind a foot: "heel on the left front is crushed", "the off fore shoe".
+
+    The foot lies in the mark's gap and stays a mark of its own.
+    """
+    matcher, targets = _compiled()
+    holes: dict[int, int] = {}
+    for start, end in feet:
+        if end - start == 1 and words[start] in _NO_HOLE:
+            continue
+        begin = start
+        if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
+            begin = start - 2
+        elif start and words[start - 1] in _OF:
+            begin = start - 1
+        if any(low < end and begin < high and high - low > end - begin for low, high in
+               holes.items()):  # fmt: skip
+            continue
+        holes = {low: high for low, high in holes.items() if not (low < end and begin < high)}
+        holes[begin] = end
+    if not holes:
+        return []
+    kept = [i for i in range(len(words)) if not any(a <= i < b for a, b in holes.items())]
+    place = {old: new for new, old in enumerate(kept)}
+    out = []
+    for hit in matcher.find(
+        [words[i] for i in kept],
+        {place[i] for i in numbers if i in place},
+        {place[i] for i in walls if i in place},
+    ):
+        target = targets[hit.key]
+        first, last = kept[hit.start], kept[hit.end - 1]
+        inside = [(a, b) for a, b in holes.items() if first < a and b <= last]
+        if len(inside) != 1 or hit.gap is not None or target.kind not in _ROUND_A_FOOT:
+            continue
+        out.append(Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0]))
+    return out
+
+
+_NO_HOLE = frozenset({"off", "near", "back", "other", "both", "behind", "right"})
+_DETERMINERS = frozenset({"the", "his", "her", "that", "this", "its"})
+_OF = frozenset({"on", "of", "in", "to"})
+_ROUND_A_FOOT = frozenset({"finding", "work", "measure", "handling"})
 
 
 def own_phrases(words: Sequence[str], phrases: Sequence[Phrase]) -> list[Mark]:

@@ -16,7 +16,7 @@ needed, so thousands of alternatives cost no more than the words that are really
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 GAP = 5
@@ -53,7 +53,13 @@ class _Node:
 class Matcher:
     """A set of patterns, each with a number of the caller's choice."""
 
-    def __init__(self) -> None:
+    def __init__(self, stands_for: Mapping[str, Sequence[str]] | None = None) -> None:
+        """An empty set.
+
+        Args:
+            stands_for: words of a note that may also stand where these words of a pattern are.
+        """
+        self._stands_for = stands_for or {}
         self._root = _Node()
         self._start: frozenset[int] | None = None
         self._nodes: list[_Node] = [self._root]
@@ -171,6 +177,8 @@ class Matcher:
         state = self._start or frozenset()
         for at in range(start, len(words)):
             following = self._step(state, words[at])
+            for other in self._stands_for.get(words[at], ()):
+                following |= self._step(state, other)
             if at in is_number:
                 following |= self._step(state, NUMBER)
             if not following:

@@ -9,9 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from fieldlog.language.lexicon import read_data
+from fieldlog.language.lexicon import KINDS, items, read_data
+from fieldlog.language.matcher import words_of
 
 _PIECE = re.compile(
     r"(?P<word>[^\W\d_]+(?:['’]t\b)?)|(?P<clitic>['’](?:s|ll|d|re|ve|m|em)\b)"
@@ -75,10 +77,29 @@ def tokenise(text: str) -> list[Token]:
         if raw in _CODES and _has_small(text):
             norm = _CODES[raw]
         kind = "filler" if norm in _FILLERS else "word"
-        out.append(Token(_ATTACHED.get(norm, norm), piece.start(), piece.end(), kind))
+        out.append(Token(_plain(norm), piece.start(), piece.end(), kind))
     _join_spelled(out)
     _mend(out)
     return out
+
+
+@cache
+def _plain(word: str) -> str:
+    """The word as rules know it: "throwed" is "threw", "trimmin" is "trimming"."""
+    word = _ATTACHED.get(word, word)
+    word = str(read_data("spoken_forms")["same"].get(word, word))
+    if word.endswith("in") and len(word) > 4 and word + "g" in _endings_in_ing():
+        return word + "g"
+    return word
+
+
+@cache
+def _endings_in_ing() -> frozenset[str]:
+    """Words in "-ing" that a rule knows."""
+    forms = [form for name in KINDS for item in items(name) for form in item.forms]
+    forms += [form for row in read_data("context")["role"] for form in row["forms"]]
+    known = {word for form in forms for word in words_of(form) if word.endswith("ing")}
+    return frozenset(known - {word for word in known if word[:-1] in known})
 
 
 def _join_spelled(tokens: list[Token]) -> None:
