@@ -16,6 +16,10 @@ class Settings:
 
     model: str = ""
     """Path of a Vosk model folder; empty means: the user's models, then the shipped one."""
+    second_reader: bool = True
+    """Let a second reader check notes afterwards, where ``fieldlog[accurate]`` is installed."""
+    second_model: str = ""
+    """Folder of a CTranslate2 Whisper model; empty: the weights that were installed by pip."""
     microphone: str = ""
     """Name or number of the input device; empty means the system's default."""
     tones: bool = True

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-from collections.abc import Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date, datetime
 from pathlib import Path
@@ -19,12 +19,14 @@ from fieldlog.app.afterwards import HorseStory
 from fieldlog.app.due_groups import DueView
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
+from fieldlog.app.second_pass import MakeSecond, SecondPass
 from fieldlog.app.taking_in import LeftOver
 from fieldlog.app.views import EntryView
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
+from fieldlog.rereading import ReadAgain
 
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
@@ -58,6 +60,7 @@ class Desk:
         make_microphone: Callable[[], Microphone] | None = None,
         today: Callable[[], date] = date.today,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
+        make_second: MakeSecond | None = None,
     ) -> None:
         """Set up; nothing is opened yet.
 
@@ -69,6 +72,8 @@ class Desk:
             make_microphone: makes a microphone; None: the system's.
             today: the day that "due today" means.
             now: what the computer's clock says.
+            make_second: opens a second reader, which reads notes again while the screens are used;
+                None: there is none.
         """
         self.places = places
         self.settings = settings
@@ -80,6 +85,8 @@ class Desk:
         """Name of the microphone to record with; empty: the system's own choice."""
         self.busy = 0
         """Jobs under way on the other threads."""
+        self.second = SecondPass(places, settings, make_second)
+        """The second reader at work in the background."""
         self._make_recogniser = make_recogniser
         self._player = player
         self._make_microphone = make_microphone
@@ -356,6 +363,18 @@ class Desk:
         self.written += 1
         return said
 
+    async def read_again(self) -> AsyncIterator[ReadAgain]:
+        """Let the second reader read what waits for it, one note after the other.
+
+        Does nothing if there is none, or if it is at work already. The screens go on meanwhile.
+
+        Raises:
+            FieldlogError: the second reader cannot be had.
+        """
+        async for done in self.second.run():
+            self.written += 1
+            yield done
+
     # the end
 
     async def close(self) -> None:
@@ -372,6 +391,7 @@ class Desk:
                     await self.keep_recording(outcome)
         self.stop_sound()
         self._closed = True
+        self.second.close()
         loop = asyncio.get_running_loop()
         await loop.run_in_executor(None, self._end_threads)
 

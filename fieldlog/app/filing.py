@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fieldlog import rereading
 from fieldlog.app.grouping import with_low_confidence
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
-from fieldlog.core.facts import Entry, Fact
+from fieldlog.core.disputes import with_disputes
+from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.paths import Places
@@ -45,7 +47,7 @@ def entries(store: Store, settings: Settings) -> list[EntryView]:
     drafts = store.drafts()
     days = sorted({d.day for d in drafts}) or store.days()[:1]
     listed = {stored.id: stored for day in days for stored in store.entries_on(day)}
-    readings: dict[str, Transcript | None] = {}
+    readings: dict[str, list[Transcript]] = {}
     return [view(store, stored, settings, readings) for stored in listed.values()]
 
 
@@ -53,7 +55,7 @@ def view(
     store: Store,
     stored: StoredEntry,
     settings: Settings,
-    readings: dict[str, Transcript | None] | None = None,
+    readings: dict[str, list[Transcript]] | None = None,
 ) -> EntryView:
     """One entry with its words, its sound, and what was worked out from it."""
     known = readings if readings is not None else {}
@@ -61,16 +63,20 @@ def view(
     sound = None
     if recording_id is not None:
         if recording_id not in known:
-            known[recording_id] = _reading_of(store, recording_id, stored.entry)
+            known[recording_id] = store.transcripts(recording_id)
         sound = store.recording(recording_id).path
-    transcript = known.get(recording_id or "") or Transcript.typed(stored.entry.text)
+    heard = known.get(recording_id or "", [])
+    transcript = next(
+        (r for r in heard if r.text == stored.entry.text), Transcript.typed(stored.entry.text)
+    )
     saved = stored.state is EntryState.SAVED
+    asked = rereading.asked_about(stored, transcript)
     sure_from = settings.accept_above or accept_threshold()
     facts = tuple(
         replace(fact, doubts=())
         if saved or fact.id in stored.looked_at
         else with_low_confidence(fact, sure_from)
-        for fact in stored.entry.facts
+        for fact in with_disputes(stored.entry.facts, asked)
     )
     return EntryView(
         entry=replace(stored.entry, facts=facts),
@@ -82,13 +88,9 @@ def view(
         saved=saved,
         computed=worked_out(facts, inches=settings.length_unit != "mm"),
         flags=flag_sentences(facts),
+        second=rereading.second_of(transcript, heard),
+        disputes=asked,
     )
-
-
-def _reading_of(store: Store, recording_id: str, entry: Entry) -> Transcript | None:
-    """The reading that the entry's spans point into: the one with its text."""
-    readings = store.transcripts(recording_id)
-    return next((r for r in readings if r.text == entry.text), None)
 
 
 # corrections: each is one step in the store, which can be taken back

@@ -13,6 +13,7 @@ from fieldlog.app.desk import Desk
 from fieldlog.app.keys import SCREEN_KEYS, Key, bindings
 from fieldlog.app.look import THEMES
 from fieldlog.app.widgets.chrome import NAMES
+from fieldlog.errors import FieldlogError
 
 WIDE_COLUMNS, HIGH_ROWS = 110, 34
 """From these sizes on, lists are wider and more of the note is shown."""
@@ -76,6 +77,22 @@ class FieldlogApp(App[None]):
             self.open_horse(here.horse_in_hand)
         else:
             self.switch_mode(name)
+
+    def read_again(self) -> None:
+        """Let the second reader read in the background what it has not read, if there is one."""
+        self.run_worker(self._read_again(), group="second reader", exit_on_error=False)
+
+    async def _read_again(self) -> None:
+        from fieldlog.app.screens.day import DayScreen
+
+        try:
+            async for done in self.desk.read_again():
+                screen = self.screen
+                if isinstance(screen, DayScreen):
+                    await screen.was_read_again(done)
+        except FieldlogError as problem:
+            if isinstance(self.screen, DayScreen):
+                self.screen.answer.tell(str(problem))
 
     def open_horse(self, horse_id: str, entry_id: str = "") -> None:
         """Open a horse's page, by its id or by one of its entries."""

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from textual.content import Content
 
 from fieldlog.app.shown import plain
+from fieldlog.core.disputes import TAKEN, readers_of, stretches
 from fieldlog.core.words import Transcript, Word
 
 UNSURE_BELOW = 0.6
 """Word confidence under which a word gets the sign (common practice, no source)."""
 
-UNSURE, CHANGED = "?", "*"
+UNSURE, CHANGED, DIFFER = "?", "*", "≠"
 LEGEND = f"word{UNSURE} unsure   word{CHANGED} changed   ›words of this fact‹"
+DIFFER_LEGEND = f"word{DIFFER} the readers differ: o takes what the second one heard"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +48,50 @@ def _pieces(transcript: Transcript, lit: tuple[int, int], about: tuple[int, int]
             words.append((Word(text, 0.0, 0.0), (start, at)))
     out = []
     for word, (start, end) in words:
-        sign = CHANGED if word.changed_by else UNSURE if word.confidence < UNSURE_BELOW else ""
-        style = "$text-warning" if sign == UNSURE else "$text-accent italic" if sign else ""
+        sign = _sign(word)
+        style = {"": "", CHANGED: "$text-accent italic"}.get(sign, "$text-warning")
         if about != (0, 0) and (end <= about[0] or start >= about[1]):
             style = "$text-muted"
         is_lit = lit[0] < lit[1] and start < lit[1] and end > lit[0]
         out.append(_Piece(plain(word.text) + sign, style, is_lit))
     return out
+
+
+def _sign(word: Word) -> str:
+    if word.at_stake:
+        return DIFFER
+    if word.changed_by:
+        return CHANGED
+    return UNSURE if word.confidence < UNSURE_BELOW else ""
+
+
+def who_heard(transcript: Transcript, second: str = "") -> list[str]:
+    """Lines that say which reader and model made the words, and where two of them differ."""
+    if not transcript.words:
+        return []
+    made = readers_of(transcript)
+    # One reader made every word, or each is named with its share.
+    lines = [
+        f"Words by {next(iter(made))}."
+        if len(made) == 1
+        else "Words by " + ", ".join(f"{name} ({n})" for name, n in made.items()) + "."
+    ]
+    taken = [w for w in transcript.words if w.changed_by == TAKEN]
+    lines += [
+        f"“{w.text}” by {w.reader}, for “{w.heard}”." if w.heard else f"“{w.text}” by {w.reader}."
+        for w in taken
+    ]
+    found = stretches(transcript)
+    if second and not found:
+        lines.append(f"{second} read it too and heard nothing else.")
+    asked = [str(s) for s in found if s.at_stake]
+    other = [str(s) for s in found if not s.at_stake]
+    reader = found[0].reader if found else ""
+    if asked:
+        lines.append(f"{reader} differs{DIFFER}: {'; '.join(asked)}.")
+    if other:
+        lines.append(f"{reader} differs, which changes nothing here: {'; '.join(other)}.")
+    return lines
 
 
 def note_text(

@@ -12,6 +12,7 @@ from fieldlog.paths import Places
 
 if TYPE_CHECKING:
     from fieldlog.app.desk import MakeRecogniser
+    from fieldlog.app.second_pass import MakeSecond
     from fieldlog.sound.capture import Microphone
     from fieldlog.sound.player import Player
     from fieldlog.speech.recogniser import Recogniser
@@ -25,6 +26,7 @@ def run_app(
     make_microphone: Callable[[], Microphone] | None = None,
     start: str = "day",
     today: Callable[[], date] = date.today,
+    make_second: MakeSecond | None = None,
 ) -> None:
     """Run the app until the farrier quits. Drafts, records and sounds lie in ``places``.
 
@@ -39,6 +41,8 @@ def run_app(
         make_microphone: None: the system's microphone that the settings name.
         start: the first screen: ``day``, ``record``, ``due``, ``search`` or ``horse``.
         today: the day that "due today" means.
+        make_second: opens the second reader; None: the one that the settings name, if it is
+            installed.
 
     Raises:
         ValueError: no such screen.
@@ -55,6 +59,7 @@ def run_app(
             player or _system_player(),
             make_microphone,
             today,
+            make_second=make_second or _usual_second(places, settings),
         )
         FieldlogApp(desk, start).run()
 
@@ -66,6 +71,12 @@ def _system_player() -> Player | None:
         return SystemPlayer()
     except NoLoudspeaker:
         return None
+
+
+def _usual_second(places: Places, settings: Settings) -> MakeSecond | None:
+    from fieldlog.speech.second_apart import open_second, wanted
+
+    return (lambda: open_second(settings, places)) if wanted(settings, places) else None
 
 
 def _usual_reader(places: Places, settings: Settings) -> MakeRecogniser:

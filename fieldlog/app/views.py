@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -10,6 +10,7 @@ from pathlib import Path
 from fieldlog.app.grouping import Part, is_sure, to_look_at
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.shown import count, plain
+from fieldlog.core.disputes import Stretch
 from fieldlog.core.facts import Entry
 from fieldlog.core.words import Transcript
 
@@ -30,6 +31,10 @@ class EntryView:
     computed: dict[Part, tuple[str, ...]] = field(default_factory=dict)
     flags: tuple[str, ...] = ()
     """Sentences for the very top: when to call a veterinarian."""
+    second: str = ""
+    """The second reader that read this note too, or empty."""
+    disputes: Mapping[str, tuple[Stretch, ...]] = field(default_factory=dict)
+    """Where two readers differ and it matters, by the id of the fact; empty id: the horse."""
 
     @property
     def name(self) -> str:

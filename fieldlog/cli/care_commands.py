@@ -16,6 +16,8 @@ from fieldlog.errors import FieldlogError
 
 EXPLAINED = {
     "model": "Folder of a speech model; empty: your models, then the one that came along.",
+    "second_reader": "Let a second reader check notes afterwards, where it is installed.",
+    "second_model": "Folder of its weights; empty: those installed by pip (see models second).",
     "microphone": "Name or number of the microphone; empty: the system's own choice.",
     "tones": "Short tones while recording that say what was understood.",
     "british_names": "Near fore, off hind instead of left front, right hind.",

@@ -31,6 +31,11 @@ class Word:
     """Which reader and model made the word, e.g. ``vosk/farrier-en-1``."""
     rival: str = ""
     """What a second reader heard here, if it differs."""
+    rival_reader: str = ""
+    """Which reader and model heard ``rival``."""
+    at_stake: tuple[tuple[int, int], ...] = ()
+    """Characters of the text whose facts ``rival`` would change (its own, if it would add one);
+    empty: both readings say the same."""
 
     def shown_as(self, text: str, changed_by: str) -> Word:
         """Return a copy that shows ``text`` and keeps what was first heard."""
@@ -101,8 +106,10 @@ class Transcript:
                         ("changed_by", w.changed_by),
                         ("reader", w.reader),
                         ("rival", w.rival),
+                        ("rival_reader", w.rival_reader),
+                        ("at_stake", [list(span) for span in w.at_stake]),
                     )
-                    if value != ""
+                    if value not in ("", [])
                 }
                 for w in self.words
             ],
@@ -112,11 +119,16 @@ class Transcript:
     def from_dict(cls, data: dict[str, Any]) -> Transcript:
         """The inverse of ``to_dict``."""
         return cls(
-            words=tuple(Word(**w) for w in data.get("words", [])),
+            words=tuple(_word(w) for w in data.get("words", [])),
             reader=data.get("reader", ""),
             duration=data.get("duration", 0.0),
             text=data.get("text", ""),
         )
+
+
+def _word(data: dict[str, Any]) -> Word:
+    spans = tuple((start, end) for start, end in data.get("at_stake", ()))
+    return Word(**{**data, "at_stake": spans})
 
 
 def join_transcripts(parts: Iterable[Transcript]) -> Transcript:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from fieldlog.core.facts import Entry, Fact, FootBasis, HorseMention, Passage, new_id
+from fieldlog.core.words import Transcript
 from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.records.base import Row, now, stamp, utc_now
 from fieldlog.records.people import People
@@ -254,6 +255,11 @@ class Drafts(People, Sounds):
                     "Assign both to the same horse instead.",
                 )
             a, b = first.entry, second.entry
+            if a.text != b.text:
+                raise InputError(
+                    "In one of these two you took what the second reader heard.",
+                    "Take that back first (u), join, then take it again.",
+                )
             one = replace(
                 a,
                 span=(min(a.span[0], b.span[0]), max(a.span[1], b.span[1])),
@@ -273,6 +279,37 @@ class Drafts(People, Sounds):
             self._record(second, "joined into another", second.entry, second.looked_at, first_id)
             self.run("UPDATE entries SET state = 'discarded' WHERE id = ?", [second_id])
         return self.entry(first_id)
+
+    def take_reading(
+        self, stored: StoredEntry, entry: Entry, transcript: Transcript, look_at: Iterable[str]
+    ) -> StoredEntry:
+        """Put an entry that was understood again from other words in the place of a draft.
+
+        Args:
+            stored: the draft as it was when the words were taken.
+            entry: what it becomes; its spans point into ``transcript``.
+            transcript: the corrected words; kept beside what each reader heard.
+            look_at: ids of facts that count as looked at.
+
+        Raises:
+            InputError: the draft was changed meanwhile.
+        """
+        with self.write():
+            now_there = self._draft(stored.id)
+            if now_there.entry != stored.entry or stored.recording_id is None:
+                raise InputError(
+                    "This draft was changed in another window meanwhile.", "Look at it again."
+                )
+            self.store_transcript(stored.recording_id, transcript)
+            there = {f.id for f in entry.facts}
+            looked_at = frozenset(i for i in now_there.looked_at if i in there) | set(look_at)
+            self._record(now_there, "other reading", entry, looked_at)
+            if now_there.horse is None:
+                self.run(
+                    "UPDATE entries SET horse_id = ? WHERE id = ?",
+                    [self._sure_horse(entry.horse), stored.id],
+                )
+        return self.entry(stored.id)
 
     def discard(self, entry_id: str, reason: str = "") -> None:
         """Set a draft aside: it leaves the lists; its words and sound stay."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from fieldlog.core.facts import new_id
@@ -85,6 +85,26 @@ class Sounds(Connection):
         rows = self.query(
             """SELECT * FROM recordings r WHERE NOT EXISTS
                (SELECT 1 FROM transcripts t WHERE t.recording_id = r.id) ORDER BY started_at"""
+        )
+        return [self._recording(r) for r in rows]
+
+    def recordings_to_read_again(self, reader: str, day: date | None = None) -> list[Recording]:
+        """Recordings in which words were heard, but not by ``reader``, the oldest first.
+
+        Args:
+            reader: name of a reader and its model.
+            day: those with an entry of that day, saved or not; None: those with a draft.
+        """
+        which, values = ("e.day = ? AND e.state <> 'discarded'", [day.isoformat()]) if day else (
+            "e.state = 'draft'", [])  # fmt: skip
+        rows = self.query(
+            f"""SELECT * FROM recordings r WHERE r.path <> ''
+                AND EXISTS (SELECT 1 FROM entries e WHERE e.recording_id = r.id AND {which})
+                AND EXISTS (SELECT 1 FROM transcripts t WHERE t.recording_id = r.id)
+                AND NOT EXISTS (SELECT 1 FROM transcripts t
+                                WHERE t.recording_id = r.id AND t.reader = ?)
+                ORDER BY started_at""",
+            [*values, reader],
         )
         return [self._recording(r) for r in rows]
 

@@ -5,9 +5,12 @@ It is shipped so that nobody has to patch fieldlog in a test, and it is never th
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
 
 from fieldlog.core.words import Transcript, Word
+from fieldlog.errors import SpeechError
 from fieldlog.speech.recogniser import BYTES_PER_SECOND
 
 
@@ -39,6 +42,8 @@ class FakeRecogniser:
                 changed_by=w.changed_by,
                 reader=w.reader or reader,
                 rival=w.rival,
+                rival_reader=w.rival_reader,
+                at_stake=w.at_stake,
             )
             for w in words
         ]
@@ -89,3 +94,43 @@ class FakeRecogniser:
             duration = now or max((w.end for w in self._heard), default=0.0)
             self._done = Transcript(tuple(self._heard), self._reader, duration)
         return self._done
+
+
+class FakeSecond:
+    """A second reader with a script for each sound file, known by its name.
+
+    It hears ``else_says`` in every other file; without that it fails, as a real one may.
+    """
+
+    def __init__(
+        self, says: Mapping[str, str], else_says: str | None = None, reader: str = "fake/second"
+    ) -> None:
+        """Take the scripts.
+
+        Args:
+            says: the words of a note by the name of its sound file.
+            else_says: what is heard in all others; None: reading them fails.
+            reader: what to call itself.
+        """
+        self._says = dict(says)
+        self._else = else_says
+        self._reader = reader
+        self.asked: list[Path] = []
+        """Files that were read, in order."""
+        self.closed = False
+
+    @property
+    def reader(self) -> str:
+        return self._reader
+
+    def read(self, sound: Path, names: Sequence[str] = ()) -> Transcript:
+        self.asked.append(sound)
+        text = self._says.get(sound.name, self._else)
+        if text is None:
+            raise SpeechError("The second reader failed.", "The first reader's words stay.")
+        note = FakeRecogniser.saying(text, confidence=0.9).finish()
+        words = tuple(replace(w, reader=self._reader) for w in note.words)
+        return replace(note, words=words, reader=self._reader)
+
+    def close(self) -> None:
+        self.closed = True

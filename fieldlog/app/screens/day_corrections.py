@@ -9,9 +9,12 @@ from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.in_words import in_words
 from fieldlog.app.screens.day_saving import DaySaving
+from fieldlog.app.shown import plain
+from fieldlog.core.disputes import quoted
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import label
+from fieldlog.rereading import Other, take_other
 
 
 class DayCorrections(DaySaving):
@@ -100,6 +103,40 @@ class DayCorrections(DaySaving):
             f"Right: {self._say(fact)}",
             select,
         )
+
+    async def action_other(self) -> None:
+        """Take the second reader's words; the note is understood again from them."""
+        if not self.views:
+            self.answer.tell("There is no note to correct.")
+            return
+        view, fact = self.view, self.fact
+        fact_id = fact.id if fact is not None else ""
+        if view.saved:
+            self.answer.refuse("This entry is saved. t types what it should be, with a reason.")
+            return
+        if not view.disputes.get(fact_id):
+            self.answer.tell(
+                "The readers do not differ in this. n goes to what asks for a look."
+                if view.second
+                else "No second reader has read this note (README: a second reader)."
+            )
+            return
+        desk, entry_id = self.tool.desk, view.entry.id
+        done: list[Other] = []
+        self.answer.tell("Understanding the note again…")
+        if not await self._write(
+            lambda store: done.append(
+                take_other(store, entry_id, fact_id, desk.places, desk.settings)
+            ),
+            entry_id,
+        ):
+            return
+        self._trail.append((entry_id, self.selected))
+        (other,) = done
+        words = ", ".join(quoted(s.theirs) for s in other.taken)
+        became = f": {self._say(other.fresh[0])}" if other.fresh else ""
+        select = next((f.id for f in other.fresh), fact_id)
+        self._show_corrected(f"Taken: {plain(words)}{became}. u takes it back", select)
 
     async def action_negate(self) -> None:
         """There or not there."""

@@ -189,6 +189,7 @@ class DaySaving(DayState):
                 return
             await self.reload()
             self.answer.done(said)
+            self.tool.read_again()
 
         self.answer.tell("Looking for sound that was left over…")
         self.run_worker(run(), group="take in", exclusive=True, exit_on_error=False)

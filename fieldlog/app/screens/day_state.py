@@ -8,11 +8,13 @@ from textual.widgets import OptionList, Static
 
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView, next_spot, summary
 from fieldlog.app.widgets.entry_list import EntryList
 from fieldlog.app.widgets.entry_pane import EntryPane
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError
+from fieldlog.rereading import ReadAgain
 
 EMPTY = (
     "No note is waiting.\n\n"
@@ -60,6 +62,20 @@ class DayState(ToolScreen):
         said = " ".join(filter(None, (clock, left_over.sentence())))
         if said:
             self.answer.tell(said)
+        self.tool.read_again()
+
+    async def was_read_again(self, done: ReadAgain) -> None:
+        """The second reader has read a note: show what is asked now, where the cursor is."""
+        await self.reload()
+        if done.error is not None:
+            self.answer.tell(str(done.error))
+        elif done.at_stake:
+            drafts = [stored for stored, _ in done.asked if not stored.revision]
+            names = [v.name for v in self.views if v.entry.id in {d.id for d in drafts}]
+            where = f" in {', '.join(dict.fromkeys(names))}" if names else ""
+            self.answer.tell(
+                f"The second reader heard {count(done.at_stake, 'thing')} otherwise{where}: n."
+            )
 
     async def on_screen_resume(self) -> None:
         if self._shown != self.tool.desk.written:
@@ -126,7 +142,9 @@ class DayState(ToolScreen):
         )
         there = bool(self.views)
         teach.display, pane.display, listed.display = not there, there, there
-        self.top.say(summary(self.views))
+        left = self.tool.desk.second.left
+        again = f" · {left} being read again" if left else ""
+        self.top.say(f"{summary(self.views)}{again}")
         if not there:
             teach.update(EMPTY)
             return

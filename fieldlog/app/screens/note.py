@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
+from textual.content import Content
 from textual.widgets import Static
 
-from fieldlog.app.note_text import note_text
+from fieldlog.app.note_text import note_text, who_heard
 from fieldlog.app.screens.sheet import Sheet
-from fieldlog.app.shown import content
+from fieldlog.app.shown import content, plain
 from fieldlog.app.views import EntryView
 from fieldlog.app.widgets.entry_pane import kept_as_said
 from fieldlog.core.facts import Fact
@@ -22,6 +23,10 @@ if TYPE_CHECKING:
 
 WIDTH = 76
 """Columns of text on a full sheet."""
+
+
+def _lines(text: str) -> str:
+    return "\n".join(plain(line) for line in text.split("\n"))
 
 
 class NoteScreen(Sheet[None]):
@@ -52,6 +57,9 @@ class NoteScreen(Sheet[None]):
             words = note_text(self._view.transcript, width, lit, self._view.entry.span)
             yield Static(words.content, classes="gap")
             yield Static(kept_as_said(self._view, width, self._british))
+            who = "\n".join(who_heard(self._view.transcript, self._view.second))
+            if who:
+                yield Static(Content.styled(_lines(who), "$text-muted"), classes="above")
 
     def on_mount(self) -> None:
         self.query_one("#sheet").focus()

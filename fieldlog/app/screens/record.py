@@ -175,6 +175,7 @@ class RecordScreen(ToolScreen):
                 self.trouble(problem)
             else:
                 self.answer.done(said)
+                self.tool.read_again()
 
     def action_back(self) -> None:
         """A running recording is never stopped by Esc."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
@@ -15,10 +17,11 @@ from fieldlog.app.feet_table import LEGEND as TABLE_LEGEND
 from fieldlog.app.feet_table import LOOK, LOOKED_AT, draw
 from fieldlog.app.grouping import to_look_at, walk
 from fieldlog.app.in_words import in_words
+from fieldlog.app.note_text import DIFFER_LEGEND, note_text
 from fieldlog.app.note_text import LEGEND as NOTE_LEGEND
-from fieldlog.app.note_text import note_text
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.views import EntryView
+from fieldlog.core.disputes import NOTHING, Stretch
 from fieldlog.core.facts import Fact
 
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
@@ -130,6 +133,9 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
     if fact is None:
         asked = view.horse is None and not view.saved
         text = HORSE_ASKED if asked else "Nothing is selected. i adds something by typing."
+        other = view.disputes.get("", ()) if not view.saved else ()
+        if other:
+            text += f"\nTwo readers differ: {other[0]}. {_other_reading(other)}"
         return Content.styled(text, "$text-warning" if asked else "")
     waiting = [f.id for f in to_look_at(view.entry.facts)]
     order = [f.id for f in walk(view.entry.facts)]
@@ -138,13 +144,23 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
         place = f"{LOOK} {waiting.index(fact.id) + 1} of {len(waiting)} to look at: "
         why = " ".join(plain(d.reason) for d in fact.doubts)
         second = Content.styled(fit(place + why, width * 2), "$text-warning")
-        third = fit("   ".join(["a right", *_offered(fact)]), width)
+        other = view.disputes.get(fact.id, ())
+        offered = [_other_reading(other)] if other else []
+        third = fit("   ".join(["a right", *offered, *_offered(fact)]), width)
     else:
         sign = f"{LOOKED_AT} looked at" if fact.id in view.looked_at else "sure"
         place = f"{order.index(fact.id) + 1} of {len(order)}, {sign}. "
         second = Content.styled(fit(place + fact.why_foot, width * 2), "$text-muted")
         third = HORSE_ASKED if view.horse is None and not view.saved else ""
     return Content.assemble(first, "\n", second, "\n", third)
+
+
+def _other_reading(found: Sequence[Stretch]) -> str:
+    """``o “no thrush”``: the key that takes what the second reader heard."""
+    return "o " + " ".join(
+        f"“{plain(s.theirs)}”" if s.theirs != NOTHING else f"without “{plain(s.ours)}”"
+        for s in found
+    )
 
 
 def _offered(fact: Fact) -> list[str]:
@@ -162,6 +178,9 @@ def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
         after = ", ".join(in_words(f, british) for f in correction.after) or "taken back"
         lines.append(f"corrected while speaking: {before} → {after}")
     lines += [f"kept as said: “{p.text}”" for p in view.entry.passages if p.text.strip()]
+    legends = (
+        (*LEGENDS, DIFFER_LEGEND) if any(w.at_stake for w in view.transcript.words) else LEGENDS
+    )
     return Content.styled(
-        "".join(f"\n {plain(line)}" for line in [*lines, *LEGENDS]), "$text-muted"
+        "".join(f"\n {plain(line)}" for line in [*lines, *legends]), "$text-muted"
     )

@@ -1,0 +1,102 @@
+"""The second reader on the demo day: disputes, who was right, work per second of sound.
+
+``python -m tests.bench.bench_second`` (needs fieldlog[accurate] and weights; minutes on two cores).
+A dispute counts as the first reader's error where its words stand against other words in the
+script that was spoken, aligned by difflib. ``--list`` prints each.
+"""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import shutil
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from fieldlog.cli.demo_commands import plant
+from fieldlog.cli.demo_day import load_day
+from fieldlog.cli.scoring import words_of
+from fieldlog.config import Settings
+from fieldlog.core import disputes
+from fieldlog.core.words import Transcript
+from fieldlog.intake import take_in
+from fieldlog.paths import places, project_folder
+from fieldlog.records.store import Store
+from fieldlog.rereading import read_again, reading_of, waiting
+from fieldlog.speech.second_apart import open_second
+
+
+def wrong_words(heard: Transcript, script: str) -> set[int]:
+    """Numbers of heard words that the script does not have there; also those beside a gap."""
+    a, b = [w.text.lower() for w in heard.words], words_of(script)
+    out: set[int] = set()
+    for tag, a0, a1, _, _ in difflib.SequenceMatcher(a=a, b=b, autojunk=False).get_opcodes():
+        if tag == "insert":
+            out |= {max(a0 - 1, 0)}
+        elif tag != "equal":
+            out |= set(range(a0, a1))
+    return out
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument(
+        "--list", action="store_true", help="print each dispute on which facts hang"
+    )
+    arguments = parser.parse_args()
+    data, audio = project_folder("demo_data"), project_folder("demo_audio")
+    if data is None or audio is None:
+        sys.exit("the demo's folders are not here")
+    day = load_day(data)
+    scripts = {note.id: note.text for note in day.notes}
+    home = Path(tempfile.mkdtemp(prefix="second"))
+    here, settings = places(home).make(), Settings()
+    second = open_second(settings, here)
+    with Store.open(here.database) as store:
+        plant(store, day)
+        first_began = time.perf_counter()
+        taken = list(take_in([audio], store, here, settings))
+        first_work = time.perf_counter() - first_began
+        sound = sum(t.recording.duration for t in taken if t.recording is not None)
+        all_differing, at_stake, first_wrong, first_errors, missed = 0, 0, 0, 0, 0
+        hear, began = 0.0, time.perf_counter()
+        for recording in waiting(store, second.reader):
+            start = time.perf_counter()
+            done = read_again(store, recording, second, here, settings)
+            hear += time.perf_counter() - start
+            if done.error is not None:
+                sys.exit(str(done.error))
+            (text,) = {e.entry.text for e in store.entries_from(recording.id)}
+            words = reading_of(store, recording.id, text)
+            assert words is not None
+            script = scripts[recording.original_name.split("-")[0]]
+            wrong = wrong_words(words, script)
+            first_errors += len(wrong)
+            found = disputes.stretches(words)
+            all_differing += len(found)
+            covered = {i for s in found for i in range(*s.words)}
+            missed += len(wrong - covered)
+            for one in found:
+                is_wrong = bool(wrong & set(range(*one.words)))
+                if one.at_stake:
+                    at_stake += 1
+                    first_wrong += is_wrong
+                    if arguments.list:
+                        who = "first was wrong" if is_wrong else "first was right"
+                        print(f"  {recording.original_name[:3]} {one}: {who}")
+        second.close()
+    shutil.rmtree(home)
+    print(f"{second.reader}: {sound:.0f} s of sound in {len(taken)} notes")
+    print(f"places where the readers differ: {all_differing}; a fact hangs on {at_stake} of them")
+    print(
+        f"of those the first reader was wrong in {first_wrong}, right in {at_stake - first_wrong}"
+    )
+    print(f"words wrong by the first reader: {first_errors}; outside of all disputes: {missed}")
+    print(f"work per second of sound: first reader with understanding {first_work / sound:.2f} s, "
+          f"second {hear / sound:.2f} s (in all {time.perf_counter() - began:.0f} s)")  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
