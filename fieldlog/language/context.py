@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from fieldlog.core.facts import Reporter, Severity
 from fieldlog.language.lexicon import word_set
+from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
 
 NEGATIONS = ("negation", "work_negation")
@@ -162,7 +163,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
     mark_negation(line, units, found)
     reporter = Reporter.FARRIER
     for at, (unit, context) in enumerate(zip(units, found, strict=True)):
-        reporter = _reporter(unit, reporter, at)
+        reporter = _reporter(line, unit, units[at - 1] if at else None, reporter, at)
         context.reporter = reporter
         context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
         context.historical = _historical(line, unit, reporter) or (
@@ -177,24 +178,59 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
     return found
 
 
-def _reporter(unit: UnitSaid, current: Reporter, at: int) -> Reporter:
+_SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
+           "vet_says": Reporter.VET, "other_says": Reporter.OTHER}  # fmt: skip
+_PERSONS = {"vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET,
+            "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
+            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OWNER,
+            "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
+            "seller": Reporter.OTHER}  # fmt: skip
+_PRONOUNS = frozenset({"he", "she", "they"})
+_TURNS = frozenset({"but", "so", "however", "though", "although", "anyway", "okay", "otherwise"})
+"""Clause starters after which the farrier speaks for himself again."""
+
+
+def _says(line: Line, mark: Mark) -> Reporter:
+    """Who speaks; "he says" is whoever of vet and owner was named last."""
+    told = _SAYERS[mark.code]
+    if mark.code == "owner_says" and line.norm(mark.start) in _PRONOUNS:
+        for at in range(mark.start - 1, max(-1, mark.start - 40), -1):
+            person = _PERSONS.get(line.norm(at))
+            if person is not None:
+                return person
+    return told
+
+
+def _reporter(
+    line: Line, unit: UnitSaid, left: UnitSaid | None, current: Reporter, at: int
+) -> Reporter:
     for mark in reversed(unit.before):
-        if mark.kind == "role" and mark.code == "farrier_says":
-            return Reporter.FARRIER
-        if mark.kind == "role" and mark.code == "owner_says":
-            return Reporter.OWNER
-        if mark.kind == "role" and mark.code == "vet_says":
-            return Reporter.VET
-    if any(m.code == "vet_says" for m in unit.after if m.kind == "role"):
-        return Reporter.VET
-    if any(m.code == "owner_says" for m in unit.after if m.kind == "role") and at == 0:
-        return Reporter.OWNER
-    if current is Reporter.FARRIER:
-        return current
-    stops = any(m.kind == "role" and m.code == "starter" for m in unit.before)
-    if stops or _pre_foot(unit) or unit.head.kind in ("work", "followup", "handling", "advice"):
+        if mark.kind == "role" and mark.code in _SAYERS:
+            if mark.code == "farrier_says" and line.norm(mark.start) == "me":
+                continue
+            return _says(line, mark)
+    late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
+    late = [m for m in late if m.code != "farrier_says"]
+    if late and (late[0].code != "owner_says" or at == 0 or _closes(line, late[0], unit)):
+        return _says(line, late[0])
+    if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
+        return Reporter.FARRIER
+    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+    far = unit.head.start - left.head.end > 8
+    if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
+        return Reporter.FARRIER
+    if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says")):
+        return Reporter.FARRIER
+    if current is Reporter.OWNER and (
+        _pre_foot(unit) or any(m.kind == "role" and m.code == "starter" for m in unit.before)
+    ):
         return Reporter.FARRIER
     return current
+
+
+def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
+    """The saying stands behind what was said: "short in front, the owner noticed it"."""
+    return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
 
 
 def _unsure(

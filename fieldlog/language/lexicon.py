@@ -5,6 +5,7 @@ Everything here is cheap (no spaCy), so screens and papers can ask for labels at
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass, field
 from functools import cache
@@ -49,7 +50,35 @@ def read_data(name: str) -> dict[str, Any]:
         name: file name without ``.toml``.
     """
     text = (files("fieldlog.language") / "data" / f"{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    data = tomllib.loads(text)
+    return data if name == "macros" or "{" not in text else {k: _filled(v) for k, v in data.items()}
+
+
+def _filled(value: Any) -> Any:
+    """The value with every ``{name}`` in its patterns replaced by the words of macros.toml."""
+    if isinstance(value, str):
+        while "{" in value:
+            value = _MACRO.sub(lambda found: _macro(found[1]), value)
+        return value
+    if isinstance(value, list):
+        return [_filled(one) for one in value]
+    if isinstance(value, dict):
+        return {key: _filled(one) for key, one in value.items()}
+    return value
+
+
+_MACRO = re.compile(r"\{(\w+)\}")
+
+
+@cache
+def _macro(name: str) -> str:
+    """The words of one macro as a pattern.
+
+    Raises:
+        KeyError: macros.toml does not know the name.
+    """
+    choices = read_data("macros")[name]
+    return choices[0] if len(choices) == 1 else "(" + "|".join(choices) + ")"
 
 
 @cache

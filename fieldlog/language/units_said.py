@@ -18,7 +18,7 @@ from fieldlog.language.tokens import Token
 HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score", "value",
                    "change"})  # fmt: skip
 NEEDS_FOOT = frozenset({"finding", "work", "value"})
-FORWARD = frozenset({"negation", "work_negation", "unsure_before", "owner_says", "vet_says",
+FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before", "owner_says", "vet_says",
                      "plan", "history_before", "farrier_says", "by_owner", "by_vet",
                      "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
