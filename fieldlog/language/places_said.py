@@ -42,13 +42,52 @@ def _after_than(line: Line, mark: Mark) -> bool:
     return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
 
 
+_INSIDE = {
+    "toe": "toe", "toes": "toe", "quarter": "quarter", "quarters": "quarter", "heel": "heel",
+    "heels": "heel", "sole": "sole", "soles": "sole", "frog": "frog", "frogs": "frog",
+    "bar": "bar", "bars": "bar", "bulb": "heel_bulb", "bulbs": "heel_bulb", "coronet": "coronet",
+    "hairline": "coronet", "pastern": "pastern", "wall": "wall", "walls": "wall",
+    "central": "central_sulcus", "collateral": "collateral_sulcus",
+}  # fmt: skip
+_NOT_OF = {
+    "thrush": ("frog",), "dish": ("toe", "wall"), "flare": ("wall", "toe"), "overgrown": ("toe",),
+    "axis_broken_back": ("pastern",), "axis_broken_forward": ("pastern",),
+    "axis_broken": ("pastern",), "axis_straight": ("pastern",), "crack": ("wall",),
+    "underrun": ("heel",), "navicular": ("heel",), "toed_in": ("toe",), "toed_out": ("toe",),
+    "stumbling": ("toe",), "growth_rings": ("wall",), "mismatched": ("heel",),
+    "white_line_separation": ("wall", "sole"), "shoe_pressure": ("sole",), "hollow": ("wall",),
+    "imbalance": ("wall",), "dry_horn": ("wall", "sole"), "not_weight_bearing": ("toe",),
+    "shifting_weight": ("toe", "heel"), "distortion": ("coronet",), "wall_separation": ("sole",),
+    "overreach": ("heel", "quarter", "heel_bulb"), "sheared_heel": ("heel_bulb",),
+    "lameness": ("toe",), "interference": ("heel",), "tester_positive": (), "forging": ("toe",),
+}  # fmt: skip
+"""Places that a finding's own words may name without telling where it is."""
+
+
+def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
+    """Places named within the words of a finding: "(worn thin at the) toe"."""
+    if unit.head.kind != "finding":
+        return []
+    out: list[Mark] = []
+    silent = (*_NOT_OF.get(unit.head.code, ()), REGION_OF.get(unit.head.code, ""))
+    for at in sorted(unit.head.covers()):
+        region = _INSIDE.get(line.norm(at), "")
+        if region == "heel" and line.norm(at + 1) in ("bulb", "bulbs"):
+            continue
+        if region and region not in silent and region not in unit.head.code:
+            out.append(Mark("place", region, at, at + 1))
+    return out
+
+
 def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     """Places said in a unit; inside and outside are joined to their region."""
+    if unit.head.kind in ("handling", "advice"):
+        return ()
     out: list[str] = []
     marks = sorted(
         (
             m
-            for m in unit.marks()
+            for m in [*unit.marks(), *_inner(line, unit)]
             if m.kind in ("place", "side", "clock") and not _after_than(line, m)
         ),
         key=lambda m: m.start,

@@ -165,7 +165,8 @@ class SlotReader(Around):
         for other in self.line.marks:
             plain = other.kind == "finding" and other.code == "lameness"
             near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
-            if plain and other.size == 1 and near:
+            mild = {self.line.norm(i) for i in other.covers()} & {"off", "little", "bit"}
+            if plain and not mild and near:
                 other.kind, other.code = "role", "copula"
         of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
         mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
