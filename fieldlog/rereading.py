@@ -8,7 +8,7 @@ is a correction like any other: kept, told, undone with one key.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -31,6 +31,8 @@ Understand = Callable[[Transcript], tuple[Entry, ...]]
 
 WHOLE = 250
 """Words up to which a note is understood whole for each difference; of a longer one a window."""
+SKIPPED = 4
+"""Words from which on a stretch that the second reader passed over counts as skipped."""
 WINDOW = 80
 """Words before and after the difference in that window."""
 
@@ -74,12 +76,14 @@ def read_again(
         return ReadAgain(recording, second.reader, error=problem)
     prepare, understand = _understanding(store, recording, places, settings)
     heard = prepare(heard)
+    known = _known_words(store)
     marked: dict[str, Transcript] = {}
     for stored in store.entries_from(recording.id):
         text = stored.entry.text
         first = reading_of(store, recording.id, text) if text not in marked else None
         if first is not None:
-            marked[text] = disputes.marked(first, heard, stakes(first, heard, understand))
+            at_stake = stakes(first, heard, understand, known)
+            marked[text] = disputes.marked(first, heard, at_stake)
     with store.write():
         store.store_transcript(recording.id, heard)
         for transcript in marked.values():
@@ -111,6 +115,14 @@ def _hear(store: Store, recording: Recording, second: SecondReader) -> Transcrip
     return replace(heard, words=tuple(words), text="")
 
 
+def _known_words(store: Store) -> frozenset[str]:
+    """Words of the trade, and of the names of the day."""
+    from fieldlog.language.surroundings import vocabulary
+
+    names = (w.lower() for name in store.names_of_the_day() for w in name.split())
+    return frozenset({*vocabulary(), *names})
+
+
 def _understanding(
     store: Store, recording: Recording, places: Places, settings: Settings
 ) -> tuple[Callable[[Transcript], Transcript], Understand]:
@@ -137,15 +149,22 @@ def _understanding(
 
 
 def stakes(
-    first: Transcript, second: Transcript, understand: Understand
+    first: Transcript,
+    second: Transcript,
+    understand: Understand,
+    known: Collection[str] = frozenset(),
 ) -> Mapping[Difference, Spans]:
     """What hangs on each difference: spans of the first text whose facts the other words change.
 
     A difference that would add a fact has its own words as its span; one that changes nothing is
-    left out.
+    left out, and so is one that is no reading of its own (``tells_nothing``).
     """
     found = {}
-    everything = disputes.differences(first, second)
+    everything = [
+        d
+        for d in disputes.differences(first, second)
+        if not tells_nothing(_words(first, d.ours), _words(second, d.theirs), known)
+    ]
     for one in everything:
         spans = _stake(first, second, [one], understand)
         if spans:
@@ -155,6 +174,10 @@ def stakes(
         together = _stake(first, second, everything, understand)
         found = dict.fromkeys(everything, together) if together else {}
     return found
+
+
+def _words(transcript: Transcript, which: tuple[int, int]) -> list[str]:
+    return [w.text.lower() for w in transcript.words[slice(*which)]]
 
 
 def _stake(
@@ -172,9 +195,9 @@ def _stake(
     other, _ = disputes.taken(part, second, inside)
     before, after = understand(part), understand(other)
     had, has = says(before), says(after)
+    gone = had - has
     if had == has:
         return ()
-    gone = had - has
     spans = [f.span for e in before for f in e.facts if gone[content(f)]]
     spans += [e.horse.span for e in before if e.horse and gone[_horse_said(e)]]
     shift = first.word_spans()[low][0]
@@ -183,6 +206,38 @@ def _stake(
         words = first.word_spans()
         placed = dict.fromkeys((words[d.marks[0]][0], words[d.marks[1] - 1][1]) for d in chosen)
     return tuple(placed)
+
+
+def tells_nothing(ours: Sequence[str], theirs: Sequence[str], known: Collection[str]) -> bool:
+    """True if the other words are no reading of their own.
+
+    The second reader knows no trade: “thresh” for “thrush”, “soar” for “sore” is the same sound
+    written by one who does not expect the word; and a stretch that it passed over is not read.
+
+    Args:
+        ours: the first reader's words.
+        theirs: the second reader's.
+        known: words of the trade and the names of the day.
+    """
+    if not theirs:
+        return len(ours) >= SKIPPED
+    return len(ours) == len(theirs) and all(
+        one == other or (one in known and other not in known and sound_alike(one, other))
+        for one, other in zip(ours, theirs, strict=True)
+    )
+
+
+def sound_alike(one: str, other: str) -> bool:
+    """True if two words can be said alike but for one sound.
+
+    >>> sound_alike("sore", "soar"), sound_alike("thrush", "thresh"), sound_alike("fifty", "sixty")
+    (True, True, False)
+    """
+    from rapidfuzz.distance import Levenshtein
+
+    from fieldlog.speech.pronounce import ways
+
+    return any(Levenshtein.distance(a, b) <= 1 for a in ways(one) for b in ways(other))
 
 
 def _horse_said(entry: Entry) -> tuple[str, str]:

@@ -108,6 +108,7 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
         ("settings", True, lambda: _settings(session)),
         ("database", True, lambda: _database(session)),
         ("speech model", True, lambda: _model(session)),
+        ("second reader", False, lambda: _second(session)),
         ("sound files", True, _decoders),
         ("microphone", False, lambda: _microphone(session)),
         ("papers", False, _papers),
@@ -164,6 +165,12 @@ def _model(session: Session) -> str:
     model = find_model(session.settings, session.places)
     prove(model, session.places)
     return model.describe()
+
+
+def _second(session: Session) -> str:
+    from fieldlog.cli.second import doctor_line
+
+    return doctor_line(session)
 
 
 def _decoders() -> str:

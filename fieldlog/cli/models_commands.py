@@ -110,6 +110,20 @@ def fetch(session: Session, name: str | None, sha256: str) -> None:
     click.echo(f"SHA-256 of the archive: {fetched.sha256} ({checked})")
 
 
+@models_command.command("second")
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@pass_session
+def second(session: Session, folder: Path | None) -> None:
+    """The optional second reader: whether it works here, or how to get it.
+
+    It reads finished notes again; “fieldlog read --help” says more. FOLDER is a folder with a
+    CTranslate2 Whisper model to check; without it the one in use is checked.
+    """
+    from fieldlog.cli.second import weights_told
+
+    click.echo("\n".join(weights_told(session, folder)))
+
+
 @models_command.command("vocabulary")
 @click.argument("words", nargs=-1)
 @click.option(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.second import word_lines
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -20,6 +21,7 @@ from fieldlog.cli.session import (
 from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
+    from fieldlog.core.words import Transcript
     from fieldlog.records.store import Store
     from fieldlog.records.types import StoredEntry
 
@@ -30,10 +32,11 @@ SHORT = 8
 @click.command("drafts", cls=CarefulCommand)
 @click.argument("which", nargs=-1)
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
+@click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
 @json_option
 @pass_session
 def drafts_command(
-    session: Session, which: tuple[str, ...], day_text: str | None, as_json: bool
+    session: Session, which: tuple[str, ...], day_text: str | None, words: bool, as_json: bool
 ) -> None:
     """List notes that wait to be looked at; with their short names (WHICH), show them whole.
 
@@ -42,12 +45,26 @@ def drafts_command(
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
-    drafts = [find_draft(store, w) for w in which] if which else store.drafts(day)
+    if words and not which:
+        raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
+    from fieldlog.rereading import reading_of, with_disputes
+
+    found = [find_draft(store, w) for w in which] if which else store.drafts(day)
+    drafts = [with_disputes(store, d) for d in found]
     if as_json:
-        print_json([_data(d) for d in drafts])
+        heard = [
+            reading_of(store, d.recording_id, d.entry.text) if d.recording_id else None
+            for d in drafts
+        ]
+        print_json([_data(d, t if words else None) for d, t in zip(drafts, heard, strict=True)])
     elif which:
         for draft in drafts:
             click.echo(_whole(draft))
+            if words:
+                of = draft.recording_id
+                click.echo(
+                    "\n".join(word_lines(reading_of(store, of, draft.entry.text) if of else None))
+                )
     elif not drafts:
         click.echo("No drafts. Everything is saved." if day is None else "No drafts on that day.")
     else:
@@ -65,7 +82,7 @@ def drafts_command(
         click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows))
 
 
-def _data(draft: StoredEntry) -> dict[str, object]:
+def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
     return {
         "id": draft.id,
         "at": draft.at.isoformat(),
@@ -73,6 +90,7 @@ def _data(draft: StoredEntry) -> dict[str, object]:
         "looked_at": sorted(draft.looked_at),
         "to_look": [fact_id for fact_id, _ in to_look(draft)],
         **{"entry": draft.entry.to_dict()},
+        **({"heard": heard.to_dict()} if heard is not None else {}),
     }
 
 
@@ -186,7 +204,9 @@ def _chosen(
 ) -> list[StoredEntry]:
     if which:
         return [find_draft(store, w) for w in which]
-    drafts = store.drafts(day)
+    from fieldlog.rereading import with_disputes
+
+    drafts = [with_disputes(store, d) for d in store.drafts(day)]
     return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
 
 

@@ -69,6 +69,7 @@ def import_command(
             )
         )
     report(taken, as_json)
+    _tell_of_second(session, as_json)
     if any(t.error for t in taken):
         click.get_current_context().exit(1)
     if not taken:
@@ -94,13 +95,31 @@ def _rescued(session: Session) -> Iterator[tuple[Path, float]]:
 
 
 @click.command("read", cls=CarefulCommand)
+@click.option("--second", is_flag=True, help="Let the second reader read notes again.")
+@click.option("--day", "day_text", help="With --second: this day's notes, saved ones too.")
 @model_option
 @json_option
 @pass_session
-def read_command(session: Session, model: Path | None, as_json: bool) -> None:
-    """Read recordings that were kept without being read, and make drafts of them."""
+def read_command(
+    session: Session, second: bool, day_text: str | None, model: Path | None, as_json: bool
+) -> None:
+    """Read recordings that were kept without being read, and make drafts of them.
+
+    With --second every note that waits as a draft, or that was made on one --day, is read again by
+    the second reader. The words and the drafts stay; where the readers differ and a fact hangs on
+    it, the draft asks for a look. A saved note is not changed: what differs in it is listed. The
+    second reader has to be installed: “fieldlog models second”. With it, --model is a folder of
+    its weights.
+    """
     from fieldlog.intake import read_kept
 
+    if second:
+        from fieldlog.cli.second import read_again
+
+        read_again(session, day_text, model, as_json)
+        return
+    if day_text:
+        raise InputError("--day goes with --second.", "Without it, all that waits is read.")
     store = session.store
     if not store.unread_recordings():
         click.echo("[]" if as_json else "Every recording has been read.")
@@ -108,6 +127,7 @@ def read_command(session: Session, model: Path | None, as_json: bool) -> None:
     with progress_bar(quiet=as_json) as progress:
         taken = list(read_kept(store, session.places, session.settings, progress, model))
     report(taken, as_json)
+    _tell_of_second(session, as_json)
     if any(t.error for t in taken):
         click.get_current_context().exit(1)
 
@@ -183,6 +203,7 @@ def record_command(
                 store, recording, outcome.transcript, session.places, session.settings
             )
             click.echo(f"{_count(len(drafts), 'draft')} to look at: fieldlog review")
+            _tell_of_second(session, as_json=False)
         elif not no_reading:
             click.echo("It was not read: “fieldlog read” does that.")
     if outcome.problem is not None:
@@ -190,6 +211,15 @@ def record_command(
     if outcome.sound is None:
         click.echo("Nothing was recorded.")
         click.get_current_context().exit(1)
+
+
+def _tell_of_second(session: Session, as_json: bool) -> None:
+    """Say how notes come to be read again; nothing waits for it."""
+    from fieldlog.speech.second_apart import wanted
+
+    if not as_json and session.store.drafts() and wanted(session.settings, session.places):
+        click.echo("The second reader reads them while “fieldlog review” is open, or now: "
+                   "fieldlog read --second")  # fmt: skip
 
 
 def _tones(session: Session) -> Any:

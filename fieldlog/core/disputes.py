@@ -152,6 +152,7 @@ def concerning(
     """
     out: dict[str, list[Stretch]] = {}
     open_facts = [f for f in entry.facts if f.id not in looked_at]
+    open_ids = {"", *(f.id for f in open_facts)}
     for one in stretches(transcript):
         places = (*one.at_stake, one.span)
         if not one.at_stake or not any(_touch(p, entry.span) for p in places):
@@ -159,9 +160,10 @@ def concerning(
         hit = [f.id for f in entry.facts if any(_touch(p, f.span) for p in places)]
         if entry.horse is not None and any(_touch(p, entry.horse.span) for p in places):
             hit.append("")
-        if not hit:
+        # What would add a fact is nobody's yet: a fact already looked at does not settle it.
+        if not hit or (one.at_stake == (one.span,) and not set(hit) & open_ids):
             near = min(open_facts, key=lambda f: _distance(one.span, f.span), default=None)
-            hit = [near.id] if near is not None else [""]
+            hit = [near.id if near is not None else ""]
         for fact_id in hit:
             out.setdefault(fact_id, []).append(one)
     return {fact_id: tuple(found) for fact_id, found in out.items()}
@@ -224,27 +226,29 @@ class Moved:
                 break
             if at < a1:
                 return b1 if last else b0
-            if at == a0 == a1:
-                return b0
             shift = b1 - a1
         return at + shift
 
     def span(self, span: tuple[int, int]) -> tuple[int, int]:
         """The span of the same words, or of those that stand for them."""
-        if span[0] >= span[1] or not self._old:
-            return span
-        first = bisect_right(self._ends, span[0])
-        last = bisect_left(self._starts, span[1])
-        begin, end = self._word(first, False), self._word(last, True)
-        if begin >= end or not self._new:
+        begin, end = self._words(span)
+        if begin >= end:
             place = self._new[begin - 1][1] if 0 < begin <= len(self._new) else 0
             return (place, place)
-        stop = self._new[end - 1][1]
-        if span[1] >= self._lengths[0]:
-            stop = self._lengths[1]
-        elif last < len(self._old) and span[1] == self._starts[last] and end < len(self._new):
-            stop = self._new[end][0]  # a part of a note ends where the next one begins
-        return (0 if span[0] == 0 else self._new[begin][0], stop)
+        return (self._new[begin][0], self._new[end - 1][1])
+
+    def part(self, span: tuple[int, int]) -> tuple[int, int]:
+        """A part of the note that ends where the next one begins, or with the note."""
+        begin, end = self._words(span)
+        first = 0 if span[0] == 0 or begin >= len(self._new) else self._new[begin][0]
+        if span[1] >= self._lengths[0] or end >= len(self._new):
+            return (first, self._lengths[1])
+        return (first, self._new[end][0])
+
+    def _words(self, span: tuple[int, int]) -> tuple[int, int]:
+        first = bisect_right(self._ends, span[0])
+        last = bisect_left(self._starts, span[1])
+        return self._word(first, False), self._word(last, True)
 
 
 def taken(

@@ -16,6 +16,7 @@ from fieldlog.core.disputes import Moved
 from fieldlog.core.facts import (
     Entry,
     Fact,
+    FactKind,
     FootBasis,
     HorseMention,
     Passage,
@@ -25,6 +26,8 @@ from fieldlog.core.facts import (
 _UNHEARD = ("id", "span", "sound", "confidence", "doubts", "readings", "why_foot", "rule")
 
 Span = tuple[int, int]
+Place = tuple[FactKind, Span]
+"""A sort of fact and where it stands in the new text."""
 Spoken = TypeVar("Spoken", Passage, SpokenCorrection)
 
 
@@ -81,21 +84,29 @@ def merged(
         text: the new text.
         fixed: ids of facts that were settled by hand and stay whatever was heard.
     """
-    span = moved.span(draft.span)
-    old = [(content(f), moved.span(f.span), f) for f in facts_within(before, draft.span)]
-    new = [(content(f), f.span, f) for f in facts_within(after, span)]
-    had, has = Counter(x[:2] for x in old), Counter(x[:2] for x in new)
-    gone = {(f.kind, place) for c, place, f in old if had[c, place] > has[c, place]}
-    fresh = [f for c, place, f in new if has[c, place] > had[c, place]]
+    span = moved.part(draft.span)
+    same, gone, fresh = _compared(
+        facts_within(before, draft.span), facts_within(after, span), moved
+    )
     kept: list[Fact] = []
     ended = 0
     for fact in draft.facts:
         place = moved.span(fact.span)
         by_hand = fact.id in fixed or fact.foot_basis is FootBasis.CHOSEN
-        if not by_hand and fact.span != (0, 0) and (fact.kind, place) in gone:
+        if fact.span == (0, 0):
+            kept.append(fact)
+        elif (fact.kind, place) in same:
+            was, now = same[fact.kind, place]
+            as_read = content(fact) == content(was) and not by_hand
+            kept.append(
+                replace(now, id=fact.id)
+                if as_read
+                else replace(fact, span=now.span, sound=now.sound)
+            )
+        elif (fact.kind, place) in gone and not by_hand:
             ended += 1
-            continue
-        kept.append(replace(fact, span=place))
+        else:
+            kept.append(replace(fact, span=place))
     settled = [f for f in kept if f.id in fixed or f.foot_basis is FootBasis.CHOSEN]
     fresh = [f for f in fresh if not any(_same_place(f, s) for s in settled)]
     facts = sorted([*kept, *fresh], key=lambda f: (f.span == (0, 0), f.span[0]))
@@ -121,6 +132,25 @@ def merged(
         red_flags=_flags(draft, here_before, here_after),
     )
     return Merged(entry, tuple(fresh), ended)
+
+
+def _compared(
+    before: Sequence[Fact], after: Sequence[Fact], moved: Moved
+) -> tuple[dict[Place, tuple[Fact, Fact]], set[Place], list[Fact]]:
+    """Two understandings: what says the same in both, by its old place; what ended; what came."""
+    left = list(after)
+    same: dict[Place, tuple[Fact, Fact]] = {}
+    gone: set[Place] = set()
+    for fact in before:
+        place = (fact.kind, moved.span(fact.span))
+        alike = [f for f in left if content(f) == content(fact)]
+        if alike:
+            twin = min(alike, key=lambda f: abs(f.span[1] - place[1][1]))
+            left.remove(twin)
+            same[place] = (fact, twin)
+        else:
+            gone.add(place)
+    return same, gone - set(same), left
 
 
 def _at(spoken: Spoken, moved: Moved) -> Spoken:

@@ -90,6 +90,33 @@ def open_second(settings: Settings, places: Places, folder: Path | None = None) 
     return ApartReader(weights)
 
 
+def check(second: ApartReader) -> str:
+    """Load the weights in their own process and let them read a second of silence.
+
+    Returns:
+        SHA-256 of ``model.bin``.
+
+    Raises:
+        ModelDamaged: they do not load, or are not what was put together.
+        SpeechError: the process broke off.
+    """
+    import tempfile
+    import wave
+
+    from fieldlog.speech.second_reader import verify
+
+    digest = verify(second.weights)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "silence.wav"
+        with wave.open(str(path), "wb") as out:
+            out.setnchannels(1)
+            out.setsampwidth(2)
+            out.setframerate(16_000)
+            out.writeframes(bytes(32_000))
+        second.read(path)
+    return digest
+
+
 class ApartReader:
     """A child process with Whisper in it; started with the first note, kept for the next ones."""
 
@@ -102,6 +129,7 @@ class ApartReader:
         """
         from fieldlog.speech.second_reader import reader_name
 
+        self.weights = weights
         self._reader = reader_name(weights)
         self._command = list(
             command or (sys.executable, "-m", "fieldlog.speech.second_apart", str(weights))

@@ -215,8 +215,9 @@ class WhisperRecogniser:
                 beam_size=5,
                 word_timestamps=True,
                 condition_on_previous_text=False,
-                # Unlike a first prompt, these stand before every half minute.
-                hotwords=self._prompt,
+                # Not as hotwords: those stand before every half minute, and the reader then
+                # "hears" them in the silence at a note's end (measured on the demo day).
+                initial_prompt=self._prompt,
                 suppress_tokens=[-1, *self._digits()],
                 vad_filter=False,
             )
