@@ -1,9 +1,9 @@
 """The model that comes with fieldlog: a small packed folder, made into a Vosk folder on first use.
 
 Packed (``models/farrier-en``): ``model.json`` with the hashes and the facts of the model,
-``am/network.npz`` (half-precision weights), ``graph/phones.bin`` (the packed phone graph),
-``graph/words.txt``, ``graph/names.txt`` (who fills the name class), ``conf/``. Expanded (in the
-user's cache): what libvosk reads. Only numpy and the standard library are needed.
+``am/network.npz`` (weights as scaled bytes or half floats), ``graph/phones.bin`` (the packed phone
+graph), ``graph/words.txt``, ``graph/names.txt`` (who fills the name class), ``conf/``. Expanded (in
+the user's cache): what libvosk reads. Only numpy and the standard library are needed.
 """
 
 from __future__ import annotations
@@ -211,6 +211,8 @@ def _network(path: Path, layout: dict[str, Any]) -> Any:
 
     with np.load(io.BytesIO(path.read_bytes())) as arrays:
         data = {k: arrays[k].astype(np.float32) for k in arrays.files}
+    for name in [k for k in data if k.endswith(".scale")]:
+        data[name.replace(".scale", ".weight")] *= data[name][:, None]
     components = [
         Component(c["name"], c["kind"], c["dim"], data.get(f"{c['name']}.weight"),
                   data.get(f"{c['name']}.bias"))

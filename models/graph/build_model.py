@@ -56,11 +56,13 @@ def read_weights(path: Path) -> tuple[Network, dict[str, Any]]:
 
 
 def save_network(net: Network, path: Path) -> dict[str, Any]:
-    """Write the arrays as half floats; returns the layout for ``model.json``."""
+    """Write the matrices as bytes, scaled per output; returns the layout for ``model.json``."""
     arrays = {}
     for c in net.components:
         if c.weight is not None and c.bias is not None:
-            arrays[f"{c.name}.weight"] = c.weight.astype(np.float16)
+            scale = np.maximum(np.abs(c.weight).max(1), 1e-8) / 127
+            arrays[f"{c.name}.scale"] = scale.astype(np.float32)
+            arrays[f"{c.name}.weight"] = np.rint(c.weight / scale[:, None]).astype(np.int8)
             arrays[f"{c.name}.bias"] = c.bias.astype(np.float16)
     if len(net.log_priors):
         arrays["log_priors"] = net.log_priors.astype(np.float32)

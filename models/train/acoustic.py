@@ -76,8 +76,11 @@ class Cepstra(nn.Module):
         before = torch.cat([frames[..., :1], frames[..., :-1]], -1)
         frames = (frames - 0.97 * before) * self.window
         power = torch.fft.rfft(frames, 512).abs().square()[..., :256]
-        which = int(torch.randint(len(self.warps), (1,))) if augment else 0
-        mel = torch.log((power @ self.filters[which].T).clamp_min(1.1921e-7))
+        which = torch.zeros(len(sound), dtype=torch.long, device=sound.device)
+        if augment:
+            which = torch.randint(len(self.warps), which.shape, device=sound.device)
+        filters = self.filters[which].transpose(1, 2)
+        mel = torch.log(torch.bmm(power, filters).clamp_min(1.1921e-7))
         if augment:
             mel = self._masked(mel)
         return mel @ self.cosine.T
@@ -102,18 +105,35 @@ class Cepstra(nn.Module):
         return mel
 
 
+def spliced(x: Tensor, conv: nn.Conv1d) -> Tensor:
+    """A convolution over (batch, time, channels) as one matrix product of neighbouring frames.
+
+    Much faster here than the library's: the channels lie together and the kernels are short.
+    """
+    out, _, k = conv.weight.shape
+    d, stride = conv.dilation[0], conv.stride[0]
+    if k > 1:
+        end = x.shape[1] - (k - 1) * d
+        x = torch.cat([x[:, i * d : i * d + end : stride] for i in range(k)], -1)
+    return F.linear(x, conv.weight.transpose(1, 2).reshape(out, -1), conv.bias)
+
+
+def normed(x: Tensor, norm: nn.BatchNorm1d) -> Tensor:
+    return norm(x.flatten(0, 1)).view_as(x)
+
+
 class Block(nn.Module):
-    def __init__(self, hidden: int, narrow: int, dilation: int) -> None:
+    def __init__(self, hidden: int, narrow: int, dilation: int, drop: float) -> None:
         super().__init__()
         self.dilation = dilation
         self.lin = nn.Conv1d(hidden, narrow, 3, dilation=dilation, bias=False)
         self.aff = nn.Conv1d(narrow, hidden, 1)
         self.bn = nn.BatchNorm1d(hidden)
-        self.drop = nn.Dropout(0.12)
+        self.drop = nn.Dropout(drop)
 
     def forward(self, x: Tensor) -> Tensor:
-        y = self.drop(self.bn(self.aff(self.lin(x))))
-        return F.relu(y + x[:, :, self.dilation : -self.dilation])
+        y = self.drop(normed(spliced(spliced(x, self.lin), self.aff), self.bn))
+        return F.relu(y + x[:, self.dilation : -self.dilation])
 
 
 class Acoustic(nn.Module):
@@ -132,20 +152,23 @@ class Acoustic(nn.Module):
         self.c3 = nn.Conv1d(h, b * 2, 3, stride=3, bias=False)
         self.c3b = nn.Conv1d(b * 2, h, 1)
         self.b3 = nn.BatchNorm1d(h)
-        self.blocks = nn.ModuleList([Block(h, b, d) for d in c["dilations"]])
+        drop = c.get("drop", 0.12)
+        self.blocks = nn.ModuleList([Block(h, b, d, drop) for d in c["dilations"]])
         self.out = nn.Conv1d(h, len(c["phones"]), 1)
         self.context = 4 + 3 * sum(c["dilations"])
 
     def forward(self, cepstra: Tensor) -> Tensor:
         frames = cepstra.shape[1]
-        x = self.norm(cepstra.transpose(1, 2))
-        x = F.pad(x, (self.context, self.context + 2), mode="replicate")
-        x = F.relu(self.b1(self.c1(x)))
-        x = F.relu(self.b2(self.c2b(self.c2(x))) + x[:, :, 1:-1])
-        x = F.relu(self.b3(self.c3b(self.c3(x))))
+        x = F.pad(
+            cepstra.transpose(1, 2), (self.context, self.context + 2), mode="replicate"
+        ).transpose(1, 2)
+        x = normed(x.contiguous(), self.norm)
+        x = F.relu(normed(spliced(x, self.c1), self.b1))
+        x = F.relu(normed(spliced(spliced(x, self.c2), self.c2b), self.b2) + x[:, 1:-1])
+        x = F.relu(normed(spliced(spliced(x, self.c3), self.c3b), self.b3))
         for block in self.blocks:
             x = block(x)
-        scores = self.out(x).transpose(1, 2)[:, : (frames + 2) // 3]
+        scores = spliced(x, self.out)[:, : (frames + 2) // 3]
         return F.log_softmax(scores.float(), -1)
 
 

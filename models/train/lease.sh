@@ -3,7 +3,7 @@
 #   lease.sh people CARRY     unpack recordings
 #   lease.sh voices CARRY     unpack the TTS parts
 #   lease.sh speak SECONDS    synthesise
-#   lease.sh train TOTAL UNTIL
+#   lease.sh train TOTAL UNTIL [options of train.py]
 # FL is the folder on the GPU machine that everything lives in (default ~/fl).
 set -euo pipefail
 FL=${FL:-$HOME/fl}
@@ -11,7 +11,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 mkdir -p "$FL/people" "$FL/parts" "$FL/syn" "$FL/out"
 case $1 in
 people)
-    cp "$2"/index.json "$FL/people/" 2>/dev/null || true
+    cp "$2"/index*.json "$FL/people/" 2>/dev/null || true
     for t in "$2"/*.tar; do tar xf "$t" -C "$FL/people"; done
     ls "$FL/people" | wc -l ;;
 voices)
@@ -26,6 +26,8 @@ speak)
     python3 "$here/synthesise.py" "$FL/runner" "$FL/parts" "$FL/tokens.jsonl.gz" "$FL/voices.npz" \
         "$FL/syn" --jobs $((15 * gpus)) --seconds "$2" ;;
 train)
+    total=$2 until=$3
+    shift 3
     python3 "$here/train.py" "$FL/people" "$FL/syn" "$FL/tokens.jsonl.gz" "$FL/out" \
-        --total "$2" --until "$3" ;;
+        --total "$total" --until "$until" "$@" ;;
 esac

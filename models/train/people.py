@@ -1,17 +1,23 @@
 """Human recordings, packed for the way to the GPU, with the phones that were said.
 
-    python people.py HUMAN_FOLDER OUT_FOLDER
+    python people.py HUMAN_FOLDER OUT_FOLDER [--more g=FOLDER ...] [--judge weights/acoustic.npz]
 
-Held-out speakers (models/evaluation/held_out.json) go into ``dev`` and are never trained on. Writes
-``index.json`` and one tar of the unchanged recordings per corpus.
+Held-out speakers (models/evaluation/held_out.json) go into ``dev`` and are never trained on. A
+``--more`` folder has an ``index.tsv`` with the columns file, speaker and transcript; the letter
+``t`` is for following the training only. With ``--judge`` (needs torch) earlier weights pick among
+the pronunciations of each word, and recordings in which they do not find the words at all are left
+out. Writes ``index-*.json`` and one tar of recordings per corpus (WAV of ``--more`` folders as
+Opus, the rest unchanged).
 """
 
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import sys
 import tarfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -27,38 +33,138 @@ CORPORA = {"l": "librispeech-dev-clean-part", "s": "speechocean762-train", "w": 
 
 def speaker_of(corpus: str, key: str) -> str:
     """librispeech: before the dash; speechocean762: the first five digits; wake words: unknown."""
-    return {"l": key.split("-")[0], "s": key[:5], "w": ""}[corpus]
+    return {"l": key.split("-")[0], "s": key[:5], "w": ""}.get(corpus, "")
+
+
+def recordings(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Files of one corpus with their words, in order."""
+    index = folder / "index.tsv"
+    if index.exists():
+        for line in index.read_text("utf-8").splitlines()[1:]:
+            name, _, said = line.split("\t")[:3]
+            yield folder / name, said
+        return
+    files = {p.stem: p for p in folder.iterdir()}
+    for key, said in sorted(sets.transcripts(folder).items()):
+        if key in files:
+            yield files[key], said
+
+
+class Judge:
+    """Earlier weights, asked what was really said.
+
+    Args:
+        weights: an ``.npz`` of acoustic.py's network.
+        worst: recordings with a higher CTC loss per phone (nats) are not believed.
+    """
+
+    def __init__(self, weights: Path, worst: float) -> None:
+        import numpy as np
+        import torch
+        from acoustic import Acoustic, Cepstra
+
+        self.torch, self.worst = torch, worst
+        self.front, self.net = Cepstra(), Acoustic().eval()
+        with np.load(weights) as found:
+            state = {k: torch.from_numpy(found[k]).float() for k in found.files}
+        self.net.load_state_dict(state, strict=False)
+
+    def losses(self, scores: Any, guesses: list[list[int]]) -> list[float]:
+        torch = self.torch
+        many = scores.expand(len(guesses), -1, -1).transpose(0, 1)
+        found = torch.nn.functional.ctc_loss(
+            many,
+            torch.tensor([p for g in guesses for p in g]),
+            torch.full((len(guesses),), scores.shape[1]),
+            torch.tensor([len(g) for g in guesses]),
+            reduction="none",
+        )
+        return [float(x) for x in found]
+
+    def __call__(self, sound: Any, words: list[list[list[int]]]) -> list[int] | None:
+        """The likeliest phones: per word the best of its pronunciations, the others held."""
+        torch = self.torch
+        with torch.no_grad():
+            x = torch.from_numpy(sound).float()
+            x = x / (x.abs().max() + 3) * 0.6 * 32767
+            scores = self.net(self.front(x[None]))
+            first = [prons[0] for prons in words]
+            tries = [(i, p) for i, prons in enumerate(words) for p in prons[1:]]
+            guesses = [[q for p in first for q in p]]
+            for i, other in tries:
+                changed = [*first[:i], other, *first[i + 1 :]]
+                guesses.append([q for p in changed for q in p])
+            base, *rest = self.losses(scores, guesses)
+            best = list(first)
+            gain = [0.0] * len(words)
+            for (i, other), loss in zip(tries, rest, strict=True):
+                if base - loss > gain[i]:
+                    gain[i], best[i] = base - loss, other
+            phones = [q for p in best for q in p]
+            if self.losses(scores, [phones])[0] / len(phones) > self.worst:
+                return None
+        return phones
+
+
+def opus(sound: Any) -> bytes:
+    import soundfile
+
+    out = io.BytesIO()
+    soundfile.write(out, sound, 16000, format="OGG", subtype="OPUS", compression_level=0.85)
+    return out.getvalue()
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("human", type=Path)
     ask.add_argument("out", type=Path)
+    ask.add_argument("--more", nargs="*", default=[], help="letter=folder")
+    ask.add_argument("--only", help="letters of the corpora of this call, e.g. ls")
+    ask.add_argument("--judge", type=Path)
+    ask.add_argument("--worst", type=float, default=3.5)
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     lexicon = Lexicon()
+    judge = Judge(args.judge, args.worst) if args.judge else None
     held_out = sets.held_out()
     kept_out = {s for name in CORPORA.values() for s in held_out.get(name, [])}
+    folders = {c: args.human / name for c, name in CORPORA.items()}
+    folders |= {c: Path(name) for c, name in (m.split("=", 1) for m in args.more)}
+    folders = {c: f for c, f in folders.items() if c in (args.only or c)}
     index: dict[str, list[Any]] = {"train": [], "dev": []}
-    for corpus, name in CORPORA.items():
-        folder = args.human / name
-        said = sets.transcripts(folder)
-        files = {p.stem: p for p in folder.iterdir()}
+    for corpus, folder in folders.items():
+        refused = 0
         with tarfile.open(args.out / f"{corpus}.tar", "w") as out:
-            for key in sorted(said):
-                if key not in files:
+            for path, said in recordings(folder):
+                sound = sets.read_sound(path)
+                words = [lexicon(w) for w in said.replace("-", " ").split()]
+                if not words or not all(words) or len(sound) < 4000:
                     continue
-                sound = sets.read_sound(files[key])
-                words = [lexicon(w) for w in said[key].replace("-", " ").split()]
-                if not all(words) or len(sound) < 4000:
-                    continue
-                phones = [ID[p] for prons in words for p in prons[0]]
-                out.add(files[key], files[key].name)
-                part = "dev" if speaker_of(corpus, key) in kept_out else "train"
-                index[part].append([files[key].name, len(sound), phones, corpus])
-    (args.out / "index.json").write_text(json.dumps(index), encoding="utf-8")
+                options = [[[ID[p] for p in pron] for pron in prons] for prons in words]
+                phones = [q for prons in options for q in prons[0]]
+                part = (
+                    "dev" if corpus == "t" or speaker_of(corpus, path.stem) in kept_out else "train"
+                )
+                if judge and part == "train" and corpus != "w":
+                    likely = judge(sound, options)
+                    if likely is None:
+                        refused += 1
+                        continue
+                    phones = likely
+                name = path.name
+                if corpus not in CORPORA and path.suffix == ".wav":
+                    name = f"{path.stem}.ogg"
+                    data = opus(sound)
+                    info = tarfile.TarInfo(name)
+                    info.size = len(data)
+                    out.addfile(info, io.BytesIO(data))
+                else:
+                    out.add(path, name)
+                index[part].append([name, len(sound), phones, corpus])
+        print(corpus, folder.name, "refused:", refused, flush=True)
+    (args.out / f"index-{''.join(folders)}.json").write_text(json.dumps(index), encoding="utf-8")
     for part, rows in index.items():
-        hours = {c: sum(r[1] for r in rows if r[3] == c) / 16000 / 3600 for c in CORPORA}
+        hours = {c: sum(r[1] for r in rows if r[3] == c) / 16000 / 3600 for c in folders}
         print(part, len(rows), {c: round(h, 2) for c, h in hours.items()})
 
 

@@ -50,6 +50,15 @@ def speaker(rank: int, args: argparse.Namespace) -> Any:
     return Graph(to_float(model), f"cuda:{rank % gpus}" if gpus else "cpu")
 
 
+def someone(row: dict[str, Any], voices: dict[str, Any], n: int) -> Any:
+    """The (1, 256) style of tokens.voice_mix for an utterance of ``n`` symbols."""
+    average = sum(v[n] for v in voices.values()) / len(voices)
+    sound = sum(w * voices[v][n] for v, w in row["v"])
+    manner = sum(w * voices[v][n] for v, w in row["m"])
+    sound = average + row["x"] * (sound - average)
+    return np.concatenate([sound.reshape(-1)[:128], manner.reshape(-1)[128:]]).reshape(1, 256)
+
+
 def work(rank: int, args: argparse.Namespace) -> None:
     import torch
     import torchaudio.functional as AF
@@ -67,7 +76,7 @@ def work(rank: int, args: argparse.Namespace) -> None:
                 break
             try:
                 n = min(len(row["k"]), 304)
-                style = sum(w * voices[v][n] for v, w in row["v"]).reshape(1, 256)
+                style = someone(row, voices, n)
                 made = graph.run(
                     {
                         "tokens": np.array([[0, *row["k"], 0]], dtype=np.int64),

@@ -36,26 +36,33 @@ def phonemes(task: tuple[str, bool]) -> str:
     return str(_G2P[british](text))
 
 
-def voice_mix(rng: random.Random, english: list[str], others: list[str]) -> list[Any]:
-    """One voice, or two mixed into a new one: more people than the package has."""
-    kind = rng.random()
-    if kind < 0.3:
-        return [[rng.choice(english), 1.0]]
-    if kind < 0.8:
-        a, b = rng.sample(english, 2)
-        share = round(rng.uniform(0.25, 0.75), 2)
-        return [[a, share], [b, round(1 - share, 2)]]
-    a, b = rng.choice(english), rng.choice(others)
-    share = round(rng.uniform(0.45, 0.8), 2)
-    return [[a, share], [b, round(1 - share, 2)]]
+def voice_mix(rng: random.Random, english: list[str], others: list[str]) -> dict[str, Any]:
+    """Somebody new: a sound of voice and a way of speaking, each mixed.
+
+    The first half of a style table colours the sound, the second half sets length and melody. The
+    sound may come from a speaker of any language and be pushed away from the average voice; the
+    way of speaking stays English.
+    """
+
+    def mix(names: list[str], most: int) -> list[Any]:
+        chosen = rng.sample(names, rng.randint(1, most))
+        weights = [rng.gammavariate(1.5, 1) for _ in chosen]
+        return [[n, round(w / sum(weights), 3)] for n, w in zip(chosen, weights, strict=True)]
+
+    return {
+        "v": mix(english if rng.random() < 0.6 else english + others, 3),
+        "m": mix(english, 2),
+        "x": round(rng.choice([1.0, rng.uniform(0.9, 1.35)]), 2),
+    }
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     for name in ("texts", "voices", "vocab", "out", "out_voices"):
         ask.add_argument(name, type=Path)
+    ask.add_argument("--seed", type=int, default=SEED)
     args = ask.parse_args()
-    rng = random.Random(SEED)
+    rng = random.Random(args.seed)
     vocab: dict[str, int] = json.loads(args.vocab.read_text("utf-8"))["vocab"]
     names = sorted(p.stem for p in args.voices.glob("*.bin"))
     english = [n for n in names if n[0] in "ab"]
@@ -89,7 +96,7 @@ def main() -> None:
                     {
                         "k": keys,
                         "p": " ".join(sounds),
-                        "v": mix,
+                        **mix,
                         "s": round(rng.uniform(0.8, 1.3), 2),
                     }
                 )

@@ -1,11 +1,12 @@
-"""CTC training on human and synthetic speech, on every GPU of the machine.
+"""Training on human and synthetic speech, on every GPU of the machine: CTC, then MMI as well.
 
     python train.py PEOPLE SYNTHETIC TOKENS.jsonl.gz OUT --total 900 --until 540
 
 PEOPLE comes from people.py, SYNTHETIC from synthesise.py. The schedule runs over ``--total``
-seconds of training; a call stops at ``--until`` and the next one goes on from OUT/state.pt. Early
-on all speech is used; later people count more and more. Exponential averages of the weights are
-what is kept. Prints the greedy phone error on held-out speakers.
+seconds of training; a call stops at ``--until`` and the next one goes on from OUT/state.pt. People
+count more later on, and from ``--mmi`` of the schedule the loss is mostly lattice-free MMI
+(denominator.py). Exponential averages of the weights are what is kept. Prints the greedy phone
+error on held-out speakers.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ import torch.distributed as dist
 import torch.multiprocessing as mp
 import torch.nn.functional as F
 from acoustic import CONFIG, Acoustic, Cepstra, frames_of
+from augment import augment, cut
+from denominator import Denominator, phone_trigram
 from noise import bank
 from torch import Tensor
 
@@ -37,24 +40,34 @@ from phones import ID, from_misaki
 
 SEED = 7
 LONGEST = 17 * 16000
-WEIGHTS = {"l": (3, 10), "s": (1, 3), "w": (1, 1)}
-"""How often a corpus is used per pass, at the beginning and at the end."""
-SYNTHETIC_SHARE = (1.0, 0.25)
+WEIGHTS = {"l": (3, 7), "s": (1, 2), "w": (1, 1), "k": (1.0, 0.6)}
+"""How often a corpus is used per pass, at the beginning and at the end; others once."""
+CTC_BESIDE_MMI = 0.15
+UNCHECKED, BELIEVED = "gqa", 1.5
+"""Corpora not checked by anybody, and the loss per phone (nats) up to which they are used."""
 Item = tuple[int, int, list[int], str]
 """Offset, samples, phones, corpus."""
 
 
 def human(folder: Path, part: str) -> tuple[np.ndarray, list[Item]]:
     """All recordings of one part end to end, loudness made even."""
-    rows = json.loads((folder / "index.json").read_text())[part]
+    rows = [
+        row
+        for index in sorted(folder.glob("index*.json"))
+        for row in json.loads(index.read_text())[part]
+    ]
     cache = folder / f"{part}.npy"
     if cache.exists():
         sound = np.load(cache)
     else:
         import soundfile
+        import torchaudio.functional as AF
 
         def piece(row: list[Any]) -> np.ndarray:
-            x = soundfile.read(folder / row[0], dtype="float32", always_2d=True)[0].mean(1)
+            x, rate = soundfile.read(folder / row[0], dtype="float32", always_2d=True)
+            x = x.mean(1)
+            if rate != 16000:
+                x = AF.resample(torch.from_numpy(x), rate, 16000).numpy()
             x = np.pad(x[: row[1]], (0, max(0, row[1] - len(x))))
             return (x / (np.abs(x).max() + 1e-4) * 0.6 * 32767).astype(np.int16)
 
@@ -90,58 +103,18 @@ def _fits(item: Item) -> bool:
     return 5000 < item[1] < LONGEST and 0 < len(item[2]) * 1.12 < frames
 
 
-def augment(x: Tensor, lens: Tensor, noises: Tensor) -> Tensor:
-    """Room, equaliser, band limit, codec-like edge, barn noise, other talkers, loudness."""
-    batch, n = x.shape
-    dev = x.device
-
-    def u(low: float, high: float, *size: int) -> Tensor:
-        return torch.rand(*size, device=dev) * (high - low) + low
-
-    def some(share: float) -> Tensor:
-        return torch.rand(batch, 1, device=dev) < share
-
-    spectrum = torch.fft.rfft(x, n=2 * n)
-    bins = spectrum.shape[1]
-    hertz = torch.linspace(0, 8000, bins, device=dev)
-    gain = F.interpolate((u(-7, 7, batch, 12) * some(0.75))[:, None], size=bins, mode="linear",
-                         align_corners=True)[:, 0]  # fmt: skip
-    edge = torch.where(some(0.5), u(3300, 7200, batch, 1), torch.full((batch, 1), 9e3, device=dev))
-    gain = gain - torch.relu((hertz - edge) / u(8, 60, batch, 1)).clamp(max=70)
-    gain = gain - torch.relu((u(0, 220, batch, 1) - hertz) / 20).clamp(max=40)
-    tail = 6400
-    t = torch.arange(tail, device=dev) / 16000
-    room = torch.randn(batch, tail, device=dev) * torch.exp(-6.9 * t / u(0.08, 0.5, batch, 1))
-    room = room / room.norm(dim=1, keepdim=True)
-    room = room * torch.pow(10, u(-25, -2, batch, 1) / 20) * some(0.6)
-    room[:, 0] = 1
-    y = torch.fft.irfft(
-        spectrum * torch.pow(10, gain / 20) * torch.fft.rfft(room, n=2 * n), n=2 * n
-    )[:, :n]
-    power = (y.square().sum(1, keepdim=True) / lens[:, None]).clamp_min(1).sqrt()
-    slope = u(0, 1.1, batch, 1)
-    shape = (torch.linspace(0, 8000, n // 2 + 1, device=dev) + 40) / 1000
-    hiss = torch.fft.irfft(
-        torch.fft.rfft(torch.randn(batch, n, device=dev)) * torch.pow(shape, -slope), n=n
-    )
-    hiss = hiss / hiss.square().mean(1, keepdim=True).sqrt()
-    y = y + power * hiss * torch.pow(10, -u(8, 40, batch, 1) / 20) * some(0.7)
-    which = torch.randint(noises.shape[0], (batch,), device=dev)
-    start = int(torch.randint(noises.shape[1] - n, (1,))) if noises.shape[1] > n else 0
-    barn = noises[which, start : start + n]
-    barn = F.pad(barn, (0, n - barn.shape[1])) if barn.shape[1] < n else barn
-    y = y + power * barn * torch.pow(10, -u(0, 25, batch, 1) / 20) * some(0.45)
-    others = y.roll(1, 0).roll(4000, 1) + y.roll(2, 0)
-    others = others / others.square().mean(1, keepdim=True).clamp_min(1).sqrt()
-    y = y + power * others * torch.pow(10, -u(9, 28, batch, 1) / 20) * some(0.15)
-    return (y / power * torch.pow(10, u(1.9, 3.8, batch, 1))).clamp(-32768, 32767)
+def hours_of(items: list[Item]) -> dict[str, float]:
+    samples = {c: sum(i[1] for i in items if i[3] == c) for c in sorted({i[3] for i in items})}
+    return {c: round(n / 57.6e6, 2) for c, n in samples.items()}
 
 
 class Feeder:
     """Batches of about equally long utterances, mixed anew in every pass."""
 
     def __init__(self, items: list[Item], seconds: float, rank: int, world: int) -> None:
-        self.by = {c: [i for i in items if i[3] == c] for c in "lswk"}
+        self.by: dict[str, list[Item]] = {}
+        for item in items:
+            self.by.setdefault(item[3], []).append(item)
         self.most = int(seconds * 16000)
         self.rank, self.world = rank, world
         self.rng = np.random.default_rng(SEED)
@@ -150,14 +123,11 @@ class Feeder:
         """The batches of one pass, this rank's share; ``done`` is the share of time gone."""
         bend = min(1.0, max(0.0, (done - 0.3) / 0.5))
         chosen: list[Item] = []
-        share = SYNTHETIC_SHARE[0] + bend * (SYNTHETIC_SHARE[1] - SYNTHETIC_SHARE[0])
-        for item in self.by["k"]:
-            if self.rng.random() < share:
-                chosen.append(item)
-        for corpus, (early, late) in WEIGHTS.items():
+        for corpus, found in sorted(self.by.items()):
+            early, late = WEIGHTS.get(corpus, (1, 1))
             times = early + bend * (late - early)
-            for item in self.by[corpus]:
-                chosen += [item] * (int(times) + int(self.rng.random() < times % 1))
+            extra = self.rng.random(len(found)) < times % 1
+            chosen += found * int(times) + [i for i, more in zip(found, extra, strict=True) if more]
         keys = [i[1] * self.rng.uniform(0.9, 1.1) for i in chosen]
         chosen = [chosen[k] for k in np.argsort(keys)]
         batches: list[list[Item]] = []
@@ -202,6 +172,7 @@ def _distance(a: list[int], b: list[int]) -> int:
 
 
 def run(rank: int, world: int, args: argparse.Namespace) -> None:
+    CONFIG.update(hidden=args.hidden, narrow=args.narrow)
     gpu = torch.cuda.is_available()
     dev = torch.device(f"cuda:{rank}" if gpu else "cpu")
     if gpu:
@@ -223,12 +194,13 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
     dev_wave = torch.from_numpy(dev_sound).to(dev)
     noises = torch.from_numpy(bank(SEED, args.noises)).to(dev)
     if rank == 0:
-        hours = {c: round(sum(i[1] for i in items if i[3] == c) / 57.6e6, 2) for c in "lswk"}
-        print(
-            f"loaded in {time.time() - began:.0f} s, hours {hours}, dev {len(dev_items)}",
-            flush=True,
-        )
+        took = f"loaded in {time.time() - began:.0f} s"
+        print(took, hours_of(items), "dev", hours_of(dev_items), flush=True)
     front, net = Cepstra().to(dev), Acoustic().to(dev)
+    if args.begin:
+        with np.load(args.begin) as found:
+            kept = {k: torch.from_numpy(found[k]).float() for k in found.files}
+        net.load_state_dict(kept, strict=False)
     average = Acoustic().to(dev)
     average.load_state_dict(net.state_dict())
     optimiser = torch.optim.AdamW(
@@ -243,9 +215,11 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         optimiser.load_state_dict(kept["optimiser"])
         spent, step = kept["spent"], kept["step"]
     model: torch.nn.Module = net
+    if spent:
+        items = believed(items, average, front, sound)
     if world > 1:
         model = torch.nn.parallel.DistributedDataParallel(net, device_ids=[rank] if gpu else None)
-    ctc = torch.nn.CTCLoss(zero_infinity=True)
+    losses = Losses(items, len(CONFIG["phones"]) - 1, dev)
     feeder = Feeder(items, args.batch_seconds, rank, world)
     feeder.rng = np.random.default_rng(SEED + step)
     start, shown, smooth, last_test = time.time(), time.time(), 0.0, time.time()
@@ -261,18 +235,17 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
             rate = args.lr * min(1, step / 300) * (0.5 * (1 + math.cos(math.pi * share)) + 0.004)
             for group in optimiser.param_groups:
                 group["lr"] = rate
-            loss = one_step(model, front, optimiser, ctc, batch, sound, noises, dev)
+            mmi = min(1.0, max(0.0, (share - args.mmi) / 0.05))
+            loss = one_step(model, front, optimiser, losses, mmi, batch, sound, noises)
             step += 1
             keep = min(0.9995, (1 + step) / (20 + step))
             with torch.no_grad():
-                for a, b in zip(average.parameters(), net.parameters(), strict=True):
-                    a.lerp_(b, 1 - keep)
-                for a, b in zip(average.buffers(), net.buffers(), strict=True):
-                    a.copy_(b) if not a.is_floating_point() else a.lerp_(b, 1 - keep)
+                torch._foreach_lerp_(kept_of(average), kept_of(net), 1 - keep)
             smooth = loss if not smooth else 0.98 * smooth + 0.02 * loss
             if rank == 0 and time.time() - shown > 20:
                 shown = time.time()
-                print(f"{gone:4.0f} s step {step} loss {smooth:.3f} lr {rate:.5f}", flush=True)
+                print(f"{gone:4.0f} s step {step} loss {smooth:.3f} lr {rate:.5f} mmi {mmi:.2f}",
+                      flush=True)  # fmt: skip
             if rank == 0 and time.time() - last_test > 150:
                 print("   dev", greedy_error(average, front, dev_wave, dev_items[::4]), flush=True)
                 last_test = time.time()
@@ -290,29 +263,78 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         dist.destroy_process_group()
 
 
+def believed(items: list[Item], net: torch.nn.Module, front: Cepstra, sound: Tensor) -> list[Item]:
+    """Without recordings in which a half-trained network does not find the words at all.
+
+    Only for corpora whose transcripts nobody checked against the sound.
+    """
+    net.eval()
+    kept = [i for i in items if i[3] not in UNCHECKED]
+    asked = sorted((i for i in items if i[3] in UNCHECKED), key=lambda i: i[1])
+    before = len(kept) + len(asked)
+    for k in range(0, len(asked), 64):
+        some = asked[k : k + 64]
+        starts, sizes = (torch.tensor([i[c] for i in some], device=sound.device) for c in (0, 1))
+        with torch.no_grad():
+            x, lens = cut(sound, starts, sizes, torch.ones(len(some), device=sound.device))
+            scores = net(front(x)).transpose(0, 1)
+            loss = F.ctc_loss(
+                scores, torch.tensor([p for i in some for p in i[2]], device=sound.device),
+                ((frames_of(lens) + 2) // 3).clamp(max=len(scores)),
+                torch.tensor([len(i[2]) for i in some], device=sound.device), reduction="none",
+            )  # fmt: skip
+        kept += [i for i, x in zip(some, loss.tolist(), strict=True) if x < BELIEVED * len(i[2])]
+    net.train()
+    print("not believed:", before - len(kept), "of", len(asked), flush=True)
+    return kept
+
+
+def kept_of(net: torch.nn.Module) -> list[Tensor]:
+    """All weights and running statistics."""
+    return [t for t in net.state_dict().values() if t.is_floating_point()]
+
+
+class Losses:
+    """CTC and lattice-free MMI, per phone said."""
+
+    def __init__(self, items: list[Item], phones: int, dev: torch.device) -> None:
+        three, two = phone_trigram((i[2] for i in items), phones)
+        self.trigram = torch.from_numpy(three).permute(1, 0, 2).contiguous().to(dev)
+        self.pairs = torch.from_numpy(two).t().contiguous().to(dev)
+
+    def __call__(self, scores: Tensor, frames: Tensor, said: list[list[int]], mmi: float) -> Tensor:
+        targets = torch.tensor([p for phones in said for p in phones], device=scores.device)
+        sizes = torch.tensor([len(phones) for phones in said], device=scores.device)
+        right = F.ctc_loss(
+            scores.transpose(0, 1), targets, frames, sizes, reduction="none", zero_infinity=True
+        )
+        loss = right.sum() * (1 - mmi + CTC_BESIDE_MMI * mmi)
+        if mmi:
+            # The numerator is the CTC sum; what the trigram gives the right phones is constant.
+            every = Denominator.apply(scores, frames, self.trigram, self.pairs)
+            loss = loss + mmi * ((right + every) * (right > 0)).sum()
+        return loss / sizes.sum()
+
+
 def one_step(
-    model: torch.nn.Module, front: Cepstra, optimiser: torch.optim.Optimizer, ctc: torch.nn.CTCLoss,
-    batch: list[Item], sound: Tensor, noises: Tensor, dev: torch.device,
+    model: torch.nn.Module, front: Cepstra, optimiser: torch.optim.Optimizer, losses: Losses,
+    mmi: float, batch: list[Item], sound: Tensor, noises: Tensor,
 ) -> float:  # fmt: skip
     """One batch: cut out, change speed, augment, features, loss, step."""
-    speed = float(np.random.uniform(0.85, 1.18))
-    longest = max(i[1] for i in batch)
-    x = torch.zeros(len(batch), longest, device=dev)
-    for r, (at, n, _, _) in enumerate(batch):
-        x[r, :n] = sound[at : at + n].float()
+    dev = sound.device
+    starts = torch.tensor([i[0] for i in batch], device=dev)
+    sizes = torch.tensor([i[1] for i in batch], device=dev)
     with torch.no_grad():
-        x = F.interpolate(x[:, None], size=int(longest / speed), mode="linear")[:, 0]
-        lens = torch.tensor([int(i[1] / speed) for i in batch], device=dev)
+        speeds = torch.rand(len(batch), device=dev) * 0.33 + 0.85
+        x, lens = cut(sound, starts, sizes, speeds)
         x = augment(x, lens, noises)
         x = x + torch.randn_like(x)
         cepstra = front(x, augment=True)
         frames = frames_of(lens).clamp(max=cepstra.shape[1])
     with torch.autocast(dev.type, torch.bfloat16, enabled=dev.type == "cuda"):
         scores = model(cepstra)
-    targets = torch.tensor([p for i in batch for p in i[2]], device=dev)
-    sizes = torch.tensor([len(i[2]) for i in batch], device=dev)
     out = ((frames + 2) // 3).clamp(max=scores.shape[1])
-    loss = ctc(scores.transpose(0, 1), targets, out, sizes)
+    loss = losses(scores, out, [i[2] for i in batch], mmi)
     optimiser.zero_grad(set_to_none=True)
     loss.backward()
     torch.nn.utils.clip_grad_norm_(model.parameters(), 5.0)
@@ -343,7 +365,7 @@ def finish(
         "name": args.name,
         "steps": step,
         "seconds": round(spent),
-        "hours": {c: round(sum(i[1] for i in items if i[3] == c) / 57.6e6, 2) for c in "lswk"},
+        "hours": hours_of(items),
         "dev_phone_error": error,
         "log_priors": priors,
         "seed": SEED,
@@ -365,7 +387,11 @@ def main() -> None:
     ask.add_argument("--until", type=float, default=1e9)
     ask.add_argument("--lr", type=float, default=2e-3)
     ask.add_argument("--batch-seconds", type=float, default=700)
-    ask.add_argument("--noises", type=int, default=8)
+    ask.add_argument("--noises", type=int, default=12)
+    ask.add_argument("--mmi", type=float, default=0.4, help="share of the schedule before MMI")
+    ask.add_argument("--hidden", type=int, default=CONFIG["hidden"])
+    ask.add_argument("--narrow", type=int, default=CONFIG["narrow"])
+    ask.add_argument("--begin", type=Path, help="weights to begin with (.npz)")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     world = max(1, torch.cuda.device_count())

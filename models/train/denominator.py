@@ -1,0 +1,112 @@
+"""The denominator of lattice-free MMI for a CTC network: every phone sequence, weighted.
+
+CTC asks for the right phones only; maximum mutual information also asks that they beat all other
+sequences, as a phone trigram weighs them (Povey et al., Interspeech 2016; with CTC's blank: Xiang
+and Ou, ICASSP 2019). Sum over all sequences by the forward-backward algorithm in probabilities,
+scaled per frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+import torch
+from numpy.typing import NDArray
+from torch import Tensor
+
+
+def phone_trigram(
+    sequences: Iterable[Sequence[int]], phones: int, discount: float = 0.5
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Absolute discounting over phone ids 1..phones.
+
+    Returns:
+        (phones, phones, phones) P(third | first, second) and (phones, phones) P(pair).
+    """
+    three = np.zeros((phones,) * 3)
+    for ids in sequences:
+        a = np.asarray(ids) - 1
+        np.add.at(three, (a[:-2], a[1:-1], a[2:]), 1)
+    two = three.sum(0)
+    one = two.sum(0) + 1
+    uni = one / one.sum()
+
+    def smoothed(counts: NDArray[Any], lower: NDArray[Any]) -> NDArray[Any]:
+        total = counts.sum(-1, keepdims=True)
+        kept = np.maximum(counts - discount, 0)
+        left = discount * (counts > 0).sum(-1, keepdims=True)
+        return np.where(total > 0, (kept + left * lower) / np.maximum(total, 1), lower)
+
+    pair = smoothed(two, uni[None])
+    return (
+        smoothed(three, pair[None]).astype(np.float32),
+        (uni[:, None] * pair).astype(np.float32),
+    )
+
+
+class Denominator(torch.autograd.Function):
+    """log of the weighted sum over all phone sequences, per utterance."""
+
+    @staticmethod
+    def forward(ctx: Any, scores: Tensor, frames: Tensor, trigram: Tensor, pairs: Tensor) -> Tensor:
+        """
+        Args:
+            scores: (batch, time, 1 + phones) log-probabilities, blank first.
+            frames: (batch,) how many of them count.
+            trigram: (second, first, third) probabilities.
+            pairs: (second, first) probabilities, the history at the start.
+
+        State arrays are (second, batch, 2 x first): histories that end in a sound, then those that
+        end in a blank. The same sound twice needs a blank between.
+        """
+        n = trigram.shape[0]
+        batch, time, _ = scores.shape
+        shown = torch.arange(time, device=scores.device)[None] < frames[:, None]
+        chance = scores.float().clamp_min(-30).exp()
+        sound = (chance[..., 1:] * shown[..., None]).permute(1, 2, 0).contiguous()[..., None]
+        blank = torch.where(shown, chance[..., 0], torch.ones_like(chance[..., 0])).t()
+        blank = blank.contiguous()[:, None, :, None]
+        apart = trigram * (1 - torch.eye(n, device=trigram.device))[:, None]
+        step = torch.cat([apart, trigram], 1)
+        alpha = scores.new_empty(time + 1, n, batch, 2 * n, dtype=torch.float32)
+        alpha[0, :, :, :n] = 0
+        alpha[0, :, :, n:] = pairs[:, None]
+        total = torch.zeros(batch, device=scores.device)
+        for t in range(time):
+            before, now = alpha[t], alpha[t + 1]
+            come = torch.bmm(before, step).transpose(0, 2)
+            torch.add(before[..., :n], come, out=now[..., :n])
+            now[..., :n].mul_(sound[t])
+            torch.add(before[..., :n], before[..., n:], out=now[..., n:])
+            now[..., n:].mul_(blank[t])
+            scale = now.sum((0, 2))
+            now.div_(scale[:, None])
+            total += scale.log()
+        ctx.save_for_backward(alpha, sound, blank, step, shown)
+        return total
+
+    @staticmethod
+    def backward(ctx: Any, *grads: Tensor) -> Any:
+        alpha, sound, blank, step, shown = ctx.saved_tensors
+        n = step.shape[0]
+        time, batch = sound.shape[0], sound.shape[2]
+        back = step.transpose(1, 2).contiguous()
+        beta = alpha.new_full((n, batch, 2 * n), 1.0)
+        posterior = alpha.new_zeros(time, batch, 1 + n)
+        for t in range(time - 1, -1, -1):
+            both = alpha[t + 1] * beta
+            by_sound = both[..., :n].sum(2)
+            by_blank = both[..., n:].sum((0, 2))
+            posterior[t, :, 0] = by_blank
+            posterior[t, :, 1:] = by_sound.t()
+            said = beta[..., :n] * sound[t]
+            silent = beta[..., n:] * blank[t]
+            beta = torch.bmm(said.transpose(0, 2).contiguous(), back)
+            beta[..., :n].add_(said).add_(silent)
+            beta[..., n:].add_(silent)
+            beta.div_(beta.amax((0, 2))[:, None])
+        posterior = posterior / posterior.sum(-1, keepdim=True)
+        posterior = posterior.transpose(0, 1) * shown[..., None]
+        return posterior * grads[0][:, None, None], None, None, None
