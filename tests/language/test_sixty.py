@@ -97,7 +97,10 @@ SENTENCES: list[tuple[int, str, list[str]]] = [
     (
         15,
         "There's a nail in the sole, off hind, I've left it, vet's coming.",
-        ["right hind · nail or other object in the foot", "veterinarian to see the horse · by vet"],
+        [
+            "right hind · nail or other object in the foot, sole",
+            "veterinarian to see the horse · by vet",
+        ],
     ),
     # w trim ×4, barefoot
     (16, "Trimmed all four, nothing on.", ["all four · trim", "all four · left barefoot"]),
