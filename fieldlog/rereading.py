@@ -297,12 +297,24 @@ class Other:
 
 
 def take_other(
-    store: Store, entry_id: str, fact_id: str, places: Places, settings: Settings
+    store: Store,
+    entry_id: str,
+    fact_id: str,
+    places: Places,
+    settings: Settings,
+    only: Stretch | None = None,
 ) -> Other:
     """Take what the second reader heard at the words of one fact (empty id: of the horse's name).
 
     The draft is understood again from the words as they are then; facts settled by hand stay. It
     is one correction, which ``Store.undo`` takes back.
+
+    Args:
+        store: the records.
+        entry_id, fact_id: whose words are in dispute.
+        places: whose taught words.
+        settings: the farrier's.
+        only: one of several places of the fact; None: all of them.
 
     Raises:
         InputError: the readers do not differ there, or the draft has no sound.
@@ -320,7 +332,7 @@ def take_other(
     second = next((r for r in readings if r.reader == found[0].reader), None)
     if second is None:
         raise InputError("What the second reader heard was taken out.", "Type it with t.")
-    here = [s for s in found if s.reader == second.reader]
+    here = [s for s in found if s.reader == second.reader and only in (None, s)]
     chosen = [
         d
         for d in disputes.differences(first, second)
@@ -331,7 +343,14 @@ def take_other(
     before, after = understand(first), understand(other)
     fixed = stored.looked_at - {fact_id}
     result = merged(stored.entry, before, after, moved, other.text, fixed)
-    settled = [f.id for f in result.fresh if not f.needs_look]
+    places_taken = [moved.span(s.span) for s in here]
+    left = disputes.concerning(result.entry, other)
+    settled = [
+        f.id
+        for f in result.fresh
+        if not (f.needs_look or f.id in left)
+        and any(a < f.span[1] and f.span[0] < b for a, b in places_taken)
+    ]
     store.take_reading(stored, result.entry, other, settled)
     return Other(tuple(here), result.fresh, result.gone)
 

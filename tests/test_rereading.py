@@ -31,7 +31,10 @@ from fieldlog.rereading import (
 )
 from fieldlog.speech.fake import FakeRecogniser, FakeSecond
 
-PRESS = "copper stood well right hind has a crack at the toe left hind press in the frog recheck in six weeks"
+PRESS = (
+    "copper stood well right hind has a crack at the toe left hind press in the frog "
+    "recheck in six weeks"
+)
 THRUSH = PRESS.replace("press", "thrush")
 
 

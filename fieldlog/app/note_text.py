@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from textual.content import Content
 
 from fieldlog.app.shown import plain
-from fieldlog.core.disputes import TAKEN, readers_of, stretches
+from fieldlog.core.disputes import TAKEN, quoted, readers_of, stretches
 from fieldlog.core.words import Transcript, Word
 
 UNSURE_BELOW = 0.6
@@ -15,7 +15,7 @@ UNSURE_BELOW = 0.6
 
 UNSURE, CHANGED, DIFFER = "?", "*", "≠"
 LEGEND = f"word{UNSURE} unsure   word{CHANGED} changed   ›words of this fact‹"
-DIFFER_LEGEND = f"word{DIFFER} the readers differ: o takes what the second one heard"
+DIFFER_LEGEND = f"word{DIFFER} two readers differ: o takes the second"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,15 +82,16 @@ def who_heard(transcript: Transcript, second: str = "") -> list[str]:
         for w in taken
     ]
     found = stretches(transcript)
-    if second and not found:
+    if second and not found and not taken:
         lines.append(f"{second} read it too and heard nothing else.")
-    asked = [str(s) for s in found if s.at_stake]
-    other = [str(s) for s in found if not s.at_stake]
-    reader = found[0].reader if found else ""
-    if asked:
-        lines.append(f"{reader} differs{DIFFER}: {'; '.join(asked)}.")
-    if other:
-        lines.append(f"{reader} differs, which changes nothing here: {'; '.join(other)}.")
+    for reader in dict.fromkeys(s.reader for s in found):
+        told = [(s, f"{quoted(s.theirs)} for “{s.ours}”") for s in found if s.reader == reader]
+        asked = "; ".join(words for s, words in told if s.at_stake)
+        other = "; ".join(words for s, words in told if not s.at_stake)
+        if asked:
+            lines.append(f"{reader} heard {asked} ({DIFFER}).")
+        if other:
+            lines.append(f"{reader} heard {other}, which changes no fact.")
     return lines
 
 

@@ -9,8 +9,9 @@ from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.in_words import in_words
 from fieldlog.app.screens.day_saving import DaySaving
+from fieldlog.app.screens.pick import Answer, Picked, PickScreen
 from fieldlog.app.shown import plain
-from fieldlog.core.disputes import quoted
+from fieldlog.core.disputes import Stretch, quoted
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import label
@@ -121,12 +122,31 @@ class DayCorrections(DaySaving):
                 else "No second reader has read this note (README: a second reader)."
             )
             return
-        desk, entry_id = self.tool.desk, view.entry.id
+        found = view.disputes[fact_id]
+        if len(found) == 1:
+            await self._take_other(fact_id, found[0])
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            if isinstance(answer, Picked):
+                await self._take_other(fact_id, (*found, None)[answer.index])
+
+        self.app.push_screen(
+            PickScreen(
+                "What was said?",
+                self._say(fact) if fact is not None else "",
+                [*(f"{quoted(s.theirs)} for “{s.ours}”" for s in found), "all of these"],
+            ),
+            answered,
+        )
+
+    async def _take_other(self, fact_id: str, only: Stretch | None) -> None:
+        desk, entry_id = self.tool.desk, self.view.entry.id
         done: list[Other] = []
         self.answer.tell("Understanding the note again…")
         if not await self._write(
             lambda store: done.append(
-                take_other(store, entry_id, fact_id, desk.places, desk.settings)
+                take_other(store, entry_id, fact_id, desk.places, desk.settings, only)
             ),
             entry_id,
         ):
@@ -136,7 +156,7 @@ class DayCorrections(DaySaving):
         words = ", ".join(quoted(s.theirs) for s in other.taken)
         became = f": {self._say(other.fresh[0])}" if other.fresh else ""
         select = next((f.id for f in other.fresh), fact_id)
-        self._show_corrected(f"Taken: {plain(words)}{became}. u takes it back", select)
+        self._show_corrected(f"Taken {plain(words)}{became}. u takes it back", select)
 
     async def action_negate(self) -> None:
         """There or not there."""

@@ -157,7 +157,7 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
 
 def _other_reading(found: Sequence[Stretch]) -> str:
     """``o “no thrush”``: the key that takes what the second reader heard."""
-    return "o " + " ".join(
+    return "o " + " or ".join(
         f"“{plain(s.theirs)}”" if s.theirs != NOTHING else f"without “{plain(s.ours)}”"
         for s in found
     )
