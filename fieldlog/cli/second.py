@@ -80,10 +80,10 @@ def _lines(found: list[ReadAgain], reader: str, day_text: str | None) -> list[st
     for one in found:
         name = one.recording.original_name or f"{one.recording.started_at:%Y-%m-%d %H:%M}"
         if one.error is not None:
-            lines.append(f"{name}: {one.error} The first reader's words stay.")
+            lines.append(f"{name}: {one.error}")
             continue
         lines.append(
-            f"{name}: differs in {one.differing} places, a fact hangs on {one.at_stake}"
+            f"{name}: differs in {_places(one.differing)}, a fact hangs on {one.at_stake}"
             if one.differing
             else f"{name}: heard the same"
         )
@@ -93,6 +93,10 @@ def _lines(found: list[ReadAgain], reader: str, day_text: str | None) -> list[st
     if any(not stored.revision for one in found for stored, _ in one.asked):
         lines.append("\nThe drafts ask about these: fieldlog review (o takes the second reading)")
     return lines
+
+
+def _places(number: int) -> str:
+    return "1 place" if number == 1 else f"{number} places"
 
 
 def _horse(stored: StoredEntry) -> str:
