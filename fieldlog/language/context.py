@@ -169,13 +169,17 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.historical = _historical(line, unit, reporter) or (
             reporter is Reporter.OWNER
             and unit.head.kind == "finding"
-            and bool(
-                {line.norm(i) for i in range(unit.start, unit.head.end)} & {"was", "were", "been"}
-            )
+            and any(_was(line, i) for i in range(unit.start, unit.head.end))
         )
         context.severity = _severity(line, unit)
         context.planned = _planned(unit)
     return found
+
+
+def _was(line: Line, at: int) -> bool:
+    """A past form; "has been stumbling" is still so."""
+    word = line.norm(at)
+    return word in ("was", "were") or (word == "been" and not line.norm(at + 1).endswith("ing"))
 
 
 _SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,

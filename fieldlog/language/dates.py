@@ -41,7 +41,8 @@ _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
 _ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
 _MONTH = r"(?:" + "|".join(_MONTHS) + r")"
 _VISIT = (
-    r"(?:trim|visit|appointment|shoeing|set|reset|time i'?m (?:out|here)|time we'?re (?:out|here))"
+    r"(?:trim|visit|appointment|shoeing|shoein|trimming|trimmin|set|reset|"
+    r"time i'?m (?:out|here)|time we'?re (?:out|here))"
 )
 
 

@@ -117,6 +117,12 @@ def make_follow_up(
         return None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     named = maker.feet(unit)
+    if named is None and code == "recheck" and _speaks_of_it(line, unit):
+        carried = maker.tracker.carry()
+        named = carried if carried.feet and len(carried.feet) < 3 else None
+    if code == "recheck" and line.norm(unit.head.start) in ("see", "seeing") and _weeks(due) >= 4:
+        # "See him in six weeks" is the next round, not a second look.
+        code = "next_trim"
     if code == "next_trim" and due is not None and due.spoken.startswith("every"):
         code = "cycle"
     if code == "cycle" and due is None:
@@ -151,6 +157,20 @@ def make_follow_up(
         span=unit.span(line),
         rule=f"lexicon:{unit.head.code}",
     )
+
+
+def _speaks_of_it(line: Line, unit: UnitSaid) -> bool:
+    """ "I'll check it again": the foot in hand, not the horse."""
+    words = {line.norm(i) for i in unit.head.covers()}
+    return bool(words & {"it", "that", "them", "those"})
+
+
+def _weeks(due: Due | None) -> float:
+    """The period in weeks; 0 if none was said."""
+    if due is None or not due.period:
+        return 0.0
+    count = float("".join(c for c in due.period if c.isdigit() or c == ".") or 0)
+    return count * {"D": 1 / 7, "W": 1.0, "M": 4.3, "Y": 52.0}[due.period[-1]]
 
 
 def _close_no(unit: UnitSaid) -> bool:

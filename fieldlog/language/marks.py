@@ -239,6 +239,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
             "must",
             "and",
         )
+    if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
+        return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
         before = words[mark.start - 1].norm if mark.start else ""
         return before not in ("on", "and", "over", "the", "in", "of", "some")

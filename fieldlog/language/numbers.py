@@ -390,6 +390,13 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
 
 def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
     """``an inch``, ``a degree``, ``an inch and a half``."""
+    if _word(tokens, at, joined=False) == "inch":
+        # "inch and three quarters" without its article
+        bare = _and_fraction(tokens, at + 1)
+        alone = at == 0 or tokens[at].wall or not _is_number_word(tokens[at - 1].text)
+        if bare is None or not alone:
+            return None
+        return _Number(at, at + 1, 1 + bare[0], "fraction", unit=Unit.INCH, unit_end=bare[1])
     if _word(tokens, at, joined=False) not in ("a", "an"):
         return None
     if _word(tokens, at + 1) not in ("inch", "degree", "millimetre", "millimeter"):
@@ -399,6 +406,16 @@ def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
     if part is None:
         return _Number(at, at + 1, 1.0, "plain", unit=unit, unit_end=at + 2)
     return _Number(at, at + 1, 1 + part[0], "fraction", unit=unit, unit_end=part[1])
+
+
+def _is_number_word(word: str) -> bool:
+    return (
+        _small(word) is not None
+        or word in _data()["tens"]
+        or word in _data()["denominators"]
+        or word[:1].isdigit()
+        or word in ("a", "an", "hundred")
+    )
 
 
 def _denominator_free(tokens: Sequence[_Token], at: int) -> tuple[int, int] | None:

@@ -21,6 +21,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
+from fieldlog.language.dates import TimeSpan
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
 from fieldlog.language.names_model import Finder, finder, shipped_model, with_candidates
@@ -106,6 +107,9 @@ def find_marks(
         begin, end = _word_range(words, span.start, span.end)
         if begin >= end or _not_ahead(words, begin, end, span.due.period):
             continue
+        if _gone_by(words, begin, span):
+            found.append(Mark("role", "history_after", begin, end))
+            continue
         following = times[at + 1] if at + 1 < len(times) else None
         if (
             span.due.anchor == "next_visit"
@@ -156,6 +160,16 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
+    if after == "'s" and not period:
+        return True
+    if period and (
+        (after == "it" and later in ("has", "'s", "was"))
+        or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
+        or (after == "for" and later == "you")
+        or (after == "on" and later in ("it", "them", "him", "her"))
+        or after in ("between", "work", "worth", "wear")
+    ):
+        return True
     if period and after == "out" and before in _IS and later not in ("from", "of"):
         return True
     if after in ("ago", "old", "since", "late", "overdue", "gone", "off", "after") or (
@@ -164,11 +178,34 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         return True
     if not period and before in ("last", "since", "from"):
         return True
-    if not period and before == "back" and words[begin].norm not in ("on", "in", "by", "this"):
-        return words[begin].norm not in ("next", "the", "tomorrow", "today") and not (
-            begin > 1 and words[begin - 2].norm in _COMING_BACK
-        )
     return before in ("twice", "once", "times", "thrice")
+
+
+_WAS = frozenset({"was", "were", "had", "came", "saw", "did", "went", "since", "'d", "rode", "got",
+                  "pulled", "pulling", "last", "back", "threw", "lost", "seen", "been", "blew",
+                  "bought", "happened", "started", "stood"})  # fmt: skip
+_WILL = frozenset({"will", "'ll", "be", "book", "booked", "due", "coming", "come", "next", "by",
+                   "recheck", "again", "call", "ring", "if", "see", "trim", "until", "till",
+                   "to", "should", "for", "want", "get", "going"})  # fmt: skip
+
+
+def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
+    """A bare day or month behind a past verb: "he was short Sunday", "the abscess in October"."""
+    if span.due.period or span.due.anchor or span.due.on is None:
+        return False
+    first = words[begin].norm
+    month = first == "in" or words[begin - 1].norm == "in"
+    if not (first.endswith("day") and first not in ("today", "the")) and not month:
+        return False
+    if first.endswith("day") and "week" in span.due.spoken.lower():
+        return False
+    low = begin
+    while low > 0 and begin - low < 9 and words[low - 1].sort != "stop":
+        low -= 1
+    lead = [w.norm for w in words[low:begin]]
+    if lead[-1:] == ["back"]:
+        return month
+    return bool(set(lead) & _WAS) and not set(lead) & _WILL
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:

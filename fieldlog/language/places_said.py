@@ -120,12 +120,13 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             out.append(f"{mark.code}_{region}" if region else mark.code)
         elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
             out.append(mark.code)
-    if unit.head.kind == "finding":
+    if unit.head.kind in ("finding", "work"):
         said = {line.norm(i) for i in unit.head.covers()}
         side = "medial" if said & {"inside", "medial"} else ""
         side = "lateral" if said & {"outside", "lateral"} else side
         if side and not any(place.startswith(("medial", "lateral")) for place in out):
             region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
+            region = region or REGION_OF.get(unit.head.code, "")
             out = [place for place in out if place != region]
             out.append(f"{side}_{region}" if region else side)
     if unit.head.code == "leave_alone":

@@ -281,6 +281,10 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         return None
     if mark.code == "LH+RH" and words == "behind" and after in ("the", "him", "her", "on", "it"):
         return None if after != "on" else mark
+    if words in ("right round", "right around") and any(
+        m.kind == "foot" and m.start == mark.end for m in line.marks
+    ):
+        return None
     if mark.code == "LF+RF" and after == "of":
         return None
     if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):

@@ -58,6 +58,8 @@ class FactMaker:
             one = self.tracker.name(side, side)
             self.tracker.in_hand = tuple({*one.feet, *(f.mate for f in one.feet)})
             return one
+        if not named and (inner := _inner_feet(self.line, unit)):
+            return self.tracker.name(*inner)
         if not named:
             return None
         if len(named) == 1:
@@ -119,7 +121,7 @@ class FactMaker:
             ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
             else:
-                feet_said = unit.says_feet(self.line)
+                feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
                 named = self.tracker.carry(job=kind is FactKind.WORK or feet_said)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
@@ -293,7 +295,7 @@ class FactMaker:
         due = next((m.value.due for m in unit.of("time")), None)
         if due is not None and due.spoken.startswith("every"):
             due = None
-        if due is not None and not is_past(verb) and (due.anchor == "next_visit" or due.period):
+        if due is not None and not is_past(verb) and due.anchor == "next_visit":
             planned = True
         details.update(self.shoe_slots(unit.marks()))
         return replace(
@@ -424,6 +426,22 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
+
+
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+
+
+def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
+    """Feet that a head's own words name ("bare behind"), and those words."""
+    if unit.head.kind not in ("work", "finding"):
+        return None
+    for at in sorted(unit.head.covers()):
+        word = line.norm(at)
+        if word == "front" and line.norm(at - 1) in ("in", "up"):
+            return "LF+RF", f"{line.norm(at - 1)} front"
+        if word in _INNER_FEET:
+            return _INNER_FEET[word], word
+    return None
 
 
 def _named_crack(fact: Fact) -> Fact:

@@ -18,8 +18,8 @@ from fieldlog.language.tokens import Token
 HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score", "value",
                    "change"})  # fmt: skip
 NEEDS_FOOT = frozenset({"finding", "work", "value"})
-FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before", "owner_says", "vet_says",
-                     "plan", "history_before", "farrier_says", "by_owner", "by_vet",
+FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before", "owner_says",
+                     "vet_says", "plan", "history_before", "farrier_says", "by_owner", "by_vet",
                      "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
@@ -28,6 +28,7 @@ COPULAS = word_set("copulas")
 _NEW_SUBJECT = frozenset({"and", "but", "so", "i", "we", "he", "she", "they", "you", "it"})
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 _ARTICLES = word_set("articles")
+_SIDES = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 
 
 @dataclass(slots=True)
@@ -144,7 +145,11 @@ def foot_looks_back(
         at -= 1
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
+    taken = any(m.end == left.head.start for m in own) and _is_participle(line, left.head)
     is_object = left.head.kind == "work" and at < left.head.end and not done and not broken
+    if taken and at < left.head.end:
+        # "fronts trimmed, hinds pulled": each verb has its foot before it
+        return False
     if is_object and left.head.code not in _NO_OBJECT and line.norm(foot.end) not in COPULAS:
         return not any(m.start >= left.head.end for m in own)
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
@@ -177,6 +182,11 @@ def foot_looks_back(
     return not held and left.head.kind in NEEDS_FOOT
 
 
+def _is_participle(line: Line, head: Mark) -> bool:
+    word = line.norm(head.end - 1)
+    return head.size == 1 and (word.endswith("ed") or word in ("shod", "bare", "barefoot", "reset"))
+
+
 def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool) -> int:
     """Word index from which the words between two heads belong to the right one."""
     low, high = left.head.end, right.start
@@ -195,7 +205,7 @@ def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, 
     if cut is not None:
         split = cut
     else:
-        forward = [m for m in inner if m.kind == "role" and m.code in FORWARD]
+        forward = [m for m in inner if m.kind == "role" and _looks_forward(m, right)]
         backward_only = _trailing(line, forward, low, right)
         forward = [m for m in forward if m not in backward_only]
         split = (
@@ -211,11 +221,26 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
     return [
         m
         for m in forward
-        if m.code == "unsure_before"
-        and line.norm(m.start) in ("maybe", "probably", "possibly", "perhaps")
-        and line.break_at(m.end)
-        and not line.break_at(m.start - 1)
+        if (
+            m.code == "unsure_before"
+            and line.norm(m.start) in ("maybe", "probably", "possibly", "perhaps")
+            and line.break_at(m.end)
+            and not line.break_at(m.start - 1)
+        )
+        or (
+            m.code.endswith("_says")
+            and m.code != "farrier_says"
+            and line.norm(m.end) in ("it", "that", "this", "them")
+            and line.norm(m.end + 1) not in COPULAS
+        )
     ]
+
+
+def _looks_forward(mark: Mark, right: Mark) -> bool:
+    """Whether a role tells of the head behind it: "no", "I think", "I'd say (abscess)"."""
+    if mark.code in FORWARD:
+        return True
+    return mark.code == "unsure_after" and 0 <= right.start - mark.end <= 1
 
 
 def _with_article(line: Line, at: int, low: int) -> int:
@@ -270,10 +295,12 @@ def _attributes_before(
         elif mark.kind == "side" and right.kind == "value" and not has_side:
             break
         elif mark.kind in ("place", "side"):
-            before = line.norm(mark.start - 1)
-            if before in _ARTICLES and line.norm(mark.start - 2) in _PREPOSITIONS:
-                break
-            if before in _PREPOSITIONS:
+            back = mark.start - 1
+            while line.norm(back) in _SIDES:
+                back -= 1
+            if line.norm(back) in _ARTICLES:
+                back -= 1
+            if line.norm(back) in _PREPOSITIONS:
                 break
             at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):

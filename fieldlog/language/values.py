@@ -13,6 +13,7 @@ from dataclasses import replace
 from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import (
     ANGLED,
@@ -142,6 +143,11 @@ class ValueReader(SlotReader):
         """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
         line, span = self.line, mark.value
         following = self.next(at, most=3)
+        if following is not None and following.kind == "foot":
+            behind = self.line.marks.index(following)
+            following = self.next(behind, most=1) or following
+            if self.line.norm(following.end - 1) in ("toes", "heels") and following.kind == "foot":
+                return self._off_pair(mark, following, span)
         length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
         small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
         if (
@@ -153,6 +159,15 @@ class ValueReader(SlotReader):
         ):
             return False
         code = "shorten_toe" if following.code == "toe" else "lower_heel"
+        mark.value = self._size(mark, "amount", "size:of")
+        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
+        return True
+
+    def _off_pair(self, mark: Mark, feet: Mark, span: NumberSpan) -> bool:
+        """ "Five eighths off the front toes": the pair's own words name the place."""
+        if self.line.norm(mark.end) != "off":
+            return False
+        code = "shorten_toe" if self.line.norm(feet.end - 1) == "toes" else "lower_heel"
         mark.value = self._size(mark, "amount", "size:of")
         mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
         return True
@@ -350,6 +365,8 @@ class ValueReader(SlotReader):
     def _attached(self, at: int, mark: Mark) -> Value | None:
         """The size of the finding, or the amount of the job, just before (or right after)."""
         span = mark.value
+        if span.value >= 2.5 and self.line.norm(mark.end) in ("before", "after"):
+            return None
         small = span.form == "fraction" or span.value <= 1.5 or span.value != int(span.value)
         length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
         following = self.next(at, most=1)
