@@ -221,8 +221,12 @@ def tells_nothing(ours: Sequence[str], theirs: Sequence[str], known: Collection[
     """
     if not theirs:
         return len(ours) >= SKIPPED
+
+    def trade(word: str) -> bool:
+        return word in known or word.removesuffix("'s") in known
+
     return len(ours) == len(theirs) and all(
-        one == other or (one in known and other not in known and sound_alike(one, other))
+        one == other or (trade(one) and not trade(other) and sound_alike(one, other))
         for one, other in zip(ours, theirs, strict=True)
     )
 

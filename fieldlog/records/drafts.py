@@ -255,7 +255,7 @@ class Drafts(People, Sounds):
                     "Assign both to the same horse instead.",
                 )
             a, b = first.entry, second.entry
-            if a.text != b.text:
+            if first.recording_id is not None and a.text != b.text:
                 raise InputError(
                     "In one of these two you took what the second reader heard.",
                     "Take that back first (u), join, then take it again.",

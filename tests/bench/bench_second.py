@@ -15,16 +15,19 @@ import tempfile
 import time
 from pathlib import Path
 
-from fieldlog.cli.demo_commands import plant
+from rapidfuzz.distance import Levenshtein
+
+from fieldlog.cli.demo_commands import judge, plant
 from fieldlog.cli.demo_day import load_day
 from fieldlog.cli.scoring import words_of
 from fieldlog.config import Settings
 from fieldlog.core import disputes
 from fieldlog.core.words import Transcript
-from fieldlog.intake import take_in
-from fieldlog.paths import places, project_folder
+from fieldlog.intake import Taken, take_in
+from fieldlog.paths import Places, places, project_folder
 from fieldlog.records.store import Store
-from fieldlog.rereading import read_again, reading_of, waiting
+from fieldlog.records.types import Recording
+from fieldlog.rereading import read_again, reading_of, take_other, waiting
 from fieldlog.speech.second_apart import open_second
 
 
@@ -38,6 +41,35 @@ def wrong_words(heard: Transcript, script: str) -> set[int]:
         elif tag != "equal":
             out |= set(range(a0, a1))
     return out
+
+
+def take_the_better(
+    store: Store, recording: Recording, script: list[str], here: Places, settings: Settings
+) -> int:
+    """Do what a farrier does who hears who was right; returns how often the key was pressed."""
+    pressed = 0
+    refused: set[tuple[str, str]] = set()
+    while True:
+        asked = [
+            (stored, fact_id, one)
+            for stored in store.entries_from(recording.id)
+            if (words := reading_of(store, recording.id, stored.entry.text)) is not None
+            for fact_id, found in disputes.concerning(stored.entry, words, stored.looked_at).items()
+            for one in found
+            if (one.ours, one.theirs) not in refused
+        ]
+        if not asked:
+            return pressed
+        stored, fact_id, one = asked[0]
+        refused.add((one.ours, one.theirs))
+        take_other(store, stored.id, fact_id, here, settings, one)
+        new = store.entry(stored.id).entry.text
+        if Levenshtein.distance(new.split(), script) < Levenshtein.distance(
+            stored.entry.text.split(), script
+        ):
+            pressed += 1
+        else:
+            store.undo(stored.id)
 
 
 def main() -> None:
@@ -54,12 +86,14 @@ def main() -> None:
     home = Path(tempfile.mkdtemp(prefix="second"))
     here, settings = places(home).make(), Settings()
     second = open_second(settings, here)
+    better: list[Taken] = []
     with Store.open(here.database) as store:
         plant(store, day)
         first_began = time.perf_counter()
         taken = list(take_in([audio], store, here, settings))
         first_work = time.perf_counter() - first_began
         sound = sum(t.recording.duration for t in taken if t.recording is not None)
+        keys = 0
         all_differing, at_stake, first_wrong, first_errors, missed = 0, 0, 0, 0, 0
         hear, began = 0.0, time.perf_counter()
         for recording in waiting(store, second.reader):
@@ -86,7 +120,13 @@ def main() -> None:
                     if arguments.list:
                         who = "first was wrong" if is_wrong else "first was right"
                         print(f"  {recording.original_name[:3]} {one}: {who}")
+            keys += take_the_better(store, recording, words_of(script), here, settings)
+            newest = store.transcripts(recording.id)[0]
+            drafts = tuple(store.entries_from(recording.id))
+            better.append(Taken(recording.original_name, recording, newest, drafts))
         second.close()
+    _, before = judge(day, taken, settings)
+    _, after = judge(day, better, settings)
     shutil.rmtree(home)
     print(f"{second.reader}: {sound:.0f} s of sound in {len(taken)} notes")
     print(f"places where the readers differ: {all_differing}; a fact hangs on {at_stake} of them")
@@ -94,6 +134,11 @@ def main() -> None:
         f"of those the first reader was wrong in {first_wrong}, right in {at_stake - first_wrong}"
     )
     print(f"words wrong by the first reader: {first_errors}; outside of all disputes: {missed}")
+    print(f"pressing o where that makes fewer word errors ({keys} times):")
+    for name in ("fact", "whole fact"):
+        was, now = before.facts.fields[name], after.facts.fields[name]
+        print(f"  {name}: right {was.right} -> {now.right} of {was.meant}, "
+              f"written down {was.said} -> {now.said}")  # fmt: skip
     print(f"work per second of sound: first reader with understanding {first_work / sound:.2f} s, "
           f"second {hear / sound:.2f} s (in all {time.perf_counter() - began:.0f} s)")  # fmt: skip
 
