@@ -220,7 +220,9 @@ def _reporter(
     if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
         return Reporter.FARRIER
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-    far = unit.head.start - left.head.end > 8
+    far = unit.head.start - left.head.end > 6
+    if current is Reporter.OWNER and not between & {"and", "or", ",", "with"}:
+        far = far or unit.head.start - left.head.end > 2
     if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
         return Reporter.FARRIER
     if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says")):

@@ -66,7 +66,11 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
             or line.norm(new.end) in ("not", "", "and", "so")
             or (mark.code in ("scratch", "it_was") and chained)
         )
-        if mark.code == "scratch" and not wrong and line.norm(new.start - 1) != "the":
+        ended = line.break_at(new.end) and not any(
+            line.words[i].sort == "stop" for i in range(mark.end, new.start)
+        )
+        closes = closes or (chained and _turns_away(line, new))
+        if mark.code == "scratch" and not wrong and not ended and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
         if not closes and mark.code == "rather" and _said_again(line, mark, new):
             return Plan(mark, "scratch", end=mark.end)
@@ -100,6 +104,25 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _turns_away(line: Line, foot: Mark) -> bool:
+    """What stands behind the corrected foot is no statement about it."""
+    hit = next((m for m in line.marks if m.start == foot.end), None)
+    if hit is not None and (hit.kind in ("work", "followup", "time", "number", "advice")):
+        return True
+    return line.norm(foot.end) in (
+        "vet",
+        "i",
+        "he",
+        "she",
+        "we",
+        "it",
+        "that",
+        "they",
+        "put",
+        "told",
+    )
 
 
 def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:

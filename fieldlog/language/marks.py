@@ -224,6 +224,8 @@ def settle(
 
 def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     """Whether weak words ("back", "ring") stand beside what makes them mean something."""
+    if mark.code == "history_after" and words[mark.start].norm == "back" and mark.end in times:
+        return False
     if mark.item is None:
         return True
     following = words[mark.end].norm if mark.end < len(words) else ""

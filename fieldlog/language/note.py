@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -25,6 +25,7 @@ from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import Condition, conditions, implied, make_follow_up
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.merging import merge_same
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line, UnitSaid, build_units
@@ -115,6 +116,14 @@ class PartReader:
                 continue
             if fact.kind is FactKind.FOLLOW_UP and made:
                 fact = self._same_person(line, made[-1], unit, fact)
+                earlier = made[-1][1]
+                if (
+                    fact.due is None
+                    and fact.code in ("second_handler", "bring", "sedation_by_vet")
+                    and earlier.kind is FactKind.FOLLOW_UP
+                    and unit.head.start - made[-1][0].head.end <= 6
+                ):
+                    fact = replace(fact, due=earlier.due)
             if unit.head.kind == "change" and unit.head.code == "denied":
                 made += [(unit, copy) for copy in self._denied(fact, made)]
                 continue
@@ -126,7 +135,7 @@ class PartReader:
                 after = line.norm(unit.head.end)
                 if after in ("on", "in") and not unit.has("against_last") and not self.facts:
                     continue
-            if self._says_more(unit, fact, made):
+            if self._says_more(unit, fact, made) or self._one_of_them(unit, fact, made):
                 continue
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
@@ -260,6 +269,32 @@ class PartReader:
             self.facts[at] = told
         return True
 
+    def _one_of_them(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
+        """ "Cracks on both fronts. Left one's growing out": one of its feet, or the mate."""
+        trend = fact.comparison
+        if unit.head.kind != "change" or trend is None or not fact.feet or unit.of("place"):
+            return False
+        if fact.foot_basis is not FootBasis.SAID:
+            return False
+        so_far = [*self.facts, *(f for _, f in made)]
+        last = next((f for f in reversed(so_far) if f.kind is FactKind.FINDING and f.feet), None)
+        if last is None or last.negated or last.code in ("normal", "better_shape", "change"):
+            return False
+        part = set(fact.feet) < set(last.feet)
+        mate = last.comparison is not None and not set(fact.feet) & set(last.feet)
+        if not part and not mate:
+            return False
+        one = replace(
+            last, id=new_id(), feet=fact.feet, foot_basis=fact.foot_basis, why_foot=fact.why_foot,
+            comparison=trend, span=fact.span, rule=f"same:{last.rule}",
+        )  # fmt: skip
+        if part:
+            rest = replace(last, feet=tuple(f for f in last.feet if f not in fact.feet))
+            self.facts[:] = [rest if f is last else f for f in self.facts]
+            made[:] = [(u, rest if f is last else f) for u, f in made]
+        made.append((unit, one))
+        return True
+
     def _follow_up(
         self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
@@ -328,8 +363,9 @@ class PartReader:
         for at in range(len(made) - 2, -1, -1):
             unit, fact = made[at]
             after_unit, after = made[at + 1]
+            listed = fact.foot_basis is FootBasis.CARRIED and self._listed(unit, after_unit)
             if (
-                fact.foot_basis is FootBasis.UNSTATED
+                (fact.foot_basis is FootBasis.UNSTATED or listed)
                 and after.feet
                 and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
                 and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
@@ -344,6 +380,18 @@ class PartReader:
                     + tuple(d for d in after.doubts if d.code == "foot_assumed"),
                 )
                 made[at] = (unit, filled)
+
+    def _listed(self, unit: UnitSaid, after: UnitSaid) -> bool:
+        """A list whose foot stands behind its last: "no heat and no pulse in either"."""
+        line = self.maker.line
+        behind = [m for m in after.after if m.kind == "foot"]
+        if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
+            return False
+        values = unit.head.kind == after.head.kind == "value"
+        if not values and line.norm(behind[0].start - 1) not in ("in", "on", "the", "of"):
+            return False
+        between = {line.norm(i) for i in range(unit.head.end, after.head.start)}
+        return values or (bool(between) and between <= _LIST_WORDS)
 
     def _join(self, made: list[tuple[UnitSaid, Fact]]) -> None:
         """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
@@ -369,10 +417,20 @@ class PartReader:
                     made[at] = (unit, replace(fact, details=rest))
             words = [self.maker.line.norm(i) for i in unit.head.covers()]
             words.append(self.maker.line.norm(unit.head.end))
-            if fact.code == "trim" and "it" in words and at and "frog" in made[at - 1][1].code:
+            before = made[at - 1][1] if at else (self.facts[-1] if self.facts else None)
+            of_frog = before is not None and ("frog" in before.code or "frog" in before.places)
+            if fact.code == "trim" and {"it", "them"} & set(words) and of_frog:
                 fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
                 made[at] = (unit, fact)
-            if fact.code == "pull" and at and made[at - 1][1].code == "flare":
+            if fact.code in ("open_track", "clean_out") and before and before.code == "folded_bar":
+                fact = replace(fact, code="pare_bar", rule="lexicon:pare_bar")
+                made[at] = (unit, fact)
+            flared = (
+                before is not None
+                and before.code == "flare"
+                and {"it", "them", "that"} & set(words)
+            )
+            if fact.code in ("pull", "set_back_toe", "trim", "lower_heel") and flared:
                 fact = replace(fact, code="dress_flare", rule="lexicon:dress_flare")
                 made[at] = (unit, fact)
             if fact.code == "staged_correction" and at and at - 1 not in drop:
@@ -455,6 +513,10 @@ def _touching(unit: UnitSaid, after: UnitSaid) -> bool:
     return 0 <= before[0].start - last <= 2
 
 
+_LIST_WORDS = frozenset(
+    {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}
+)
+
 _OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
                            "on", "of", "any", "a", "regarding", "with", "my"})  # fmt: skip
 _ALWAYS_A_FACT = frozenset({"penetrating_object", "wound", "bounding_pulse", "laminitis",
@@ -508,41 +570,3 @@ def _owners_job(unit: UnitSaid) -> bool:
 
 _OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packing", "seal", "trim",
                         "pare_frog", "dress_flare", "trot_up", "measure"})  # fmt: skip
-
-
-def merge_same(facts: Sequence[Fact]) -> list[Fact]:
-    """Facts said twice in a row are one fact with both stretches of words."""
-    out: list[Fact] = []
-    for fact in facts:
-        twin = next((i for i in range(len(out) - 1, max(-1, len(out) - 4), -1)
-                     if _same(out[i], fact)), None)  # fmt: skip
-        if twin is None:
-            out.append(fact)
-            continue
-        old = out[twin]
-        out[twin] = replace(
-            old,
-            span=(min(old.span[0], fact.span[0]), max(old.span[1], fact.span[1])),
-            places=old.places or fact.places,
-            severity=old.severity or fact.severity,
-            due=old.due or fact.due,
-            details={**fact.details, **old.details},
-            uncertain=old.uncertain or fact.uncertain,
-        )
-    return out
-
-
-def _same(a: Fact, b: Fact) -> bool:
-    return (
-        a.kind is b.kind
-        and a.code == b.code
-        and a.kind in (FactKind.FINDING, FactKind.WORK, FactKind.FOLLOW_UP, FactKind.HANDLING)
-        and (a.feet == b.feet or (a.kind is FactKind.FOLLOW_UP and not (a.feet and b.feet)))
-        and a.negated == b.negated
-        and a.planned == b.planned
-        and (a.places == b.places or not a.places or not b.places)
-        and (a.quantity is None or b.quantity is None)
-        and (a.due is None or b.due is None or a.due == b.due)
-        and a.comparison == b.comparison
-        and a.details.get("what") == b.details.get("what")
-    )

@@ -70,6 +70,9 @@ _PIECE = re.compile(
     r"|[a-z]+(?:['’][a-z]+)?|[°%\"]",
     re.IGNORECASE,
 )
+_ONE_OF = frozenset(
+    {"inch", "degree", "millimetre", "millimeter", "centimetre", "centimeter", "mil"}
+)
 _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
 _TIMES = {"double": 2, "triple": 3}
@@ -399,7 +402,7 @@ def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
         return _Number(at, at + 1, 1 + bare[0], "fraction", unit=Unit.INCH, unit_end=bare[1])
     if _word(tokens, at, joined=False) not in ("a", "an"):
         return None
-    if _word(tokens, at + 1) not in ("inch", "degree", "millimetre", "millimeter"):
+    if _word(tokens, at + 1) not in _ONE_OF:
         return None
     unit = _units()[_word(tokens, at + 1)]
     part = _and_fraction(tokens, at + 2)

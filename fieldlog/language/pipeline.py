@@ -167,7 +167,8 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
         or (after == "for" and later == "you")
         or (after == "on" and later in ("it", "them", "him", "her"))
-        or after in ("between", "work", "worth", "wear")
+        or after in ("between", "work", "worth", "wear", "of")
+        or (after == "on" and before in ("only", *_IS))
     ):
         return True
     if period and after == "out" and before in _IS and later not in ("from", "of"):

@@ -7,7 +7,7 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 
 from __future__ import annotations
 
-from fieldlog.core.feet import FRONTS, HINDS
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
@@ -109,6 +109,17 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
         if line.norm(at) in ("'s", "is", "has", "was"):
             at += 1
         word = line.norm(at)
+        none = next(
+            (n for n in _HAS_NONE if tuple(line.norm(mark.end + i) for i in range(len(n))) == n),
+            None,
+        )
+        if none is not None:
+            end = mark.end + len(none)
+            taken = [m for m in marks if mark.end <= m.start < end]
+            for other in taken:
+                other.kind, other.code = "role", "copula"
+            out.append(Mark("change", "denied", end - 1, end))
+            continue
         if word in _NOT_SO and line.break_at(at + 1):
             taken = [m for m in marks if m.start >= mark.end and m.end <= at + 1]
             for other in taken:
@@ -133,6 +144,12 @@ def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     return hit if seen else None
 
 
+_HAS_NONE = (
+    ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"), ("never", "had", "it"),
+    ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
+    ("never", "had", "any"), ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
+    ("hasn't", "got", "one"), ("does", "not"), ("is", "clear", "of", "it"),
+)  # fmt: skip
 _NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "don't", "aren't",
                      "weren't"})  # fmt: skip
 
@@ -236,6 +253,12 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
     after = line.norm(mark.end)
     before = line.norm(mark.start - 1)
     words = line.text(mark)
+    back = mark.start - (2 if before in ("the", "his", "her") else 1)
+    if line.norm(back) in ("but", "except", "bar") and line.norm(back - 1) in ("all", "four"):
+        rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
+        if 2 <= len(rest) < 4:
+            mark.code, mark.start = "+".join(rest), back - 1
+            return mark
     if mark.code in ("left", "right") and words in ("left", "right"):
         if before in ("all", "that's", "about", "just") and words == "right":
             return None

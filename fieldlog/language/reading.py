@@ -111,7 +111,7 @@ class FactMaker:
         table = {"value": "measure"}.get(head.kind, head.kind)
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
-        named = self.feet(unit)
+        named = None if code == "condition" else self.feet(unit)
         if named is None:
             held = kind is FactKind.HANDLING and self._about_it(unit)
             if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:

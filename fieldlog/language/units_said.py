@@ -303,6 +303,12 @@ def _attributes_before(
             if line.norm(back) in _PREPOSITIONS:
                 break
             at = mark.start
+        elif (
+            mark.kind == "time"
+            and right.kind in ("work", "followup")
+            and (mark.value.due.anchor == "next_visit" and left.head.kind != "followup")
+        ):
+            at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):
             if mark.start - 1 < low:
                 break

@@ -384,8 +384,11 @@ class ValueReader(SlotReader):
             beside = following is not None and following.code == code
             if beside or (at and self.line.marks[at - 1].code == code):
                 measure = name
+        if span.unit is Unit.DEGREE and following is not None and following.code in WORK_ANGLE:
+            return self._size(mark, "amount", "size:before_work")
+        slant = span.unit is Unit.DEGREE and span.value <= 12
         for other in self.previous(at)[:7]:
-            if other.kind == "foot" and not length and span.value > 1.5:
+            if other.kind == "foot" and not length and span.value > 1.5 and not slant:
                 return None
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
             if other.kind == "finding" and (length or small or measure or turned):
