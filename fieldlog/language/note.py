@@ -321,6 +321,8 @@ class PartReader:
                 continue
             if due.period and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
+                if mark.end == unit.head.start and unit.head.code in ("trim", "shoe", "reset"):
+                    made.pop()  # "In eight weeks trim" is what is to come, not what was done
                 if due.spoken.startswith("every"):
                     follow = replace(follow, code="cycle")
                 made.append((unit, follow))

@@ -145,7 +145,8 @@ def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
 
 
 _HAS_NONE = (
-    ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"), ("never", "had", "it"),
+    ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"),
+    ("never", "had", "it"),
     ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
     ("never", "had", "any"), ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
     ("hasn't", "got", "one"), ("does", "not"), ("is", "clear", "of", "it"),

@@ -47,12 +47,26 @@ def sides_in_order(line: Line) -> None:
         feet = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 5]
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
+        if not order and not feet and (named := _pair_before(line, first)):
+            first.tags.add(f"side:{named[0]}")
+            second.tags.add(f"side:{named[1]}")
+            return
         if len(order) != 2 or set(words) - {*order, "then", "and", ",", "|", "to"}:
             continue
         for mark, word in zip((first, second), order, strict=True):
             mark.tags.add("side:left" if word in ("left", "near") else "side:right")
         line.marks = [m for m in line.marks if m not in feet]
         return
+
+
+def _pair_before(line: Line, value: Mark) -> tuple[str, str] | None:
+    """The sides of the two feet of one end named last, if nothing else was named since."""
+    feet = [m for m in line.marks if m.kind == "foot" and m.end <= value.start][-2:]
+    codes = [m.code for m in feet]
+    if len(codes) == 2 and {*codes} in ({"LF", "RF"}, {"LH", "RH"}):
+        first, second = ("left" if c[0] == "L" else "right" for c in codes)
+        return first, second
+    return None
 
 
 def share_units(line: Line) -> None:

@@ -293,6 +293,8 @@ class ValueReader(SlotReader):
                     for m in earlier
                 )
                 return ("finding", "") if in_phrase else (other.code, "measure:place_cue")
+            if other.kind == "value" and crossed_foot and (kind := self._in_series(mark)):
+                return (kind, "measure:same_series")
             if other.kind == "value":
                 cue = other.value.rule
                 if crossed_foot and self._like(mark, other):
@@ -312,6 +314,8 @@ class ValueReader(SlotReader):
                 if sided and not crossed_foot and cue.startswith("measure"):
                     return (other.code, "measure:same_cue")
                 return None
+            if other.kind == "time":
+                continue
             if other.kind in ("foot", "side"):
                 crossed_foot = crossed_foot or other.kind == "foot"
                 continue
@@ -326,6 +330,31 @@ class ValueReader(SlotReader):
             if distance > 4:
                 return None
         return None
+
+    def _in_series(self, mark: Mark) -> str:
+        """The kind that stood in the same turn for the foot before, or nothing.
+
+        "Left front fifty-two, toe three and a quarter. Right front fifty-three, three and an
+        eighth": what has no cue follows the order of the first foot.
+        """
+        groups: list[list[Mark]] = [[]]
+        for other in self.line.marks:
+            if other.start >= mark.start:
+                break
+            if other.kind == "foot" and "compared" not in other.tags and groups[-1]:
+                groups.append([])
+            elif other.kind == "value":
+                groups[-1].append(other)
+        if len(groups) < 2 or len(groups[-1]) >= len(groups[-2]):
+            return ""
+        turn = groups[-2][len(groups[-1])]
+        if any(a.code != b.code for a, b in zip(groups[-1], groups[-2], strict=False)):
+            return ""
+        near, span = turn.value.quantity, mark.value
+        unit = span.unit or near.unit
+        same = UNITS[unit].dimension is UNITS[near.unit].dimension
+        likely = 0.7 <= span.value / max(near.value, 0.01) <= 1.4
+        return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
 
     def _like(self, mark: Mark, other: Mark) -> bool:
         """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
@@ -431,6 +460,8 @@ class ValueReader(SlotReader):
             return None
         if not beside_foot:
             return None
+        if kind := self._in_series(mark):
+            return self._value(kind, mark, "measure:same_series")
         if 38 <= span.value <= 65:
             return self._value("toe_angle", mark, "measure:no_cue", Unit.DEGREE, sure=False)
         if 2.5 <= span.value <= 5.5 and (span.form == "fraction" or span.value % 1):
