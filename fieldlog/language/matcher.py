@@ -129,8 +129,14 @@ class Matcher:
         entry, out = self._node(), self._node()
         begin.free.append(entry)
         while True:
-            end, at = self._sequence(pieces, at + 1, entry)
-            end.free.append(out)
+            word, after = pieces[at + 1 : at + 2], pieces[at + 2 : at + 3]
+            if after in (["|"], [closing]) and word[0] not in _SYNTAX + NUMBER + "~":
+                # a choice of one word needs no state of its own
+                entry.words.setdefault(word[0], []).append(out)
+                at += 2
+            else:
+                end, at = self._sequence(pieces, at + 1, entry)
+                end.free.append(out)
             if at >= len(pieces):
                 raise ValueError("a bracket is not closed in " + " ".join(pieces))
             if pieces[at] != "|":
