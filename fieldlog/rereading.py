@@ -251,9 +251,14 @@ def _horse_said(entry: Entry) -> tuple[str, str]:
 # what is asked
 
 
+def with_text(readings: Sequence[Transcript], text: str) -> Transcript | None:
+    """The newest of a note's readings with exactly this text, into which an entry's spans point."""
+    return next((r for r in readings if r.text == text), None)
+
+
 def reading_of(store: Store, recording_id: str, text: str) -> Transcript | None:
-    """The newest reading with exactly this text, into which an entry's spans point."""
-    return next((r for r in store.transcripts(recording_id) if r.text == text), None)
+    """``with_text`` among the readings of a recording."""
+    return with_text(store.transcripts(recording_id), text)
 
 
 def second_of(transcript: Transcript, readings: Sequence[Transcript]) -> str:
@@ -326,13 +331,13 @@ def take_other(
     """
     stored = store.entry(entry_id)
     recording_id = stored.recording_id
-    first = reading_of(store, recording_id, stored.entry.text) if recording_id else None
+    readings = store.transcripts(recording_id) if recording_id else []
+    first = with_text(readings, stored.entry.text)
     if recording_id is None or first is None:
         raise InputError("This note has no sound, so nobody heard it twice.", "Type it with t.")
     found = disputes.concerning(stored.entry, first, stored.looked_at).get(fact_id, ())
     if not found:
         raise InputError("The readers do not differ in what this says.", "Type it with t.")
-    readings = store.transcripts(recording_id)
     second = next((r for r in readings if r.reader == found[0].reader), None)
     if second is None:
         raise InputError("What the second reader heard was taken out.", "Type it with t.")

@@ -66,9 +66,8 @@ def view(
             known[recording_id] = store.transcripts(recording_id)
         sound = store.recording(recording_id).path
     heard = known.get(recording_id or "", [])
-    transcript = next(
-        (r for r in heard if r.text == stored.entry.text), Transcript.typed(stored.entry.text)
-    )
+    text = stored.entry.text
+    transcript = rereading.with_text(heard, text) or Transcript.typed(text)
     saved = stored.state is EntryState.SAVED
     asked = rereading.asked_about(stored, transcript)
     sure_from = settings.accept_above or accept_threshold()

@@ -49,22 +49,19 @@ def drafts_command(
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
     from fieldlog.rereading import reading_of, with_disputes
 
+    def heard(draft: StoredEntry) -> Transcript | None:
+        of = draft.recording_id
+        return reading_of(store, of, draft.entry.text) if of else None
+
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
     drafts = [with_disputes(store, d) for d in found]
     if as_json:
-        heard = [
-            reading_of(store, d.recording_id, d.entry.text) if d.recording_id else None
-            for d in drafts
-        ]
-        print_json([_data(d, t if words else None) for d, t in zip(drafts, heard, strict=True)])
+        print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
             click.echo(_whole(draft))
             if words:
-                of = draft.recording_id
-                click.echo(
-                    "\n".join(word_lines(reading_of(store, of, draft.entry.text) if of else None))
-                )
+                click.echo("\n".join(word_lines(heard(draft))))
     elif not drafts:
         click.echo("No drafts. Everything is saved." if day is None else "No drafts on that day.")
     else:
