@@ -118,7 +118,7 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         if mark.kind == "side":
             region = REGION_OF.get(unit.head.code, "")
             out.append(f"{mark.code}_{region}" if region else mark.code)
-        elif mark.kind == "clock" or mark.code not in ("hoof",) or len(marks) > 99:
+        elif mark.code != "hoof":
             out.append(mark.code)
     if unit.head.kind in ("finding", "work"):
         said = {line.norm(i) for i in unit.head.covers()}

@@ -32,7 +32,7 @@ from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import write_graph  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
-TOLD = ("weights", "name", "hours", "steps", "seconds", "dev_phone_error")
+TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 """Facts of the training that go into model.json."""
 NONE = np.zeros(0, np.float32)
 MFCC = {
@@ -133,11 +133,7 @@ def main() -> None:
         "words": len(prons),
         "phones": PHONES,
         "topology": {"silence": args.silence, "sound": args.sound, "blank": args.blank},
-        "training": {
-            k: v
-            for k, v in facts.items()
-            if k in ("weights", "name", "hours", "steps", "dev_phone_error")
-        },
+        "training": {k: v for k, v in facts.items() if k in TOLD},
         "language_model": json.loads((args.lm / "report.json").read_text("utf-8"))["final"],
         "files": {
             p.relative_to(args.out).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
