@@ -1,9 +1,10 @@
-"""Facts said twice are one fact, with both stretches of words."""
+"""Facts said twice are one fact with both stretches; two values of one thing are asked about."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 
@@ -51,3 +52,23 @@ def _same(a: Fact, b: Fact) -> bool:
         and a.comparison == b.comparison
         and a.details.get("what") == b.details.get("what")
     )
+
+
+def ask_two_values(facts: Sequence[Fact]) -> list[Fact]:
+    """A second value for the same measure of the same foot, run on from the first: both are asked.
+
+    "Toe three and three" is what a recogniser leaves of "three and three eighths".
+    """
+    out = list(facts)
+    for at, (one, two) in enumerate(pairwise(facts)):
+        if (
+            two.rule == "measure:same_cue"
+            and (one.kind, one.code, one.feet, one.places)
+            == (two.kind, two.code, two.feet, two.places)
+            and one.historical == two.historical
+        ):
+            for i in (at, at + 1):
+                out[i] = out[i].with_doubt(
+                    "competing_readings", "Two values for one measure: was a fraction lost?"
+                )
+    return out

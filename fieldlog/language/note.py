@@ -25,7 +25,7 @@ from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import Condition, conditions, implied, make_follow_up
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
-from fieldlog.language.merging import merge_same
+from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line, UnitSaid, build_units
@@ -85,7 +85,7 @@ class PartReader:
             if low < high:
                 self._segment(line, low, high, number)
             number += 1
-        return Part(merge_same(self.facts), self.corrector.log)
+        return Part(ask_two_values(merge_same(self.facts)), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------
 

@@ -52,3 +52,13 @@ def test_the_same_words_without_punctuation_keep_their_feet(facts: Facts) -> Non
         ("thrush", (Foot.LF,)),
         ("bruise", (Foot.RF,)),
     ]
+
+
+def test_a_fraction_that_lost_its_end_is_asked_about(facts: Facts) -> None:
+    found = facts("left front toe three and three right front bruise at the toe")
+    sizes = [f for f in found if f.kind is FactKind.MEASUREMENT]
+    assert sizes
+    assert all("competing_readings" in {d.code for d in f.doubts} for f in sizes)
+    whole = facts("left front toe three and three eighths right front bruise at the toe")
+    (size,) = (f for f in whole if f.kind is FactKind.MEASUREMENT)
+    assert "competing_readings" not in {d.code for d in size.doubts}
