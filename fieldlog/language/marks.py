@@ -94,6 +94,12 @@ def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
     return matcher, tuple(targets)
 
 
+@cache
+def pattern_words() -> frozenset[str]:
+    """Every word that some pattern of the vocabulary, the context or the feet names."""
+    return frozenset(_compiled()[0].words())
+
+
 def candidates(
     words: Sequence[str], number_words: Iterable[int], walls: Iterable[int]
 ) -> list[Mark]:

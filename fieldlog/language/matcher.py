@@ -17,12 +17,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 GAP = 5
 """Most words that ``...`` may stand for."""
 NUMBER = "#"
 _SYNTAX = "()[]|"
+_APART = str.maketrans({mark: f" {mark} " for mark in _SYNTAX} | {"-": " "})
 _CLITIC = re.compile(r"(?<=\w)('(?:s|ll|d|re|ve|m)\b)")
 """Notes are cut into words the same way: "it's" is two words, "don't" is one."""
 
@@ -43,13 +44,6 @@ class Hit:
         return self.end - self.start - (self.gap[1] - self.gap[0] if self.gap else 0)
 
 
-@dataclass(slots=True)
-class _Node:
-    words: dict[str, list[_Node]] = field(default_factory=dict)
-    free: list[_Node] = field(default_factory=list)
-    accepts: list[int] = field(default_factory=list)
-
-
 class Matcher:
     """A set of patterns, each with a number of the caller's choice."""
 
@@ -60,13 +54,20 @@ class Matcher:
             stands_for: words of a note that may also stand where these words of a pattern are.
         """
         self._stands_for = stands_for or {}
-        self._root = _Node()
-        self._start: frozenset[int] | None = None
-        self._nodes: list[_Node] = [self._root]
-        self._steps: dict[tuple[frozenset[int], str], frozenset[int]] = {}
-        self._accepts: dict[frozenset[int], tuple[int, ...]] = {}
+        self._count = 1
+        # By node: the nodes that a word leads to, and those that are reached without a word.
+        self._words: dict[int, dict[str, list[int]]] = {}
+        self._free: dict[int, list[int]] = {}
+        self._keys: dict[int, list[int]] = {}
         self._gaps: dict[int, tuple[int, int]] = {}
         self._next_part = -1
+        self._forget()
+
+    def _forget(self) -> None:
+        """Drop the states made so far: the patterns have changed."""
+        self._first: dict[str, list[int]] = {}
+        self._steps: dict[tuple[frozenset[int], str], frozenset[int]] = {}
+        self._accepts: dict[frozenset[int], tuple[int, ...]] = {}
 
     def add(self, pattern: str, key: int) -> None:
         """Add a pattern.
@@ -78,6 +79,8 @@ class Matcher:
         Raises:
             ValueError: brackets that do not match, or nothing in the pattern.
         """
+        if self._first:
+            self._forget()
         if "..." in pattern:
             head, _, tail = pattern.partition("...")
             first, second = self._next_part, self._next_part - 1
@@ -92,17 +95,31 @@ class Matcher:
         pieces = _lex(pattern)
         if not pieces:
             raise ValueError(f"empty pattern: {pattern!r}")
-        end, at = self._sequence(pieces, 0, self._root)
+        end, at = self._sequence(pieces, 0, 0)
         if at != len(pieces):
             raise ValueError(f"brackets do not match in {pattern!r}")
-        end.accepts.append(key)
+        self._keys.setdefault(end, []).append(key)
 
-    def _node(self) -> _Node:
-        node = _Node()
-        self._nodes.append(node)
-        return node
+    def _node(self) -> int:
+        self._count += 1
+        return self._count - 1
 
-    def _sequence(self, pieces: list[str], at: int, begin: _Node) -> tuple[_Node, int]:
+    def _lead(self, node: int, word: str, to: int) -> None:
+        leads = self._words.get(node)
+        if leads is None:
+            self._words[node] = {word: [to]}
+        elif word in leads:
+            leads[word].append(to)
+        else:
+            leads[word] = [to]
+
+    def _join(self, node: int, to: int) -> None:
+        if node in self._free:
+            self._free[node].append(to)
+        else:
+            self._free[node] = [to]
+
+    def _sequence(self, pieces: list[str], at: int, begin: int) -> tuple[int, int]:
         here = begin
         while at < len(pieces) and pieces[at] not in ("|", ")", "]"):
             piece = pieces[at]
@@ -110,33 +127,33 @@ class Matcher:
                 here, at = self._group(pieces, at, here)
                 continue
             following = self._node()
-            for word in verb_forms(piece[1:]) if piece.startswith("~") else (piece,):
-                here.words.setdefault(word, []).append(following)
+            for word in verb_forms(piece[1:]) if piece[0] == "~" else (piece,):
+                self._lead(here, word, following)
             if piece == NUMBER:
                 nodes = [following]
                 for _ in range(3):
                     nodes.append(self._node())
-                    nodes[-2].words.setdefault(NUMBER, []).append(nodes[-1])
+                    self._lead(nodes[-2], NUMBER, nodes[-1])
                 following = self._node()
                 for node in nodes:
-                    node.free.append(following)
+                    self._join(node, following)
             here = following
             at += 1
         return here, at
 
-    def _group(self, pieces: list[str], at: int, begin: _Node) -> tuple[_Node, int]:
+    def _group(self, pieces: list[str], at: int, begin: int) -> tuple[int, int]:
         closing = ")" if pieces[at] == "(" else "]"
         entry, out = self._node(), self._node()
-        begin.free.append(entry)
+        self._join(begin, entry)
         while True:
             word, after = pieces[at + 1 : at + 2], pieces[at + 2 : at + 3]
             if after in (["|"], [closing]) and word[0] not in _SYNTAX + NUMBER + "~":
                 # a choice of one word needs no state of its own
-                entry.words.setdefault(word[0], []).append(out)
+                self._lead(entry, word[0], out)
                 at += 2
             else:
                 end, at = self._sequence(pieces, at + 1, entry)
-                end.free.append(out)
+                self._join(end, out)
             if at >= len(pieces):
                 raise ValueError("a bracket is not closed in " + " ".join(pieces))
             if pieces[at] != "|":
@@ -144,8 +161,12 @@ class Matcher:
         if pieces[at] != closing:
             raise ValueError("brackets do not match in " + " ".join(pieces))
         if closing == "]":
-            entry.free.append(out)
+            self._join(entry, out)
         return out, at + 1
+
+    def words(self) -> set[str]:
+        """Every single word that some pattern names."""
+        return {word for leads in self._words.values() for word in leads if word != NUMBER}
 
     def find(
         self, words: Sequence[str], numbers: Iterable[int] = (), walls: Iterable[int] = ()
@@ -157,7 +178,8 @@ class Matcher:
             numbers: indices of words that belong to numbers.
             walls: indices that no ``...`` may reach over.
         """
-        self._prepare()
+        if not self._first:
+            self._index_first()
         is_number = set(numbers)
         blocked = set(walls)
         found: list[Hit] = []
@@ -180,7 +202,7 @@ class Matcher:
 
     def _walk(self, words: Sequence[str], start: int, is_number: set[int]) -> list[tuple[int, int]]:
         ends: list[tuple[int, int]] = []
-        state = self._start or frozenset()
+        state = _START
         for at in range(start, len(words)):
             following = self._step(state, words[at])
             for other in self._stands_for.get(words[at], ()):
@@ -193,46 +215,53 @@ class Matcher:
             ends += [(key, at + 1) for key in self._accepting(state)]
         return ends
 
-    def _prepare(self) -> None:
-        if self._start is None:
-            self._index = {id(node): n for n, node in enumerate(self._nodes)}
-            self._start = self._closure([0])
+    def _index_first(self) -> None:
+        """Where each first word leads: nearly every step of a note starts a pattern anew."""
+        for node in self._closure([0]):
+            for word, nodes in self._words.get(node, {}).items():
+                self._first.setdefault(word, []).extend(nodes)
 
     def _closure(self, nodes: Iterable[int]) -> frozenset[int]:
-        todo, seen = list(nodes), set(nodes)
+        todo = list(nodes)
+        seen = set(todo)
         while todo:
-            for node in self._nodes[todo.pop()].free:
-                number = self._index[id(node)]
-                if number not in seen:
-                    seen.add(number)
-                    todo.append(number)
+            for node in self._free.get(todo.pop(), ()):
+                if node not in seen:
+                    seen.add(node)
+                    todo.append(node)
         return frozenset(seen)
 
     def _step(self, state: frozenset[int], word: str) -> frozenset[int]:
         known = self._steps.get((state, word))
         if known is None:
-            reached = [
-                self._index[id(node)]
-                for number in state
-                for node in self._nodes[number].words.get(word, ())
-            ]
+            if state is _START:
+                reached = self._first.get(word, [])
+            else:
+                reached = [to for node in state for to in self._leads(node, word)]
             known = self._closure(reached) if reached else frozenset()
             self._steps[state, word] = known
         return known
 
+    def _leads(self, node: int, word: str) -> Sequence[int]:
+        leads = self._words.get(node)
+        return leads.get(word, ()) if leads else ()
+
     def _accepting(self, state: frozenset[int]) -> tuple[int, ...]:
         known = self._accepts.get(state)
         if known is None:
-            known = tuple({key for number in state for key in self._nodes[number].accepts})
+            known = tuple({key for node in state for key in self._keys.get(node, ())})
             self._accepts[state] = known
         return known
 
 
+_START = frozenset({0})
+"""Stands for the state in front of every pattern; no word leads back to node 0."""
+
+
 def _lex(pattern: str) -> list[str]:
-    pattern = _CLITIC.sub(r" \1", pattern)
-    for mark in _SYNTAX:
-        pattern = pattern.replace(mark, f" {mark} ")
-    return pattern.replace("-", " ").split()
+    if "'" in pattern:
+        pattern = _CLITIC.sub(r" \1", pattern)
+    return pattern.translate(_APART).split()
 
 
 def verb_forms(verb: str) -> tuple[str, ...]:

@@ -22,8 +22,9 @@ from fieldlog.core.facts import (
     HorseMention,
     Passage,
 )
-from fieldlog.language.lexicon import KINDS, items, word_set
-from fieldlog.language.matcher import words_of
+from fieldlog.language.lean_spacy import spacy
+from fieldlog.language.lexicon import word_set
+from fieldlog.language.marks import pattern_words
 from fieldlog.language.tokens import tokenise, tokenizer_config
 from fieldlog.paths import project_folder
 
@@ -63,9 +64,7 @@ def finder(folder: Path) -> Finder:
 
     def find(text: str) -> list[Named]:
         if not loaded:
-            import spacy
-
-            loaded.append(spacy.load(folder, exclude=["tokenizer"], config=tokenizer_config()))
+            loaded.append(spacy().load(folder, exclude=["tokenizer"], config=tokenizer_config()))
         return [Named(e.start_char, e.end_char, e.label_) for e in loaded[0](text).ents]
 
     return find
@@ -114,22 +113,15 @@ def _inside(name: Named, passages: Sequence[Passage]) -> bool:
 
 
 @cache
-def _known_words() -> frozenset[str]:
+def known_to_rules() -> frozenset[str]:
     """Words of the rules and the commonest English words: never a name by themselves."""
     from spacy.lang.en.stop_words import STOP_WORDS
 
-    rules = {
-        word
-        for table in KINDS
-        for item in items(table)
-        for form in item.forms
-        for word in words_of(form)
-    }
-    return frozenset(rules | set(STOP_WORDS) | word_set("never_a_name") | word_set("glue"))
+    return pattern_words() | set(STOP_WORDS) | word_set("never_a_name") | word_set("glue")
 
 
 def _unknown(words: str) -> bool:
-    return any(w not in _known_words() for w in words.lower().split())
+    return any(w not in known_to_rules() for w in words.lower().split())
 
 
 _BEFORE_A_FINDING = frozenset({"some", "of", "has", "have", "got", "noticed", "found", "showing",

@@ -8,7 +8,9 @@ spaCy is imported only when ``load`` is called.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
@@ -23,8 +25,15 @@ from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.horses import Opening, known_names, mention, openings
+from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
-from fieldlog.language.names_model import Finder, finder, shipped_model, with_candidates
+from fieldlog.language.names_model import (
+    Finder,
+    finder,
+    known_to_rules,
+    shipped_model,
+    with_candidates,
+)
 from fieldlog.language.note import Part, PartReader
 from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
@@ -47,11 +56,11 @@ _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "be
 @cache
 def _language() -> Any:
     """The spaCy pipeline, built once."""
-    import spacy
+    blank = spacy().blank
     from spacy.language import Language
     from spacy.tokens import Span
 
-    nlp = spacy.blank("en", config=tokenizer_config())
+    nlp = blank("en", config=tokenizer_config())
 
     @Language.component("fieldlog_marks")
     def fieldlog_marks(doc: Any) -> Any:
@@ -421,8 +430,23 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
         personal: the farrier's own rules, or None.
         names_model: a spaCy folder of a name finder; None takes the shipped one, if any.
     """
+    with _no_collection():
+        ready = _warm()
     folder = names_model or shipped_model()
     find = finder(folder) if folder is not None else None
     if find is not None:
         find(_SAMPLE)
-    return Understander(_warm(), personal, find)
+        known_to_rules()
+    return Understander(ready, personal, find)
+
+
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """Without the search for unreachable objects, which finds none while so much is built."""
+    on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if on:
+            gc.enable()

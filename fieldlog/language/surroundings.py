@@ -11,9 +11,8 @@ from collections.abc import Sequence
 from functools import cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
-from fieldlog.language.lexicon import KINDS, items, read_data
-from fieldlog.language.marks import Mark
-from fieldlog.language.matcher import words_of
+from fieldlog.language.lexicon import read_data
+from fieldlog.language.marks import Mark, pattern_words
 from fieldlog.language.tokens import Token
 
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*")
@@ -31,15 +30,7 @@ NEAR = 24
 @cache
 def vocabulary() -> frozenset[str]:
     """Every word that some rule knows."""
-    known: set[str] = set(_SWAY | _FOOT)
-    for name in KINDS:
-        for item in items(name):
-            for form in item.forms:
-                known |= words_of(form)
-    for table, key in (("context", "role"), ("corrections", "role"), ("feet", "foot")):
-        for row in read_data(table)[key]:
-            for form in row["forms"]:
-                known |= words_of(form)
+    known: set[str] = set(_SWAY | _FOOT | pattern_words())
     for words in read_data("words").values():
         known |= {str(word) for word in words}
     numbers = read_data("numbers")

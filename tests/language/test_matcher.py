@@ -57,3 +57,12 @@ def test_bad_patterns(pattern: str) -> None:
 
 def test_words_of_a_pattern() -> None:
     assert words_of("(set|put) ... ~roll #") == {"set", "put", "roll", "rolls", "rolled", "rolling"}
+
+
+def test_a_pattern_added_after_a_search_is_found() -> None:
+    matcher = Matcher()
+    matcher.add("(old|older) scar", 1)
+    assert not matcher.find(["dry", "frog"])
+    matcher.add("dry # frog", 2)
+    assert [h.key for h in matcher.find(["dry", "two", "frog"], {1})] == [2]
+    assert matcher.words() == {"old", "older", "scar", "dry", "frog"}

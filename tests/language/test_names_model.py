@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from datetime import datetime
 
 from fieldlog.core.words import Transcript
@@ -73,3 +75,13 @@ def test_shipped_finder_adds_a_medication() -> None:
     found = [f for f in entry.facts if f.rule == "ner:medication"]
     assert [f.details["text"] for f in found] == ["firocoxib"]
     assert all(f.needs_look for f in found)
+
+
+def test_spacy_comes_without_its_command_line_tools() -> None:
+    said = (
+        "import sys; from fieldlog.language.pipeline import load; load(); "
+        "print('spacy.cli' in sys.modules); import spacy; "
+        "print(spacy.info(silent=True)['spacy_version'] == spacy.__version__)"
+    )
+    done = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False", "True"]
