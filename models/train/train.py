@@ -40,7 +40,7 @@ from phones import ID, from_misaki
 
 SEED = 7
 LONGEST = 17 * 16000
-WEIGHTS = {"l": (3, 7), "s": (1, 2), "w": (1, 1), "k": (1.0, 0.6)}
+WEIGHTS = {"l": (3, 7), "s": (1, 2), "w": (1, 1), "k": (1.0, 0.6), "f": (1.0, 0.6)}
 """How often a corpus is used per pass, at the beginning and at the end; others once."""
 CTC_BESIDE_MMI = 0.15
 UNCHECKED, BELIEVED = "gqa", 1.5
@@ -91,7 +91,8 @@ def synthetic(folder: Path, tokens: Path) -> tuple[np.ndarray, list[Item]]:
     for meta in sorted(folder.glob("m*.json")):
         sounds.append(np.load(folder / meta.name.replace("m", "a", 1).replace(".json", ".npy")))
         for i, n in json.loads(meta.read_text()):
-            items.append((at, n, [ID[p] for p in from_misaki(said[i])], "k"))
+            letter = "f" if meta.name.startswith("mf") else "k"
+            items.append((at, n, [ID[p] for p in from_misaki(said[i])], letter))
             at += n
     if not sounds:
         return np.zeros(0, np.int16), []
