@@ -5,6 +5,7 @@ Inside and outside are joined to their region; feet joined by "and" belong toget
 
 from __future__ import annotations
 
+from fieldlog.language.foot_order import is_heading
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -145,6 +146,8 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     after = _joined(line, [m for m in feet if m.start >= unit.head.start])
     if not before or not after:
         return sorted(before or after, key=lambda m: m.start)
+    if is_heading(before[0], after):
+        return [*before, *after]
     broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
     if broken & {"but", "so", "and", "because", "while"}:
         return after
@@ -162,6 +165,8 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
     for mark in feet[1:]:
         low, high = sorted((out[-1], mark), key=lambda m: m.start)
         between = {line.norm(i) for i in range(low.end, high.start)}
+        if not between and low.code in ("left", "right") and "+" in high.code:
+            break
         if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
             break
         out.append(mark)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from fieldlog.language.foot_order import behind, is_heading
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
@@ -21,6 +22,7 @@ NEEDS_FOOT = frozenset({"finding", "work", "value"})
 FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before", "owner_says",
                      "vet_says", "plan", "history_before", "farrier_says", "by_owner", "by_vet",
                      "if"})  # fmt: skip
+_SAYS = frozenset({"owner_says", "vet_says", "other_says"})
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
 _PREPOSITIONS = word_set("prepositions")
@@ -28,6 +30,8 @@ COPULAS = word_set("copulas")
 _NEW_SUBJECT = frozenset({"and", "but", "so", "i", "we", "he", "she", "they", "you", "it"})
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 _ARTICLES = word_set("articles")
+_DONE = frozenset({"", "amount"})
+"""What the size of a job measures; a width, length or depth is a finding's."""
 _SIDES = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 
 
@@ -122,7 +126,13 @@ class Line:
 
 
 def foot_looks_back(
-    line: Line, foot: Mark, left: UnitSaid, right: Mark | None, held: bool, own: list[Mark]
+    line: Line,
+    foot: Mark,
+    left: UnitSaid,
+    right: Mark | None,
+    held: bool,
+    own: list[Mark],
+    last: bool = False,
 ) -> bool:
     """Whether a foot name between two heads belongs to the left one.
 
@@ -133,10 +143,20 @@ def foot_looks_back(
         right: the next head of the sentence, if any.
         held: a foot was already in hand before this unit.
         own: feet that the left unit has already.
+        last: in this sentence feet stand behind what is said of them.
     """
+    if "looks_back" in foot.tags:
+        return True
+    if "looks_forward" in foot.tags:
+        return False
+    own = [m for m in own if not (is_heading(m, [foot]) and m.end <= left.head.start)]
+    if foot.start - left.head.end <= 2 and line.norm(left.head.end) in ("on", "in"):
+        # "He took pictures of the fronts and found thrush in the left": not the fronts' thrush
+        own = [m for m in own if not _clause_between(line, m, left.head)]
     if own and own[-1].end <= foot.start:
         joint = {line.norm(i) for i in range(own[-1].end, foot.start)} - {"the", "his", "her"}
-        if joint and joint <= {"and", "or"} and line.norm(foot.end) not in COPULAS:
+        joined = bool(joint) and joint <= {"and", "or"} and not is_subject(line, foot)
+        if joined and not (right is not None and _opens(line, foot, right)):
             return True
     if right is None:
         return not own
@@ -147,13 +167,15 @@ def foot_looks_back(
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
     taken = any(m.end == left.head.start for m in own) and _is_participle(line, left.head)
     is_object = left.head.kind == "work" and at < left.head.end and not done and not broken
+    if is_object and line.norm(left.head.end - 1) in _THINGS and _told_behind(line, foot, right):
+        return False
     if taken and at < left.head.end:
         # "fronts trimmed, hinds pulled": each verb has its foot before it
         return False
-    if is_object and left.head.code not in _NO_OBJECT and line.norm(foot.end) not in COPULAS:
+    if is_object and left.head.code not in _NO_OBJECT and not is_subject(line, foot):
         return not any(m.start >= left.head.end for m in own)
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
-    if own or (line.norm(foot.end) in COPULAS and not placed):
+    if own or (is_subject(line, foot) and not placed):
         return False
     if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
         return True
@@ -179,7 +201,57 @@ def foot_looks_back(
         return False
     if left.head.item is not None and left.head.item.per == "horse":
         return False
-    return not held and left.head.kind in NEEDS_FOOT
+    return (last or not held) and left.head.kind in NEEDS_FOOT
+
+
+def is_subject(line: Line, foot: Mark) -> bool:
+    """ "Left front is", "left front and right hind were": a verb follows the feet."""
+    at = foot.end
+    for mark in line.marks:
+        if mark.kind == "foot" and mark.start >= at:
+            between = {line.norm(i) for i in range(at, mark.start)} - {"the", "his", "her"}
+            if between != {"and"}:
+                break
+            at = mark.end
+    return line.norm(at) in COPULAS
+
+
+def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
+    return any(
+        m.kind == "role" and m.code in ("starter", "joint") and m.start >= foot.end
+        for m in line.marks
+        if m.end <= head.start
+    )
+
+
+_THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
+                     "wedges", "set", "new", "leather", "bars", "pour-in", "stuff"})  # fmt: skip
+
+
+def _told_behind(line: Line, foot: Mark, head: Mark) -> bool:
+    """ "Hinds trimmed", "hinds stay bare", "behind I just reset": the foot's job follows it."""
+    if head.kind not in ("work", "finding"):
+        return False
+    own = any(m.kind == "foot" and 0 <= m.start - head.end <= 2 for m in line.marks)
+    if own or {line.norm(i) for i in head.covers()} & {"hinds", "fronts", "behind", "front"}:
+        return False
+    between = {line.norm(i) for i in range(foot.end, head.start)}
+    return between <= {"just", "only", "stay", "staying", "left", "i", "we", "all", "got", "both"}
+
+
+def _opens(line: Line, foot: Mark, head: Mark) -> bool:
+    """ "... the left hind and right hind a bit of flare": the second foot has its own finding."""
+    if head.kind not in ("finding", "value"):
+        return False
+    inside = range(foot.end, head.start)
+    if any(line.break_at(i) for i in inside) or any(line.norm(i) == "and" for i in inside):
+        return False
+    between = [m for m in line.marks if foot.end <= m.start and m.end <= head.start]
+    if any(m.kind == "foot" or (m.kind == "role" and m.code in FORWARD) for m in between):
+        return False
+    later = [m for m in line.marks if m.start >= head.end and m.tells()]
+    closing = next((m for m in later if m.kind not in ("place", "side")), None)
+    return closing is None or closing.kind != "foot" or line.norm(closing.start - 1) in ("and", ",")
 
 
 def _is_participle(line: Line, head: Mark) -> bool:
@@ -187,13 +259,15 @@ def _is_participle(line: Line, head: Mark) -> bool:
     return head.size == 1 and (word.endswith("ed") or word in ("shod", "bare", "barefoot", "reset"))
 
 
-def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool) -> int:
+def split_between(
+    line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool, last: bool = False
+) -> int:
     """Word index from which the words between two heads belong to the right one."""
     low, high = left.head.end, right.start
     own = left.feet()
     for mark in between:
         if mark.kind == "foot" and "compared" not in mark.tags:
-            if foot_looks_back(line, mark, left, right, held, own):
+            if foot_looks_back(line, mark, left, right, held, own, last):
                 own.append(mark)
                 low = max(low, mark.end)
             else:
@@ -201,7 +275,7 @@ def split_between(line: Line, left: UnitSaid, between: list[Mark], right: Mark, 
                 break
     inner = [m for m in between if low <= m.start < high]
     split = high
-    cut = _last_break(line, low, high, inner, right.start)
+    cut = _last_break(line, low, high, inner, right)
     if cut is not None:
         split = cut
     else:
@@ -238,7 +312,7 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
 
 def _looks_forward(mark: Mark, right: Mark) -> bool:
     """Whether a role tells of the head behind it: "no", "I think", "I'd say (abscess)"."""
-    if mark.code in FORWARD:
+    if mark.code in FORWARD or "forward" in mark.tags:
         return True
     return mark.code == "unsure_after" and 0 <= right.start - mark.end <= 1
 
@@ -251,7 +325,7 @@ def _with_article(line: Line, at: int, low: int) -> int:
     return at
 
 
-def _last_break(line: Line, low: int, high: int, inner: list[Mark], head: int) -> int | None:
+def _last_break(line: Line, low: int, high: int, inner: list[Mark], head: Mark) -> int | None:
     """The last comma, pause or clause starter after which only forward attributes stand."""
     starters = {m.start for m in inner if m.kind == "role" and m.code in ("starter", "except")}
     for at in range(high - 1, low - 1, -1):
@@ -260,17 +334,23 @@ def _last_break(line: Line, low: int, high: int, inner: list[Mark], head: int) -
             continue
         later = [m for m in inner if m.start > at]
         if all(_may_precede(line, m, head) for m in later):
+            saying = next((m for m in inner if m.end == at and m.code in _SAYS), None)
+            if saying is not None and not is_break:
+                return saying.start
             return at + 1 if is_break else at
     return None
 
 
-def _may_precede(line: Line, mark: Mark, head: int) -> bool:
+def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
     """Whether an attribute may stand before its head."""
+    head = right.start
+    if mark.kind == "size" and right.kind == "work" and mark.value.measure not in _DONE:
+        return False
     if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
         return mark.end >= head
     if mark.kind == "role":
         return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
-                                 "twice", "against_last", "left_to_go")  # fmt: skip
+                                 "twice", "against_last", "left_to_go", "negation_after")  # fmt: skip
     if mark.kind in ("place", "side"):
         return not (line.break_at(mark.end) and mark.end < head)
     return mark.kind in ("number", "foot", "size", "name")
@@ -310,7 +390,7 @@ def _attributes_before(
         ):
             at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):
-            if mark.start - 1 < low:
+            if mark.start - 1 < low or (right.kind == "work" and mark.value.measure not in _DONE):
                 break
             at = mark.start
         else:
@@ -364,7 +444,7 @@ def build_units(
             unit.end = end
         else:
             already = held or any(u.feet() for u in units)
-            split = split_between(line, unit, between, following, already)
+            split = split_between(line, unit, between, following, already, behind(marks))
             unit.after += [m for m in between if m.start < split and m not in unit.after]
             unit.end = split
             start = split

@@ -1,0 +1,277 @@
+"""What is said of a second foot without saying the thing again.
+
+"Thrush bad in the left hind, mild on the right", "cracks in both fronts, worse on the left", "three
+mil on the left, five on the right", "none in the off hind": a severity, a size, a comparison or a
+denial with a foot of its own and no head of its own gets a head here, ``change:again`` (or
+``change:denied``, or the comparison's own), and the note reader copies the finding before.
+
+Whether the word belongs to the foot on its left or its right is told by a preposition ("bad *in*
+the left"), by a comma, and else by what the other feet of the sentence leave over.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.core.facts import Severity
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS, SEVERITIES, Line
+from fieldlog.language.value_kinds import Value, quantity_of
+
+_TRENDS = frozenset({"better", "worse", "larger", "smaller", "gone", "growing_out"})
+_PREPOSITIONS = frozenset({"in", "on", "off", "at", "for", "from", "with", "of", "behind"})
+_TO_FOOT = _PREPOSITIONS | {"the", "his", "her", "up", "so", "my", "both"}
+_FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "about", "has", "had",
+                        "looks", "one", "side", "foot", "being", "got", "still", "pretty", "quite",
+                        "really", "way", "feels", "the", "not", "very", "real", "some", "but",
+                        "to", "at"})  # fmt: skip
+_OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
+_NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
+_NONE = frozenset({"none", "nothing", "nil", "not"})
+_SAME_AGAIN = frozenset({"finding", "work", "change"})
+
+
+def gapped(line: Line) -> Line:
+    """The line with heads for what is said of a second foot only."""
+    seen = False
+    for begin, end in line.sentences():
+        seen = _Sentence(line, begin, end, seen).read()
+    return line
+
+
+class _Sentence:
+    """One sentence's feet, and what stands beside them."""
+
+    def __init__(self, line: Line, begin: int, end: int, seen: bool) -> None:
+        self.line = line
+        self.begin, self.end = begin, end
+        self.seen = seen
+        """A finding was said in an earlier sentence."""
+        self.marks = [m for m in line.marks if begin <= m.start < end]
+        self._comparatives()
+        self.glue = {
+            i
+            for m in self.marks
+            if m.kind == "role" and m.code in ("copula", "adverb", "article", "starter")
+            for i in m.covers()
+        }
+        self.taken: set[int] = set()
+
+    def read(self) -> bool:
+        """Make the heads; true if a finding has been said by now."""
+        feet = [
+            m
+            for m in self.marks
+            if m.kind == "foot"
+            and "compared" not in m.tags
+            and self.line.norm(m.end) not in _NO_FOOT_AFTER
+        ]
+        for at, foot in enumerate(feet):
+            following = feet[at + 1] if at + 1 < len(feet) else None
+            self._foot(foot, feet[:at], following)
+        return self.seen or any(m.kind == "finding" for m in self.marks)
+
+    def _comparatives(self) -> None:
+        """ "More on the left", "the left more than the right": worse, of two feet."""
+        for at in range(self.begin, self.end):
+            word = self.line.norm(at)
+            if word not in ("more", "most", "mostly", "mainly"):
+                continue
+            after = self.line.norm(at + 1)
+            if after == "so":
+                after = self.line.norm(at + 2)
+            hit = [m for m in self.marks if at in m.covers()]
+            if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
+                start = at
+                for m in hit:
+                    self.line.marks = [x for x in self.line.marks if x is not m]
+                self.line.marks = sorted(
+                    [*self.line.marks, Mark("role", "worse", start, at + 1)],
+                    key=lambda m: (m.start, m.end),
+                )
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    # -- beside a foot ----------------------------------------------------------------------
+
+    def _between(self, low: int, high: int, words: frozenset[str]) -> bool:
+        return all(
+            self.line.norm(i) in words or i in self.glue or self.line.words[i].sort == "comma"
+            for i in range(low, high)
+        )
+
+    def _tells(self, mark: Mark) -> bool:
+        """Whether a mark may stand for the whole of what is said of a foot."""
+        if id(mark) in self.taken:
+            return False
+        if mark.kind == "role":
+            return mark.code in SEVERITIES or mark.code in _TRENDS
+        return mark.kind == "size" or (mark.kind == "count" and mark.number is not None)
+
+    def _of_a_head(self, mark: Mark) -> bool:
+        """ "Mild thrush", "a bad outside quarter crack": the head follows."""
+        for other in self.marks:
+            if other.start < mark.end:
+                continue
+            attribute = other.kind in ("place", "side") or (
+                other.kind == "role" and other.code not in ("negation", "work_negation")
+            )
+            if not self._between(mark.end, other.start, _OF_THING):
+                return False
+            if any(self.line.break_at(i) for i in range(mark.end, other.start)):
+                return False
+            if other.kind in HEADS or other.code in ("long", "wide", "deep", "high"):
+                return True
+            if not attribute:
+                return False
+            mark = other
+        return False
+
+    def _left_of(self, foot: Mark) -> Mark | None:
+        """ "Mild in the right hind": what stands before the foot and tells of it."""
+        near = [m for m in self.marks if m.end <= foot.start and m.tells()]
+        if not near:
+            return None
+        mark = near[-1]
+        if not self._tells(mark) or not self._between(mark.end, foot.start, _TO_FOOT):
+            return None
+        if any(self.line.break_at(i) for i in range(mark.end, foot.start)):
+            return None
+        return mark
+
+    def _right_of(self, foot: Mark) -> Mark | None:
+        """ "Right hind only mild": what stands behind the foot and tells of it."""
+        near = [m for m in self.marks if m.start >= foot.end and m.tells()]
+        if not near:
+            return None
+        mark = near[0]
+        if not self._tells(mark) or not self._between(foot.end, mark.start, _FROM_FOOT):
+            return None
+        return None if self._of_a_head(mark) else mark
+
+    def _placed(self, foot: Mark, low: int) -> bool:
+        return any(self.line.norm(i) in _PREPOSITIONS for i in range(low, foot.start))
+
+    def _claimed(self, foot: Mark) -> bool:
+        """Whether a head follows the foot that it may well belong to."""
+        for other in self.marks:
+            if other.start < foot.end:
+                continue
+            if any(self.line.break_at(i) for i in range(foot.end, other.start)):
+                return False
+            if other.kind == "foot":
+                return False
+            if other.kind in HEADS or (other.kind == "role" and other.code == "good_word"):
+                return other.kind not in ("followup", "advice", "handling", "score")
+            if other.kind == "role" and other.code == "starter":
+                return False
+        return False
+
+    # -- deciding ---------------------------------------------------------------------------
+
+    def _foot(self, foot: Mark, earlier: list[Mark], following: Mark | None) -> None:
+        heads = [m for m in self.marks if m.kind in HEADS and m.end <= foot.start]
+        source = heads[-1] if heads else None
+        strikes = any(m.code == "strikes" and 0 <= m.start - foot.end <= 1 for m in self.marks)
+        if strikes and source is not None and source.kind == "finding":
+            foot.tags.add("looks_back")
+            return
+        left, right = self._left_of(foot), self._right_of(foot)
+        none = self._none_before(foot)
+        if source is None:
+            if not self.seen or earlier:
+                return
+            alone = left is None or left.start - self.begin <= 1
+            if not alone or self._claimed(foot):
+                return
+        elif source.kind not in _SAME_AGAIN or not self._fed(source, foot, earlier):
+            if right is not None and not self._goes_right(right, foot, following):
+                return
+            if right is not None:
+                self.taken.add(id(right))
+            return
+        whole = none is not None and self.line.norm(none[0]) in ("none", "nothing")
+        if none is not None and (whole or not self._claimed(foot)):
+            self._deny(none, foot)
+            return
+        if left is not None and right is not None and not self._placed(foot, left.end):
+            left = None
+        if left is not None:
+            if self._placed(foot, left.end) or not self._claimed(foot):
+                self._again(left, source)
+                foot.tags.add("looks_back")
+            return
+        if right is not None and self._goes_right(right, foot, following):
+            self._again(right, source)
+            foot.tags.add("looks_forward")
+
+    def _fed(self, source: Mark, foot: Mark, earlier: list[Mark]) -> bool:
+        """Whether the source has a foot of its own, so that this is a second one."""
+        if any(m.start >= source.start for m in earlier):
+            return True
+        before = [m for m in self.marks if m.kind in HEADS and m.end <= source.start]
+        low = before[-1].end if before else self.begin
+        own = [m for m in earlier if low <= m.start and m.end <= source.start]
+        return bool(own) and own[-1].code != foot.code
+
+    def _goes_right(self, mark: Mark, foot: Mark, following: Mark | None) -> bool:
+        """Whether what stands between two feet tells of the first: "left hind bad, right mild"."""
+        if following is None or self.line.norm(foot.end) in ("'s", "is", "has"):
+            return True
+        beside = self._between(mark.end, following.start, _TO_FOOT | {"and", "but"})
+        if not beside or any(self.line.break_at(i) for i in range(mark.end, following.start)):
+            return True
+        if any(self.line.break_at(i) for i in range(foot.end, mark.start)):
+            return False
+        if self._placed(following, mark.end):
+            return False
+        return self._right_of(following) is not None or self._claimed(following)
+
+    def _none_before(self, foot: Mark) -> tuple[int, int] | None:
+        """The words of "none in the right", "but not the right"."""
+        at = foot.start - 1
+        while self.line.norm(at) in _TO_FOOT and at > self.begin:
+            at -= 1
+        word = self.line.norm(at)
+        if word not in _NONE:
+            return None
+        placed = self._placed(foot, at + 1)
+        if word == "not" and not placed and self.line.norm(at - 1) != "but":
+            return None
+        if word != "not" and not placed:
+            return None
+        hit = [m for m in self.marks if at in m.covers()]
+        if any(m.kind != "role" or m.code == "pseudo_negation" for m in hit):
+            return None
+        return at, at + 1
+
+    def _deny(self, words: tuple[int, int], foot: Mark) -> None:
+        self.line.marks = sorted(
+            [
+                *(m for m in self.line.marks if words[0] not in m.covers()),
+                Mark("change", "denied", *words),
+            ],
+            key=lambda m: (m.start, m.end),
+        )
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+        foot.tags.add("looks_back")
+
+    def _again(self, mark: Mark, source: Mark | None) -> None:
+        """Make a head of what tells of the foot."""
+        if mark.kind == "role" and mark.code in _TRENDS:
+            if source is None or source.kind != "work":
+                mark.kind = "change"
+            return
+        if mark.kind == "role":
+            if source is not None and source.kind == "work":
+                return
+            mark.value = Severity(mark.code)
+        elif mark.kind == "count":
+            near = [m for m in self.marks if m.kind == "size" and m.end <= mark.start]
+            near += [m for m in self.marks if m.kind == "change" and isinstance(m.value, Value)]
+            if not near or mark.number.unit is not None:
+                return
+            like: Value = near[-1].value
+            mark.value = replace(like, quantity=quantity_of(mark.number, like.quantity.unit, True))
+        mark.kind, mark.code, mark.item = "change", "again", find_item("change", "finding")
+        self.taken.add(id(mark))

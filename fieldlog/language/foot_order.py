@@ -1,0 +1,38 @@
+"""Whether a speaker says the foot before or behind what is said of it, within one sentence.
+
+"Left front thrush, right front clean" and "thrush left front, flare right front" differ in order
+only; a recogniser writes neither commas nor full stops. What the first and the last words of the
+stretch are, a foot or a thing said of it, decides for the bare feet between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fieldlog.language.marks import Mark
+
+_SAID_OF_FEET = frozenset({"finding", "work", "value", "change"})
+SIDES = frozenset({"left", "right"})
+
+
+def is_heading(pair: Mark, later: Sequence[Mark]) -> bool:
+    """ "Fronts, left fifty-two, right fifty-four": the pair only says which end the sides are of.
+
+    Args:
+        pair: a foot mark.
+        later: the foot marks behind it in the sentence.
+    """
+    return "+" in pair.code and bool(later) and later[0].code in SIDES
+
+
+def behind(marks: Sequence[Mark]) -> bool:
+    """True if the feet of these marks of one sentence stand behind what is said of them."""
+    feet = [m for m in marks if m.kind == "foot" and "compared" not in m.tags]
+    headings = {id(m) for at, m in enumerate(feet) if is_heading(m, feet[at + 1 : at + 2])}
+    order = [
+        m.kind == "foot"
+        for m in marks
+        if (m.kind == "foot" and id(m) not in headings and "compared" not in m.tags)
+        or (m.kind in _SAID_OF_FEET and (m.item is None or m.item.per != "horse"))
+    ]
+    return len(order) > 1 and not order[0] and order[-1]

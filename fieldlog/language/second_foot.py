@@ -1,0 +1,94 @@
+"""A finding told again of one more foot, or of some of its feet only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend, new_id
+
+_SILENT = frozenset({"normal", "better_shape", "change"})
+_SAME_SIZE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.BETTER, Trend.WORSE})
+
+
+def told_again(told: Fact, so_far: Sequence[Fact]) -> tuple[Fact, Fact | None, Fact] | None:
+    """What "mild on the right", "the left one's worse" makes of the finding before.
+
+    Args:
+        told: feet, severity, size and comparison that were said of the second foot.
+        so_far: the facts before, in order.
+
+    Returns:
+        The finding told of, what is left of it (None for nothing), and the new fact; or
+        None if nothing before can be meant. "Left front worse" beside "both fronts" is worse than
+        its mate; beside a finding that was itself compared it is worse than last time.
+    """
+    sized = told.quantity is not None
+    source = next(
+        (
+            f
+            for f in reversed(so_far)
+            if f.feet
+            and f.code not in _SILENT
+            and (f.kind is FactKind.FINDING or (f.kind is FactKind.WORK and sized))
+        ),
+        None,
+    )
+    if source is None or not told.feet or set(source.feet) <= set(told.feet):
+        return None
+    plain = told.severity is None and not sized
+    if plain and (source.negated or told.foot_basis is not FootBasis.SAID):
+        return None
+    feet, mates = set(told.feet), {f.mate for f in told.feet}
+    part = feet < set(source.feet)
+    if plain and not part and source.comparison is None and not (mates & set(source.feet)):
+        return None
+    trend = told.comparison
+    if (
+        trend is not None
+        and trend.against == "last_visit"
+        and trend.trend in _SAME_SIZE
+        and source.comparison is None
+        and len(told.feet) == 1
+        and "against_last" not in told.details
+        and told.feet[0].mate in source.feet
+    ):
+        trend = Comparison(trend.trend, told.feet[0].mate.value)
+    new = replace(
+        source,
+        id=new_id(),
+        feet=told.feet,
+        foot_basis=told.foot_basis,
+        why_foot=told.why_foot,
+        places=told.places or source.places,
+        severity=told.severity or (None if told.quantity is None else source.severity),
+        quantity=told.quantity,
+        comparison=trend,
+        negated=trend is not None and trend.trend is Trend.GONE,
+        details={k: v for k, v in source.details.items() if k != "extent"},
+        span=told.span,
+        rule=f"again:{source.rule}",
+        doubts=told.doubts,
+        readings=(),
+    )
+    left = next(
+        (
+            f
+            for f in so_far
+            if f.kind is source.kind
+            and f.code == source.code
+            and set(f.feet) == feet
+            and f.severity is None
+            and f.quantity is None
+            and f.comparison is None
+            and f.negated == new.negated
+        ),
+        None,
+    )
+    if left is not None:
+        # what was left of a pair after its other foot was told
+        return left, None, new
+    if not part:
+        return source, source, new
+    rest = tuple(f for f in source.feet if f not in feet)
+    return source, replace(source, feet=rest), new
