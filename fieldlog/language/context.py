@@ -112,6 +112,23 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
             else:
                 break
         at = run[-1] + 1 if len(run) > 1 else at + 1
+    _reach_back(line, units, found)
+
+
+def _reach_back(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
+    """ "Heat, swelling and pulse absent": a denial behind a list is of all that it lists."""
+    for at, unit in enumerate(units):
+        if not any(m.start >= unit.head.end for m in unit.roles("negation_after")):
+            continue
+        joined = False
+        for back in range(at - 1, -1, -1):
+            join = _bridge_is_list(line, units[back], units[back + 1])
+            joined = joined or join in ("and", "or")
+            if not joined or join not in ("and", "or", "comma"):
+                break
+            if units[back].head.kind != "finding" or units[back].has(*SEVERITIES):
+                break
+            found[back].negated = True
 
 
 def _listy(line: Line, unit: UnitSaid) -> bool:
@@ -131,6 +148,10 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             return True
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
         return True
+    if unit.head.kind == "finding" and any(
+        m.start >= unit.head.end for m in unit.roles("negation_after")
+    ):
+        return True
     if any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
     if any(m.kind == "foot" and line.norm(m.start) == "neither" for m in unit.before):
@@ -145,7 +166,7 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
                and trigger.end != m.start for m in between):  # fmt: skip
             continue
-        if unit.head.start - trigger.end > 7:
+        if unit.head.start - trigger.end > (1 if item and item.more.get("emits_negated") else 7):
             continue
         if unit.head.kind == "advice":
             continue
@@ -162,16 +183,23 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
     found = [Context() for _ in units]
     mark_negation(line, units, found)
     reporter = Reporter.FARRIER
+    for left, right, one, two in zip(units, units[1:], found, found[1:], strict=False):
+        if left.head.kind == right.head.kind == "finding" and _alternative(line, left, right):
+            # "a bruise or an abscess": what is not denied is open
+            open_ = not one.negated and not two.negated and left.head.code != right.head.code
+            one.uncertain = one.uncertain or open_
+            two.uncertain = two.uncertain or open_
     for at, (unit, context) in enumerate(zip(units, found, strict=True)):
         reporter = _reporter(line, unit, units[at - 1] if at else None, reporter, at)
         context.reporter = reporter
-        context.uncertain = _unsure(line, unit, units[at - 1] if at else None, found, at)
+        before = units[at - 1] if at else None
+        context.uncertain = context.uncertain or _unsure(line, unit, before, found, at)
         context.historical = _historical(line, unit, reporter) or (
             reporter is Reporter.OWNER
             and unit.head.kind == "finding"
             and any(_was(line, i) for i in range(unit.start, unit.head.end))
         )
-        context.severity = _severity(line, unit)
+        context.severity = None if context.negated else _severity(line, unit)
         context.planned = _planned(unit)
     return found
 
@@ -179,7 +207,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
 def _was(line: Line, at: int) -> bool:
     """A past form; "has been stumbling" is still so."""
     word = line.norm(at)
-    return word in ("was", "were") or (word == "been" and not line.norm(at + 1).endswith("ing"))
+    return word in ("was", "were") or (word == "been" and line.norm(at - 1) in ("had", "'d"))
 
 
 _SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
@@ -208,6 +236,8 @@ def _says(line: Line, mark: Mark) -> Reporter:
 def _reporter(
     line: Line, unit: UnitSaid, left: UnitSaid | None, current: Reporter, at: int
 ) -> Reporter:
+    if unit.head.kind == "advice" or unit.head.code == "denied_here":
+        return Reporter.FARRIER
     for mark in reversed(unit.before):
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
@@ -227,6 +257,8 @@ def _reporter(
         return Reporter.FARRIER
     if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says")):
         return Reporter.FARRIER
+    if current is not Reporter.OWNER and not between & {"and", "or", ",", "with"} and unit.feet():
+        return Reporter.FARRIER
     if current is Reporter.OWNER and (
         _pre_foot(unit) or any(m.kind == "role" and m.code == "starter" for m in unit.before)
     ):
@@ -239,11 +271,19 @@ def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
     return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
 
 
+_NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
+
+
 def _unsure(
     line: Line, unit: UnitSaid, left: UnitSaid | None, found: list[Context], at: int
 ) -> bool:
     if unit.has("unsure_after"):
-        late = [m for m in unit.roles("unsure_after") if m.start >= unit.head.end]
+        late = [
+            m
+            for m in unit.roles("unsure_after")
+            if m.start >= unit.head.end
+            and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
+        ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
         if late or any(not line.break_at(m.end) for m in early):
             return True
@@ -257,16 +297,23 @@ def _unsure(
         if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
             return True
     if left is not None and found[at - 1].uncertain:
-        between = [line.norm(i) for i in range(left.head.end, unit.head.start)]
-        return "or" in between and len(between) <= 4
+        return _alternative(line, left, unit)
     return False
+
+
+def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
+    between = [line.norm(i) for i in range(left.head.end, right.head.start)]
+    return "or" in between and len(between) <= 4
 
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
-    after = unit.roles("history_after")
+    # "Vet was out Tuesday and found thrush": the day is of the telling.
+    told = max((m.start for m in unit.before if m.code in _SAYERS), default=0)
+    after = [m for m in unit.roles("history_after") if m.start >= told]
+    after = [m for m in after if not _apart(line, unit, m)]
     if reporter is Reporter.FARRIER:
         # "Toe touching since Sunday" is seen today.
         after = [m for m in after if line.norm(m.start) != "since"]
@@ -274,6 +321,15 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)
+
+
+def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "No pulse, so whatever it was last week": the time is of another statement."""
+    between = {line.norm(i) for i in range(unit.head.end, mark.start)}
+    return bool(between & _OTHERWISE)
+
+
+_OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as"})
 
 
 def _comparing(line: Line, unit: UnitSaid) -> bool:
@@ -284,7 +340,10 @@ def _comparing(line: Line, unit: UnitSaid) -> bool:
 
 def _severity(line: Line, unit: UnitSaid) -> Severity | None:
     best: tuple[int, Severity] | None = None
+    trends = {m.start for m in unit.roles("better", "worse", "larger", "smaller")}
     for mark in unit.roles(*SEVERITIES):
+        if mark.end in trends or mark.start in trends:
+            continue
         if mark.end <= unit.head.start:
             distance = unit.head.start - mark.end
         elif mark.start >= unit.head.end:

@@ -28,6 +28,8 @@ from fieldlog.language.value_kinds import fits
 
 _NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
 _SKIP = word_set("correction_links")
+_NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when", "if", "since"})
+"""Before "it was": a comparison, no correction."""
 _PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
 
 
@@ -54,6 +56,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         mark: a correction mark (not one that opens or ends a horse).
         earlier: the correction planned directly before it, if it is adjacent.
     """
+    if mark.code == "it_was" and line.norm(mark.start - 1) in _NO_CORRECTION:
+        return None
     following = _following(line, mark)
     chained = earlier is not None
     if mark.code == "restore":

@@ -27,6 +27,8 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.reading import SHOES, FactMaker
+from fieldlog.language.reporters import read_off_films
+from fieldlog.language.second_foot import told_again
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line, UnitSaid, build_units
 
@@ -85,7 +87,8 @@ class PartReader:
             if low < high:
                 self._segment(line, low, high, number)
             number += 1
-        return Part(ask_two_values(merge_same(self.facts)), self.corrector.log)
+        facts = read_off_films(merge_same(self.facts))
+        return Part(ask_two_values(facts), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------
 
@@ -124,7 +127,7 @@ class PartReader:
                     and unit.head.start - made[-1][0].head.end <= 6
                 ):
                     fact = replace(fact, due=earlier.due)
-            if unit.head.kind == "change" and unit.head.code == "denied":
+            if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 made += [(unit, copy) for copy in self._denied(fact, made)]
                 continue
             if unit.head.kind == "change" and unit.head.code == "same":
@@ -214,11 +217,25 @@ class PartReader:
     def _denied(self, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
         """ "The off fore isn't": the finding before, denied on this foot."""
         so_far = self.facts + [f for _, f in made]
+        own = fact.rule == "denied_here"
+        if own:
+            told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
+            if not told or told[0].negated:
+                return []
+            if told[0].reporter is Reporter.FARRIER and not told[0].historical:
+                return []
+            fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
         source = next(
-            (f for f in reversed(so_far) if f.kind is FactKind.FINDING and f.feet != fact.feet),
+            (
+                f
+                for f in reversed(so_far)
+                if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
+            ),
             None,
         )
-        if source is None or not source.feet or not fact.feet or source.code == "normal":
+        if source is None or source.code == "normal":
+            return []
+        if not own and (not source.feet or not fact.feet):
             return []
         copy = replace(
             source,
@@ -234,7 +251,10 @@ class PartReader:
             details={},
             span=fact.span,
             rule=f"same:{source.rule}",
-            doubts=fact.doubts,
+            reporter=Reporter.FARRIER if own else source.reporter,
+            uncertain=False if own else source.uncertain,
+            historical=False if own else source.historical,
+            doubts=() if own else fact.doubts,
             readings=(),
         )
         why = "Read as the finding before, denied on this foot."

@@ -8,9 +8,12 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS
+from fieldlog.language.comparisons import settle_trends
+from fieldlog.language.denials import settle_denials
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.units_said import HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
@@ -33,6 +36,7 @@ def promote(line: Line) -> Line:
     marks = _taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
     line = Line(line.words, marks)
+    marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
     out: list[Mark] = []
     for at, mark in enumerate(marks):
         _compared(line, at, mark)
@@ -113,7 +117,9 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
             (n for n in _HAS_NONE if tuple(line.norm(mark.end + i) for i in range(len(n))) == n),
             None,
         )
-        if none is not None:
+        if none is not None and not any(
+            m.kind == "finding" and 0 <= m.start - mark.end - len(none) <= 2 for m in marks
+        ):
             end = mark.end + len(none)
             taken = [m for m in marks if mark.end <= m.start < end]
             for other in taken:
@@ -409,7 +415,7 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
     """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
     mark = marks[at]
     following = marks[at + 1] if at + 1 < len(marks) else None
-    if mark.code == "same":
+    if mark.code == "same" and "same" in line.text(mark):
         goes_on = mark.end
         while line.norm(goes_on) in ("on", "with", "for", "in", "the", "his", "her", "both", "as"):
             goes_on += 1
@@ -419,6 +425,8 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
         following is not None
         and following.kind == "finding"
         and following.start == mark.end
+    if "forward" in mark.tags:
+        return False
         and mark.code != "same"
     ):
         return False

@@ -226,11 +226,15 @@ class FactMaker:
         comparison = self._comparison(unit)
         if fact.code == "crack":
             fact = _named_crack(fact)
+        if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
+            fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
         historical = fact.historical or named_old
-        gone = comparison is not None and comparison.trend is Trend.GONE
+        gone = comparison is not None and comparison.trend is Trend.GONE and fact.code != "scar"
+        if gone is False and comparison is not None and comparison.trend is Trend.GONE:
+            comparison = None
         negated = fact.negated or gone
         historical = historical and not gone
         if fact.code in ("normal", "better_shape", "not_examined"):
@@ -253,12 +257,16 @@ class FactMaker:
         trend = next((t for t in _TRENDS if unit.has(t)), None)
         if trend is None and unit.head.code in _TRENDS:
             trend = unit.head.code
+        if trend is None and any("more" in m.tags for m in unit.roles("against_last")):
+            trend = "worse"
         if trend is None:
             return None
         trend = self._denied(unit, trend)
         other = self.compared(unit)
         if trend in ("larger", "smaller") and other is None and not unit.has("against_last"):
-            return None
+            words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
+            if not words & _CHANGING:
+                return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
 
     def _denied(self, unit: UnitSaid, trend: str) -> str:
@@ -273,6 +281,8 @@ class FactMaker:
         context.negated = False
         code = "better_shape" if unit.head.code == "better" else "change"
         fact = self._base(unit, context, FactKind.FINDING, code)
+        if unit.head.code == "denied_here":
+            return replace(fact, rule="denied_here")
         if unit.head.code == "denied":
             return fact if fact.foot_basis is not FootBasis.CARRIED else None
         comparison = self._comparison(unit)
@@ -433,6 +443,16 @@ _INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": 
 
 def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
     """Feet that a head's own words name ("bare behind"), and those words."""
+def _narrowed(named: list[Assignment]) -> list[Assignment]:
+    """ "Fronts, left fifty-two": the side is of the pair, and only it is told of."""
+    return [
+        one
+        for at, one in enumerate(named)
+        if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
+    ]
+
+
+_CHANGING = word_set("changing_verbs")
     if unit.head.kind not in ("work", "finding"):
         return None
     for at in sorted(unit.head.covers()):

@@ -22,7 +22,7 @@ _PIECE = re.compile(
 )
 _FILLERS = frozenset({"uh", "um", "erm", "ah", "hm", "hmm", "mm", "umm", "uhh"})
 _JOINERS = frozenset("-–—'’\"“”()[]/*_")
-_STOPS = frozenset(".?!;:…\n")
+_STOPS = frozenset(".?!;…\n")
 _ATTACHED = {"didnt": "didn't", "doesnt": "doesn't", "havent": "haven't", "isnt": "isn't",
              "wasnt": "wasn't", "dont": "don't", "wont": "won't", "wouldnt": "wouldn't",
              "couldnt": "couldn't", "cant": "can't", "hasnt": "hasn't", "arent": "aren't",

@@ -350,7 +350,8 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
         return mark.end >= head
     if mark.kind == "role":
         return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
-                                 "twice", "against_last", "left_to_go", "negation_after")  # fmt: skip
+                                 "twice", "against_last", "left_to_go",
+                                 "negation_after")  # fmt: skip
     if mark.kind in ("place", "side"):
         return not (line.break_at(mark.end) and mark.end < head)
     return mark.kind in ("number", "foot", "size", "name")

@@ -1,0 +1,86 @@
+"""Trends told from findings: which words compare, and with which finding they go.
+
+"Thrush much improved" speaks of the thrush, "no change in the quarter crack" of the crack behind
+it; "heels look better" has a subject of its own and stays a statement.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
+
+TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
+_SMALL = frozenset({"copula", "adverb", "article", "mild", "moderate"})
+_NO_TREND = frozenset({"normal", "better_shape", "change", "not_examined", "sound"})
+_LINKS = frozenset(
+    {
+        "in", "with", "to", "on", "the", "that", "his", "her", "this", "those", "of", ",", "old",
+        "a", "an", "these", "its", "for", "report",
+    }
+)  # fmt: skip
+
+
+def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
+    """The marks with each trend beside the finding that it is about."""
+    out = [_more(line, marks, m) for m in marks]
+    for at, mark in enumerate(out):
+        if mark.kind == "finding" and mark.code in ("better_shape", "change"):
+            if _about_finding(line, out, at):
+                better = mark.code == "better_shape"
+                mark.kind, mark.code = "role", "better" if better else "worse"
+                mark.item = None
+        elif (
+            mark.kind == "role"
+            and mark.code in TRENDS
+            and not _about_finding(line, out, at)
+            and _behind(line, out, at)
+        ):
+            mark.tags.add("forward")
+    return out
+
+
+def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:
+    """ "More thrush than last time": the word before the finding is the trend."""
+    if mark.kind != "finding" or line.norm(mark.start - 1) != "more" or mark.code in _NO_TREND:
+        return mark
+    later = [m for m in marks if m.start >= mark.end and m.code == "against_last"]
+    if later and later[0].start - mark.end <= 5:
+        later[0].tags.add("more")
+    return mark
+
+
+def _about_finding(line: Line, marks: list[Mark], at: int) -> bool:
+    """Whether the mark tells of the finding before it: no break, foot or place between."""
+    start = marks[at].start
+    for left in reversed(marks[:at]):
+        if any(line.break_at(i) for i in range(left.end, start)):
+            return False
+        if left.kind == "role" and left.code in _SMALL:
+            start = left.start
+            continue
+        if left.kind == "foot" and line.norm(left.start - 1) in ("in", "on"):
+            start = left.start
+            continue
+        return left.kind == "finding" and left.code not in _NO_TREND
+    return False
+
+
+def _behind(line: Line, marks: list[Mark], at: int) -> bool:
+    """ "No change in the crack", "same flare as last time": the finding stands behind."""
+    mark = marks[at]
+    covered = mark.end
+    for right in marks[at + 1 :]:
+        if any(line.norm(i) not in _LINKS for i in range(covered, right.start)):
+            return False
+        if right.kind == "role" and right.code in (*_SMALL, "against_last", "history_before"):
+            covered = right.end
+            continue
+        if right.kind != "finding" or right.code in _NO_TREND:
+            return False
+        words = {line.norm(i) for i in range(mark.end, right.start)}
+        if mark.code in ("better", "worse", "larger", "smaller", "growing_out"):
+            # "better, thrush in the hinds too" is a list; "better, the thrush" says what is
+            opens = not any(m.kind in ("finding", "foot", "place") for m in marks[:at])
+            return opens and bool(words & {"the", "that", "his", "her", "this"}) and "," in words
+        return right.start == mark.end or bool(words - {","})
+    return False

@@ -1,0 +1,127 @@
+"""Denials that stand behind what they deny, and a nought before it.
+
+"Thrush none", "heat and pulse absent", "cracks not seen", "zero heat". What the farrier found
+against another's word ("owner thinks there's heat but I found none") is a fact of his own.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
+
+_FARRIER = frozenset({"i", "i've", "me", "we"})
+_SAW = frozenset(
+    {
+        "found", "saw", "see", "felt", "find", "had", "got", "could", "couldn't", "can", "can't",
+        "never", "didn't", "'ve", "feel", "noticed", "seen",
+    }
+)  # fmt: skip
+_NONE = frozenset({"none", "nothing", "any", "no"})
+_OF_IT = frozenset(
+    {"sign", "of", "it", "that", "signs", "a", "today", "at", "all", "myself", "them"}
+)
+
+
+def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
+    """The marks, with noughts and late denials told from other words."""
+    out: list[Mark] = []
+    for mark in marks:
+        following = next((m for m in marks if m.start == mark.end), None)
+        if (
+            mark.kind == "number"
+            and mark.number.value == 0
+            and line.text(mark) in ("zero", "nought", "naught", "0")
+            and following is not None
+            and following.kind == "finding"
+        ):
+            mark = Mark("role", "negation", mark.start, mark.end)
+        elif mark.code == "negation" and _said_behind(line, marks, mark):
+            mark.code = "negation_after"
+        out.append(mark)
+    return _now_well(line, _own_words(line, out))
+
+
+def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
+    """ "Thrush no, heat: nil": the word closes what stands before it."""
+    word = line.text(no)
+    if word not in ("no", "nil"):
+        return False
+    start = no.start
+    if word == "nil" and line.norm(start - 1) in (":", ","):
+        start -= 1
+    closes = word == "nil" or line.break_at(no.end)
+    return closes and any(m.kind == "finding" and m.end == start for m in marks)
+
+
+def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "But I found none": what somebody reported is denied by the farrier himself."""
+    reports = [m for m in marks if m.code in ("owner_says", "vet_says", "other_says")]
+    if not reports:
+        return marks
+    out = list(marks)
+    for at in range(len(line.words)):
+        if line.norm(at) not in _FARRIER or not any(m.end <= at for m in reports):
+            continue
+        end = at + 1
+        while line.norm(end) in _SAW:
+            end += 1
+        if end == at + 1 or line.norm(end) not in _NONE:
+            continue
+        end += 1
+        while line.norm(end) in _OF_IT:
+            end += 1
+        if not line.break_at(end) and line.norm(end) not in ("and", "so", "in", "on", "but"):
+            continue
+        if any(m.kind in ("finding", "work", "foot", "place") and at <= m.start < end
+               for m in out):  # fmt: skip
+            continue
+        words = set(range(at, end))
+        out = [m for m in out if not (m.covers() & words)]
+        out.append(Mark("change", "denied_here", at, end))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_WELL = frozenset(
+    {
+        "normal", "clear", "fine", "okay", "ok", "good", "clean", "dry", "quiet", "cool", "cold",
+        "healed",
+    }
+)  # fmt: skip
+_NOW = frozenset({"now", "today"})
+_EARLIER = frozenset({"was", "were", "had", "'d", "used"})
+_THEN = ("history_before", "history_after", "against_last")
+
+
+def _now_well(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Thrush was bad in the summer, clear now": what was there then is denied today."""
+    out = list(marks)
+    for begin, end in line.sentences():
+        for at in range(begin, end):
+            if line.norm(at) not in _WELL:
+                continue
+            first, last = at, at + 1
+            if line.norm(at - 1) in _NOW:
+                first = at - 1
+            elif line.norm(last) in _NOW:
+                last += 1
+            else:
+                continue
+            heads = [m for m in out if begin <= m.start and m.end <= first and m.kind in _HEADS]
+            if not heads or heads[-1].kind != "finding" or heads[-1].code in ("normal", "sound"):
+                continue
+            since = heads[-1].start - 3
+            told = any(m.code in _THEN and m.start >= since and m.end <= first for m in out)
+            if not told or not any(
+                line.norm(i) in _EARLIER for i in range(max(begin, since), first)
+            ):
+                continue
+            between = [m for m in out if heads[-1].end <= m.start < first]
+            if any(m.kind == "place" for m in between[-1:]):
+                continue
+            words = set(range(first, last))
+            out = [m for m in out if not (m.covers() & words)]
+            out.append(Mark("change", "denied_here", first, last))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_HEADS = frozenset({"finding", "work", "value", "followup", "handling", "change", "score"})

@@ -1,0 +1,246 @@
+"""Who says so, beyond the set phrases: names and titles that say, think or noticed something.
+
+"Mrs Ames reckons", "Jenny rang to say", "vet was out Tuesday and found": a saying verb makes its
+subject the reporter. Names need no list: a word that no rule knows and that no article stands
+before is a person when it says something; things that are read ("the tape says") are none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, Reporter
+from fieldlog.language.lexicon import word_set
+from fieldlog.language.marks import Mark
+from fieldlog.language.surroundings import vocabulary
+from fieldlog.language.units_said import Line
+
+SAYERS = ("owner_says", "vet_says", "other_says")
+_TITLES = frozenset(
+    {
+        "mr", "mrs", "ms", "miss", "missus", "mister", "madam", "lady", "sir", "auntie", "uncle",
+        "old",
+    }
+)  # fmt: skip
+_DOCTORS = frozenset({"dr", "doc", "doctor", "vet"})
+_VETS = word_set("vet_words")
+_OTHERS = word_set("other_sayers")
+_OWNERS = word_set("owner_words")
+_AUXILIARY = frozenset(
+    {
+        "has", "'s", "had", "'d", "have", "'ve", "also", "just", "always", "keeps", "was", "is",
+        "does", "be", "been", "then", "only", "even", "still",
+    }
+)  # fmt: skip
+_TOLD = frozenset({"told", "tells", "tell", "telling", "informed", "informs", "warned"})
+_RANG = frozenset(
+    {
+        "rang", "called", "texted", "messaged", "phoned", "emailed", "wrote", "rung", "left",
+        "sent",
+    }
+)  # fmt: skip
+_SAYING = word_set("saying_verbs")
+_FOUND = word_set("finding_verbs")
+_ARTICLES = frozenset({"the", "a", "an", "my", "that", "this", "his", "her", "its", "no", "any"})
+_ME = frozenset({"me", "us"})
+_FILMS = word_set("films")
+_SHOWED = frozenset({"showed", "shows", "show", "found", "confirmed", "says", "said"})
+
+
+def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
+    """The marks, with one for everybody who says something and is in no set phrase."""
+    out = list(marks)
+    for new in _deniers(line, marks):
+        out = _with(out, new)
+    for at in range(len(line.words)):
+        named = _according(line, out, at)
+        if named is not None:
+            out = _with(out, named)
+            continue
+        said = _saying(line, at)
+        if said is None:
+            continue
+        if any(m.code in (*SAYERS, "farrier_says") and at in m.covers() for m in out):
+            continue
+        found = _subject(line, out, at, said[1])
+        if found is None:
+            continue
+        code, begin = found
+        out = _with(out, Mark("role", code, begin, said[0]))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_DENIED = frozenset(
+    {
+        "noticed", "seen", "see", "find", "found", "feel", "felt", "notice", "sure", "certain",
+        "convinced", "think", "believe", "reckon", "mentioned", "reported",
+    }
+)  # fmt: skip
+
+
+def _deniers(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Owner hasn't noticed any", "vet ruled out": the reporter stands before a denial."""
+    out = []
+    for mark in marks:
+        words = {line.norm(i) for i in mark.covers()}
+        rules_out = line.norm(mark.start) in ("ruled", "cleared") and mark.code == "negation"
+        if not rules_out and not (
+            mark.code in ("negation", "unsure_before") and (words | {line.norm(mark.end)}) & _DENIED
+        ):
+            continue
+        found = _subject(line, marks, mark.start, True)
+        if found is not None and found[1] < mark.start:
+            out.append(Mark("role", found[0], found[1], mark.start))
+    return out
+
+
+def _with(marks: list[Mark], new: Mark) -> list[Mark]:
+    """The marks with a new one that takes the words of small ones."""
+    words = new.covers()
+    return [m for m in marks if not (m.covers() & words)] + [new]
+
+
+def _saying(line: Line, at: int) -> tuple[int, bool] | None:
+    """Where a saying that begins with the verb at ``at`` ends, and whether it is a plain one."""
+    word = line.norm(at)
+    if word in ("say", "saw", "seen") and line.norm(at + 1) in ("so", "to"):
+        return None
+    if word in _TOLD:
+        end = at + 1
+        if line.norm(end) not in _ME:
+            return None
+        return _after_that(line, end + 1), True
+    if word in _RANG:
+        end = at + 1
+        while line.norm(end) in ("me", "us", "up", "in", "a", "message"):
+            end += 1
+        if line.norm(end) == "to" and line.norm(end + 1) in ("say", "tell"):
+            end += 2
+            if line.norm(end) in _ME:
+                end += 1
+            return _after_that(line, end), True
+        if line.norm(end) == "saying":
+            return _after_that(line, end + 1), True
+        return None
+    if word in _SAYING:
+        if word in ("say", "said") and line.norm(at - 1) in ("to", "should", "would", "i"):
+            return None
+        return _after_that(line, at + 1), True
+    if word in _FOUND:
+        return at + 1, False
+    return None
+
+
+def _after_that(line: Line, at: int) -> int:
+    return at + 1 if line.norm(at) == "that" and line.norm(at + 1) not in ("'s", "is") else at
+
+
+def _according(line: Line, marks: list[Mark], at: int) -> Mark | None:
+    """ "According to Mrs Pike"."""
+    if line.norm(at) not in ("according", "going") or line.norm(at + 1) not in ("to", "by"):
+        return None
+    who = at + 2
+    while line.norm(who) in _ARTICLES:
+        who += 1
+    kind = _person(line, who)
+    if kind is None and line.norm(who) in _TITLES | _DOCTORS:
+        kind = "vet_says" if line.norm(who) in _DOCTORS else "owner_says"
+        who += 1
+    if kind is None and _is_name(line, marks, who):
+        kind = "owner_says"
+    return None if kind is None else Mark("role", kind, at, who + 1)
+
+
+def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str, int] | None:
+    """Who does the saying at ``verb``: the reporter's role and where the words begin."""
+    at = verb - 1
+    while at >= 0 and line.norm(at) in _AUXILIARY:
+        at -= 1
+    word = line.norm(at)
+    if not word or line.break_at(at):
+        return None
+    kind = _person(line, at)
+    if kind is not None:
+        return (kind, at) if plain or kind != "owner_says" else None
+    if word in ("it", "they", "which", "that", "them") and line.norm(verb) in _SHOWED:
+        return ("vet_says", at) if _films_before(line, at) else None
+    if word == "they" and plain:
+        return "owner_says", at
+    titled = line.norm(at - 1)
+    if titled in _DOCTORS and word not in vocabulary():
+        return "vet_says", at - 1
+    if titled in _TITLES and word not in _SAYING and not line.break_at(at - 1):
+        return ("owner_says", at - 1) if plain or titled != "old" else None
+    if plain and _is_name(line, marks, at):
+        return "owner_says", at
+    if line.norm(verb) in _SHOWED and _films_before(line, verb, 5):
+        return "vet_says", verb
+    if word in ("and", ",", "then") or _in_relative(line, at, verb):
+        return _earlier(line, at, verb)
+    return None
+
+
+def _person(line: Line, at: int) -> str | None:
+    word = line.norm(at)
+    if word in _VETS:
+        return "vet_says"
+    if word in _OTHERS:
+        return "other_says"
+    return "owner_says" if word in _OWNERS else None
+
+
+def _is_name(line: Line, marks: list[Mark], at: int) -> bool:
+    """A word that no rule knows, no mark took and no article stands before."""
+    word = line.norm(at)
+    return (
+        len(word) > 2
+        and word.isalpha()
+        and word not in vocabulary()
+        and word not in word_set("things_that_say")
+        and line.norm(at - 1) not in _ARTICLES
+        and not any(at in m.covers() for m in marks if m.kind != "role" or m.code == "ignored")
+    )
+
+
+def _in_relative(line: Line, at: int, verb: int) -> bool:
+    return any(line.norm(i) in ("who", "that") for i in range(max(0, verb - 6), at + 1))
+
+
+def _earlier(line: Line, at: int, verb: int) -> tuple[str, int] | None:
+    """ "The vet who saw him Monday thinks", "vet was out and found": the person before."""
+    for back in range(at, max(-1, verb - 10), -1):
+        word = line.norm(back)
+        if word in ("i", "we", "i'm", "told", "tell", "ask", "call", "ring") or (
+            line.words[back].sort == "stop"
+        ):
+            return None
+        kind = _person(line, back)
+        if kind == "vet_says" or (kind is not None and line.norm(back + 1) in ("who", "that")):
+            return kind, verb
+    return None
+
+
+def _films_before(line: Line, at: int, far: int = 12) -> bool:
+    for back in range(at - 1, max(-1, at - far - 1), -1):
+        if line.norm(back) in _FILMS:
+            return True
+        if line.norm(back) in ("tester", "testers", "knife", "i", "we", "if"):
+            return False
+    return False
+
+
+_ON_FILM = frozenset({"rotation", "sinking", "sole_depth", "palmar_angle", "founder_distance"})
+
+
+def read_off_films(facts: Sequence[Fact]) -> list[Fact]:
+    """What only films show is the vet's word where one such thing is."""
+    told = False
+    out = []
+    for fact in facts:
+        if fact.code in _ON_FILM:
+            told = told or fact.reporter is Reporter.VET
+            if told and fact.reporter is Reporter.FARRIER:
+                fact = replace(fact, reporter=Reporter.VET, uncertain=False)
+        out.append(fact)
+    return out
