@@ -291,27 +291,17 @@ class PartReader:
 
     def _one_of_them(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Cracks on both fronts. Left one's growing out": one of its feet, or the mate."""
-        trend = fact.comparison
-        if unit.head.kind != "change" or trend is None or not fact.feet or unit.of("place"):
+        if unit.head.kind != "change" or unit.head.code == "same" or not fact.feet:
             return False
-        if fact.foot_basis is not FootBasis.SAID:
+        again = unit.head.code == "again"
+        if not again and (fact.comparison is None or unit.of("place")):
             return False
-        so_far = [*self.facts, *(f for _, f in made)]
-        last = next((f for f in reversed(so_far) if f.kind is FactKind.FINDING and f.feet), None)
-        if last is None or last.negated or last.code in ("normal", "better_shape", "change"):
-            return False
-        part = set(fact.feet) < set(last.feet)
-        mate = last.comparison is not None and not set(fact.feet) & set(last.feet)
-        if not part and not mate:
-            return False
-        one = replace(
-            last, id=new_id(), feet=fact.feet, foot_basis=fact.foot_basis, why_foot=fact.why_foot,
-            comparison=trend, span=fact.span, rule=f"same:{last.rule}",
-        )  # fmt: skip
-        if part:
-            rest = replace(last, feet=tuple(f for f in last.feet if f not in fact.feet))
-            self.facts[:] = [rest if f is last else f for f in self.facts]
-            made[:] = [(u, rest if f is last else f) for u, f in made]
+        found = told_again(fact, [*self.facts, *(f for _, f in made)])
+        if found is None:
+            return again
+        source, rest, one = found
+        self.facts[:] = [g for f in self.facts if (g := rest if f is source else f) is not None]
+        made[:] = [(u, g) for u, f in made if (g := rest if f is source else f) is not None]
         made.append((unit, one))
         return True
 
@@ -356,6 +346,18 @@ class PartReader:
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
+            return
+        sizes = [m.value for m in loose if m.kind == "size"]
+        if sizes and self.facts and self.facts[-1].kind is FactKind.FINDING:
+            fact = self.facts[-1]
+            if fact.quantity is None:
+                kept = {"measure": sizes[0].measure} if sizes[0].measure else {}
+                self.facts[-1] = replace(
+                    fact,
+                    quantity=sizes[0].quantity,
+                    span=(fact.span[0], line.words[end - 1].end),
+                    details={**fact.details, **kept},
+                )
             return
         slots = self.maker.shoe_slots(loose)
         if slots and self.facts:

@@ -54,6 +54,8 @@ class SlotReader(Around):
         line, span = self.line, mark.value
         following = self.next(at, most=0)
         before = line.norm(mark.start - 1)
+        if self._stock(at, mark):
+            return True
         if span.form == "shoe_size" or before in ("size", "sizes"):
             mark.kind, mark.code = "shoe_size", span.spoken
             return True
@@ -87,6 +89,26 @@ class SlotReader(Around):
         ):
             mark.kind, mark.code = "count", following.code
             return True
+        return False
+
+    def _stock(self, at: int, mark: Mark) -> bool:
+        """ "Three quarter by five sixteenths", "twenty by eight": bar that a shoe is made of."""
+        marks = self.line.marks
+        for low, high in ((at, at + 2), (at - 2, at)):
+            if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
+                continue
+            first, second = marks[low], marks[high]
+            if first.number is None or second.number is None:
+                continue
+            if first.end != marks[low + 1].start or second.start != marks[low + 1].end:
+                continue
+            a, b = first.number, second.number
+            inches = a.value <= 1.25 and b.value <= 0.75 and "fraction" in (a.form, b.form)
+            metric = 15 <= a.value <= 30 and 6 <= b.value <= 12
+            if inches or metric:
+                for one in (first, second):
+                    one.kind, one.code = "count", "stock"
+                return True
         return False
 
     def _undo_clock(self, mark: Mark) -> bool:

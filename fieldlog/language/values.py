@@ -8,13 +8,12 @@ the neighbours, and the fact says so.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.value_horse import HorseReader
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -22,11 +21,8 @@ from fieldlog.language.value_kinds import (
     SIZED,
     WORK_ANGLE,
     Value,
-    default_unit,
-    dimension_of,
     fits,
     likely_units,
-    quantity_of,
 )
 from fieldlog.language.value_neighbours import (
     join_ranges,
@@ -37,20 +33,24 @@ from fieldlog.language.value_neighbours import (
     sides_in_order,
     width_before,
 )
-from fieldlog.language.value_slots import SlotReader
+from fieldlog.language.value_order import is_cue, said_first
+
+_COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
+_WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
-class ValueReader(SlotReader):
+class ValueReader(HorseReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def __init__(self, line: Line, habit: str = "") -> None:
-        super().__init__(line)
-        self.habit = habit
+        super().__init__(line, habit)
+        self.said_first: dict[int, Mark] = {}
 
     def read(self) -> None:
         """Classify every number mark."""
         marks = self.line.marks
         join_ranges(self.line)
+        self.said_first = said_first(self.line)
         for at, mark in enumerate(marks):
             if mark.kind == "number":
                 self._classify(at, mark)
@@ -95,41 +95,6 @@ class ValueReader(SlotReader):
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
 
-    def _hundreds(self, at: int, mark: Mark) -> None:
-        """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
-        word = self.line.norm(mark.start - 1)
-        span = mark.value
-        after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
-        cue = [m for m in self.previous(at)[:2] if m.code == "weight"]
-        if (
-            cue
-            and after is not None
-            and after.kind == "number"
-            and after.start == mark.end
-            and span.unit is None
-            and 3 <= span.value <= 19
-            and 10 <= after.value.value <= 99
-        ):
-            whole = span.value * 100 + after.value.value
-            mark.value = mark.number = replace(
-                span,
-                value=whole,
-                unit=after.value.unit,
-                spoken=f"{span.spoken} {after.value.spoken}",
-            )
-            mark.end = after.end
-            after.kind, after.code = "count", "rest"
-            return
-        if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
-            return
-        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
-        if not earlier or earlier[0].code not in ("girth", "body_length", "neck", "weight"):
-            return
-        hundreds = 100 if word == "one" else 200
-        mark.value = mark.number = replace(
-            span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
-        )
-
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
         if self.line.norm(mark.start - 1) != "not" or at == 0:
@@ -172,31 +137,9 @@ class ValueReader(SlotReader):
         mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
         return True
 
-    def _hands(self, at: int, mark: Mark) -> Value | None:
-        """ "Stands fifteen two": hands and inches (four inches to the hand)."""
-        span, marks = mark.value, self.line.marks
-        earlier = self.previous(at)[:1]
-        if span.unit is not Unit.HAND and not (
-            earlier and earlier[0].kind == "measure" and earlier[0].code == "height"
-        ):
-            return None
-        if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
-            return None
-        following = marks[at + 1] if at + 1 < len(marks) else None
-        extra = 0.0
-        if (
-            following is not None
-            and following.kind == "number"
-            and following.start == mark.end
-            and following.number.unit in (None, Unit.HAND)
-            and following.number.value in (1, 2, 3)
-        ):
-            extra = following.number.value / 4
-            mark.end = following.end
-            following.kind, following.code = "count", "inches"
-        found = self._value("height", mark, "measure:hands", Unit.HAND)
-        found.quantity = replace(found.quantity, value=span.value + extra)
-        return found
+    def _foot_said(self, mark: Mark) -> bool:
+        """Whether the sentence of a number names a foot."""
+        return any(m.kind == "foot" and self.same_sentence(m, mark) for m in self.line.marks)
 
     def _cued(self, at: int, mark: Mark) -> Value | None:
         """A value with a measure word or a place on its left, or directly on its right."""
@@ -225,9 +168,12 @@ class ValueReader(SlotReader):
         ):
             return self._from_place(following.code, mark, "measure:value_first")
         probed = at > 0 and line.marks[at - 1].code == "deep"
-        if (probed or size_word == "deep") and any(m.kind == "finding" for m in earlier[:5]):
+        if (probed or size_word == "deep") and (
+            any(m.kind == "finding" for m in earlier[:5]) or self._opens_finding(at, mark)
+        ):
             return self._value("depth", mark, "measure:depth")
-        left = self._left_cue(mark, earlier)
+        own = self.said_first.get(id(mark))
+        left = (own.code, "measure:value_first") if own else self._left_cue(mark, earlier)
         if left is not None:
             kind_or_place, rule = left
             if kind_or_place == "finding":
@@ -248,8 +194,13 @@ class ValueReader(SlotReader):
                     return found
             elif kind_or_place == "body_length" and width_before(self.line, mark):
                 return self._value("hoof_length", mark, rule)
-            elif kind_or_place == "body_length" and span.unit is None and span.value < 10:
+            elif kind_or_place == "body_length" and (
+                (span.unit is None and span.value < 10)
+                or (self._foot_said(mark) and likely_units("toe_length", span.value))
+            ):
                 return self._value("toe_length", mark, rule)
+            elif kind_or_place == "height" and 30 <= span.value <= 75 and self._foot_said(mark):
+                return self._from_place("toe", mark, "measure:no_cue")
             elif kind_or_place == "height" and span.unit is None and not 8 <= span.value <= 200:
                 return None
             elif find_item(kind_or_place, "measure") is not None:
@@ -266,6 +217,16 @@ class ValueReader(SlotReader):
             return self._value(following.code, mark, "measure:value_first")
         return None
 
+    def _opens_finding(self, at: int, mark: Mark) -> bool:
+        """ "Half an inch deep, seven o'clock, a hollow": the first head that follows is one."""
+        if mark.number.unit is None and mark.number.form != "fraction":
+            return False
+        if any(m.kind in HEADS for m in self.previous(at)):
+            return False
+        ahead = [m for m in self.line.marks[at + 1 :] if self.same_sentence(m, mark)]
+        head = next((m for m in ahead if m.kind in HEADS), None)
+        return head is not None and head.kind == "finding"
+
     def _answered(self, place: Mark) -> bool:
         """Whether the place has a comma before it or a number of its own behind it."""
         if self.line.break_at(place.start - 1):
@@ -278,6 +239,11 @@ class ValueReader(SlotReader):
         crossed_foot = False
         for other in earlier[:6]:
             distance = mark.start - other.end
+            if other.kind in ("measure", "place") and line.norm(mark.start - 1) == "but":
+                # "same length but fifty-seven": something else than the length
+                return None
+            if crossed_foot and is_cue(other) and (kind := self._in_series(mark)):
+                return (kind, "measure:same_series")
             if other.kind == "measure":
                 if other.code == "taken_off":
                     return ("taken_off", "measure:taken_off")
@@ -293,7 +259,7 @@ class ValueReader(SlotReader):
                     for m in earlier
                 )
                 return ("finding", "") if in_phrase else (other.code, "measure:place_cue")
-            if other.kind == "value" and crossed_foot and (kind := self._in_series(mark)):
+            if other.kind == "value" and (kind := self._in_series(mark)):
                 return (kind, "measure:same_series")
             if other.kind == "value":
                 cue = other.value.rule
@@ -400,7 +366,8 @@ class ValueReader(SlotReader):
         length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
         following = self.next(at, most=1)
         turns = span.unit is Unit.DEGREE and following is not None and following.code in ANGLED
-        if (length or turns) and following is not None and following.kind == "finding":
+        part = span.form == "fraction" and span.value < 2 and self.line.norm(mark.end) == "of"
+        if (length or turns or part) and following is not None and following.kind == "finding":
             return self._size(mark, "", "size:before")
         inside_gap = any(
             m.kind == "work" and m.gap and m.gap[0] <= mark.start < m.gap[1]
@@ -436,12 +403,26 @@ class ValueReader(SlotReader):
             and (span.unit is Unit.DEGREE or length)
         ):
             return self._size(mark, "amount", "size:before_work")
+        if (measure or length) and self._tells_more(at, mark):
+            return self._size(mark, measure, "size:next_sentence")
         return None
+
+    def _tells_more(self, at: int, mark: Mark) -> bool:
+        """ "Toe crack, left hind. Two inches long now.": a sentence with nothing but the size."""
+        others = [m for m in self.line.marks if self.same_sentence(m, mark)]
+        if any(m.kind in (*HEADS, "measure", "foot", "work") for m in others):
+            return False
+        heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
+        if not heads or heads[-1].kind != "finding":
+            return False
+        gap = self.sentence_of.get(mark.start, 0) - self.sentence_of.get(heads[-1].start, 0)
+        return gap == 1
 
     def _uncued(self, at: int, mark: Mark) -> Value | None:
         """No cue at all: believed only where one kind fits."""
         span = mark.value
-        beside_foot = any(m.kind in ("foot", "value") for m in self.previous(at)[:2])
+        before = [m for m in self.previous(at) if m.code not in _COMPARING]
+        beside_foot = any(m.kind in ("foot", "value") for m in before[:2])
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(
@@ -449,9 +430,19 @@ class ValueReader(SlotReader):
                 for m in later[:2]
             )
         if span.unit is Unit.DEGREE:
+            held = any(m.kind == "foot" and m.start < mark.start for m in self.line.marks)
+            if not (beside_foot or held) or not fits("toe_angle", span.value, Unit.DEGREE):
+                return None
+            if self.line.norm(mark.end) in _WEATHER:
+                return None
             return self._value("toe_angle", mark, "measure:no_cue", sure=False)
+        if kind := self._sides_of_hoof(at, mark):
+            return self._value(kind, mark, "measure:width_by_length", sure=False)
         if span.unit is not None:
             if UNITS[span.unit].dimension is Dimension.MASS:
+                heavy = 100 <= span.value * UNITS[span.unit].to_base <= 1300
+                if not heavy or not self._of_the_horse(mark):
+                    return None
                 return self._value("weight", mark, "measure:unit_only")
             if span.unit is Unit.HAND:
                 return self._value("height", mark, "measure:unit_only")
@@ -470,29 +461,14 @@ class ValueReader(SlotReader):
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
 
-    # -- making -----------------------------------------------------------------------------
-
-    def _value(
-        self, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
-    ) -> Value:
-        span = mark.value
-        said = span.unit
-        if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
-            kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
-        elif said is not None and UNITS[said].dimension is Dimension.MASS:
-            kind = "weight"
-        rivals: list[tuple[str, Unit]] = []
-        wanted = dimension_of(kind)
-        if said is not None and UNITS[said].dimension is not wanted:
-            said = None
-        if said is None and unit is None:
-            units = likely_units(kind, span.value, self.habit)
-            unit = units[0] if units else default_unit(wanted, span.value)
-            rivals = [(kind, other) for other in units[1:]]
-        return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
-                     sure=sure, rivals=rivals)  # fmt: skip
-
-    def _size(self, mark: Mark, measure: str, rule: str) -> Value:
-        span = mark.value
-        unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
-        return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)
+    def _sides_of_hoof(self, at: int, mark: Mark) -> str:
+        """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""
+        following = self.next(at, most=0)
+        if following is None or following.code not in ("wide", "long"):
+            return ""
+        said = {m.code for m in self.line.marks if m.kind == "role" and self.same_sentence(m, mark)}
+        found = any(m.kind == "finding" and self.same_sentence(m, mark) for m in self.line.marks)
+        if found or not {"wide", "long"} <= said or not self._foot_said(mark):
+            return ""
+        kind = "hoof_width" if following.code == "wide" else "hoof_length"
+        return kind if likely_units(kind, mark.value.value, self.habit) else ""

@@ -1,0 +1,157 @@
+"""Measures of the whole horse: hands, girth in hundreds, weight; and how a value is made."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.core.units import UNITS, Dimension, Unit
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
+from fieldlog.language.value_kinds import (
+    Value,
+    default_unit,
+    dimension_of,
+    likely_units,
+    quantity_of,
+)
+from fieldlog.language.value_slots import SlotReader
+
+_ROUGHLY = frozenset({"about", "around", "maybe", "only", "just", "a", "good", "nearly", "roughly",
+                      "over", "under", "up", "to", "down", "at", "now", "probably", "easily",
+                      "close", "still", "not", "quite", "well"})  # fmt: skip
+_HORSE = frozenset({"he", "she", "it", "horse", "mare", "pony", "gelding"})
+
+
+class HorseReader(SlotReader):
+    """Reads numbers that tell of the horse itself."""
+
+    def __init__(self, line: Line, habit: str = "") -> None:
+        super().__init__(line)
+        self.habit = habit
+
+    def _hundreds(self, at: int, mark: Mark) -> None:
+        """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
+        word = self.line.norm(mark.start - 1)
+        span = mark.value
+        after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
+        cue = [m for m in self.previous(at)[:2] if m.code == "weight"]
+        if (
+            cue
+            and after is not None
+            and after.kind == "number"
+            and after.start == mark.end
+            and span.unit is None
+            and 3 <= span.value <= 19
+            and 10 <= after.value.value <= 99
+        ):
+            whole = span.value * 100 + after.value.value
+            mark.value = mark.number = replace(
+                span,
+                value=whole,
+                unit=after.value.unit,
+                spoken=f"{span.spoken} {after.value.spoken}",
+            )
+            mark.end = after.end
+            after.kind, after.code = "count", "rest"
+            return
+        if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
+            return
+        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
+        if not earlier or earlier[0].code not in ("girth", "body_length", "neck", "weight"):
+            return
+        hundreds = 100 if word == "one" else 200
+        mark.value = mark.number = replace(
+            span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
+        )
+
+    def _hands(self, at: int, mark: Mark) -> Value | None:
+        """ "Stands fifteen two": hands and inches (four inches to the hand)."""
+        span, marks = mark.value, self.line.marks
+        earlier = self.previous(at)[:1]
+        following = marks[at + 1] if at + 1 < len(marks) else None
+        if (
+            span.unit is not Unit.HAND
+            and not (earlier and earlier[0].kind == "measure" and earlier[0].code == "height")
+            and not self._bare_hands(mark, following)
+        ):
+            return None
+        if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
+            return None
+        extra = 0.0
+        if (
+            following is not None
+            and following.kind == "number"
+            and following.start == mark.end
+            and following.number.unit in (None, Unit.HAND)
+            and following.number.value in (1, 2, 3)
+        ):
+            extra = following.number.value / 4
+            mark.end = following.end
+            following.kind, following.code = "count", "inches"
+        found = self._value("height", mark, "measure:hands", Unit.HAND)
+        found.quantity = replace(found.quantity, value=span.value + extra)
+        return found
+
+    def _bare_hands(self, mark: Mark, following: Mark | None) -> bool:
+        """ "She's fifteen two": said of the horse, with nothing else a pair like it could be."""
+        line = self.line
+        back = mark.start - 1
+        while line.norm(back) in _ROUGHLY:
+            back -= 1
+        verb, subject = line.norm(back), line.norm(back - 1)
+        return (
+            mark.number.unit is None
+            and mark.number.form == "plain"
+            and 10 <= mark.number.value <= 18
+            and following is not None
+            and following.kind == "number"
+            and following.start == mark.end
+            and following.number.unit is None
+            and following.number.value in (1, 2, 3)
+            and verb in ("'s", "is", "be", "was", "makes")
+            and (subject in _HORSE or subject == "'ll")
+            and (line.break_at(following.end) or line.norm(following.end) in ("and", "or", "if"))
+        )
+
+    def _of_the_horse(self, mark: Mark) -> bool:
+        """ "He's about eleven hundred pounds": the number tells of the horse itself."""
+        line, back = self.line, mark.start - 1
+        while line.norm(back) in _ROUGHLY:
+            back -= 1
+        if line.norm(back) in ("goes", "makes", "runs", "reads", "read", "said", "says"):
+            return True
+        return line.norm(back - 1) in _HORSE and line.norm(back) in (
+            "'s",
+            "is",
+            "was",
+            "'d",
+            "be",
+            "has",
+        )
+
+    # -- making -----------------------------------------------------------------------------
+
+    def _value(
+        self, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
+    ) -> Value:
+        span = mark.value
+        said = span.unit
+        if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
+            kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
+        elif said is not None and UNITS[said].dimension is Dimension.MASS:
+            kind = "weight"
+        rivals: list[tuple[str, Unit]] = []
+        wanted = dimension_of(kind)
+        if said is not None and UNITS[said].dimension is not wanted:
+            said = None
+        if said is None and unit is None:
+            units = likely_units(kind, span.value, self.habit)
+            unit = units[0] if units else default_unit(wanted, span.value)
+            rivals = [(kind, other) for other in units[1:]]
+        return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
+                     sure=sure, rivals=rivals)  # fmt: skip
+
+    def _size(self, mark: Mark, measure: str, rule: str) -> Value:
+        span = mark.value
+        unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
+        return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)

@@ -1,0 +1,107 @@
+"""How talkers say numbers: before their cue, without one, of the horse, of nothing at all.
+
+Ways of talking: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+
+Facts = Callable[[str], list[Fact]]
+
+
+def heard(text: str) -> str:
+    """As a recogniser writes it."""
+    return text.lower().replace(",", "").replace(".", "")
+
+
+def values(found: list[Fact]) -> set[tuple[str, str, float]]:
+    """Foot, measure and value of every measurement."""
+    return {
+        (foot, f.code, f.quantity.value)
+        for f in found
+        if f.kind is FactKind.MEASUREMENT and f.quantity is not None
+        for foot in ([x.value for x in f.feet] or ["-"])
+    }
+
+
+SAID = [
+    (
+        "Seventy four girth, sixty three length, sixteen hands.",
+        {("-", "girth", 74), ("-", "body_length", 63), ("-", "height", 16)},
+    ),
+    (
+        "Left front fifty two on the toe angle and forty eight the heel.",
+        {("LF", "toe_angle", 52), ("LF", "heel_angle", 48)},
+    ),
+    (
+        "Near fore, ninety mil toe, forty mil heel.",
+        {("LF", "toe_length", 90), ("LF", "heel_length", 40)},
+    ),
+    (
+        "Right hind, fifty six angle, three and a quarter length.",
+        {("RH", "toe_angle", 56), ("RH", "toe_length", 3.25)},
+    ),
+    (
+        "Right front toe fifty two, heel forty eight.",
+        {("RF", "toe_angle", 52), ("RF", "heel_angle", 48)},
+    ),
+    (
+        "Left front forty two on the heel and fifty at the toe, right front forty three and fifty.",
+        {
+            ("LF", "heel_angle", 42),
+            ("LF", "toe_angle", 50),
+            ("RF", "heel_angle", 43),
+            ("RF", "toe_angle", 50),
+        },
+    ),
+    (
+        "Twelve mil of sole left front, eleven right front.",
+        {("LF", "sole_depth", 12), ("RF", "sole_depth", 11)},
+    ),
+    ("She's fifteen two.", {("-", "height", 15.5)}),
+    ("He's about eleven hundred pounds.", {("-", "weight", 1100)}),
+    ("Left front five wide by five and a quarter long.",
+     {("LF", "hoof_width", 5), ("LF", "hoof_length", 5.25)}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "expected"), SAID)
+def test_each_number_finds_its_measure(
+    facts: Facts, text: str, expected: set[tuple[str, str, float]]
+) -> None:
+    assert values(facts(text)) == expected
+    assert values(facts(heard(text))) == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "It's ninety degrees out here and no shade.",
+        "He leaned on me, two hundred pounds it felt like.",
+        "Pair of fronts, three quarter by five sixteenths, seven nails.",
+        "She owes me two hundred pounds.",
+        "Left front, twenty by eight steel.",
+    ],
+)
+def test_other_numbers_measure_nothing(facts: Facts, text: str) -> None:
+    assert not values(facts(text))
+    assert not values(facts(heard(text)))
+    assert all(f.quantity is None for f in facts(text))
+
+
+def test_a_sentence_of_its_own_tells_the_size_of_the_finding_before(facts: Facts) -> None:
+    (crack,) = facts("Toe crack, left hind. Two inches long now.")
+    assert crack.quantity is not None
+    assert (crack.quantity.value, crack.details["measure"]) == (2, "length")
+
+
+def test_a_length_behind_a_finding_is_no_amount_of_the_job_after_it(facts: Facts) -> None:
+    crack, job = facts("Toe crack left hind, half an inch up from the ground and I rolled that toe")
+    assert crack.quantity is not None
+    assert crack.quantity.value == 0.5
+    assert job.quantity is None
