@@ -152,7 +152,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         m.start >= unit.head.end for m in unit.roles("negation_after")
     ):
         return True
-    if any(m.start >= unit.head.end for m in unit.roles("except")):
+    spared = any("all_but" in m.tags for m in unit.of("foot"))
+    if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
     if any(m.kind == "foot" and line.norm(m.start) == "neither" for m in unit.before):
         return True

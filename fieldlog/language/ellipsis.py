@@ -29,6 +29,8 @@ _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "ab
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
+_OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
+             "pulse_normal": "pulse_normal", "tester_positive": "tester_negative"}  # fmt: skip
 _SAME_AGAIN = frozenset({"finding", "work", "change"})
 
 
@@ -69,7 +71,9 @@ class _Sentence:
         ]
         for at, foot in enumerate(feet):
             following = feet[at + 1] if at + 1 < len(feet) else None
+            self._good_beside(foot)
             self._foot(foot, feet[:at], following)
+        self._opposites()
         return self.seen or any(m.kind == "finding" for m in self.marks)
 
     def _comparatives(self) -> None:
@@ -91,6 +95,19 @@ class _Sentence:
                     key=lambda m: (m.start, m.end),
                 )
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _opposites(self) -> None:
+        """ "Pulse up in the left front, normal in the right": normal is said of the pulse."""
+        last = ""
+        for mark in self.marks:
+            if mark.kind not in HEADS:
+                continue
+            plain = {self.line.norm(i) for i in mark.covers()} & {"normal", "negative"}
+            if mark.code == "normal" and last in _OPPOSITE and plain and mark.size == 1:
+                mark.code = _OPPOSITE[last]
+                mark.item = find_item(mark.code, "finding")
+            elif mark.code != "normal":
+                last = mark.code
 
     # -- beside a foot ----------------------------------------------------------------------
 
@@ -194,6 +211,9 @@ class _Sentence:
         if none is not None and (whole or not self._claimed(foot)):
             self._deny(none, foot)
             return
+        if (also := self._also_before(foot)) is not None and not self._claimed(foot):
+            self._make(Mark("change", "same", *also, tags={"too"}), foot)
+            return
         if left is not None and right is not None and not self._placed(foot, left.end):
             left = None
         if left is not None:
@@ -245,19 +265,64 @@ class _Sentence:
             return None
         return at, at + 1
 
-    def _deny(self, words: tuple[int, int], foot: Mark) -> None:
-        self.line.marks = sorted(
-            [
-                *(m for m in self.line.marks if words[0] not in m.covers()),
-                Mark("change", "denied", *words),
-            ],
-            key=lambda m: (m.start, m.end),
-        )
+    def _also_before(self, foot: Mark) -> tuple[int, int] | None:
+        """The words of "so has the right", "ditto the near fore", "also in the right"."""
+        at = foot.start - 1
+        while self.line.norm(at) in _TO_FOOT - {"so"} and at > self.begin:
+            at -= 1
+        word = self.line.norm(at)
+        if word in ("ditto", "likewise"):
+            return at, at + 1
+        if word in ("also", "too") and self._placed(foot, at + 1):
+            return at, at + 1
+        if word in ("has", "does", "is", "did", "do", "have", "are") and self.line.norm(at - 1) in (
+            "so",
+            "as",
+        ):
+            return at - 1, at + 1
+        return None
+
+    def _good_beside(self, foot: Mark) -> None:
+        """ "Clean on the right", "off fore nothing": no fault seen on that foot."""
+        at = foot.start - 1
+        while self.line.norm(at) in _TO_FOOT and at > self.begin:
+            at -= 1
+        before = next((m for m in self.marks if m.end == at + 1), None)
+        if (
+            before is not None
+            and before.kind == "role"
+            and before.code == "good_word"
+            and self._placed(foot, at + 1)
+            and self.line.norm(before.start - 1) not in ("not", "isn't", "aren't", "no", "any")
+        ):
+            before.kind, before.code = "finding", "normal"
+            before.item = find_item("normal", "finding")
+            foot.tags.add("looks_back")
+            return
+        if self.line.norm(foot.end) != "nothing":
+            return
+        beyond = foot.end + 1
+        near = next((m for m in self.marks if m.start >= beyond), None)
+        closes = self.line.break_at(beyond) or beyond >= self.end
+        if closes or (near is not None and near.kind == "foot" and near.start <= beyond + 1):
+            self._make(Mark("finding", "normal", foot.end, beyond,
+                            find_item("normal", "finding")), foot)  # fmt: skip
+
+    def _make(self, head: Mark, foot: Mark) -> None:
+        """Put a head where its words had another meaning, and give it the foot."""
+        words = head.covers()
+        kept = [m for m in self.line.marks if not m.covers() & words]
+        self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
-        foot.tags.add("looks_back")
+        foot.tags.add("looks_back" if head.start < foot.start else "looks_forward")
+
+    def _deny(self, words: tuple[int, int], foot: Mark) -> None:
+        self._make(Mark("change", "denied", *words), foot)
 
     def _again(self, mark: Mark, source: Mark | None) -> None:
         """Make a head of what tells of the foot."""
+        if self.line.norm(mark.start) == "not" and mark.code == "better":
+            mark.kind, mark.code = "role", "mild"
         if mark.kind == "role" and mark.code in _TRENDS:
             if source is None or source.kind != "work":
                 mark.kind = "change"

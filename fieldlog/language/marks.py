@@ -127,6 +127,8 @@ def _around_feet(
     for start, end in feet:
         if end - start == 1 and words[start] in _NO_HOLE:
             continue
+        if end - start == 1 and words[start] == "left" and words[start - 1] not in _DETERMINERS:
+            continue  # "left the hinds alone"
         begin = start
         if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
             begin = start - 2

@@ -22,7 +22,13 @@ from fieldlog.core.feet import describe_feet
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
-from fieldlog.language.followups import Condition, conditions, implied, make_follow_up
+from fieldlog.language.followups import (
+    Condition,
+    conditions,
+    follows_on,
+    implied,
+    make_follow_up,
+)
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
@@ -30,7 +36,7 @@ from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
 from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_said import Line, UnitSaid, build_units
+from fieldlog.language.units_said import Line, UnitSaid, build_units, is_subject
 
 
 @dataclass(slots=True)
@@ -119,8 +125,14 @@ class PartReader:
                 continue
             if fact.kind is FactKind.FOLLOW_UP and made:
                 fact = self._same_person(line, made[-1], unit, fact)
-                earlier = made[-1][1]
+                going_on = follows_on(line, made, unit, fact)
+                if going_on is None:
+                    continue
+                fact = going_on
+                earlier = made[-1][1] if made else fact
                 if (
+                    made
+                    and
                     fact.due is None
                     and fact.code in ("second_handler", "bring", "sedation_by_vet")
                     and earlier.kind is FactKind.FOLLOW_UP
@@ -129,6 +141,8 @@ class PartReader:
                     fact = replace(fact, due=earlier.due)
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 made += [(unit, copy) for copy in self._denied(fact, made)]
+                continue
+            if "too" in unit.head.tags and not unit.feet():
                 continue
             if unit.head.kind == "change" and unit.head.code == "same":
                 copies = self._copied(unit, fact, made)
@@ -296,13 +310,15 @@ class PartReader:
         again = unit.head.code == "again"
         if not again and (fact.comparison is None or unit.of("place")):
             return False
-        found = told_again(fact, [*self.facts, *(f for _, f in made)])
+        so_far = [*self.facts, *(f for _, f in made)]
+        found = told_again(fact, so_far, unit.has("against_last"))
         if found is None:
             return again
         source, rest, one = found
         self.facts[:] = [g for f in self.facts if (g := rest if f is source else f) is not None]
         made[:] = [(u, g) for u, f in made if (g := rest if f is source else f) is not None]
-        made.append((unit, one))
+        if one is not None:
+            made.append((unit, one))
         return True
 
     def _follow_up(
@@ -376,7 +392,8 @@ class PartReader:
             return
         for at, size in enumerate(sizes):
             stop = sizes[at + 1].start if at + 1 < len(sizes) else end
-            if at and not any(m.kind == "foot" and size.end <= m.start < stop for m in marks):
+            begins = sizes[at - 1].end if at else begin
+            if at and not any(m.kind == "foot" and begins <= m.start < stop for m in marks):
                 continue
             head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
             head.tags.add("implied")
@@ -393,7 +410,7 @@ class PartReader:
                 and after.feet
                 and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
                 and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
-                and _touching(unit, after_unit)
+                and _touching(self.maker.line, unit, after_unit)
             ):
                 filled = replace(
                     fact,
@@ -528,11 +545,13 @@ class PartReader:
         made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))
 
 
-def _touching(unit: UnitSaid, after: UnitSaid) -> bool:
+def _touching(line: Line, unit: UnitSaid, after: UnitSaid) -> bool:
     """The foot of ``after`` stands behind its head, or right behind ``unit`` without a break."""
     before = [m for m in after.before if m.kind == "foot"]
     if not before:
         return True
+    if is_subject(line, before[0]):
+        return False
     last = max([unit.head.end, *(m.end for m in unit.marks() if m.tells())])
     return 0 <= before[0].start - last <= 2
 

@@ -24,6 +24,7 @@ from fieldlog.language.confidence import rated
 from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
+from fieldlog.language.ellipsis import gapped
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
@@ -144,7 +145,13 @@ def find_marks(
         number_words.update(range(begin, end))
         found.append(Mark("number", "number", begin, end, value=number, number=number))
     walls = [i for i, w in enumerate(words) if w.sort in ("comma", "stop", "pause")]
-    found += candidates([w.norm for w in words], number_words, walls)
+    spans = [(m.start, m.end) for m in found if m.kind == "time"]
+    found += [
+        m
+        for m in candidates([w.norm for w in words], number_words, walls)
+        # "calling the vet this afternoon": the time keeps its first word
+        if m.kind != "followup" or not any(m.start < a < m.end < b for a, b in spans)
+    ]
     found += own_phrases([w.norm for w in words], phrases)
 
     def useful(marks: list[Mark]) -> set[int]:
@@ -186,9 +193,22 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         after == "back" and later not in ("in", "on", "for", "at")
     ):
         return True
-    if not period and before in ("last", "since", "from"):
+    if (not period and before in ("last", "since", "from")) or (period and before == "said"):
+        return True
+    if period and _has_lasted(words, begin):
         return True
     return before in ("twice", "once", "times", "thrice")
+
+
+def _has_lasted(words: Sequence[Token], begin: int) -> bool:
+    """ "The shoe's been on nine weeks", "he's been lame for a month": how long it has been."""
+    for at in range(begin - 1, max(-1, begin - 6), -1):
+        word = words[at].norm
+        if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
+            return False
+        if word == "been":
+            return words[at - 1].norm not in ("should", "ought", "would") if at else True
+    return False
 
 
 _WAS = frozenset({"was", "were", "had", "came", "saw", "did", "went", "since", "'d", "rode", "got",
@@ -285,6 +305,7 @@ class Understander:
         line = Line(words, [m for m in marks if not (m.covers() & covered)])
         line = promote(line)
         ValueReader(line, chosen.length_unit).read()
+        line = gapped(line)
 
         def times(phrase: str) -> Due | None:
             from fieldlog.language.dates import find_times

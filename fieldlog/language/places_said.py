@@ -48,7 +48,7 @@ _INSIDE = {
     "heels": "heel", "sole": "sole", "soles": "sole", "frog": "frog", "frogs": "frog",
     "bar": "bar", "bars": "bar", "bulb": "heel_bulb", "bulbs": "heel_bulb", "coronet": "coronet",
     "hairline": "coronet", "pastern": "pastern", "wall": "wall", "walls": "wall",
-    "central": "central_sulcus", "collateral": "collateral_sulcus",
+    "dorsal": "dorsal_wall", "central": "central_sulcus", "collateral": "collateral_sulcus",
 }  # fmt: skip
 _NOT_OF = {
     "thrush": ("frog",), "dish": ("toe", "wall"), "flare": ("wall", "toe"), "overgrown": ("toe",),
@@ -146,7 +146,7 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     after = _joined(line, [m for m in feet if m.start >= unit.head.start])
     if not before or not after:
         return sorted(before or after, key=lambda m: m.start)
-    if is_heading(before[0], after):
+    if is_heading(before[0], after) or "all_but" in after[0].tags:
         return [*before, *after]
     broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
     if broken & {"but", "so", "and", "because", "while"}:
@@ -165,7 +165,10 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
     for mark in feet[1:]:
         low, high = sorted((out[-1], mark), key=lambda m: m.start)
         between = {line.norm(i) for i in range(low.end, high.start)}
-        if not between and low.code in ("left", "right") and "+" in high.code:
+        if "all_but" in mark.tags and mark.start > out[-1].start:
+            out.append(mark)
+            continue
+        if not between and "+" in high.code and "+" not in low.code:
             break
         if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
             break

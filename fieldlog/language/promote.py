@@ -14,7 +14,7 @@ from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.reporters import settle_reporters
-from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
 _LOOKS = word_set("look_verbs")
@@ -25,6 +25,7 @@ _TELLING = frozenset({"told", "asked", "advised", "showed", "reminded"})
 _NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
 _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
+_TELLS = frozenset({"mild", "moderate", "severe", "better", "worse"})
 _SMALL_ROLES = frozenset({"copula", "adverb", "article"})
 _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", "mild", "severe"})
 
@@ -35,8 +36,8 @@ def promote(line: Line) -> Line:
     marks = _pair_at_the_end(line, marks)
     marks = _taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
-    line = Line(line.words, marks)
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
+    line = Line(line.words, marks)
     out: list[Mark] = []
     for at, mark in enumerate(marks):
         _compared(line, at, mark)
@@ -67,6 +68,7 @@ def promote(line: Line) -> Line:
             closes = line.break_at(mark.end)
             if closes and previous is not None and previous.kind == "foot":
                 mark.kind, mark.code = "change", "same"
+                mark.tags.add("too")
             continue
         compares = mark.code in _COMPARE or (
             mark.code in ("larger", "smaller") and line.norm(mark.end) == "than"
@@ -175,7 +177,8 @@ def _pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
         later = [m for m in marks if last.end <= m.start < end and m.kind not in ("role",)]
         if "than" in {line.norm(i) for i in range(begin, end)}:
             continue
-        if later or {m.code for m in sides} != {"left", "right"} or not line.break_at(back):
+        apart = line.break_at(back) or any(m.kind == "number" and m.end == back + 1 for m in marks)
+        if later or {m.code for m in sides} != {"left", "right"} or not apart:
             continue
         for side in sides:
             side.code = ("L" if side.code == "left" else "R") + last.code[1]
@@ -261,11 +264,23 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
     before = line.norm(mark.start - 1)
     words = line.text(mark)
     back = mark.start - (2 if before in ("the", "his", "her") else 1)
-    if line.norm(back) in ("but", "except", "bar") and line.norm(back - 1) in ("all", "four"):
+    if line.norm(back) == "for":
+        back -= 1
+    if line.norm(back) in ("but", "except", "bar", "excepting", "besides", "minus"):
+        subject = after in COPULAS and after != "had"
+        most = line.norm(back - 1) == "all" or (
+            not subject and (line.norm(back - 1) == "four" or _all_before(line, back))
+        )
         rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
-        if 2 <= len(rest) < 4:
-            mark.code, mark.start = "+".join(rest), back - 1
+        if most and 2 <= len(rest) < 4:
+            mark.code = "+".join(rest)
+            mark.tags.add("all_but")
+            if line.norm(back - 1) in ("all", "four"):
+                mark.start = back - 1
             return mark
+    if "four" in words.split() and line.norm(mark.start - 1) == "of" and line.norm(
+            mark.start - 2) in ("one", "two", "three"):  # fmt: skip
+        return None
     if mark.code in ("left", "right") and words in ("left", "right"):
         if before in ("all", "that's", "about", "just") and words == "right":
             return None
@@ -280,8 +295,15 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if starts and after == ",":
             return mark
         opens = starts or line.break_at(mark.start - 1)
-        cued = any(m.end == mark.start and m.kind in ("place", "measure") for m in line.marks)
+        cued = any(
+            m.end == mark.start and m.kind in ("place", "measure", "number", "foot")
+            for m in line.marks
+        )
         if (opens or cued) and _number_next(line, mark):
+            return mark
+        told = any(m.kind == "role" and m.code in _TELLS and 0 <= m.start - mark.end <= 1
+                   for m in line.marks)  # fmt: skip
+        if opens and told and any(m.kind == "foot" and m.end < mark.start for m in line.marks):
             return mark
         if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
             return mark
@@ -295,9 +317,13 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             if after not in banned and after not in ("long", "full") and _sided(line, mark)
             else None
         )
+    if words == "right and left" and after in _NOT_SIDE_AFTER_LEFT:
+        mark.code, mark.end = "right", mark.start + 1
+        return mark
     if mark.code in ("near_word", "off_word"):
         plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
-        if before in _NEAR_OFF_BEFORE and (after in plain or line.break_at(mark.end)):
+        placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
+        if before in _NEAR_OFF_BEFORE and (placed or after in plain or line.break_at(mark.end)):
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         return None
@@ -309,7 +335,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             mark.code = "front_one" if mark.code == "front_word" else "hind_one"
             return mark
         return None
-    if mark.code == "LH+RH" and words == "behind" and after in ("the", "him", "her", "on", "it"):
+    sided = any(m.kind == "foot" and m.start == mark.end + 1 for m in line.marks)
+    behind_what = ("the", "him", "her", "on", "it")
+    if mark.code == "LH+RH" and words == "behind" and not sided and after in behind_what:
         return None if after != "on" else mark
     if words in ("right round", "right around") and any(
         m.kind == "foot" and m.start == mark.end for m in line.marks
@@ -320,6 +348,18 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
     if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):
         return None
     return mark
+
+
+def _all_before(line: Line, at: int) -> bool:
+    """ "Thrush in every foot but the left hind": all four feet stand before the exception."""
+    far = line.norm(at) in ("except", "excepting")
+    return any(
+        m.kind == "foot"
+        and m.code == "LF+RF+LH+RH"
+        and (m.end == at or (m.end == at - 1 and line.break_at(at - 1)) or (far and m.end < at))
+        and not any(line.words[i].sort == "stop" for i in range(m.end, at))
+        for m in line.marks
+    )
 
 
 def _number_next(line: Line, mark: Mark) -> bool:
@@ -414,6 +454,8 @@ def _good(line: Line, at: int, mark: Mark) -> None:
 def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
     """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
     mark = marks[at]
+    if "forward" in mark.tags:
+        return False
     following = marks[at + 1] if at + 1 < len(marks) else None
     if mark.code == "same" and "same" in line.text(mark):
         goes_on = mark.end
@@ -425,8 +467,6 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
         following is not None
         and following.kind == "finding"
         and following.start == mark.end
-    if "forward" in mark.tags:
-        return False
         and mark.code != "same"
     ):
         return False

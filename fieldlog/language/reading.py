@@ -50,7 +50,7 @@ class FactMaker:
         named: list[Assignment] = []
         for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
-        named = [n for n in named if n.feet] or named
+        named = _narrowed([n for n in named if n.feet]) or named
         side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
         if side:
             pair = named[0].feet if named else self.tracker.in_hand
@@ -58,7 +58,8 @@ class FactMaker:
             one = self.tracker.name(side, side)
             self.tracker.in_hand = tuple({*one.feet, *(f.mate for f in one.feet)})
             return one
-        if not named and (inner := _inner_feet(self.line, unit)):
+        inner = _inner_feet(self.line, unit)
+        if inner and not any(m.start >= unit.head.start for m in unit.feet()):
             return self.tracker.name(*inner)
         if not named:
             return None
@@ -285,6 +286,11 @@ class FactMaker:
             return replace(fact, rule="denied_here")
         if unit.head.code == "denied":
             return fact if fact.foot_basis is not FootBasis.CARRIED else None
+        if unit.head.code == "again":
+            said = unit.head.value
+            if isinstance(said, Value):
+                return replace(fact, quantity=said.quantity, severity=context.severity)
+            return replace(fact, severity=said)
         comparison = self._comparison(unit)
         if comparison is None:
             return None
@@ -438,11 +444,6 @@ class FactMaker:
         return (scales[0], len(scales) > 1) if scales else ("", True)
 
 
-_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
-
-
-def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
-    """Feet that a head's own words name ("bare behind"), and those words."""
 def _narrowed(named: list[Assignment]) -> list[Assignment]:
     """ "Fronts, left fifty-two": the side is of the pair, and only it is told of."""
     return [
@@ -453,6 +454,11 @@ def _narrowed(named: list[Assignment]) -> list[Assignment]:
 
 
 _CHANGING = word_set("changing_verbs")
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+
+
+def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
+    """Feet that a head's own words name ("bare behind"), and those words."""
     if unit.head.kind not in ("work", "finding"):
         return None
     for at in sorted(unit.head.covers()):

@@ -11,16 +11,20 @@ _SILENT = frozenset({"normal", "better_shape", "change"})
 _SAME_SIZE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.BETTER, Trend.WORSE})
 
 
-def told_again(told: Fact, so_far: Sequence[Fact]) -> tuple[Fact, Fact | None, Fact] | None:
+def told_again(
+    told: Fact, so_far: Sequence[Fact], against_last: bool = False
+) -> tuple[Fact, Fact | None, Fact | None] | None:
     """What "mild on the right", "the left one's worse" makes of the finding before.
 
     Args:
         told: feet, severity, size and comparison that were said of the second foot.
         so_far: the facts before, in order.
+        against_last: "than last time" was said.
 
     Returns:
-        The finding told of, what is left of it (None for nothing), and the new fact; or
-        None if nothing before can be meant. "Left front worse" beside "both fronts" is worse than
+        The finding told of, what is left of it (None for nothing), and the new fact (None if
+        "the left hind's the worst" of four says nothing that a fact can hold); or None if
+        nothing before can be meant. "Left front worse" beside "both fronts" is worse than
         its mate; beside a finding that was itself compared it is worse than last time.
     """
     sized = told.quantity is not None
@@ -49,11 +53,12 @@ def told_again(told: Fact, so_far: Sequence[Fact]) -> tuple[Fact, Fact | None, F
         and trend.against == "last_visit"
         and trend.trend in _SAME_SIZE
         and source.comparison is None
-        and len(told.feet) == 1
-        and "against_last" not in told.details
-        and told.feet[0].mate in source.feet
+        and not against_last
     ):
-        trend = Comparison(trend.trend, told.feet[0].mate.value)
+        if len(told.feet) == 1 and set(source.feet) <= {*told.feet, *mates}:
+            trend = Comparison(trend.trend, told.feet[0].mate.value)
+        elif part and plain:
+            return source, source, None
     new = replace(
         source,
         id=new_id(),

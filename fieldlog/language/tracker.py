@@ -10,6 +10,7 @@ spoken               state before                feet                           
 "both fronts", ...   any                         that set                       said
 "left", "right"      an end is in hand           that side of the end           said
 "left", "right"      no end                      that side, front guessed       assumed
+"the off side"       the other side's two feet   both of that side              said
 "the other one"      one foot in hand            its mate                       other_of_pair
 "the other one"      pair, or none               none                           unstated
 "both"               an end is in hand           that pair                      said
@@ -30,7 +31,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.core.facts import FootBasis
-from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot, describe_feet
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot, describe_feet
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,8 @@ class FootTracker:
     def _resolve(self, means: str, words: str) -> Assignment:
         said = f"“{words}” was said here."
         if means in ("left", "right"):
+            if self.in_hand in (LEFTS, RIGHTS) and "side" in words:
+                return Assignment(LEFTS if means == "left" else RIGHTS, FootBasis.SAID, said)
             if self.end:
                 which = "fronts" if self.end == FRONTS else "hinds"
                 return Assignment(

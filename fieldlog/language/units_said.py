@@ -145,7 +145,7 @@ def foot_looks_back(
         own: feet that the left unit has already.
         last: in this sentence feet stand behind what is said of them.
     """
-    if "looks_back" in foot.tags:
+    if foot.tags & {"looks_back", "all_but"}:
         return True
     if "looks_forward" in foot.tags:
         return False
@@ -174,6 +174,8 @@ def foot_looks_back(
         return False
     if is_object and left.head.code not in _NO_OBJECT and not is_subject(line, foot):
         return not any(m.start >= left.head.end for m in own)
+    if held and right is not None and _fronted(line, foot, right):
+        return False
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
     if own or (is_subject(line, foot) and not placed):
         return False
@@ -185,6 +187,8 @@ def foot_looks_back(
     )
     if left.head.kind in ("work", "followup") and (adjacent or preposed):
         return True
+    if done and _told_behind(line, foot, right):
+        return False
     horse_next = right.kind in ("work", "followup", "handling", "advice", "score") or (
         right.item is not None and right.item.per == "horse"
     )
@@ -222,6 +226,15 @@ def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
         for m in line.marks
         if m.end <= head.start
     )
+
+
+def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
+    """ "On the right front there's a bruise", "in the hinds it hasn't changed"."""
+    if line.norm(foot.end) not in ("there", "there's", "it", "they", "he's", "he", "she"):
+        return False
+    if line.norm(foot.end) in ("it", "they", "he", "she") and head.kind != "change":
+        return False
+    return not any(m.kind == "foot" and 0 <= m.start - head.end <= 3 for m in line.marks)
 
 
 _THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
@@ -279,7 +292,14 @@ def split_between(
     if cut is not None:
         split = cut
     else:
-        forward = [m for m in inner if m.kind == "role" and _looks_forward(m, right)]
+        past = max([low, *(m.end for m in inner if not _may_precede(line, m, right))])
+        forward = [
+            m
+            for m in inner
+            if m.kind == "role"
+            and _looks_forward(m, right)
+            and not (m.code == "history_before" and m.start < past)
+        ]
         backward_only = _trailing(line, forward, low, right)
         forward = [m for m in forward if m not in backward_only]
         split = (

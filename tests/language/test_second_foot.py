@@ -1,0 +1,118 @@
+"""What is said of a second foot: severities, sizes, comparisons, denials, sides after a pair.
+
+Each saying is read with its punctuation and as a recogniser writes it, without.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact
+
+Facts = Callable[[str], list[Fact]]
+
+
+def told(facts: list[Fact]) -> set[str]:
+    """Each fact once per foot: foot, code, then whatever is set."""
+    out = set()
+    for fact in facts:
+        parts = [fact.code, *sorted(fact.places), fact.severity or ""]
+        if fact.quantity:
+            parts.append(f"{fact.quantity.value:g}{fact.quantity.unit}")
+        parts.append("not" if fact.negated else "")
+        if fact.comparison:
+            parts.append(f"{fact.comparison.trend} than {fact.comparison.against}")
+        line = " ".join(p for p in parts if p)
+        out |= {f"{foot} {line}" for foot in fact.feet} or {line}
+    return out
+
+
+def both_ways(facts: Facts, text: str) -> list[set[str]]:
+    plain = re.sub(r"\s+", " ", re.sub(r"[^\w' ]", " ", text.lower())).strip()
+    return [told(facts(text)), told(facts(plain))]
+
+
+SAYINGS = [
+    ("Thrush bad in the left hind, mild on the right hind.", "LH thrush severe|RH thrush mild"),
+    ("Thrush in the left hind bad, right hind mild.", "LH thrush severe|RH thrush mild"),
+    ("Thrush in both hinds, bad in the left.", "LH thrush severe|RH thrush"),
+    (
+        "Thrush in all four, bad in the hinds, just a touch in the fronts.",
+        "LF thrush mild|RF thrush mild|LH thrush severe|RH thrush severe",
+    ),
+    ("Both hinds have thrush, left pretty bad, right just a touch.",
+     "LH thrush severe|RH thrush mild"),
+    ("Both fronts cracked, worse on the right.", "LF crack|RF crack worse than LF"),
+    ("Thrush in both hinds, left worse than the right.", "RH thrush|LH thrush worse than RH"),
+    ("Both fronts have flare, the left more than the right.", "RF flare|LF flare worse than RF"),
+    ("Thrush in both hinds, worse than last time.",
+     "LH thrush worse than last_visit|RH thrush worse than last_visit"),
+    ("All four have thrush but the left hind is worse.",
+     "LF thrush|RF thrush|LH thrush|RH thrush"),
+    ("Crack in the left front about an inch, half an inch on the right.",
+     "LF crack 1in|RF crack 0.5in"),
+    ("White line stretched in both fronts, three mil on the left, five on the right.",
+     "LF white_line_stretched 3mm|RF white_line_stretched 5mm"),
+    ("Took a quarter inch off the left front toe and an eighth off the right.",
+     "LF shorten_toe 0.25in|RF shorten_toe 0.125in"),
+    ("Thrush in the left hind, none in the right.", "LH thrush|RH thrush not"),
+    ("Thrush in the left hind but not the right.", "LH thrush|RH thrush not"),
+    ("Bruise in the left front, clean on the right.", "LF bruise|RF normal"),
+    ("Left front has a corn, and so has the right.", "LF corn|RF corn"),
+    ("Crack in the off fore, ditto the near fore.", "RF crack|LF crack"),
+    ("Crack in the near fore and the other one as well.", "LF crack|RF crack"),
+    ("Fronts, left is fifty two and right is fifty four.", "LF toe_angle 52deg|RF toe_angle 54deg"),
+    ("Heels in front, left forty two, right forty four.",
+     "LF heel_angle 42deg|RF heel_angle 44deg"),
+    ("Toe length three and a half left, three and three eighths right, fronts.",
+     "LF toe_length 3.5in|RF toe_length 3.375in"),
+    ("On the hinds left has thrush and right is clean.", "LH thrush|RH normal"),
+    ("All but the right front have thrush.", "LF thrush|LH thrush|RH thrush"),
+    ("No heat in any of the feet except the left front.",
+     "RF heat not|LH heat not|RH heat not"),
+    ("Near side feet flared, off side fine.", "LF flare|LH flare|RF normal|RH normal"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "meant"), SAYINGS, ids=[text[:40] for text, _ in SAYINGS])
+def test_a_second_foot_gets_what_is_said_of_it(facts: Facts, text: str, meant: str) -> None:
+    assert both_ways(facts, text) == [set(meant.split("|"))] * 2
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        ("left front thrush right front clean", "LF thrush|RF normal"),
+        ("flare left front thrush right front bruise left hind", "LF flare|RF thrush|LH bruise"),
+        ("trimmed the toes back on the left hind and right hind a bit of flare",
+         "LH set_back_toe|RH flare mild"),
+        ("treated the thrush on the left hind and right hind had a crack",
+         "LH thrush|LH treat|RH crack"),
+        ("crack in the left front and right front thrush in the hinds",
+         "LF crack|RF crack|LH thrush|RH thrush"),
+        ("left front and right hind resets right front and left hind were worn out",
+         "LF reset|RH reset|RF shoe_worn|LH shoe_worn"),
+        ("on the left front there's a quarter crack on the right front there's a bruise",
+         "LF quarter_crack|RF bruise"),
+        ("reset the fronts with new pads hinds stay barefoot",
+         "LF reset|RF reset|LF pad|RF pad|LH barefoot|RH barefoot"),
+        ("winging a bit on the left front hinds go dead straight", "LF winging mild"),
+        ("three and a quarter left front three and three eighths right front",
+         "LF toe_length 3.25in|RF toe_length 3.375in"),
+    ],
+)  # fmt: skip
+def test_order_of_feet_is_told_from_the_words_alone(facts: Facts, heard: str, meant: str) -> None:
+    assert told(facts(heard)) == set(meant.split("|"))
+
+
+def test_severity_before_a_head_stays_with_it(facts: Facts) -> None:
+    found = facts("thrush in the left hind bad flare on the right hind")
+    assert told(found) == {"LH thrush", "RH flare severe"}
+
+
+def test_left_alone_is_no_side(facts: Facts) -> None:
+    found = facts("Took the heel down on the right front and left the other one alone.")
+    assert told(found) == {"RF lower_heel", "LF leave_alone"}
