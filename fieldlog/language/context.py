@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fieldlog.core.facts import Reporter, Severity
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.reporters import films_before
 from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
 
 NEGATIONS = ("negation", "work_negation")
@@ -239,6 +240,8 @@ def _reporter(
 ) -> Reporter:
     if unit.head.kind == "advice" or unit.head.code == "denied_here":
         return Reporter.FARRIER
+    if unit.head.code in ("rotation", "sinking") and films_before(line, unit.head.start):
+        return Reporter.VET
     for mark in reversed(unit.before):
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
@@ -315,6 +318,9 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     told = max((m.start for m in unit.before if m.code in _SAYERS), default=0)
     after = [m for m in unit.roles("history_after") if m.start >= told]
     after = [m for m in after if not _apart(line, unit, m)]
+    if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
+        # "Gets thrush in the winter" is of every year.
+        after = [m for m in after if line.norm(m.start) not in _SEASONAL]
     if reporter is Reporter.FARRIER:
         # "Toe touching since Sunday" is seen today.
         after = [m for m in after if line.norm(m.start) != "since"]
@@ -322,6 +328,10 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)
+
+
+_HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
+_SEASONAL = frozenset({"in", "over", "during", "through", "all", "at"})
 
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:

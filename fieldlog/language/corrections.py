@@ -98,16 +98,56 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         if about is not None:
             return Plan(mark, "restore", None, about, about.end, [about])
         return Plan(mark, "scratch", end=mark.end)
+    if mark.code == "rather" and _unsaid(line, mark):
+        return Plan(mark, "scratch", end=mark.end)
     if (
         new is not None
         and new.kind == "finding"
         and mark.code in ("rather", "make_it", "it_was")
         and new.start - mark.end <= 2
-        and line.norm(mark.start) not in ("actually", "wait", "no", "check", "wrong")
-        and line.norm(mark.end - 1) in word_set("means_words")
+        and (_means(line, mark) or _only_that(line, mark, new))
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _means(line: Line, mark: Mark) -> bool:
+    """ "I mean a corn"; a bare "no" or "wait" may go with what follows."""
+    bare = mark.size == 1 or line.norm(mark.end - 1) in ("no", "wait", "actually")
+    if bare and line.norm(mark.start) in ("actually", "wait", "no", "check", "wrong"):
+        return False
+    return line.norm(mark.end - 1) in word_set("means_words")
+
+
+def _only_that(line: Line, mark: Mark, new: Mark) -> bool:
+    """ "Abscess, no, bruise": pauses on both sides of the "no", and nothing behind the finding."""
+    before = next(
+        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
+    )
+    return (
+        before is not None
+        and before.kind == "finding"
+        and before.code != new.code
+        and line.norm(mark.end - 1) == "no"
+        and mark.start > 0
+        and line.break_at(mark.start - 1)
+        and line.break_at(mark.end)
+        and line.break_at(new.end)
+    )
+
+
+def _unsaid(line: Line, mark: Mark) -> bool:
+    """ "Thrush, no, not thrush": the same thing is denied at once."""
+    at = mark.end
+    while line.norm(at) in (",", "it", "'s", "that", "is", "it's", "wait"):
+        at += 1
+    if line.norm(at) not in ("not", "isn't"):
+        return False
+    after = next((m for m in line.marks if m.kind == "finding" and at < m.start <= at + 2), None)
+    before = next(
+        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
+    )
+    return after is not None and before is not None and before.code == after.code
 
 
 def _turns_away(line: Line, foot: Mark) -> bool:
@@ -319,6 +359,7 @@ class Corrector:
             return facts
         holders = [f for f in facts if f.feet]
         if not holders:
+            self.tracker.name(plan.new.code, self.line.text(plan.new))
             self._note(plan, "move_foot", (), ())
             return facts
         last = holders[-1].feet

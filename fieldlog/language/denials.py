@@ -38,7 +38,7 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
         out.append(mark)
-    return _now_well(line, _own_words(line, out))
+    return _now_well(line, _own_words(line, _place_again(line, out)))
 
 
 def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
@@ -125,3 +125,27 @@ def _now_well(line: Line, marks: list[Mark]) -> list[Mark]:
 
 
 _HEADS = frozenset({"finding", "work", "value", "followup", "handling", "change", "score"})
+
+
+_TAKEN_BACK = frozenset({"no", "sorry", "wait", "rather", "mean", "actually", "correction", "oops"})
+_BESIDE = frozenset(
+    {"the", "i", "or", "on", "in", "at", "its", "his", "her", "it's", "it", "'s", ","}
+)
+
+
+def _place_again(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Inside quarter, no, the outside quarter": the second place is meant."""
+    places = [m for m in marks if m.kind in ("place", "side")]
+    gone: set[int] = set()
+    for left, right in zip(places, places[1:], strict=False):
+        words = [line.norm(i) for i in range(left.end, right.start)]
+        if not 1 <= len(words) <= 5 or not set(words) & _TAKEN_BACK:
+            continue
+        if set(words) - _TAKEN_BACK - _BESIDE or (left.kind != right.kind and len(words) > 4):
+            continue
+        group_end = max([right.end, *(m.end for m in places if m.start == right.end)])
+        if any(m.kind == "finding" and m.start == group_end for m in marks):
+            continue
+        gone.add(id(left))
+        gone |= {id(m) for m in places if m.end == left.start}
+    return [m for m in marks if id(m) not in gone]

@@ -164,7 +164,7 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
     if kind is not None:
         return (kind, at) if plain or kind != "owner_says" else None
     if word in ("it", "they", "which", "that", "them") and line.norm(verb) in _SHOWED:
-        return ("vet_says", at) if _films_before(line, at) else None
+        return ("vet_says", at) if films_before(line, at) else None
     if word == "they" and plain:
         return "owner_says", at
     titled = line.norm(at - 1)
@@ -174,7 +174,7 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
         return ("owner_says", at - 1) if plain or titled != "old" else None
     if plain and _is_name(line, marks, at):
         return "owner_says", at
-    if line.norm(verb) in _SHOWED and _films_before(line, verb, 5):
+    if line.norm(verb) in _SHOWED and films_before(line, verb, 5):
         return "vet_says", verb
     if word in ("and", ",", "then") or _in_relative(line, at, verb):
         return _earlier(line, at, verb)
@@ -221,7 +221,8 @@ def _earlier(line: Line, at: int, verb: int) -> tuple[str, int] | None:
     return None
 
 
-def _films_before(line: Line, at: int, far: int = 12) -> bool:
+def films_before(line: Line, at: int, far: int = 12) -> bool:
+    """Whether a word for the vet's pictures stands within ``far`` words before ``at``."""
     for back in range(at - 1, max(-1, at - far - 1), -1):
         if line.norm(back) in _FILMS:
             return True
