@@ -113,11 +113,11 @@ def _after(day: date, count: int, unit: str) -> date:
 
 def _period(match: re.Match[str], day: date) -> Due | None:
     unit = {"wk": "week", "mth": "month"}.get(short := match["unit"].rstrip("s"), short)
-    low = _counted(match["low"])
+    above = match["high"] or match["more"]
+    low, high = _counted(match["low"]), _counted(above) if above else None
     if low > 400 or low == 0:
         return None
-    high = _counted(match["high"]) if match["high"] else None
-    if high is not None and match["low"] in ("a", "an"):
+    if high and match["high"] and match["low"] in ("a", "an"):
         # "a five week cycle": the article is no number.
         low, high = high, None
     factor = 2 if unit == "fortnight" else 1
@@ -128,6 +128,15 @@ def _period(match: re.Match[str], day: date) -> Due | None:
         until=_after(day, high, unit) if high and high > low else None,
         ambiguous="“a few” is taken as three" if vague else "",
     )
+
+
+def _weeks_unsaid(match: re.Match[str], day: date) -> Due:
+    """ "Back in six": weeks, as every farrier counts."""
+    low = _counted(match["low"])
+    high = _counted(match["high"].split()[-1]) if match["high"] else None
+    return Due(period=f"P{low}W", on=day + timedelta(weeks=low),
+               until=day + timedelta(weeks=high) if high and high > low else None,
+               ambiguous="weeks were not said")  # fmt: skip
 
 
 def _half_period(match: re.Match[str], day: date) -> Due | None:
@@ -249,6 +258,100 @@ def _anchor(name: str) -> Callable[[re.Match[str], date], Due]:
     return lambda match, day: Due(anchor=name)
 
 
+def _weeks_on(match: re.Match[str], day: date) -> Due:
+    """ "Five weeks Thursday": counted from the coming Thursday, or from today if it is one."""
+    weekday = _weekday_index(match["day"])
+    first = day if day.weekday() == weekday else _coming(day, weekday)
+    return Due(on=first + timedelta(weeks=_counted(match["low"])))
+
+
+def _weekday_dated(match: re.Match[str], day: date) -> Due | None:
+    """ "Monday the fourteenth": the next fourteenth, said to be a Monday if it is not one."""
+    found: Due | None
+    if match["month"]:
+        found = _dated(day, _MONTHS.index(match["month"]) + 1, _ordinal(match["nth"]))
+    else:
+        found = _of_the_month(match, day)
+    if found is None or found.on is None or found.on.weekday() == _weekday_index(match["day"]):
+        return found
+    named = _DAYS[found.on.weekday()].capitalize()
+    return replace(found, ambiguous=f"{found.on.isoformat()} is a {named}")
+
+
+def _nth_weekday(match: re.Match[str], day: date) -> Due | None:
+    """ "The second Saturday in December", "the first Monday of the month"."""
+    weekday, name = _weekday_index(match["day"]), match["month"]
+    first = day.replace(day=1)
+    if name:
+        dated = _dated(first, _MONTHS.index(name) + 1, 1)
+        if dated is None or dated.on is None:
+            return None
+        first = dated.on
+    for month in (first, add_months(first, 1)):
+        start = month + timedelta(days=(weekday - month.weekday()) % 7)
+        found = start + timedelta(weeks=_ORDINALS.index(match["which"]) - 1)
+        if found > day and found.month == month.month:
+            return Due(on=found)
+    return None
+
+
+def _weekend(match: re.Match[str], day: date) -> Due:
+    saturday = day if day.weekday() == 5 else _coming(day, 5)
+    if "next" in match[0]:
+        saturday += timedelta(days=7)
+    return Due(on=saturday, until=saturday + timedelta(days=1))
+
+
+def _week_after_next(match: re.Match[str], day: date) -> Due:
+    monday = day + timedelta(days=14 - day.weekday())
+    return Due(on=monday, until=monday + timedelta(days=6))
+
+
+def _part_of_month(match: re.Match[str], day: date) -> Due | None:
+    """ "Mid December", "end of January", "the first week of March"."""
+    first = _dated(day.replace(day=1), _MONTHS.index(match["month"]) + 1, 1)
+    if first is None or first.on is None:
+        return None
+    start, last = first.on, add_months(first.on, 1) - timedelta(days=1)
+    part = match["part"]
+    if "week" in part:
+        at = 0 if "first" in part else 1 if "second" in part else 2 if "third" in part else None
+        begin = last - timedelta(days=6) if at is None else start + timedelta(weeks=at)
+        return Due(on=begin, until=begin + timedelta(days=6))
+    if "mid" in part:
+        return Due(on=start.replace(day=15))
+    if "end" in part or "late" in part or "back" in part:
+        return Due(on=last)
+    return Due(on=start)
+
+
+def _feast(match: re.Match[str], day: date) -> Due | None:
+    name = match["feast"]
+    found: date | None = None
+    for year in (day.year, day.year + 1):
+        if name.startswith("thanksgiving"):
+            november = date(year, 11, 1)
+            found = november + timedelta(days=(3 - november.weekday()) % 7 + 21)
+        else:
+            month, number = next(on for word, on in _FEASTS.items() if name.startswith(word))
+            found = date(year, month, number)
+        if found >= day:
+            break
+    week = match["week"] or ""
+    own = match["own"]
+    if found is None or not (week or match["lead"] or own):
+        return None
+    if week or own:
+        monday = found - timedelta(days=found.weekday())
+        shift = {"after": 7, "before": -7}.get((week or "of").split()[-1], 0)
+        return Due(on=monday + timedelta(days=shift), until=monday + timedelta(days=shift + 6))
+    return Due(on=found)
+
+
+_FEASTS = {"christmas": (12, 25), "boxing": (12, 26), "st stephen": (12, 26),
+           "new year": (1, 1), "the new year": (1, 1), "halloween": (10, 31)}  # fmt: skip
+
+
 def _month_name(match: re.Match[str], day: date) -> Due | None:
     first = _dated(day.replace(day=1), _MONTHS.index(match["month"]) + 1, 1)
     if first is None or first.on is None:
@@ -268,14 +371,36 @@ _RULES = [
     _rule(
         rf"(?:(?:{_LEAD}) )?(?:about |another )?(?P<low>{_COUNT})"
         rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
-        r"(?: time| from now| from today)?",
+        r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
     ),
     _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
+    _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
+          _in_days(7, "P1W")),
+    _rule(rf"(?P<low>{_COUNT}) weeks? (?:on |from |come |this |this coming )?(?P<day>{_WEEKDAY})",
+          _weeks_on),
+    _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due ))(?:in|every) "
+          r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
+          r"(?:five|six|seven|eight|nine|ten|twelve))?"
+          r"(?=\s*(?:[.,;!]|$|and\b|then\b|so\b|or so\b))", _weeks_unsaid),
+    _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
+          rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated),
+    _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"
+          rf" (?:in|of) (?:(?P<month>{_MONTH})|the month|next month)", _nth_weekday),
+    _rule(r"(?:(?:by|before|over|at|on|till|until|this|next|come) )(?:the |this |next )?weekend",
+          _weekend),
+    _rule(r"(?:the )?week after next", _week_after_next),
+    _rule(rf"(?:(?:by|at|in|before|around) )?(?:the )?(?P<part>mid|middle of|end of|back end of|"
+          rf"start of|beginning of|first week (?:of|in)|second week (?:of|in)|third week (?:of|in)|"
+          rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", _part_of_month),
+    _rule(r"(?:(?P<week>(?:the )?week (?:after|before|of) )|(?P<lead>(?:right |just |straight )?"
+          r"(?:before|after|by|until|till|come|in) ))?(?P<feast>christmas(?: day| eve)?|boxing day|"
+          r"st stephen'?s(?: day)?|(?:the )?new year(?:'?s)?(?: day)?|thanksgiving|halloween)"
+          r"(?P<own> week)?", _feast),
     _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on),
     _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on),
-    _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening)?", _in_days(1)),
+    _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?", _in_days(1)),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
@@ -286,7 +411,8 @@ _RULES = [
     _rule(r"(?:on |by )?(?:the )?first of (?:the|next) month", _first_of_month),
     _rule(
         rf"(?:(?P<lead>on|by|before|this|this coming|next|on next|by next|come) )?"
-        rf"(?P<day>{_WEEKDAY})(?: (?P<week>week|after next))?",
+        rf"(?P<day>{_WEEKDAY})(?: (?P<week>week|after next))?"
+        r"(?: morning| afternoon| evening| night)?",
         _weekday,
     ),
     _rule(
@@ -294,7 +420,7 @@ _RULES = [
     ),
     _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month),
-    _rule(rf"(?:on|by|before) the (?P<nth>{_ORDINAL})", _of_the_month),
+    _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", _of_the_month),
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"

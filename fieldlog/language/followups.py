@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.context import Context
@@ -12,6 +13,10 @@ from fieldlog.language.reading import FactMaker
 from fieldlog.language.units_said import Line, UnitSaid
 
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
+_AT_ONCE = frozenset({"straight away", "right away", "right now", "immediately", "asap", "now"})
+_NOT_NEXT = frozenset({"today", "this morning", "this afternoon", "now", "right now", "tonight"})
+_WONDERING = frozenset({"wonder", "wondering", "see", "know", "sure", "as", "like", "even", "what"})
+"""Before "if": the finding behind it is still asked for or told of."""
 _LONGEST = 16
 """Most words between "if" and the follow-up that hangs on it."""
 
@@ -36,7 +41,10 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
     """
     out: dict[int, Condition] = {}
     triggers = sorted(
-        (m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"),
+        [
+            *(m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"),
+            *_any_sign(line, units),
+        ],
         key=lambda m: m.start,
     )
     for trigger in triggers:
@@ -68,6 +76,14 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
             if unit.head.kind == "followup" and unit.head.end <= trigger.start
         ]
         if not earlier or trigger.start - units[earlier[-1]].head.end > _LONGEST:
+            supposed = {
+                at
+                for at in between[:1]
+                if units[at].head.kind == "finding" and units[at].head.start - trigger.end <= 4
+            }
+            if supposed and line.norm(trigger.start - 1) not in _WONDERING:
+                end = units[min(supposed)].head.end
+                out[min(supposed)] = Condition("", (trigger.start, end), supposed)
             continue
         at = earlier[-1]
         inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
@@ -84,15 +100,74 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
     return out
 
 
+def _any_sign(line: Line, units: list[UnitSaid]) -> list[Mark]:
+    """ "Any heat in it and she's to call the vet": a finding that has not been made."""
+    out = []
+    for unit, after in pairwise(units):
+        at = unit.head.start - 1
+        while line.norm(at) in (
+            "more",
+            "further",
+            "new",
+            "sign",
+            "of",
+            "signs",
+            "hint",
+            "at",
+            "all",
+        ):
+            at -= 1
+        begins = at == 0 or line.break_at(at - 1) or line.norm(at - 1) in ("and", "but", "so", "if")
+        if (
+            unit.head.kind == "finding"
+            and line.norm(at) == "any"
+            and begins
+            and after.head.kind == "followup"
+            and after.head.code in ("call", "call_weak", "vet_visit", "vet_weak", "recheck")
+        ):
+            out.append(Mark("role", "if", at, at + 1))
+    return out
+
+
+def follows_on(
+    line: Line, made: list[tuple[UnitSaid, Fact]], unit: UnitSaid, fact: Fact
+) -> Fact | None:
+    """The follow-up as it goes on from the one before; None if it only says that again.
+
+    "Call me Friday and let me know" is one call; "come back in a fortnight and check that heel" is
+    one visit, and the check is what it is for.
+    """
+    left, last = made[-1]
+    if last.kind is not FactKind.FOLLOW_UP or fact.due is not None:
+        return fact
+    near = unit.head.start - max(m.end for m in (left.head, *left.of("time"))) <= 3
+    if near and fact.code == last.code == "call" and not fact.details.get("condition"):
+        return None
+    joint = {line.norm(i) for i in range(left.head.end, unit.head.start)} & {"and", "to"}
+    if near and joint and last.code == "next_trim" and last.due and fact.code == "recheck":
+        made.pop()
+        return replace(fact, due=last.due, span=(last.span[0], fact.span[1]))
+    return fact
+
+
+def is_purpose(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
+    """ "I'll be back Friday to shoe him": what the next visit is for is not done yet."""
+    left, last = before
+    comes = last.kind is FactKind.FOLLOW_UP and last.code in ("next_trim", "recheck")
+    near = unit.head.start - max(m.end for m in (left.head, *left.of("time"))) <= 3
+    return comes and near and line.norm(unit.head.start - 1) == "to"
+
+
 def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
     skipped = {i for m in without for i in m.covers()}
+    skipped |= {m.start - 1 for m in without if line.norm(m.start - 1) in ("in", "by", "on", "at")}
     words = [
         w.norm
         for i, w in enumerate(line.words[begin:end], begin)
         if w.sort == "word" and i not in skipped
     ]
     text = " ".join(words).replace(" '", "'")
-    for last in (" and", " then", " by", " in", " on"):
+    for last in (" you", " and", " then", " by", " in", " on"):
         text = text.removesuffix(last)
     return text.strip()
 
@@ -116,13 +191,18 @@ def make_follow_up(
     ):
         return None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
+    if _other_sense(line, unit, code):
+        return None
     named = maker.feet(unit)
     if named is None and code == "recheck" and _speaks_of_it(line, unit):
         carried = maker.tracker.carry()
         named = carried if carried.feet and len(carried.feet) < 3 else None
-    if code == "recheck" and line.norm(unit.head.start) in ("see", "seeing") and _weeks(due) >= 4:
+    sees = {line.norm(i) for i in unit.head.covers()} & {"see", "seeing"}
+    if code == "recheck" and sees and _weeks(due) >= 4:
         # "See him in six weeks" is the next round, not a second look.
         code = "next_trim"
+    if code == "next_trim" and due is not None and due.spoken.lower() in _NOT_NEXT:
+        return None
     if code == "next_trim" and due is not None and due.spoken.startswith("every"):
         code = "cycle"
     if code == "cycle" and due is None:
@@ -140,6 +220,8 @@ def make_follow_up(
     if due is None and unit.has("urgent"):
         words = line.text(unit.roles("urgent")[0])
         due = Due(spoken=words)
+    if condition and due is not None and due.spoken.lower() in _AT_ONCE:
+        due = replace(due, on=None)
     if code == "vet_visit" and (unit.has("urgent") or (due and due.spoken in ("today", "now"))):
         details["urgent"] = "yes"
     return Fact(
@@ -157,6 +239,22 @@ def make_follow_up(
         span=unit.span(line),
         rule=f"lexicon:{unit.head.code}",
     )
+
+
+_THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
+_HIM = frozenset({"him", "her", "it", "them"})
+_WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
+
+
+def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
+    """ "Throws that shoe again" and "bring him back into work" ask nobody to shoe or to bring."""
+    head = unit.head
+    if code == "next_trim" and line.norm(head.start) in ("shoe", "trim", "reset"):
+        return line.norm(head.start - 1) in _THOSE
+    if code != "bring" or line.norm(head.start) not in ("bring", "get", "take"):
+        return False
+    behind = [i for i in range(head.start + 1, head.start + 3) if line.norm(i) in _HIM]
+    return bool(behind) and line.norm(behind[0] + 1) in _WHERE_TO
 
 
 def _speaks_of_it(line: Line, unit: UnitSaid) -> bool:

@@ -27,6 +27,7 @@ from fieldlog.language.followups import (
     conditions,
     follows_on,
     implied,
+    is_purpose,
     make_follow_up,
 )
 from fieldlog.language.lexicon import find_item
@@ -123,6 +124,10 @@ class PartReader:
                 fact = self.maker.make(unit, context)
             if fact is None:
                 continue
+            if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
+                if fact.code in ("trim", "shoe", "reset"):
+                    continue
+                fact = replace(fact, planned=True, due=made[-1][1].due)
             if fact.kind is FactKind.FOLLOW_UP and made:
                 fact = self._same_person(line, made[-1], unit, fact)
                 going_on = follows_on(line, made, unit, fact)
@@ -132,8 +137,7 @@ class PartReader:
                 earlier = made[-1][1] if made else fact
                 if (
                     made
-                    and
-                    fact.due is None
+                    and fact.due is None
                     and fact.code in ("second_handler", "bring", "sedation_by_vet")
                     and earlier.kind is FactKind.FOLLOW_UP
                     and unit.head.start - made[-1][0].head.end <= 6
@@ -311,7 +315,8 @@ class PartReader:
         if not again and (fact.comparison is None or unit.of("place")):
             return False
         so_far = [*self.facts, *(f for _, f in made)]
-        found = told_again(fact, so_far, unit.has("against_last"))
+        found = told_again(fact, so_far, again and unit.head.value is None,
+                           unit.has("against_last"))  # fmt: skip
         if found is None:
             return again
         source, rest, one = found

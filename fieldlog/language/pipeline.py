@@ -197,6 +197,9 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         return True
     if period and _has_lasted(words, begin):
         return True
+    opens = begin == 0 or words[begin - 1].sort == "stop"
+    if opens and words[begin].norm == "now" and end - begin == 1:
+        return True
     return before in ("twice", "once", "times", "thrice")
 
 
@@ -223,7 +226,7 @@ def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
     """A bare day or month behind a past verb: "he was short Sunday", "the abscess in October"."""
     if span.due.period or span.due.anchor or span.due.on is None:
         return False
-    first = words[begin].norm
+    first = words[begin + 1 if words[begin].norm == "on" else begin].norm
     month = first == "in" or words[begin - 1].norm == "in"
     if not (first.endswith("day") and first not in ("today", "the")) and not month:
         return False
@@ -235,7 +238,8 @@ def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
     lead = [w.norm for w in words[low:begin]]
     if lead[-1:] == ["back"]:
         return month
-    return bool(set(lead) & _WAS) and not set(lead) & _WILL
+    past = bool(set(lead) & _WAS) or (month and any(w.endswith("ed") for w in lead[-3:]))
+    return past and not set(lead) & _WILL
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:

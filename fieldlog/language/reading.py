@@ -31,6 +31,7 @@ from fieldlog.language.wording import unit_fits
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
+_NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 _TRENDS = ("better", "worse", "larger", "smaller", "growing_out", "gone", "new", "same")
 
 
@@ -290,7 +291,7 @@ class FactMaker:
             said = unit.head.value
             if isinstance(said, Value):
                 return replace(fact, quantity=said.quantity, severity=context.severity)
-            return replace(fact, severity=said)
+            return replace(fact, severity=said or context.severity)
         comparison = self._comparison(unit)
         if comparison is None:
             return None
@@ -311,8 +312,8 @@ class FactMaker:
         due = next((m.value.due for m in unit.of("time")), None)
         if due is not None and due.spoken.startswith("every"):
             due = None
-        if due is not None and not is_past(verb) and due.anchor == "next_visit":
-            planned = True
+        if due is not None and not is_past(verb):
+            planned = planned or due.anchor == "next_visit" or self._to_come(unit, due)
         details.update(self.shoe_slots(unit.marks()))
         return replace(
             fact,
@@ -322,6 +323,19 @@ class FactMaker:
             severity=None,
             historical=fact.historical and not planned,
         )
+
+    def _to_come(self, unit: UnitSaid, due: Due) -> bool:
+        """ "Pull the shoes in two weeks": a bare verb with a day or a period of its own."""
+        mark = unit.of("time")[0]
+        verb, first = self.line.norm(unit.head.start), self.line.norm(mark.start)
+        # the preposition is not always part of the time
+        first = self.line.norm(mark.start - 1) if first.isdigit() or first == "the" else first
+        led = {first, self.line.norm(mark.start - 1)} & {"in", "on", "by", "before", "within"}
+        apart = any(self.line.break_at(i) for i in range(unit.head.end, mark.start))
+        bare = verb in ("pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove",
+                        "glue", "roll", "shorten", "put", "set", "switch", "go", "do")  # fmt: skip
+        return bool(bare and led and not apart and mark.start > unit.head.start
+                    and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
 
     def shoe_slots(self, marks: list[Mark]) -> dict[str, str]:
         """Size, nails, clips and material that stand in a unit."""

@@ -342,6 +342,9 @@ def _with_article(line: Line, at: int, low: int) -> int:
         line.norm(at - 1) in _ARTICLES or line.norm(at - 1) in _PREPOSITIONS | {"and"}
     ):
         at -= 1
+        place = next((m for m in line.marks if m.kind in ("place", "side") and m.end == at), None)
+        if place is not None and line.norm(at) == "of" and place.start > low:
+            at = place.start  # "and the heel of the right hind is sore"
     return at
 
 
@@ -374,6 +377,9 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
                                  "negation_after")  # fmt: skip
     if mark.kind in ("place", "side"):
         return not (line.break_at(mark.end) and mark.end < head)
+    if mark.kind == "time":
+        # "..., next time they need somebody to hold her"
+        return right.kind == "followup"
     return mark.kind in ("number", "foot", "size", "name")
 
 

@@ -9,8 +9,13 @@ from __future__ import annotations
 from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import COPULAS, HEADS, Line
 from fieldlog.language.value_kinds import CONNECTING, as_digits
+
+_MONEY = frozenset({"paid", "pay", "pays", "paying", "charge", "charged", "charges", "charging",
+                    "cost", "costs", "costing", "owe", "owes", "owed", "bill", "bills", "billed",
+                    "price", "priced", "invoice", "invoiced", "sold", "bought", "quoted",
+                    "fee", "asking"})  # fmt: skip
 
 
 class Around:
@@ -54,7 +59,8 @@ class SlotReader(Around):
         line, span = self.line, mark.value
         following = self.next(at, most=0)
         before = line.norm(mark.start - 1)
-        if self._stock(at, mark):
+        if self._stock(at, mark) or self._paid_or_far(at, mark):
+            mark.kind = "count"
             return True
         if span.form == "shoe_size" or before in ("size", "sizes"):
             mark.kind, mark.code = "shoe_size", span.spoken
@@ -88,6 +94,35 @@ class SlotReader(Around):
             and span.value <= 8
         ):
             mark.kind, mark.code = "count", following.code
+            return True
+        return False
+
+    def _paid_or_far(self, at: int, mark: Mark) -> bool:
+        """ "Paid fifty for the fronts, forty for the hinds", "a sixteen foot trailer"."""
+        line, span = self.line, mark.number
+        if span.unit not in (None, Unit.LB):
+            return False
+        earlier = next((m for m in reversed(line.marks[:at]) if m.number is not None), None)
+        lead = {line.norm(i) for i in range(mark.start - 4, mark.start)}
+        after = line.norm(mark.end)
+        paid = bool(lead & _MONEY) and not any(
+            m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in line.marks
+        )
+        again = (
+            after == "for"
+            and any(m.code == "money" and mark.start - m.end <= 6 for m in line.marks[:at])
+            and self.same_sentence(mark, line.marks[at - 1])
+        )
+        if paid or again:
+            mark.code = "money"
+            return True
+        plain = span.form == "plain" and span.value <= 40
+        said = line.norm(mark.end + 1)
+        if plain and after == "foot" and said not in COPULAS and not line.break_at(mark.end + 1):
+            mark.code = "feet long"
+            return True
+        if earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1:
+            mark.code = "inches"
             return True
         return False
 

@@ -105,3 +105,42 @@ def test_weeks_are_seven_days(weeks: int, day: date) -> None:
 def test_any_text_is_survived(text: str) -> None:
     for span in find_times(text, DAY):
         assert 0 <= span.start < span.end <= len(text)
+
+
+@pytest.mark.parametrize(
+    ("said", "day"),
+    [
+        ("five weeks Thursday", "2026-12-31"),
+        ("two weeks from Friday", "2026-12-11"),
+        ("by the weekend", "2026-11-28"),
+        ("tomorrow night", "2026-11-26"),
+        ("the week after next", "2026-12-07"),
+        ("the week after Christmas", "2026-12-28"),
+        ("before Christmas", "2026-12-25"),
+        ("after Thanksgiving", "2026-11-26"),
+        ("end of January", "2027-01-31"),
+        ("mid December", "2026-12-15"),
+        ("the first week of January", "2027-01-01"),
+        ("Monday the fourteenth", "2026-12-14"),
+        ("the second Saturday in December", "2026-12-12"),
+        ("for the fifteenth", "2026-12-15"),
+        ("Saturday morning", "2026-11-28"),
+    ],
+)
+def test_days_of_everyday_talk(said: str, day: str) -> None:
+    """Checked by hand against the calendar of 2026: 25 November is a Wednesday."""
+    (span,) = find_times(said, date(2026, 11, 25))
+    assert span.due.on == date.fromisoformat(day)
+
+
+def test_weeks_that_were_not_said_are_asked_about() -> None:
+    (span,) = find_times("back in six to eight.", date(2026, 11, 25))
+    assert (span.due.period, span.due.until) == ("P6W", date(2027, 1, 20))
+    assert span.due.ambiguous
+    assert not find_times("back in six hours", date(2026, 11, 25))
+
+
+def test_a_day_of_another_name_says_so() -> None:
+    (span,) = find_times("Monday the fifteenth", date(2026, 11, 25))
+    assert span.due.on == date(2026, 12, 15)
+    assert "Tuesday" in span.due.ambiguous

@@ -1,0 +1,81 @@
+"""What is to happen, when and on what condition, in everyday words.
+
+Ways of talking: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+
+Facts = Callable[[str], list[Fact]]
+
+
+def ahead(found: list[Fact]) -> list[tuple[str, str]]:
+    """Code and time of every follow-up."""
+    return [
+        (f.code, "" if f.due is None else f.due.period or f.due.anchor or str(f.due.on))
+        for f in found
+        if f.kind is FactKind.FOLLOW_UP
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("See her again five weeks Thursday.", [("next_trim", "2026-12-31")]),
+        ("X-rays within the week.", [("radiographs", "P1W")]),
+        ("Call me Friday and let me know how he is.", [("call", "2026-11-27")]),
+        ("Come back in a fortnight and check that heel.", [("recheck", "P2W")]),
+        ("Check the clinches in two weeks.", [("recheck", "P2W")]),
+        ("She's calling the vet this afternoon.", [("vet_visit", "2026-11-25")]),
+        ("I'll be back Friday to shoe him.", [("next_trim", "2026-11-27")]),
+        ("I'll see him in eight weeks.", [("next_trim", "P8W")]),
+        ("I want him every six.", [("cycle", "P6W")]),
+        ("Six weeks, same time.", [("next_trim", "P6W")]),
+        ("Hand walk him for ten days.", [("owner_care", "P10D")]),
+    ],
+)
+def test_what_and_when(facts: Facts, text: str, expected: list[tuple[str, str]]) -> None:
+    assert ahead(facts(text)) == expected
+    assert not [f for f in facts(text) if f.kind is not FactKind.FOLLOW_UP]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Bring him back into work slowly.",
+        "The left front shoe's been on nine weeks.",
+        "He was bad to do today.",
+        "He's owned by two people.",
+    ],
+)
+def test_no_follow_up_where_none_was_asked(facts: Facts, text: str) -> None:
+    assert ahead(facts(text)) == []
+
+
+def test_any_sign_is_a_condition_and_no_finding(facts: Facts) -> None:
+    (only,) = facts("Any heat in it and she's to call the vet.")
+    assert only.code == "vet_visit"
+    assert only.details["condition"] == "any heat in it"
+
+
+def test_a_condition_keeps_its_words_without_its_time(facts: Facts) -> None:
+    (call,) = facts("If he's no better in a week you call me.")
+    assert call.details["condition"] == "if he's no better"
+    assert ahead([call]) == [("call", "P1W")]
+
+
+def test_what_is_only_supposed_is_not_found(facts: Facts) -> None:
+    (job,) = facts("I'll pull that left front shoe if he's still sore.")
+    assert (job.code, job.planned) == ("pull", True)
+
+
+def test_a_bare_verb_with_a_day_is_work_to_come(facts: Facts) -> None:
+    (job,) = facts("Pull the shoes in two weeks.")
+    assert job.planned
+    assert job.due is not None
+    assert job.due.period == "P2W"
