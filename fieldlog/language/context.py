@@ -141,6 +141,12 @@ def _pre_foot(unit: UnitSaid) -> bool:
     return any(m.kind == "foot" for m in unit.before)
 
 
+_NOT_DONE = frozenset({"need", "get", "able", "bother", "going", "gonna", "want", "held", "hold",
+                       "holding", "skipped", "skipping", "decided"})  # fmt: skip
+_NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss", "concern",
+                       "because", "until", "unless", "before", "bothered"})  # fmt: skip
+
+
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
     item = unit.head.item
     if item is not None and item.more.get("may_say_not"):
@@ -172,6 +178,12 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             continue
         if unit.head.kind == "advice":
             continue
+        said = {line.norm(i) for i in trigger.covers()}
+        if unit.head.kind == "finding" and said & _NOT_DONE:
+            # "no need to treat the thrush": the thrush is there
+            continue
+        if {line.norm(i) for i in range(trigger.end, unit.head.start)} & _NO_WORRY:
+            continue
         if unit.head.kind == "work" and unit.head.start - trigger.end > 3:
             continue
         if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
@@ -197,9 +209,9 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         before = units[at - 1] if at else None
         context.uncertain = context.uncertain or _unsure(line, unit, before, found, at)
         context.historical = _historical(line, unit, reporter) or (
-            reporter is Reporter.OWNER
+            reporter in (Reporter.OWNER, Reporter.OTHER)
             and unit.head.kind == "finding"
-            and any(_was(line, i) for i in range(unit.start, unit.head.end))
+            and any(_was(line, i) for i in range(_told(unit), unit.head.end))
         )
         context.severity = None if context.negated else _severity(line, unit)
         context.planned = _planned(unit)
@@ -209,7 +221,15 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
 def _was(line: Line, at: int) -> bool:
     """A past form; "has been stumbling" is still so."""
     word = line.norm(at)
-    return word in ("was", "were") or (word == "been" and line.norm(at - 1) in ("had", "'d"))
+    if word in ("was", "were"):
+        return True
+    done = word in ("been", "had") or word.endswith("ed")
+    return done and line.norm(at - 1) in ("had", "'d")
+
+
+def _told(unit: UnitSaid) -> int:
+    """Where the words begin that are told of, behind "the owner says"."""
+    return max([unit.start, *(m.end for m in unit.before if m.code in _SAYERS)])
 
 
 _SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
@@ -315,8 +335,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
     # "Vet was out Tuesday and found thrush": the day is of the telling.
-    told = max((m.start for m in unit.before if m.code in _SAYERS), default=0)
-    after = [m for m in unit.roles("history_after") if m.start >= told]
+    after = [m for m in unit.roles("history_after") if m.start >= _told(unit)]
     after = [m for m in after if not _apart(line, unit, m)]
     if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
         # "Gets thrush in the winter" is of every year.

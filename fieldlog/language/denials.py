@@ -6,6 +6,8 @@ against another's word ("owner thinks there's heat but I found none") is a fact 
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -47,7 +49,8 @@ def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
     if word not in ("no", "nil"):
         return False
     start = no.start
-    if word == "nil" and line.norm(start - 1) in (":", ","):
+    ends = no.end >= len(line.words) or line.words[no.end].sort == "stop"
+    if (word == "nil" or ends) and line.norm(start - 1) in (":", ","):
         start -= 1
     closes = word == "nil" or line.break_at(no.end)
     return closes and any(m.kind == "finding" and m.end == start for m in marks)
@@ -137,7 +140,7 @@ def _place_again(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Inside quarter, no, the outside quarter": the second place is meant."""
     places = [m for m in marks if m.kind in ("place", "side")]
     gone: set[int] = set()
-    for left, right in zip(places, places[1:], strict=False):
+    for left, right in pairwise(places):
         words = [line.norm(i) for i in range(left.end, right.start)]
         if not 1 <= len(words) <= 5 or not set(words) & _TAKEN_BACK:
             continue

@@ -260,7 +260,7 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return not (mark.start and words[mark.start - 1].norm == "the")
     if mark.code == "toed_in" and following in ("front", "the", "both", "all", "a"):
         return False
-    if mark.code == "shoe_pressure" and mark.end - mark.start == 2 and following != "pressure":
+    if mark.code == "shoe_pressure" and mark.size == 2 and following != "pressure":
         return mark.start > 0 and words[mark.start - 1].norm in (
             "be",
             "just",

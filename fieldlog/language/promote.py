@@ -440,7 +440,8 @@ def _good(line: Line, at: int, mark: Mark) -> None:
         mark.kind, mark.code = "finding", "axis_straight"
         mark.item = find_item("axis_straight", "finding")
         return
-    if first in ("straight", "dry", "level", "even", "normal") and not subject:
+    unsaid = ("straight", "dry", "level", "even", "normal", "tight", "firm", "cool", "cold")
+    if first in unsaid and not subject:
         return
     if subject or looks or places_next:
         if first in ("well",) and not subject:

@@ -44,13 +44,15 @@ _SAYING = word_set("saying_verbs")
 _FOUND = word_set("finding_verbs")
 _ARTICLES = frozenset({"the", "a", "an", "my", "that", "this", "his", "her", "its", "no", "any"})
 _ME = frozenset({"me", "us"})
+_THEM = frozenset({"her", "him", "them"})
+_WHERE = frozenset({"at", "from", "in", "on", "down", "over", "up", "with"})
 _FILMS = word_set("films")
 _SHOWED = frozenset({"showed", "shows", "show", "found", "confirmed", "says", "said"})
 
 
 def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks, with one for everybody who says something and is in no set phrase."""
-    out = list(marks)
+    out = _unnamed(line, marks)
     for new in _deniers(line, marks):
         out = _with(out, new)
     for at in range(len(line.words)):
@@ -69,6 +71,15 @@ def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
         code, begin = found
         out = _with(out, Mark("role", code, begin, said[0]))
     return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:
+    """Marks without those that are somebody's name: "told Mrs Green"."""
+    return [
+        m
+        for m in marks
+        if not (m.size == 1 and line.norm(m.start - 1) in ("mr", "mrs", "miss", "ms", "dr"))
+    ]
 
 
 _DENIED = frozenset(
@@ -107,10 +118,11 @@ def _saying(line: Line, at: int) -> tuple[int, bool] | None:
     if word in ("say", "saw", "seen") and line.norm(at + 1) in ("so", "to"):
         return None
     if word in _TOLD:
-        end = at + 1
-        if line.norm(end) not in _ME:
+        if line.norm(at + 1) not in _ME | _THEM:
             return None
-        return _after_that(line, end + 1), True
+        return _after_that(line, at + 2), True
+    if word in ("wants", "wanted", "asked", "asks") and line.norm(at + 2) == "know":
+        return at + 4, True
     if word in _RANG:
         end = at + 1
         while line.norm(end) in ("me", "us", "up", "in", "a", "message"):
@@ -160,9 +172,18 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
     word = line.norm(at)
     if not word or line.break_at(at):
         return None
+    if line.norm(verb) in _TOLD and line.norm(verb + 1) in _THEM:
+        kind = _person(line, at)
+        return (kind, at) if kind in ("vet_says", "other_says") else None
     kind = _person(line, at)
     if kind is not None:
-        return (kind, at) if plain or kind != "owner_says" else None
+        told = plain or kind != "owner_says" or line.norm(verb) in _ANYBODY
+        return (kind, at) if told else None
+    if word in ("she", "he", "they") and at < verb - 1 and line.norm(verb) in _PEOPLE_DO:
+        return "owner_says", at
+    placed = _with_place(line, at)
+    if placed is not None:
+        return placed
     if word in ("it", "they", "which", "that", "them") and line.norm(verb) in _SHOWED:
         return ("vet_says", at) if films_before(line, at) else None
     if word == "they" and plain:
@@ -178,6 +199,21 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
         return "vet_says", verb
     if word in ("and", ",", "then") or _in_relative(line, at, verb):
         return _earlier(line, at, verb)
+    return None
+
+
+_ANYBODY = frozenset({"found", "saw", "seen", "felt", "feels"})
+_PEOPLE_DO = frozenset(
+    {"noticed", "felt", "seen", "spotted", "mentioned", "said", "complained", "reported"}
+)
+
+
+def _with_place(line: Line, at: int) -> tuple[str, int] | None:
+    """ "The girls at the yard noticed"."""
+    for back in range(at - 1, max(-1, at - 4), -1):
+        if line.norm(back) in _WHERE:
+            kind = _person(line, back - 1)
+            return None if kind is None else (kind, back - 1)
     return None
 
 

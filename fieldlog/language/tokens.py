@@ -79,8 +79,17 @@ def tokenise(text: str) -> list[Token]:
         kind = "filler" if norm in _FILLERS else "word"
         out.append(Token(_plain(norm), piece.start(), piece.end(), kind))
     _join_spelled(out)
+    _answer(out)
     _mend(out)
     return out
+
+
+def _answer(tokens: Sequence[Token]) -> None:
+    """ "Cracks? None.": the answer belongs to the question."""
+    for at, token in enumerate(tokens[:-1]):
+        closes = at + 2 >= len(tokens) or tokens[at + 2].sort in ("stop", "comma")
+        if token.norm == "?" and tokens[at + 1].norm in ("none", "nil", "no", "zero") and closes:
+            token.norm, token.sort = ",", "comma"
 
 
 @cache
