@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldlog.core.facts import Severity
+from fieldlog.core.units import UNITS
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, SEVERITIES, Line
@@ -27,10 +28,12 @@ _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "ab
                         "really", "way", "feels", "the", "not", "very", "real", "some", "but",
                         "to", "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
+_TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
 _OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
              "pulse_normal": "pulse_normal", "tester_positive": "tester_negative"}  # fmt: skip
+_LOSES = frozenset({"lost", "threw", "thrown", "throwed", "cast", "flung"})
 _SAME_AGAIN = frozenset({"finding", "work", "change"})
 
 
@@ -51,6 +54,8 @@ class _Sentence:
         self.seen = seen
         """A finding was said in an earlier sentence."""
         self.marks = [m for m in line.marks if begin <= m.start < end]
+        self._fellows()
+        self._lost()
         self._comparatives()
         self.glue = {
             i
@@ -76,6 +81,28 @@ class _Sentence:
         self._opposites()
         return self.seen or any(m.kind == "finding" for m in self.marks)
 
+    def _fellows(self) -> None:
+        """ "Another one in the right front" is a crack's fellow, no next visit."""
+        feet = {m.start for m in self.marks if m.kind == "foot"}
+        for mark in self.marks:
+            ahead = {mark.end, mark.end + 1, mark.end + 2} & feet
+            if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
+                self.line.marks = [m for m in self.line.marks if m is not mark]
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _lost(self) -> None:
+        """ "Threw the off fore": a shoe, not the foot."""
+        for foot in [m for m in self.marks if m.kind == "foot"]:
+            at = foot.start - 1
+            while self.line.norm(at) in ("the", "his", "her", "a", "that"):
+                at -= 1
+            if self.line.norm(at) not in _LOSES:
+                continue
+            hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
+            if not hit and not self._claimed(foot):
+                item = find_item("shoe_lost", "finding")
+                self._make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
+
     def _comparatives(self) -> None:
         """ "More on the left", "the left more than the right": worse, of two feet."""
         for at in range(self.begin, self.end):
@@ -84,7 +111,8 @@ class _Sentence:
                 continue
             after = self.line.norm(at + 1)
             if after == "so":
-                after = self.line.norm(at + 2)
+                closes = at + 2 >= self.end or self.line.break_at(at + 2)
+                after = "on" if closes else self.line.norm(at + 2)
             hit = [m for m in self.marks if at in m.covers()]
             if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
                 start = at
@@ -123,7 +151,12 @@ class _Sentence:
             return False
         if mark.kind == "role":
             return mark.code in SEVERITIES or mark.code in _TRENDS
+        if self._is_one(mark):
+            return False
         return mark.kind == "size" or (mark.kind == "count" and mark.number is not None)
+
+    def _is_one(self, mark: Mark) -> bool:
+        return mark.number is not None and self.line.text(mark) == "one"
 
     def _of_a_head(self, mark: Mark) -> bool:
         """ "Mild thrush", "a bad outside quarter crack": the head follows."""
@@ -150,7 +183,12 @@ class _Sentence:
         if not near:
             return None
         mark = near[-1]
-        if not self._tells(mark) or not self._between(mark.end, foot.start, _TO_FOOT):
+        low = mark.end
+        if self._is_one(mark) and len(near) > 1 and near[-2].end == mark.start:
+            mark = near[-2]  # "a half inch one on the right"
+        elif self.line.norm(low) == "one":
+            low += 1  # "a small one in the off"
+        if not self._tells(mark) or not self._between(low, foot.start, _TO_FOOT):
             return None
         if any(self.line.break_at(i) for i in range(mark.end, foot.start)):
             return None
@@ -216,6 +254,14 @@ class _Sentence:
             return
         if left is not None and right is not None and not self._placed(foot, left.end):
             left = None
+        if left is None and right is None and source is not None and not self._claimed(foot):
+            if self._another(foot) or self._elsewhere(foot):
+                return
+            same = next((m for m in self.marks if m.start == foot.end and m.code == "same"), None)
+            if same is not None and same.kind == "role":
+                same.kind = "change"
+                foot.tags.add("looks_forward")
+                return
         if left is not None:
             if self._placed(foot, left.end) or not self._claimed(foot):
                 self._again(left, source)
@@ -238,7 +284,7 @@ class _Sentence:
         """Whether what stands between two feet tells of the first: "left hind bad, right mild"."""
         if following is None or self.line.norm(foot.end) in ("'s", "is", "has"):
             return True
-        beside = self._between(mark.end, following.start, _TO_FOOT | {"and", "but"})
+        beside = self._between(mark.end, following.start, _TO_FOOT | {"and", "but", "one"})
         if not beside or any(self.line.break_at(i) for i in range(mark.end, following.start)):
             return True
         if any(self.line.break_at(i) for i in range(foot.end, mark.start)):
@@ -273,7 +319,7 @@ class _Sentence:
         word = self.line.norm(at)
         if word in ("ditto", "likewise"):
             return at, at + 1
-        if word in ("also", "too") and self._placed(foot, at + 1):
+        if word == "also" and self._placed(foot, at + 1):
             return at, at + 1
         if word in ("has", "does", "is", "did", "do", "have", "are") and self.line.norm(at - 1) in (
             "so",
@@ -281,6 +327,47 @@ class _Sentence:
         ):
             return at - 1, at + 1
         return None
+
+    def _another(self, foot: Mark) -> bool:
+        """ "Another on the left front", "and one in the off fore at the quarter"."""
+        at = foot.start - 1
+        while self.line.norm(at) in _TO_FOOT and at > self.begin:
+            at -= 1
+        if not self._placed(foot, at + 1):
+            return False
+        begin = at
+        if self.line.norm(at) == "one" and self.line.norm(at - 1) in ("another", "other"):
+            begin -= 1
+        before = self.line.norm(begin - 1)
+        lone = before in ("and", "also", "plus", "got", "'s", "is") or self.line.break_at(begin - 1)
+        if self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
+            self._make(Mark("change", "again", begin, at + 1), foot)
+            return True
+        return False
+
+    def _elsewhere(self, foot: Mark) -> bool:
+        """ "And in the outside heel of the right fore": the same thing at another place."""
+        at = foot.start
+        while self.line.norm(at - 1) in _TO_FOOT and at - 1 > self.begin:
+            at -= 1
+        chain: list[Mark] = []
+        for mark in reversed([m for m in self.marks if m.kind in ("place", "side")]):
+            if mark.end == (chain[-1].start if chain else at):
+                chain.append(mark)
+        if chain:
+            begin = chain[-1].start
+            back = begin
+            while self.line.norm(back - 1) in _TO_PLACE:
+                back -= 1
+            if self.line.norm(back - 1) != "and" or not self._placed(foot, at):
+                return False
+        else:
+            after = [m for m in self.marks if m.start == foot.end and m.kind in ("place", "side")]
+            if not after or self.line.norm(at - 1) != "and" or not self._placed(foot, at):
+                return False
+            begin = after[0].start
+        self._make(Mark("change", "again", begin, begin), foot)
+        return True
 
     def _good_beside(self, foot: Mark) -> None:
         """ "Clean on the right", "off fore nothing": no fault seen on that foot."""
@@ -319,24 +406,33 @@ class _Sentence:
     def _deny(self, words: tuple[int, int], foot: Mark) -> None:
         self._make(Mark("change", "denied", *words), foot)
 
-    def _again(self, mark: Mark, source: Mark | None) -> None:
-        """Make a head of what tells of the foot."""
+    def _again(self, mark: Mark, source: Mark | None) -> bool:
+        """Make a head of what tells of the foot; false if it cannot be one."""
         if self.line.norm(mark.start) == "not" and mark.code == "better":
             mark.kind, mark.code = "role", "mild"
+        one = "one" in (self.line.norm(mark.end), self.line.norm(mark.end - 1))
+        if mark.kind == "role" and mark.code in ("larger", "smaller") and one:
+            mark.kind, mark.code = "change", "again"
+            return True
+        of_work = source is not None and source.kind == "work"
+        if mark.kind == "role" and of_work:
+            return False
         if mark.kind == "role" and mark.code in _TRENDS:
-            if source is None or source.kind != "work":
-                mark.kind = "change"
-            return
+            mark.kind = "change"
+            return True
         if mark.kind == "role":
-            if source is not None and source.kind == "work":
-                return
             mark.value = Severity(mark.code)
         elif mark.kind == "count":
             near = [m for m in self.marks if m.kind == "size" and m.end <= mark.start]
             near += [m for m in self.marks if m.kind == "change" and isinstance(m.value, Value)]
-            if not near or mark.number.unit is not None:
-                return
+            if not near:
+                return False
             like: Value = near[-1].value
-            mark.value = replace(like, quantity=quantity_of(mark.number, like.quantity.unit, True))
+            unit = mark.number.unit or like.quantity.unit
+            if UNITS[unit].dimension is not UNITS[like.quantity.unit].dimension:
+                return False
+            said = quantity_of(mark.number, unit, mark.number.unit is None)
+            mark.value = replace(like, quantity=said)
         mark.kind, mark.code, mark.item = "change", "again", find_item("change", "finding")
         self.taken.add(id(mark))
+        return True

@@ -8,11 +8,23 @@ stretch are, a foot or a thing said of it, decides for the bare feet between.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from fieldlog.language.marks import Mark
 
+if TYPE_CHECKING:
+    from fieldlog.language.units_said import Line
+
+_THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
+                     "wedges", "wedge", "set", "new", "leather", "bars", "in", "stuff",
+                     "one"})  # fmt: skip
 _SAID_OF_FEET = frozenset({"finding", "work", "value", "change"})
 SIDES = frozenset({"left", "right"})
+
+
+def names_thing(line: Line, head: Mark) -> bool:
+    """ "Two degree wedge", "new pads": a job told by a thing takes no foot as its object."""
+    return head.kind == "work" and line.norm(head.end - 1) in _THINGS
 
 
 def is_heading(pair: Mark, later: Sequence[Mark]) -> bool:

@@ -150,7 +150,8 @@ def find_marks(
         m
         for m in candidates([w.norm for w in words], number_words, walls)
         # "calling the vet this afternoon": the time keeps its first word
-        if m.kind != "followup" or not any(m.start < a < m.end < b for a, b in spans)
+        if (m.kind != "followup" or not any(m.start < a < m.end < b for a, b in spans))
+        and not _other_words(words, m)
     ]
     found += own_phrases([w.norm for w in words], phrases)
 
@@ -169,6 +170,15 @@ def find_marks(
         return kept
 
     return settle(words, found, useful)
+
+
+def _other_words(words: Sequence[Token], mark: Mark) -> bool:
+    """ "Dressed the walls in | front", "I | never trimmed": the words belong elsewhere."""
+    after = words[mark.end].norm if mark.end < len(words) else ""
+    before = words[mark.start - 1].norm if mark.start else ""
+    if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
+        return words[mark.end - 1].norm in ("in", "up", "out")
+    return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
 
 
 def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool:

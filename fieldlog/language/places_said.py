@@ -5,7 +5,7 @@ Inside and outside are joined to their region; feet joined by "and" belong toget
 
 from __future__ import annotations
 
-from fieldlog.language.foot_order import is_heading
+from fieldlog.language.foot_order import is_heading, names_thing
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -153,7 +153,7 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
         return after
     apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
     if unit.head.kind == "work":
-        return before if apart else after
+        return before if apart or names_thing(line, unit.head) else after
     if line.norm(after[0].start - 1) == "and":
         return [*before, *after]
     return before

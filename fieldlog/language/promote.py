@@ -155,6 +155,8 @@ def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
 _HAS_NONE = (
     ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"),
     ("never", "had", "it"),
+    ("doesn't", "have", "any"), ("doesn't", "have", "it"), ("doesn't", "have", "one"),
+    ("don't", "have", "any"), ("does", "not", "have", "any"), ("has", "not", "got", "any"),
     ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
     ("never", "had", "any"), ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
     ("hasn't", "got", "one"), ("does", "not"), ("is", "clear", "of", "it"),
@@ -301,6 +303,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         )
         if (opens or cued) and _number_next(line, mark):
             return mark
+        if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
+            return mark
         told = any(m.kind == "role" and m.code in _TELLS and 0 <= m.start - mark.end <= 1
                    for m in line.marks)  # fmt: skip
         if opens and told and any(m.kind == "foot" and m.end < mark.start for m in line.marks):
@@ -353,6 +357,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
 def _all_before(line: Line, at: int) -> bool:
     """ "Thrush in every foot but the left hind": all four feet stand before the exception."""
     far = line.norm(at) in ("except", "excepting")
+    if "everything" in {line.norm(i) for i in range(max(0, at - 4), at)}:
+        return True
     return any(
         m.kind == "foot"
         and m.code == "LF+RF+LH+RH"

@@ -49,8 +49,15 @@ class FactMaker:
     def feet(self, unit: UnitSaid) -> Assignment | None:
         """The feet named in the unit, or None if none were."""
         named: list[Assignment] = []
+        spared: tuple[Foot, ...] = ()
         for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
+            at = mark.end + self.line.break_at(mark.end)
+            if "all_but" in mark.tags and self.line.norm(at) in _TELLS_MORE:
+                spared = tuple(f for f in ALL_FEET if f not in named[-1].feet)
+        if spared:
+            # "... except the left hind, which has a crack"
+            self.tracker.in_hand = spared
         named = _narrowed([n for n in named if n.feet]) or named
         side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
         if side:
@@ -66,6 +73,8 @@ class FactMaker:
             return None
         if len(named) == 1:
             return named[0]
+        if any("all_but" in m.tags for m in unit.feet()):
+            return named[-1]
         feet = tuple(f for f in Foot if any(f in n.feet for n in named))
         basis = next((n.basis for n in named if n.basis is not FootBasis.SAID), FootBasis.SAID)
         self.tracker.in_hand = feet
@@ -468,6 +477,7 @@ def _narrowed(named: list[Assignment]) -> list[Assignment]:
 
 
 _CHANGING = word_set("changing_verbs")
+_TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
 _INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
 
 

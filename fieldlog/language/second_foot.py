@@ -6,19 +6,21 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend, new_id
+from fieldlog.language.places_said import REGION_OF
 
 _SILENT = frozenset({"normal", "better_shape", "change"})
 _SAME_SIZE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.BETTER, Trend.WORSE})
 
 
 def told_again(
-    told: Fact, so_far: Sequence[Fact], against_last: bool = False
+    told: Fact, so_far: Sequence[Fact], another: bool = False, against_last: bool = False
 ) -> tuple[Fact, Fact | None, Fact | None] | None:
     """What "mild on the right", "the left one's worse" makes of the finding before.
 
     Args:
         told: feet, severity, size and comparison that were said of the second foot.
         so_far: the facts before, in order.
+        another: "one more", or the same thing at a place of its own.
         against_last: "than last time" was said.
 
     Returns:
@@ -34,13 +36,15 @@ def told_again(
             for f in reversed(so_far)
             if f.feet
             and f.code not in _SILENT
-            and (f.kind is FactKind.FINDING or (f.kind is FactKind.WORK and sized))
+            and (f.kind is FactKind.FINDING or (f.kind is FactKind.WORK and (sized or another)))
         ),
         None,
     )
-    if source is None or not told.feet or set(source.feet) <= set(told.feet):
+    if source is None or not told.feet:
         return None
-    plain = told.severity is None and not sized
+    if set(source.feet) <= set(told.feet) and not (another and told.places):
+        return None
+    plain = told.severity is None and not sized and not another
     if plain and (source.negated or told.foot_basis is not FootBasis.SAID):
         return None
     feet, mates = set(told.feet), {f.mate for f in told.feet}
@@ -59,13 +63,15 @@ def told_again(
             trend = Comparison(trend.trend, told.feet[0].mate.value)
         elif part and plain:
             return source, source, None
+    code, places = _placed(source.code, told.places)
     new = replace(
         source,
         id=new_id(),
         feet=told.feet,
         foot_basis=told.foot_basis,
         why_foot=told.why_foot,
-        places=told.places or source.places,
+        code=code,
+        places=places if another else told.places or source.places,
         severity=told.severity or (None if told.quantity is None else source.severity),
         quantity=told.quantity,
         comparison=trend,
@@ -97,3 +103,15 @@ def told_again(
         return source, source, new
     rest = tuple(f for f in source.feet if f not in feet)
     return source, replace(source, feet=rest), new
+
+
+def _placed(code: str, places: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+    """A toe crack's fellow at the quarter is no toe crack; "outside" is of the same region."""
+    region = REGION_OF.get(code, "")
+    if not region or not places:
+        return code, places
+    joined = tuple(f"{p}_{region}" if p in ("medial", "lateral") else p for p in places)
+    if any(p.endswith(region) for p in joined):
+        return code, tuple(p for p in joined if p != region)
+    other = {f"{r}_crack" for r in ("toe", "heel", "quarter")}
+    return ("crack" if code in other else code), joined

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from fieldlog.language.foot_order import behind, is_heading
+from fieldlog.language.foot_order import behind, is_heading, names_thing
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
@@ -167,7 +167,9 @@ def foot_looks_back(
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
     taken = any(m.end == left.head.start for m in own) and _is_participle(line, left.head)
     is_object = left.head.kind == "work" and at < left.head.end and not done and not broken
-    if is_object and line.norm(left.head.end - 1) in _THINGS and _told_behind(line, foot, right):
+    if is_object and names_thing(line, left.head) and any(m.end <= left.head.start for m in own):
+        return False
+    if is_object and names_thing(line, left.head) and _told_behind(line, foot, right):
         return False
     if taken and at < left.head.end:
         # "fronts trimmed, hinds pulled": each verb has its foot before it
@@ -235,10 +237,6 @@ def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
     if line.norm(foot.end) in ("it", "they", "he", "she") and head.kind != "change":
         return False
     return not any(m.kind == "foot" and 0 <= m.start - head.end <= 3 for m in line.marks)
-
-
-_THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
-                     "wedges", "set", "new", "leather", "bars", "pour-in", "stuff"})  # fmt: skip
 
 
 def _told_behind(line: Line, foot: Mark, head: Mark) -> bool:
