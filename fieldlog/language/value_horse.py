@@ -153,5 +153,6 @@ class HorseReader(SlotReader):
 
     def _size(self, mark: Mark, measure: str, rule: str) -> Value:
         span = mark.value
-        unit = span.unit or (Unit.INCH if span.value <= 8 else Unit.MM)
+        whole = span.form == "plain" and span.value >= 2 and measure == "amount"
+        unit = span.unit or (Unit.MM if whole or span.value > 8 else Unit.INCH)
         return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)

@@ -1,0 +1,52 @@
+"""Work done, planned and left undone, in everyday verbs of both sides of the Atlantic.
+
+Ways of talking: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+
+Facts = Callable[[str], list[Fact]]
+
+
+def jobs(found: list[Fact]) -> list[tuple[str, str, bool]]:
+    """Foot, job, and whether it was left undone."""
+    return [
+        (foot, f.code, f.negated)
+        for f in found
+        if f.kind is FactKind.WORK
+        for foot in ([x.value for x in f.feet] or ["-"])
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Took a bit off the toe of the left hind.", [("LH", "shorten_toe", False)]),
+        ("Replaced the shoe on the left front.", [("LF", "shoe", False)]),
+        ("Took the wedges off.", [("-", "pull", False)]),
+        ("Dressed the walls in front.", [("LF", "dress_flare", False), ("RF", "dress_flare", False)]),
+        ("Plated him up.", [("-", "shoe", False)]),
+        ("Would have pulled the left front but he wouldn't stand.", [("LF", "pull", True)]),
+        ("I never trimmed the left hind.", [("LH", "trim", True)]),
+        ("Was going to reset the left front.", [("LF", "reset", True)]),
+        (
+            "Took the heels down on the left front and left the right alone.",
+            [("LF", "lower_heel", False), ("RF", "leave_alone", False)],
+        ),
+    ],
+)  # fmt: skip
+def test_jobs(facts: Facts, text: str, expected: list[tuple[str, str, bool]]) -> None:
+    assert jobs(facts(text)) == expected
+    assert jobs(facts(text.lower().replace(".", ""))) == expected
+
+
+def test_an_amount_without_a_unit_is_never_inches_of_horn(facts: Facts) -> None:
+    (job,) = facts("Took another five off the heels on both fronts.")
+    assert job.quantity is not None
+    assert job.quantity.unit.value == "mm"
