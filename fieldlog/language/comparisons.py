@@ -10,6 +10,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
 TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
+_STATES = frozenset({"new", "gone", "growing_out"})
 _SMALL = frozenset({"copula", "adverb", "article", "mild", "moderate"})
 _NO_TREND = frozenset({"normal", "better_shape", "change", "not_examined", "sound"})
 _LINKS = frozenset(
@@ -36,7 +37,19 @@ def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
             and _behind(line, out, at)
         ):
             mark.tags.add("forward")
+        elif mark.kind == "role" and mark.code in _STATES and _alone(line, out, mark):
+            mark.kind = "change"
     return out
+
+
+def _alone(line: Line, marks: list[Mark], mark: Mark) -> bool:
+    """ "Wasn't there last time." "Growing out nicely.": a sentence that only says the trend."""
+    if mark.code == "new" and mark.size < 3:
+        return False
+    begin, end = next(r for r in line.sentences() if r[0] <= mark.start < r[1])
+    others = [m for m in marks if begin <= m.start < end and m is not mark and m.tells()]
+    extra = [m for m in others if m.code not in ("against_last", "mild", "history_after", "time")]
+    return end - begin <= 9 and not extra
 
 
 def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:

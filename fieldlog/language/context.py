@@ -309,6 +309,9 @@ def _unsure(
             and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
         ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+        if unit.head.kind in ("work", "advice", "handling"):
+            # "That's the vet's call. Poulticed it": the doubt is of what stands before
+            early = []
         if late or any(not line.break_at(m.end) for m in early):
             return True
     for mark in unit.roles("vet_says"):
@@ -332,6 +335,8 @@ def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
+        if unit.head.kind == "work" and line.norm(mark.start) == "old":
+            continue
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
     # "Vet was out Tuesday and found thrush": the day is of the telling.
@@ -339,8 +344,13 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     after = [m for m in after if not _apart(line, unit, m)]
     if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
         # "Gets thrush in the winter" is of every year.
-        after = [m for m in after if line.norm(m.start) not in _SEASONAL]
-    if reporter is Reporter.FARRIER:
+        after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
+    # "The crack he had in the spring is nearly out" is seen today.
+    trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
+    after = [m for m in after if not any(m.end <= start for start in trends)]
+    if _before_now(line, unit):
+        return True
+    if reporter not in (Reporter.OWNER, Reporter.OTHER):
         # "Toe touching since Sunday" is seen today.
         after = [m for m in after if line.norm(m.start) != "since"]
     if after:
@@ -350,7 +360,16 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
 
 
 _HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
-_SEASONAL = frozenset({"in", "over", "during", "through", "all", "at"})
+_SEASONS = frozenset({"spring", "summer", "winter", "autumn", "fall", "drought", "spell"})
+_TREND_ROLES = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
+
+
+def _before_now(line: Line, unit: UnitSaid) -> bool:
+    """ "He's had laminitis before": a bare "before" behind what he had."""
+    had = any(line.norm(i) in ("had", "been") for i in range(unit.start, unit.head.start))
+    return had and any(
+        line.norm(i) == "before" and line.break_at(i + 1) for i in range(unit.head.end, unit.end)
+    )
 
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:

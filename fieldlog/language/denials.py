@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -40,7 +41,7 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
         out.append(mark)
-    return _now_well(line, _own_words(line, _place_again(line, out)))
+    return _now_well(line, _own_words(line, _place_again(line, _spared(line, out))))
 
 
 def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
@@ -152,3 +153,28 @@ def _place_again(line: Line, marks: list[Mark]) -> list[Mark]:
         gone.add(id(left))
         gone |= {id(m) for m in places if m.end == left.start}
     return [m for m in marks if id(m) not in gone]
+
+
+_SPARING = frozenset({"not", "isn't", "wasn't", "hardly", "barely", "scarcely", "won't", "wouldn't",
+                      "can't", "ain't"})  # fmt: skip
+
+
+def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Hardly using the left hind", "won't stand on the right fore": a foot that bears nothing."""
+    out = list(marks)
+    for foot in [m for m in marks if m.kind == "foot"]:
+        at = foot.start - 1
+        while line.norm(at) in ("the", "his", "her", "that"):
+            at -= 1
+        end = at + 1
+        if line.norm(at) == "on" and line.norm(at - 1) in ("stand", "standing", "walk", "walking"):
+            at -= 1
+        elif line.norm(at) not in ("using", "loading", "weighting", "use", "load"):
+            continue
+        if line.norm(at - 1) not in _SPARING or foot.code == "LF+RF+LH+RH":
+            continue
+        words = set(range(at - 1, end))
+        out = [m for m in out if not (m.covers() & words)]
+        item = find_item("not_weight_bearing", "finding")
+        out.append(Mark("finding", "not_weight_bearing", at - 1, end, item))
+    return sorted(out, key=lambda m: (m.start, m.end))

@@ -262,7 +262,7 @@ class PartReader:
             foot_basis=fact.foot_basis,
             why_foot=fact.why_foot,
             places=(),
-            negated=not source.negated,
+            negated=True,
             severity=None,
             comparison=None,
             quantity=None,
@@ -309,6 +309,8 @@ class PartReader:
 
     def _one_of_them(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Cracks on both fronts. Left one's growing out": one of its feet, or the mate."""
+        if fact.comparison is not None and fact.comparison.trend is Trend.GONE:
+            told = replace(told, negated=True, uncertain=False, historical=False)
         if unit.head.kind != "change" or unit.head.code == "same" or not fact.feet:
             return False
         again = unit.head.code == "again"

@@ -388,7 +388,7 @@ def _compared(line: Line, at: int, mark: Mark) -> None:
     if mark.kind != "foot":
         return
     back = mark.start - 1
-    while line.norm(back) in ("the", "his", "her", "its", "on"):
+    while line.norm(back) in ("the", "his", "her", "its", "on", "one", "in", "that"):
         back -= 1
     word = line.norm(back)
     if word == "like" and line.norm(mark.end) in ("'s", "is", "has", "was", "had", "got"):
@@ -423,6 +423,8 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     following = line.marks[at + 1] if at + 1 < len(line.marks) else None
     first = line.norm(mark.end - 1)
     if following is not None and following.kind == "number" and following.start == mark.end:
+        return
+    if first == "nicely":
         return
     if first in ("wide", "cold", "dead", "pretty", "really", "very", "quite", "fairly", "so", "all",
                  "perfectly", "looking", "still", "and", "just", "real", "lot"):  # fmt: skip

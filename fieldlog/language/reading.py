@@ -306,6 +306,10 @@ class FactMaker:
             return None
         told_against = self.compared(unit) or unit.has("against_last")
         if code == "better_shape" and not told_against:
+        back = {self.line.norm(i) for i in unit.head.covers()} >= {"back"}
+        if comparison.trend is Trend.WORSE and back and unit.of("place"):
+            # heels and frogs that come back are on the mend
+            comparison = replace(comparison, trend=Trend.BETTER)
             fact = replace(fact, rule="compare:better")
             return self._sized(fact, unit)
         fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")

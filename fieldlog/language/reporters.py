@@ -174,7 +174,7 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
         return None
     if line.norm(verb) in _TOLD and line.norm(verb + 1) in _THEM:
         kind = _person(line, at)
-        return (kind, at) if kind in ("vet_says", "other_says") else None
+        return (kind, at) if kind in ("vet_says", "other_says") and _opens(line, at) else None
     kind = _person(line, at)
     if kind is not None:
         told = plain or kind != "owner_says" or line.norm(verb) in _ANYBODY
@@ -206,6 +206,14 @@ _ANYBODY = frozenset({"found", "saw", "seen", "felt", "feels"})
 _PEOPLE_DO = frozenset(
     {"noticed", "felt", "seen", "spotted", "mentioned", "said", "complained", "reported"}
 )
+
+
+def _opens(line: Line, at: int) -> bool:
+    """Whether a person at ``at`` begins a statement."""
+    back = at - 1
+    while line.norm(back) in _ARTICLES:
+        back -= 1
+    return line.break_at(back) or line.norm(back) in ("and", "so", "but", "then", "because")
 
 
 def _with_place(line: Line, at: int) -> tuple[str, int] | None:
@@ -257,12 +265,19 @@ def _earlier(line: Line, at: int, verb: int) -> tuple[str, int] | None:
     return None
 
 
-def films_before(line: Line, at: int, far: int = 12) -> bool:
+def films_before(line: Line, at: int, far: int = 20) -> bool:
     """Whether a word for the vet's pictures stands within ``far`` words before ``at``."""
     for back in range(at - 1, max(-1, at - far - 1), -1):
         if line.norm(back) in _FILMS:
             return True
-        if line.norm(back) in ("tester", "testers", "knife", "i", "we", "if"):
+        if line.words[back].sort == "stop" or line.norm(back) in (
+            "tester",
+            "testers",
+            "knife",
+            "i",
+            "we",
+            "if",
+        ):
             return False
     return False
 
