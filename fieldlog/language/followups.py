@@ -86,6 +86,8 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
                 out[min(supposed)] = Condition("", (trigger.start, end), supposed)
             continue
         at = earlier[-1]
+        if at in out:
+            continue
         inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
         end = max([units[at].end, *(units[b].head.end for b in inside)])
         if inside:

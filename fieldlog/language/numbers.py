@@ -78,6 +78,9 @@ _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
 _TIMES = {"double": 2, "triple": 3}
 _RANGE_JOINERS = ("to", "or", "through", "till")
 _BEFORE_QUARTER = frozenset({"about", "maybe", "back", "by", "off", "under", "another", "around"})
+_MOVED = frozenset({"up", "down", "come", "came", "gone", "went", "raised", "lowered", "dropped",
+                    "brought", "changed", "moved", "improved", "took", "taken", "him", "her",
+                    "it", "them", "back"})  # fmt: skip
 _REGION_AFTER = frozenset(
     {"crack", "cracks", "flare", "flares", "clip", "clips", "horse", "horses", "of", "is", "on",
      "and", "wall", "looks", "has", "inside", "outside"}
@@ -366,7 +369,7 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
     """``half inch``, ``a quarter of an inch``, ``an eighth``."""
     word = _word(tokens, at, joined=False)
     start = at
-    article = word in ("a", "an")
+    article = word in ("a", "an", "another")
     if article:
         at += 1
         word = _word(tokens, at)
@@ -531,6 +534,10 @@ def _ranged(tokens: Sequence[_Token], end: int, upper: _Number, lower: _Number) 
     if lower.unit is not None and upper.unit is not None and lower.unit is not upper.unit:
         return None
     between = [_word(tokens, i, joined=False) for i in range(end, upper.first)]
+    lead = [t.text for t in tokens[max(0, lower.first - 2) : lower.first]]
+    if between == ["to"] and lead[1:] == ["from"] and lead[0] in _MOVED:
+        # "up from forty-eight to fifty-one" is two values
+        return None
     if any(t.wall for t in tokens[end : upper.first + 1]):
         close = upper.value - lower.value <= 1
         doubt = "maybe" in between or _word(tokens, max(upper.last, upper.unit_end)) == "maybe"

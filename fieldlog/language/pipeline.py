@@ -178,6 +178,20 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     before = words[mark.start - 1].norm if mark.start else ""
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
         return words[mark.end - 1].norm in ("in", "up", "out")
+    if mark.kind == "foot" and mark.size > 2 and words[mark.end - 1].norm == "left":
+        # "on the right and | left the other one alone"
+        return after in (
+            "the",
+            "it",
+            "him",
+            "her",
+            "them",
+            "that",
+            "his",
+            "alone",
+            "bare",
+            "plenty",
+        )
     return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
 
 
@@ -219,6 +233,8 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
         word = words[at].norm
         if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
             return False
+        if word in ("grew", "grown", "gained", "lost"):
+            return True
         if word == "been":
             return words[at - 1].norm not in ("should", "ought", "would") if at else True
     return False

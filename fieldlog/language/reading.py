@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import (
@@ -156,8 +157,9 @@ class FactMaker:
 
     def _about_it(self, unit: UnitSaid) -> bool:
         """ "Snatched it away": the one foot in hand."""
-        words = {self.line.norm(i) for i in range(unit.head.start, unit.end)}
-        return "it" in words and len(self.tracker.in_hand) == 1
+        words = [self.line.norm(i) for i in range(unit.head.start, unit.end)]
+        told = any(a == "it" and b not in ("of", "about") for b, a in pairwise(words))
+        return told and len(self.tracker.in_hand) == 1
 
     def _foot_doubts(self, fact: Fact) -> Fact:
         if fact.foot_basis is FootBasis.UNSTATED:
@@ -304,12 +306,12 @@ class FactMaker:
         comparison = self._comparison(unit)
         if comparison is None:
             return None
-        told_against = self.compared(unit) or unit.has("against_last")
-        if code == "better_shape" and not told_against:
         back = {self.line.norm(i) for i in unit.head.covers()} >= {"back"}
         if comparison.trend is Trend.WORSE and back and unit.of("place"):
             # heels and frogs that come back are on the mend
             comparison = replace(comparison, trend=Trend.BETTER)
+        told_against = self.compared(unit) or unit.has("against_last")
+        if code == "better_shape" and not told_against:
             fact = replace(fact, rule="compare:better")
             return self._sized(fact, unit)
         fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
@@ -435,6 +437,13 @@ class FactMaker:
         span = grades[0].number
         high = span.high
         uncertain = context.uncertain or span.approximate or high is not None
+        past = [m for m in grades if self.line.norm(m.start - 1) in ("was", "were", "from")]
+        if past and len(past) < len(grades):
+            # "five, was four last time": the score of today is the other one
+            grades = [m for m in grades if m not in past]
+            span, context.historical = grades[0].number, False
+            high = span.high
+            uncertain = context.uncertain or span.approximate or high is not None
         if high is None and len(grades) > 1:
             high = grades[1].number.value
             uncertain = True
@@ -491,6 +500,10 @@ def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
         return None
     for at in sorted(unit.head.covers()):
         word = line.norm(at)
+        if word == "all" and line.norm(at + 1) == "four":
+            return "LF+RF+LH+RH", "all four"
+        if word == "both":
+            return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):
             return "LF+RF", f"{line.norm(at - 1)} front"
         if word in _INNER_FEET:

@@ -47,7 +47,7 @@ def sides_in_order(line: Line) -> None:
         feet = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 5]
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
-        if not order and not feet and (named := _pair_before(line, first)):
+        if not order and not feet and (named := pair_before(line, first)):
             first.tags.add(f"side:{named[0]}")
             second.tags.add(f"side:{named[1]}")
             return
@@ -59,10 +59,12 @@ def sides_in_order(line: Line) -> None:
         return
 
 
-def _pair_before(line: Line, value: Mark) -> tuple[str, str] | None:
+def pair_before(line: Line, value: Mark) -> tuple[str, str] | None:
     """The sides of the two feet of one end named last, if nothing else was named since."""
     feet = [m for m in line.marks if m.kind == "foot" and m.end <= value.start][-2:]
     codes = [m.code for m in feet]
+    if len(codes) == 2 and codes[0] in ("LF", "RF", "LH", "RH") and codes[1] in ("left", "right"):
+        codes[1] = ("L" if codes[1] == "left" else "R") + codes[0][1]
     if len(codes) == 2 and {*codes} in ({"LF", "RF"}, {"LH", "RH"}):
         first, second = ("left" if c[0] == "L" else "right" for c in codes)
         return first, second

@@ -12,6 +12,10 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 from fieldlog.language.value_kinds import CONNECTING, as_digits
 
+_COUNTED = frozenset({"weeks", "week", "days", "day", "months", "month", "years", "year", "minutes",
+                      "hours", "hour", "years'", "weeks'", "yards", "furlongs", "litres", "gallons",
+                      "mile", "miles", "acres", "people", "men", "others", "percent", "am",
+                      "pm", "times", "strides", "fingers", "finger"})  # fmt: skip
 _MONEY = frozenset({"paid", "pay", "pays", "paying", "charge", "charged", "charges", "charging",
                     "cost", "costs", "costing", "owe", "owes", "owed", "bill", "bills", "billed",
                     "price", "priced", "invoice", "invoiced", "sold", "bought", "quoted",
@@ -104,6 +108,12 @@ class SlotReader(Around):
             return False
         earlier = next((m for m in reversed(line.marks[:at]) if m.number is not None), None)
         lead = {line.norm(i) for i in range(mark.start - 4, mark.start)}
+        if "ratio" in lead or "ratio" in {line.norm(i) for i in range(mark.end, mark.end + 3)}:
+            mark.code = "ratio"
+            return True
+        if line.norm(mark.end) in _COUNTED:
+            mark.code = "counted"
+            return True
         after = line.norm(mark.end)
         paid = bool(lead & _MONEY) and not any(
             m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in line.marks

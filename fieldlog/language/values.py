@@ -28,6 +28,7 @@ from fieldlog.language.value_neighbours import (
     join_ranges,
     length_before,
     length_follows,
+    pair_before,
     set_against,
     share_units,
     sides_in_order,
@@ -68,6 +69,9 @@ class ValueReader(HorseReader):
             mark.value = self._size(mark, "", "size:difference")
             mark.kind, mark.code = "size", "size"
             return
+        if self._difference(mark):
+            mark.kind, mark.code = "count", "difference"
+            return
         if (following is not None and following.code in ("larger", "smaller")) or (
             self.line.norm(mark.end) in ("feet", "hooves") and mark.value.value <= 4
         ):
@@ -94,6 +98,28 @@ class ValueReader(HorseReader):
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
+
+    def _difference(self, mark: Mark) -> bool:
+        """ "Down two inches from last time", "gained two degrees since": no value but a change."""
+        line = self.line
+        before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        if before in ("gained", "lost", "grew", "grown") and after in ("in", "since", "over"):
+            return True
+        then = line.norm(mark.end + 1) in ("last", "before", "what", "when", "then")
+        moved = before in ("up", "down", "gained", "lost", "grew", "grown")
+        return moved and (after == "since" or (after in ("from", "on", "over") and then))
+
+    def _was(self, at: int, mark: Mark) -> str:
+        """ "Tape says seven hundred. She was six forty in October": what was measured before."""
+        if self.line.norm(mark.start - 1) not in ("was", "were", "from", "at"):
+            return ""
+        earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
+        if not earlier or mark.start - earlier[-1].end > 8:
+            return ""
+        last, near = earlier[-1], earlier[-1].value.quantity
+        of_horse = find_item(last.code, "measure")
+        like = 0.7 <= mark.value.value / max(near.value, 0.01) <= 1.4
+        return last.code if like and of_horse is not None and of_horse.per == "horse" else ""
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
@@ -369,6 +395,14 @@ class ValueReader(HorseReader):
         part = span.form == "fraction" and span.value < 2 and self.line.norm(mark.end) == "of"
         if (length or turns or part) and following is not None and following.kind == "finding":
             return self._size(mark, "", "size:before")
+        if (
+            following is not None
+            and following.kind == "work"
+            and following.start == mark.end
+            and (length or small)
+            and self.line.norm(mark.end) in ("came", "come", "comes", "went", "off", "taken")
+        ):
+            return self._size(mark, "amount", "size:before_work")
         inside_gap = any(
             m.kind == "work" and m.gap and m.gap[0] <= mark.start < m.gap[1]
             for m in self.line.marks
@@ -422,7 +456,14 @@ class ValueReader(HorseReader):
         """No cue at all: believed only where one kind fits."""
         span = mark.value
         before = [m for m in self.previous(at) if m.code not in _COMPARING]
-        beside_foot = any(m.kind in ("foot", "value") for m in before[:2])
+        beside_foot = any(
+            m.kind == "foot" or (m.kind == "value" and self._per_foot(m)) for m in before[:2]
+        )
+        if span.unit is None and (kind := self._was(at, mark)):
+            near = [m for m in self.line.marks[:at] if m.kind == "value"][-1].value.quantity
+            return self._value(kind, mark, "measure:was", near.unit)
+        if span.unit is None and self._pair_said(at, mark):
+            beside_foot = True
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(
@@ -460,6 +501,19 @@ class ValueReader(HorseReader):
         if 70 <= span.value <= 120:
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
+
+    def _per_foot(self, mark: Mark) -> bool:
+        item = find_item(mark.code, "measure")
+        return item is None or item.per == "foot"
+
+    def _pair_said(self, at: int, mark: Mark) -> bool:
+        """ "Fifty-two and fifty-two." after both feet of a pair, alone in its sentence."""
+        others = [m for m in self.line.marks if self.same_sentence(m, mark) and m.kind != "role"]
+        if len(others) != 2 or any(m.number is None for m in others):
+            return False
+        between = range(others[0].end, others[1].start)
+        joined = {self.line.norm(i) for i in between} == {"and"}
+        return joined and pair_before(self.line, others[0]) is not None
 
     def _sides_of_hoof(self, at: int, mark: Mark) -> str:
         """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""

@@ -65,6 +65,22 @@ SAID = [
     ),
     ("She's fifteen two.", {("-", "height", 15.5)}),
     ("He's about eleven hundred pounds.", {("-", "weight", 1100)}),
+    (
+        "Left front fifty two, right front fifty three. Three and a half and three and an eighth.",
+        {
+            ("LF", "toe_angle", 52),
+            ("RF", "toe_angle", 53),
+            ("LF", "toe_length", 3.5),
+            ("RF", "toe_length", 3.125),
+        },
+    ),
+    (
+        "The toe angle's up from forty eight to fifty one on the right front.",
+        {("RF", "toe_angle", 48), ("RF", "toe_angle", 51)},
+    ),
+    ("Weight tape says seven hundred pounds. She was six hundred forty in October.",
+     {("-", "weight", 700), ("-", "weight", 640)}),
+    ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
      {("LF", "hoof_width", 5), ("LF", "hoof_length", 5.25)}),
 ]  # fmt: skip
@@ -86,6 +102,11 @@ def test_each_number_finds_its_measure(
         "Pair of fronts, three quarter by five sixteenths, seven nails.",
         "She owes me two hundred pounds.",
         "Left front, twenty by eight steel.",
+        "Left front toe grew about three eighths in six weeks.",
+        "He's got a sixteen foot trailer.",
+        "Paid fifty for the fronts, forty for the hinds.",
+        "Frog's about two fingers wide on the left front.",
+        "Toe to heel ratio's about two to one on the left front.",
     ],
 )
 def test_other_numbers_measure_nothing(facts: Facts, text: str) -> None:
@@ -105,3 +126,9 @@ def test_a_length_behind_a_finding_is_no_amount_of_the_job_after_it(facts: Facts
     assert crack.quantity is not None
     assert crack.quantity.value == 0.5
     assert job.quantity is None
+
+
+def test_the_score_of_today_is_not_joined_with_the_old_one(facts: Facts) -> None:
+    (score,) = facts("Body condition's three and a half, it was two and a half when he came in.")
+    assert score.quantity is not None
+    assert (score.quantity.value, score.quantity.high, score.historical) == (3.5, None, False)

@@ -30,7 +30,7 @@ def jobs(found: list[Fact]) -> list[tuple[str, str, bool]]:
         ("Took a bit off the toe of the left hind.", [("LH", "shorten_toe", False)]),
         ("Replaced the shoe on the left front.", [("LF", "shoe", False)]),
         ("Took the wedges off.", [("-", "pull", False)]),
-        ("Dressed the walls in front.", [("LF", "dress_flare", False), ("RF", "dress_flare", False)]),
+        ("Dressed the wall behind.", [("LH", "dress_flare", False), ("RH", "dress_flare", False)]),
         ("Plated him up.", [("-", "shoe", False)]),
         ("Would have pulled the left front but he wouldn't stand.", [("LF", "pull", True)]),
         ("I never trimmed the left hind.", [("LH", "trim", True)]),
