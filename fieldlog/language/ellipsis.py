@@ -25,7 +25,7 @@ _PREPOSITIONS = frozenset({"in", "on", "off", "at", "for", "from", "with", "of",
 _TO_FOOT = _PREPOSITIONS | {"the", "his", "her", "up", "so", "my", "both"}
 _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "about", "has", "had",
                         "looks", "one", "side", "foot", "being", "got", "still", "pretty", "quite",
-                        "really", "way", "feels", "the", "not", "very", "real", "some", "but",
+                        "really", "way", "feels", "the", "not", "very", "real", "some", "but", "it", "they",
                         "to", "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
@@ -257,7 +257,11 @@ class _Sentence:
         if left is None and right is None and source is not None and not self._claimed(foot):
             if self._another(foot) or self._elsewhere(foot):
                 return
-            same = next((m for m in self.marks if m.start == foot.end and m.code == "same"), None)
+            pronoun = self.line.norm(foot.end) in ("it", "they", "is", "are", "'s")
+            same = next(
+                (m for m in self.marks if m.code == "same" and m.start == foot.end + pronoun),
+                None,
+            )
             if same is not None and same.kind == "role":
                 same.kind = "change"
                 foot.tags.add("looks_forward")
@@ -278,6 +282,8 @@ class _Sentence:
         before = [m for m in self.marks if m.kind in HEADS and m.end <= source.start]
         low = before[-1].end if before else self.begin
         own = [m for m in earlier if low <= m.start and m.end <= source.start]
+        if before:
+            own = [m for m in own if not self._placed(m, low)]
         return bool(own) and own[-1].code != foot.code
 
     def _goes_right(self, mark: Mark, foot: Mark, following: Mark | None) -> bool:

@@ -14,6 +14,7 @@ from fieldlog.core.facts import (
     FactKind,
     FootBasis,
     Reporter,
+    Severity,
     SpokenCorrection,
     Trend,
     new_id,
@@ -30,14 +31,16 @@ from fieldlog.language.followups import (
     is_purpose,
     make_follow_up,
 )
+from fieldlog.language.late_feet import fill_back, named_late, said_last
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
+from fieldlog.language.objects import owners_job, with_objects
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
 from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_said import Line, UnitSaid, build_units, is_subject
+from fieldlog.language.units_said import Line, UnitSaid, build_units
 
 
 @dataclass(slots=True)
@@ -115,7 +118,7 @@ class PartReader:
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
                 continue
-            if unit.head.kind == "work" and _owners_job(unit):
+            if unit.head.kind == "work" and owners_job(unit):
                 unit.head.kind, unit.head.code = "followup", "owner_care"
                 unit.head.item = find_item("owner_care", "followup")
             if unit.head.kind == "followup":
@@ -149,7 +152,7 @@ class PartReader:
             if "too" in unit.head.tags and not unit.feet():
                 continue
             if unit.head.kind == "change" and unit.head.code == "same":
-                copies = self._copied(unit, fact, made)
+                copies = self._copied(unit, fact, made, context.severity)
                 if copies is not None:
                     made += [(unit, copy) for copy in copies]
                     continue
@@ -161,7 +164,7 @@ class PartReader:
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
         self._join(made)
-        self._fill_back(made)
+        fill_back(self.maker.line, made)
         self.facts += [fact for _, fact in made]
 
     def _same_person(
@@ -181,7 +184,11 @@ class PartReader:
         return fact
 
     def _copied(
-        self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]
+        self,
+        unit: UnitSaid,
+        fact: Fact,
+        made: list[tuple[UnitSaid, Fact]],
+        severity: Severity | None,
     ) -> list[Fact] | None:
         """ "Same on the right", "the other one's the same": what was said of the foot before.
 
@@ -197,6 +204,8 @@ class PartReader:
         for earlier in reversed(so_far):
             if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
                 continue
+            if severity is not None and (earlier.kind is not FactKind.FINDING or sources):
+                continue  # "a small bit of the same on the off hind": the finding, not the work
             if other is not None and earlier.feet != (other,):
                 continue
             if sources and earlier.feet != sources[0].feet:
@@ -226,6 +235,7 @@ class PartReader:
                 span=fact.span,
                 rule=f"same:{source.rule}",
                 comparison=Comparison(Trend.SAME) if source.comparison else None,
+                severity=severity or source.severity,
                 doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
                 readings=(),
             )
@@ -301,6 +311,8 @@ class PartReader:
         if last.kind is not FactKind.FINDING or last.comparison is not None or last.negated:
             return False
         told = replace(last, comparison=fact.comparison, span=(last.span[0], fact.span[1]))
+        if fact.comparison is not None and fact.comparison.trend is Trend.GONE:
+            told = replace(told, negated=True, uncertain=False, historical=False)
         if made:
             made[at] = (made[at][0], told)
         else:
@@ -309,8 +321,6 @@ class PartReader:
 
     def _one_of_them(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Cracks on both fronts. Left one's growing out": one of its feet, or the mate."""
-        if fact.comparison is not None and fact.comparison.trend is Trend.GONE:
-            told = replace(told, negated=True, uncertain=False, historical=False)
         if unit.head.kind != "change" or unit.head.code == "same" or not fact.feet:
             return False
         again = unit.head.code == "again"
@@ -364,8 +374,10 @@ class PartReader:
     def _headless(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
         for mark in loose:
             if mark.kind == "foot" and "compared" not in mark.tags:
-                self.tracker.name(mark.code, line.text(mark))
+                named = self.tracker.name(mark.code, line.text(mark))
                 self.loose_foot = True
+                if said_last(line, begin, end):
+                    self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
@@ -405,41 +417,6 @@ class PartReader:
             head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
             head.tags.add("implied")
             line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
-
-    def _fill_back(self, made: list[tuple[UnitSaid, Fact]]) -> None:
-        """ "Thrush and a crack in the left hind": the foot named last is of all before it."""
-        for at in range(len(made) - 2, -1, -1):
-            unit, fact = made[at]
-            after_unit, after = made[at + 1]
-            listed = fact.foot_basis is FootBasis.CARRIED and self._listed(unit, after_unit)
-            if (
-                (fact.foot_basis is FootBasis.UNSTATED or listed)
-                and after.feet
-                and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
-                and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
-                and _touching(self.maker.line, unit, after_unit)
-            ):
-                filled = replace(
-                    fact,
-                    feet=after.feet,
-                    foot_basis=after.foot_basis,
-                    why_foot=f"The {describe_feet(after.feet)} was named just after.",
-                    doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated")
-                    + tuple(d for d in after.doubts if d.code == "foot_assumed"),
-                )
-                made[at] = (unit, filled)
-
-    def _listed(self, unit: UnitSaid, after: UnitSaid) -> bool:
-        """A list whose foot stands behind its last: "no heat and no pulse in either"."""
-        line = self.maker.line
-        behind = [m for m in after.after if m.kind == "foot"]
-        if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
-            return False
-        values = unit.head.kind == after.head.kind == "value"
-        if not values and line.norm(behind[0].start - 1) not in ("in", "on", "the", "of"):
-            return False
-        between = {line.norm(i) for i in range(unit.head.end, after.head.start)}
-        return values or (bool(between) and between <= _LIST_WORDS)
 
     def _join(self, made: list[tuple[UnitSaid, Fact]]) -> None:
         """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
@@ -550,73 +527,3 @@ class PartReader:
         if folded is not None:
             span = (min(span[0], folded.span[0]), max(span[1], folded.span[1]))
         made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))
-
-
-def _touching(line: Line, unit: UnitSaid, after: UnitSaid) -> bool:
-    """The foot of ``after`` stands behind its head, or right behind ``unit`` without a break."""
-    before = [m for m in after.before if m.kind == "foot"]
-    if not before:
-        return True
-    if is_subject(line, before[0]):
-        return False
-    last = max([unit.head.end, *(m.end for m in unit.marks() if m.tells())])
-    return 0 <= before[0].start - last <= 2
-
-
-_LIST_WORDS = frozenset(
-    {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}
-)
-
-_OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
-                           "on", "of", "any", "a", "regarding", "with", "my"})  # fmt: skip
-_ALWAYS_A_FACT = frozenset({"penetrating_object", "wound", "bounding_pulse", "laminitis",
-                            "founder", "not_weight_bearing"})  # fmt: skip
-_TAKES_OBJECT = frozenset({"recheck", "owner_care", "tell_owner", "radiographs", "vet_visit",
-                           "call", "bring"})  # fmt: skip
-
-
-def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
-    """ "Recheck the crack": a thing that a follow-up is about makes no fact of its own."""
-    out: list[UnitSaid] = []
-    for unit in units:
-        left = out[-1] if out else None
-        if left is not None and _is_object(line, left, unit):
-            left.after += [*unit.before, *unit.after]
-            if unit.head.kind == "value":
-                left.after.append(unit.head)
-            left.end = unit.end
-            left.about = unit.head.code
-            continue
-        out.append(unit)
-    return out
-
-
-def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
-    if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
-        return False
-    brought = left.head.code == "bring" and unit.head.kind == "value"
-    if (unit.head.kind not in ("finding", "work") and not brought) or unit.roles("if"):
-        return False
-    if unit.head.code in _ALWAYS_A_FACT:
-        return False
-    if not 0 <= unit.head.start - left.head.end <= 6:
-        return False
-    attributes = {
-        i
-        for m in (*left.marks(), *unit.marks())
-        if m.kind in ("place", "side", "foot", "time", "size", "count", "number", "value")
-        for i in m.covers()
-    }
-    between = range(left.head.end, unit.head.start)
-    return all(i in attributes or line.norm(i) in _OBJECT_WORDS for i in between)
-
-
-def _owners_job(unit: UnitSaid) -> bool:
-    """Work that the owner is to do is care, not our work."""
-    return unit.head.code in _OWNER_CAN and any(
-        m.end <= unit.head.start for m in unit.roles("by_owner")
-    )
-
-
-_OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packing", "seal", "trim",
-                        "pare_frog", "dress_flare", "trot_up", "measure"})  # fmt: skip

@@ -280,6 +280,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             if line.norm(back - 1) in ("all", "four"):
                 mark.start = back - 1
             return mark
+    if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
+        return None
     if "four" in words.split() and line.norm(mark.start - 1) == "of" and line.norm(
             mark.start - 2) in ("one", "two", "three"):  # fmt: skip
         return None
@@ -422,9 +424,9 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     word_before = line.norm(mark.start - 1)
     following = line.marks[at + 1] if at + 1 < len(line.marks) else None
     first = line.norm(mark.end - 1)
-    if following is not None and following.kind == "number" and following.start == mark.end:
-        return
     if first == "nicely":
+        return
+    if following is not None and following.kind == "number" and following.start == mark.end:
         return
     if first in ("wide", "cold", "dead", "pretty", "really", "very", "quite", "fairly", "so", "all",
                  "perfectly", "looking", "still", "and", "just", "real", "lot"):  # fmt: skip

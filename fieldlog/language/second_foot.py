@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend, new_id
+from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Severity, Trend, new_id
 from fieldlog.language.places_said import REGION_OF
 
 _SILENT = frozenset({"normal", "better_shape", "change"})
@@ -64,6 +64,8 @@ def told_again(
         elif part and plain:
             return source, source, None
     code, places = _placed(source.code, told.places)
+    if code == "bounding_pulse" and told.severity is Severity.MILD:
+        code = "digital_pulse"
     new = replace(
         source,
         id=new_id(),

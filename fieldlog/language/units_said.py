@@ -163,7 +163,14 @@ def foot_looks_back(
     at = foot.start - 1
     while line.norm(at) in _ARTICLES:
         at -= 1
+    if any(line.norm(i) in _TURNS_TO for i in range(left.head.end, foot.start)):
+        return False
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
+    done = done or (
+        left.head.size > 1 and bool({line.norm(i) for i in left.head.covers()} & _PARTS)
+    )
+    if left.head.code == "condition" and right is not None and right.kind in NEEDS_FOOT:
+        return False
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
     taken = any(m.end == left.head.start for m in own) and _is_participle(line, left.head)
     is_object = left.head.kind == "work" and at < left.head.end and not done and not broken
@@ -189,7 +196,14 @@ def foot_looks_back(
     )
     if left.head.kind in ("work", "followup") and (adjacent or preposed):
         return True
-    if done and _told_behind(line, foot, right):
+    beside = left.head.kind == "work" and not adjacent and _is_participle(line, right)
+    if (done or beside) and _told_behind(line, foot, right):
+        return False
+    if (
+        line.break_at(foot.start - 1)
+        and not line.break_at(foot.end)
+        and not _own_after(line, right)
+    ):
         return False
     horse_next = right.kind in ("work", "followup", "handling", "advice", "score") or (
         right.item is not None and right.item.per == "horse"
@@ -208,6 +222,11 @@ def foot_looks_back(
     if left.head.item is not None and left.head.item.per == "horse":
         return False
     return (last or not held) and left.head.kind in NEEDS_FOOT
+
+
+_TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})
+_PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", "toes", "heel", "heels", "sole", "soles", "bar", "bars",
+                    "wall", "walls", "flare", "clinches", "clenches"})  # fmt: skip
 
 
 def is_subject(line: Line, foot: Mark) -> bool:
@@ -239,12 +258,20 @@ def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
     return not any(m.kind == "foot" and 0 <= m.start - head.end <= 3 for m in line.marks)
 
 
+def _own_after(line: Line, head: Mark) -> bool:
+    return any(m.kind == "foot" and 0 <= m.start - head.end <= 2 for m in line.marks)
+
+
 def _told_behind(line: Line, foot: Mark, head: Mark) -> bool:
     """ "Hinds trimmed", "hinds stay bare", "behind I just reset": the foot's job follows it."""
     if head.kind not in ("work", "finding"):
         return False
-    own = any(m.kind == "foot" and 0 <= m.start - head.end <= 2 for m in line.marks)
-    if own or {line.norm(i) for i in head.covers()} & {"hinds", "fronts", "behind", "front"}:
+    if _own_after(line, head) or {line.norm(i) for i in head.covers()} & {
+        "hinds",
+        "fronts",
+        "behind",
+        "front",
+    }:
         return False
     between = {line.norm(i) for i in range(foot.end, head.start)}
     return between <= {"just", "only", "stay", "staying", "left", "i", "we", "all", "got", "both"}
@@ -280,7 +307,7 @@ def split_between(
         if mark.kind == "foot" and "compared" not in mark.tags:
             if foot_looks_back(line, mark, left, right, held, own, last):
                 own.append(mark)
-                low = max(low, mark.end)
+                low = max(low, _with_place(line, mark))
             else:
                 high = min(high, _with_article(line, mark.start, low))
                 break
@@ -333,6 +360,19 @@ def _looks_forward(mark: Mark, right: Mark) -> bool:
     if mark.code in FORWARD or "forward" in mark.tags:
         return True
     return mark.code == "unsure_after" and 0 <= right.start - mark.end <= 1
+
+
+def _with_place(line: Line, foot: Mark) -> int:
+    """The end of a foot with its place: "at the right hind pastern, bleeding"."""
+    at = foot.start - 1
+    while line.norm(at) in _ARTICLES:
+        at -= 1
+    if line.norm(at) not in ("in", "on", "at", "of"):
+        return foot.end
+    place = next((m for m in line.marks if m.start == foot.end and m.kind == "place"), None)
+    if place is None or line.norm(place.end) in COPULAS:
+        return foot.end
+    return place.end
 
 
 def _with_article(line: Line, at: int, low: int) -> int:

@@ -1,0 +1,91 @@
+"""Feet that are named only after what was said of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis
+from fieldlog.core.feet import describe_feet
+from fieldlog.language.tracker import Assignment
+from fieldlog.language.units_said import Line, UnitSaid, is_subject
+
+_LIST_WORDS = frozenset(
+    {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}
+)
+
+
+def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "Thrush and a crack in the left hind": the foot named last is of all before it."""
+    chain = -1
+    for at in range(len(made) - 2, -1, -1):
+        unit, fact = made[at]
+        after_unit, after = made[at + 1]
+        listed = fact.foot_basis is FootBasis.CARRIED and _listed(
+            line, unit, after_unit, chain == at + 1
+        )
+        if (
+            (fact.foot_basis is FootBasis.UNSTATED or listed)
+            and after.feet
+            and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
+            and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
+            and _touching(line, unit, after_unit)
+        ):
+            filled = replace(
+                fact,
+                feet=after.feet,
+                foot_basis=after.foot_basis,
+                why_foot=f"The {describe_feet(after.feet)} was named just after.",
+                doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated")
+                + tuple(d for d in after.doubts if d.code == "foot_assumed"),
+            )
+            made[at] = (unit, filled)
+            chain = at if listed else -1
+
+
+def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
+    """A list whose foot stands behind its last: "no heat and no pulse in either"."""
+    behind = [m for m in after.after if m.kind == "foot"]
+    if chained and not unit.feet() and not after.feet():
+        between = {line.norm(i) for i in range(unit.head.end, after.head.start)}
+        return bool(between) and between <= _LIST_WORDS
+    if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
+        return False
+    values = unit.head.kind == after.head.kind == "value"
+    if not values and line.norm(behind[0].start - 1) not in ("in", "on", "the", "of"):
+        return False
+    between = {line.norm(i) for i in range(unit.head.end, after.head.start)}
+    return values or (bool(between) and between <= _LIST_WORDS)
+
+
+def _touching(line: Line, unit: UnitSaid, after: UnitSaid) -> bool:
+    """The foot of ``after`` stands behind its head, or right behind ``unit`` without a break."""
+    before = [m for m in after.before if m.kind == "foot"]
+    if not before:
+        return True
+    if is_subject(line, before[0]):
+        return False
+    last = max([unit.head.end, *(m.end for m in unit.marks() if m.tells())])
+    return 0 <= before[0].start - last <= 2
+
+
+def said_last(line: Line, begin: int, end: int) -> bool:
+    """ "No thrush, no cracks. Right front. Left front's the same": whose that was."""
+    after = next((m for m in line.marks if m.start > end), None)
+    told = {line.norm(i) for i in range(begin, end)}
+    return bool(told & {"that", "this"} and told & {"is", "was", "'s"}) or (
+        after is not None and after.kind == "foot" and after.start <= end + 2
+    )
+
+
+def named_late(fact: Fact, named: Assignment) -> Fact:
+    """The finding or measurement with the feet that were named behind it."""
+    told = fact.kind in (FactKind.FINDING, FactKind.MEASUREMENT)
+    if fact.foot_basis is not FootBasis.UNSTATED or not told:
+        return fact
+    return replace(
+        fact,
+        feet=named.feet,
+        foot_basis=named.basis,
+        why_foot=named.why,
+        doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated"),
+    )
