@@ -8,6 +8,7 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS
+from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.comparisons import settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.lexicon import find_item, word_set
@@ -36,6 +37,7 @@ def promote(line: Line) -> Line:
     marks = _pair_at_the_end(line, marks)
     marks = _taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
+    marks = without_bystanders(line, marks)
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
     line = Line(line.words, marks)
     out: list[Mark] = []
@@ -119,6 +121,8 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
             (n for n in _HAS_NONE if tuple(line.norm(mark.end + i) for i in range(len(n))) == n),
             None,
         )
+        if none is not None and line.norm(mark.end + len(none)) in _MORE_THAN_BEFORE:
+            continue
         if none is not None and not any(
             m.kind == "finding" and 0 <= m.start - mark.end - len(none) <= 2 for m in marks
         ):
@@ -152,6 +156,7 @@ def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     return hit if seen else None
 
 
+_MORE_THAN_BEFORE = frozenset({"worse", "better", "bigger", "longer", "wider", "deeper"})
 _HAS_NONE = (
     ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"),
     ("never", "had", "it"),

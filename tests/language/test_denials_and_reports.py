@@ -153,3 +153,39 @@ def test_words_that_only_look_like_findings(said: str, facts: Facts) -> None:
     found = facts(said)
     assert not {f.code for f in found} & {"crack", "head_nod", "founder"}
     assert all("quarter" not in f.places for f in found)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Coffee's hot.",
+        "My knee's sore from kneeling.",
+        "I cut my thumb on the rasp.",
+        "The farm cat's lame.",
+        "The muck heap stinks.",
+        "Couldn't put a price on one like that.",
+    ],
+)
+def test_what_is_said_of_others_is_no_finding(said: str, facts: Facts) -> None:
+    assert facts(said) == []
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "She won't put the near hind to the ground.",
+        "Hardly using the near hind.",
+        "Can't put weight on it, near hind.",
+    ],
+)
+def test_a_foot_that_bears_nothing(said: str, facts: Facts) -> None:
+    (fact,) = facts(said)
+    assert fact.code == "not_weight_bearing"
+
+
+def test_a_sentence_may_only_say_the_trend(facts: Facts) -> None:
+    (new,) = facts("Quarter crack, off fore. Wasn't there last time.")
+    assert new.comparison is not None
+    assert new.comparison.trend is Trend.NEW
+    (gone,) = facts("Crack in the left front. It's gone now.")
+    assert gone.negated
