@@ -244,6 +244,10 @@ def make_follow_up(
 
 
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
+_PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
+                       "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
+_TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
+                      "her", "latest", "previous", "second", "earlier", "to", "in", "by"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
 _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
 
@@ -253,6 +257,11 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
     head = unit.head
     if code == "next_trim" and line.norm(head.start) in ("shoe", "trim", "reset"):
         return line.norm(head.start - 1) in _THOSE
+    if code == "radiographs" and line.norm(head.start) in _PICTURES and not unit.has("plan", "if"):
+        due = next((m.value.due for m in unit.of("time")), None)
+        asked = {line.norm(i) for i in range(head.start, head.end)} - _PICTURES
+        told = line.norm(head.start - 1) in _TOLD_BY
+        return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
     if code != "bring" or line.norm(head.start) not in ("bring", "get", "take"):
         return False
     behind = [i for i in range(head.start + 1, head.start + 3) if line.norm(i) in _HIM]

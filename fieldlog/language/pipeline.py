@@ -252,6 +252,8 @@ def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
     """A bare day or month behind a past verb: "he was short Sunday", "the abscess in October"."""
     if span.due.period or span.due.anchor or span.due.on is None:
         return False
+    if begin and words[begin - 1].norm in ("was", "were"):
+        return True
     first = words[begin + 1 if words[begin].norm == "on" else begin].norm
     month = first == "in" or words[begin - 1].norm == "in"
     if not (first.endswith("day") and first not in ("today", "the")) and not month:

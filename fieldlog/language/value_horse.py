@@ -19,7 +19,13 @@ from fieldlog.language.value_slots import SlotReader
 _ROUGHLY = frozenset({"about", "around", "maybe", "only", "just", "a", "good", "nearly", "roughly",
                       "over", "under", "up", "to", "down", "at", "now", "probably", "easily",
                       "close", "still", "not", "quite", "well"})  # fmt: skip
+_SCALES = frozenset({"tape", "tapes", "taped", "scales", "scale", "weighbridge", "weigh"})
 _HORSE = frozenset({"he", "she", "it", "horse", "mare", "pony", "gelding"})
+
+
+def _heavy(after: Mark | None) -> bool:
+    unit = after.number.unit if after is not None and after.number is not None else None
+    return unit in (Unit.LB, Unit.KG)
 
 
 class HorseReader(SlotReader):
@@ -34,7 +40,7 @@ class HorseReader(SlotReader):
         word = self.line.norm(mark.start - 1)
         span = mark.value
         after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
-        cue = [m for m in self.previous(at)[:2] if m.code == "weight"]
+        cue = [m for m in self.previous(at)[:2] if m.code == "weight"] or _heavy(after)
         if (
             cue
             and after is not None
@@ -118,6 +124,8 @@ class HorseReader(SlotReader):
         line, back = self.line, mark.start - 1
         while line.norm(back) in _ROUGHLY:
             back -= 1
+        if {line.norm(i) for i in range(back - 7, back)} & _SCALES:
+            return True
         if line.norm(back) in ("goes", "makes", "runs", "reads", "read", "said", "says"):
             return True
         return line.norm(back - 1) in _HORSE and line.norm(back) in (

@@ -21,6 +21,7 @@ from fieldlog.language.value_kinds import (
     SIZED,
     WORK_ANGLE,
     Value,
+    dimension_of,
     fits,
     likely_units,
 )
@@ -37,6 +38,8 @@ from fieldlog.language.value_neighbours import (
 from fieldlog.language.value_order import is_cue, said_first
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
+_WORKED = {"set_back_toe": "toe", "shorten_toe": "toe", "trim": "toe", "roll_toe": "toe",
+           "lower_heel": "heel", "raise_heel": "heel"}  # fmt: skip
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
@@ -61,7 +64,8 @@ class ValueReader(HorseReader):
 
     def _classify(self, at: int, mark: Mark) -> None:
         following = self.next(at)
-        if (
+        higher = following is not None and following.code == "imbalance"
+        if (higher and following is not None and following.start == mark.end) or (
             following is not None
             and following.code in ("larger", "smaller")
             and self.line.norm(following.end) == "than"
@@ -111,15 +115,17 @@ class ValueReader(HorseReader):
 
     def _was(self, at: int, mark: Mark) -> str:
         """ "Tape says seven hundred. She was six forty in October": what was measured before."""
-        if self.line.norm(mark.start - 1) not in ("was", "were", "from", "at"):
+        before, now = self.line.norm(mark.start - 1), self.line.norm(mark.end) in ("now", "today")
+        if before not in ("was", "were") and not (now and before in ("'s", "is", "at", "are")):
             return ""
         earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
         if not earlier or mark.start - earlier[-1].end > 8:
             return ""
         last, near = earlier[-1], earlier[-1].value.quantity
-        of_horse = find_item(last.code, "measure")
-        like = 0.7 <= mark.value.value / max(near.value, 0.01) <= 1.4
-        return last.code if like and of_horse is not None and of_horse.per == "horse" else ""
+        like = 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
+        apart = any(m.kind in HEADS or m.kind == "foot" for m in self.line.marks
+                    if last.end <= m.start < mark.start and m.kind != "value")  # fmt: skip
+        return last.code if like and not apart else ""
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
@@ -424,6 +430,8 @@ class ValueReader(HorseReader):
             if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work":
+                if found := self._worked_to(mark, other):
+                    return found
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
                     return None
                 if length or small or span.unit is Unit.DEGREE:
@@ -439,6 +447,22 @@ class ValueReader(HorseReader):
             return self._size(mark, "amount", "size:before_work")
         if (measure or length) and self._tells_more(at, mark):
             return self._size(mark, measure, "size:next_sentence")
+        return None
+
+    def _worked_to(self, mark: Mark, job: Mark) -> Value | None:
+        """ "Brought them back to three and a half": how long the toe is now, not what came off."""
+        region = _WORKED.get(job.code)
+        before = self.line.norm(mark.start - 1)
+        if region is None or not (before == "to" or (before == "at" and mark.value.unit)):
+            return None
+        kinds = PLACE_KINDS[region]
+        for kind in (kinds[Dimension.ANGLE], kinds[Dimension.LENGTH]):
+            unit = mark.value.unit
+            if unit is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
+                continue
+            for one in [unit] if unit is not None else likely_units(kind, mark.value.value):
+                if fits(kind, mark.value.value, one):
+                    return self._value(kind, mark, "measure:worked_to", one)
         return None
 
     def _tells_more(self, at: int, mark: Mark) -> bool:

@@ -51,6 +51,8 @@ def test_what_and_when(facts: Facts, text: str, expected: list[tuple[str, str]])
         "The left front shoe's been on nine weeks.",
         "He was bad to do today.",
         "He's owned by two people.",
+        "It was worse on the first films.",
+        "Last time was the tenth of October.",
     ],
 )
 def test_no_follow_up_where_none_was_asked(facts: Facts, text: str) -> None:
