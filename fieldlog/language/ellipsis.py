@@ -29,6 +29,7 @@ _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "ab
                         "to", "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
+_WHERE = ("place", "side", "clock")
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
 _OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
@@ -74,6 +75,7 @@ class _Sentence:
             and "compared" not in m.tags
             and self.line.norm(m.end) not in _NO_FOOT_AFTER
         ]
+        self._one_and_one()
         for at, foot in enumerate(feet):
             following = feet[at + 1] if at + 1 < len(feet) else None
             self._good_beside(foot)
@@ -89,6 +91,25 @@ class _Sentence:
             if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
                 self.line.marks = [m for m in self.line.marks if m is not mark]
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _one_and_one(self) -> None:
+        """ "Two cracks, one at the toe and one at the quarter": the second is a fact of its own."""
+        ones = [
+            at
+            for at in range(self.begin, self.end)
+            if self.line.norm(at) == "one"
+            and self.line.norm(at + 1) in ("at", "in", "on")
+            and self._place_at(at + 2) is not None
+        ]
+        for at in ones[1:]:
+            head = Mark("change", "again", at, at + 1)
+            kept = [m for m in self.line.marks if at not in m.covers()]
+            self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _place_at(self, at: int) -> Mark | None:
+        at += self.line.norm(at) in ("the", "his", "her")
+        return next((m for m in self.marks if m.start == at and m.kind in _WHERE), None)
 
     def _lost(self) -> None:
         """ "Threw the off fore": a shoe, not the foot."""
@@ -346,7 +367,8 @@ class _Sentence:
             begin -= 1
         before = self.line.norm(begin - 1)
         lone = before in ("and", "also", "plus", "got", "'s", "is") or self.line.break_at(begin - 1)
-        if self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
+        plenty = self.line.norm(at) in ("plenty", "some", "loads", "lots")
+        if plenty or self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
             self._make(Mark("change", "again", begin, at + 1), foot)
             return True
         return False
@@ -357,7 +379,7 @@ class _Sentence:
         while self.line.norm(at - 1) in _TO_FOOT and at - 1 > self.begin:
             at -= 1
         chain: list[Mark] = []
-        for mark in reversed([m for m in self.marks if m.kind in ("place", "side")]):
+        for mark in reversed([m for m in self.marks if m.kind in _WHERE]):
             if mark.end == (chain[-1].start if chain else at):
                 chain.append(mark)
         if chain:
@@ -365,10 +387,11 @@ class _Sentence:
             back = begin
             while self.line.norm(back - 1) in _TO_PLACE:
                 back -= 1
-            if self.line.norm(back - 1) != "and" or not self._placed(foot, at):
+            placed = self._placed(foot, at) or chain[0].kind == "clock"
+            if self.line.norm(back - 1) != "and" or not placed:
                 return False
         else:
-            after = [m for m in self.marks if m.start == foot.end and m.kind in ("place", "side")]
+            after = [m for m in self.marks if m.start == foot.end and m.kind in _WHERE]
             if not after or self.line.norm(at - 1) != "and" or not self._placed(foot, at):
                 return False
             begin = after[0].start
@@ -392,14 +415,18 @@ class _Sentence:
             before.item = find_item("normal", "finding")
             foot.tags.add("looks_back")
             return
-        if self.line.norm(foot.end) != "nothing":
+        word = self.line.norm(foot.end)
+        if word not in ("nothing", "none"):
             return
         beyond = foot.end + 1
         near = next((m for m in self.marks if m.start >= beyond), None)
         closes = self.line.break_at(beyond) or beyond >= self.end
-        if closes or (near is not None and near.kind == "foot" and near.start <= beyond + 1):
-            self._make(Mark("finding", "normal", foot.end, beyond,
-                            find_item("normal", "finding")), foot)  # fmt: skip
+        if closes or (near is not None and near.kind == "foot" and near.start == beyond):
+            head = Mark("change", "denied", foot.end, beyond)
+            if word == "nothing":
+                item = find_item("normal", "finding")
+                head = Mark("finding", "normal", foot.end, beyond, item)
+            self._make(head, foot)
 
     def _make(self, head: Mark, foot: Mark) -> None:
         """Put a head where its words had another meaning, and give it the foot."""

@@ -36,6 +36,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.objects import owners_job, with_objects
+from fieldlog.language.places_said import REGION_OF
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
@@ -196,9 +197,13 @@ class PartReader:
             The copies, or None if this is no such statement. If the new feet include the old
             ones ("same on all four") the old facts are widened instead.
         """
-        if unit.has("against_last") or not fact.feet or unit.of("place"):
+        if unit.has("against_last") or not fact.feet:
             return None
         so_far = self.facts + [f for _, f in made]
+        places = {m.code for m in unit.of("place")}
+        if places:
+            so_far = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
+            so_far = [f for f in so_far if f.kind is FactKind.FINDING and f.code != "normal"]
         other = self.maker.compared(unit)
         sources: list[Fact] = []
         for earlier in reversed(so_far):

@@ -123,6 +123,8 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             out.append(mark.code)
     if unit.head.kind in ("finding", "work"):
         said = {line.norm(i) for i in unit.head.covers()}
+        if "than" in said:
+            said = set()
         side = "medial" if said & {"inside", "medial"} else ""
         side = "lateral" if said & {"outside", "lateral"} else side
         if side and not any(place.startswith(("medial", "lateral")) for place in out):

@@ -240,7 +240,9 @@ def _taken_off(line: Line) -> list[Mark]:
         thing.kind, thing.code = "role", "thing_taken"
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        if mark.code == "quarter" and before in ("a", "another") and after in ("off", "from"):
+        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
+        taken = after in ("off", "from") or horn
+        if mark.code == "quarter" and before in ("a", "another") and taken:
             first, last = line.words[mark.start - 1], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
                 first.start, last.end, 0.25, spoken="a quarter", form="fraction"

@@ -98,7 +98,7 @@ def told_again(
         ),
         None,
     )
-    if left is not None:
+    if left is not None and not another:
         # what was left of a pair after its other foot was told
         return left, None, new
     if not part:

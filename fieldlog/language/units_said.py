@@ -165,6 +165,16 @@ def foot_looks_back(
         at -= 1
     if any(line.norm(i) in _TURNS_TO for i in range(left.head.end, foot.start)):
         return False
+    if (
+        right.kind == "change"
+        and right.code not in ("again", "denied")
+        and not _own_after(line, right)
+        and right.start - foot.end <= 2
+        and not {line.norm(at), line.norm(foot.start)} & {"in", "on", "at", "of", "up", "behind"}
+        and not any(m.kind == "foot" and foot.end <= m.start < right.start for m in line.marks)
+        and not line.break_at(foot.end)
+    ):
+        return False
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
     done = done or (
         left.head.size > 1 and bool({line.norm(i) for i in left.head.covers()} & _PARTS)
@@ -186,7 +196,8 @@ def foot_looks_back(
     if held and right is not None and _fronted(line, foot, right):
         return False
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
-    if own or (is_subject(line, foot) and not placed):
+    subject = is_subject(line, foot, chain=held or bool(own))
+    if own or (subject and not placed):
         return False
     if any(m.kind == "foot" and m.start == foot.end for m in line.marks):
         return True
@@ -229,16 +240,19 @@ _PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", 
                     "wall", "walls", "flare", "clinches", "clenches"})  # fmt: skip
 
 
-def is_subject(line: Line, foot: Mark) -> bool:
+def is_subject(line: Line, foot: Mark, chain: bool = True) -> bool:
     """ "Left front is", "left front and right hind were": a verb follows the feet."""
     at = foot.end
-    for mark in line.marks:
+    for mark in line.marks if chain else ():
         if mark.kind == "foot" and mark.start >= at:
             between = {line.norm(i) for i in range(at, mark.start)} - {"the", "his", "her"}
             if between != {"and"}:
                 break
             at = mark.end
-    return line.norm(at) in COPULAS
+    return line.norm(at) in COPULAS or line.norm(at) in _IS_NOT
+
+
+_IS_NOT = frozenset({"isn't", "aren't", "wasn't", "weren't", "doesn't", "hasn't", "ain't"})
 
 
 def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
