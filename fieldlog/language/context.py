@@ -295,6 +295,8 @@ def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
     return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
 
 
+_TRAILING = frozenset({"maybe", "probably", "possibly", "perhaps", "could", "query", "suspected",
+                       "possible", "likely", "questionable"})  # fmt: skip
 _NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
 
 
@@ -320,7 +322,7 @@ def _unsure(
     for mark in unit.roles("unsure_before"):
         if mark.end <= unit.head.start:
             return True
-        trailing = line.norm(mark.start) in ("maybe", "probably", "possibly", "perhaps", "could")
+        trailing = line.norm(mark.start) in _TRAILING
         if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
             return True
     if left is not None and found[at - 1].uncertain:
