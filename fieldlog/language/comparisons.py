@@ -6,6 +6,10 @@ it; "heels look better" has a subject of its own and stays a statement.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Trend
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -97,3 +101,41 @@ def _behind(line: Line, marks: list[Mark], at: int) -> bool:
             return opens and bool(words & {"the", "that", "his", "her", "this"}) and "," in words
         return right.start == mark.end or bool(words - {","})
     return False
+
+
+def with_values(facts: Sequence[Fact]) -> list[Fact]:
+    """ "Hinds same as last time, three and a quarter": the value that is the same."""
+    out: list[Fact] = []
+    for fact in facts:
+        left = out[-1] if out else None
+        if (
+            left is not None
+            and left.code == "change"
+            and left.comparison is not None
+            and left.comparison.trend is Trend.SAME
+            and not left.places
+            and fact.kind is FactKind.MEASUREMENT
+            and fact.comparison is None
+            and set(left.feet) == set(fact.feet)
+            and 0 <= fact.span[0] - left.span[1] <= 12
+        ):
+            span = (left.span[0], fact.span[1])
+            fact = replace(fact, comparison=left.comparison, span=span)
+            out.pop()
+        elif (
+            left is not None
+            and left.kind is FactKind.MEASUREMENT
+            and left.comparison is None
+            and fact.code == "change"
+            and fact.comparison is not None
+            and fact.comparison.trend is Trend.SAME
+            and fact.comparison.against == "last_visit"
+            and not fact.places
+            and set(left.feet) == set(fact.feet)
+            and fact.foot_basis is FootBasis.CARRIED
+            and 0 <= fact.span[0] - left.span[1] <= 3
+        ):
+            fact = replace(left, comparison=fact.comparison, span=(left.span[0], fact.span[1]))
+            out.pop()
+        out.append(fact)
+    return out

@@ -213,6 +213,8 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
             and unit.head.kind == "finding"
             and any(_was(line, i) for i in range(_told(unit), unit.head.end))
         )
+        if unit.head.kind == "value" and _was_once(line, units, at):
+            context.historical = True
         context.severity = None if context.negated else _severity(line, unit)
         context.planned = _planned(unit)
     return found
@@ -225,6 +227,18 @@ def _was(line: Line, at: int) -> bool:
         return True
     done = word in ("been", "had") or word.endswith("ed")
     return done and line.norm(at - 1) in ("had", "'d")
+
+
+def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
+    """ "Forty-one, was thirty-nine": of two values, the one that was."""
+    back = units[at].head.start - 1
+    while line.norm(back) in ("about", "at", "around", "up", "down"):
+        back -= 1
+    if at == 0 or units[at - 1].head.kind != "value":
+        return False
+    lead = line.norm(units[at].head.start - 2)
+    risen = line.norm(units[at].head.start - 1) == "from" and lead in ("up", "down")
+    return risen or line.norm(back) in ("was", "were")
 
 
 def _told(unit: UnitSaid) -> int:

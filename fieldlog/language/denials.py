@@ -41,7 +41,7 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
         out.append(mark)
-    return _now_well(line, _own_words(line, _place_again(line, _spared(line, out))))
+    return _now_well(line, _own_words(line, _place_again(line, _testers(line, _spared(line, out)))))
 
 
 def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
@@ -177,4 +177,44 @@ def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
         out = [m for m in out if not (m.covers() & words)]
         item = find_item("not_weight_bearing", "finding")
         out.append(Mark("finding", "not_weight_bearing", at - 1, end, item))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_QUIET = (
+    ("not", "a", "flinch"), ("no", "flinch"), ("never", "flinched"), ("didn't", "flinch"),
+    ("no", "reaction"), ("no", "response"), ("not", "a", "thing"), ("got", "nothing"),
+    ("nothing",), ("no", "joy"), ("never", "budged"), ("all", "clear"), ("negative",),
+)  # fmt: skip
+
+
+def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
+    out = list(marks)
+    for begin, end in line.sentences():
+        at = next((i for i in range(begin, end) if line.norm(i) in ("testers", "tester")), None)
+        if at is None or any(at in m.covers() for m in out if m.kind != "role"):
+            continue
+        for first in range(at + 1, min(end, at + 10)):
+            said = next(
+                (q for q in _QUIET if tuple(line.norm(first + i) for i in range(len(q))) == q), None
+            )
+            if said is None:
+                continue
+            last = first + len(said)
+            closes = line.break_at(last) or line.norm(last) in (
+                "and",
+                "but",
+                "so",
+                "in",
+                "on",
+                "out",
+            )
+            words = set(range(first, last))
+            if not closes or any(m.kind == "finding" and m.covers() - words for m in out
+                                 if m.covers() & words):  # fmt: skip
+                continue
+            out = [m for m in out if not (m.covers() & words)]
+            item = find_item("tester_negative", "finding")
+            out.append(Mark("finding", "tester_negative", first, last, item))
+            break
     return sorted(out, key=lambda m: (m.start, m.end))

@@ -20,6 +20,7 @@ from fieldlog.core.facts import (
     new_id,
 )
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.comparisons import with_values
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
@@ -98,7 +99,7 @@ class PartReader:
             if low < high:
                 self._segment(line, low, high, number)
             number += 1
-        facts = read_off_films(merge_same(self.facts))
+        facts = with_values(read_off_films(merge_same(self.facts)))
         return Part(ask_two_values(facts), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------
