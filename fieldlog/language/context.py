@@ -293,7 +293,7 @@ def _reporter(
         far = far or unit.head.start - left.head.end > 2
     if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
         return Reporter.FARRIER
-    if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says")):
+    if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says", "unsure_before")):
         return Reporter.FARRIER
     if current is not Reporter.OWNER and not between & {"and", "or", ",", "with"} and unit.feet():
         return Reporter.FARRIER

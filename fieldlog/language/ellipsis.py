@@ -29,6 +29,7 @@ _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "ab
                         "to", "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
+_SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
 _WHERE = ("place", "side", "clock")
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
@@ -97,11 +98,13 @@ class _Sentence:
         ones = [
             at
             for at in range(self.begin, self.end)
-            if self.line.norm(at) == "one"
+            if self.line.norm(at) in ("one", "another")
             and self.line.norm(at + 1) in ("at", "in", "on")
             and self._place_at(at + 2) is not None
         ]
-        for at in ones[1:]:
+        if ones and self.line.norm(ones[0]) == "one":
+            ones = ones[1:]
+        for at in ones:
             head = Mark("change", "again", at, at + 1)
             kept = [m for m in self.line.marks if at not in m.covers()]
             self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
@@ -135,6 +138,9 @@ class _Sentence:
                 closes = at + 2 >= self.end or self.line.break_at(at + 2)
                 after = "on" if closes else self.line.norm(at + 2)
             hit = [m for m in self.marks if at in m.covers()]
+            has = self.line.norm(at - 1) in ("has", "had", "'s", "got")
+            if has and (at + 1 >= self.end or self.line.break_at(at + 1)):
+                after = "on"
             if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
                 start = at
                 for m in hit:
@@ -203,13 +209,18 @@ class _Sentence:
         near = [m for m in self.marks if m.end <= foot.start and m.tells()]
         if not near:
             return None
+        reach = foot.start
+        while len(near) > 1 and near[-1].kind in ("place", "side"):
+            if not self._between(near[-1].end, reach, _TO_FOOT) or near[-2].kind != "role":
+                return None
+            reach = near.pop().start  # "worse on the outside of the left"
         mark = near[-1]
         low = mark.end
         if self._is_one(mark) and len(near) > 1 and near[-2].end == mark.start:
             mark = near[-2]  # "a half inch one on the right"
         elif self.line.norm(low) == "one":
             low += 1  # "a small one in the off"
-        if not self._tells(mark) or not self._between(low, foot.start, _TO_FOOT):
+        if not self._tells(mark) or not self._between(low, reach, _TO_FOOT):
             return None
         if any(self.line.break_at(i) for i in range(mark.end, foot.start)):
             return None
@@ -221,6 +232,12 @@ class _Sentence:
         if not near:
             return None
         mark = near[0]
+        mild = mark.kind == "role" and mark.code in SEVERITIES
+        if mild and len(near) > 1 and near[1].code in _TRENDS and near[1].start == mark.end:
+            mark = near[1]  # "left a touch lower than right"
+            if not self._between(near[0].end, mark.start, _FROM_FOOT):
+                return None
+            return mark if self._between(foot.end, near[0].start, _FROM_FOOT) else None
         if not self._tells(mark) or not self._between(foot.end, mark.start, _FROM_FOOT):
             return None
         return None if self._of_a_head(mark) else mark
@@ -261,9 +278,7 @@ class _Sentence:
             if not alone or self._claimed(foot):
                 return
         elif source.kind not in _SAME_AGAIN or not self._fed(source, foot, earlier):
-            if right is not None and not self._goes_right(right, foot, following):
-                return
-            if right is not None:
+            if right is not None and self._goes_right(right, foot, following):
                 self.taken.add(id(right))
             return
         whole = none is not None and self.line.norm(none[0]) in ("none", "nothing")
@@ -289,12 +304,31 @@ class _Sentence:
                 return
         if left is not None:
             if self._placed(foot, left.end) or not self._claimed(foot):
-                self._again(left, source)
-                foot.tags.add("looks_back")
+                if self._again(left, source):
+                    foot.tags.add("looks_back")
             return
-        if right is not None and self._goes_right(right, foot, following):
-            self._again(right, source)
-            foot.tags.add("looks_forward")
+        if right is not None:
+            if not self._goes_right(right, foot, following):
+                foot.tags.add("looks_back")
+            elif self._again(right, source):
+                foot.tags.add("looks_forward")
+            return
+        if source is not None and (words := self._amount_behind(foot)) is not None:
+            self._make(Mark("change", "again", *words, value=Severity.SEVERE), foot)
+
+    def _amount_behind(self, foot: Mark) -> tuple[int, int] | None:
+        """The words of "left hind had a lot"."""
+        at = foot.end
+        while self.line.norm(at) in ("has", "had", "'s", "got", "is", "a", "with"):
+            at += 1
+        closes = (
+            at + 1 >= self.end
+            or self.line.break_at(at + 1)
+            or any(m.kind == "foot" and m.start - at <= 3 and m.start > at for m in self.marks)
+        )
+        if at > foot.end and closes and self.line.norm(at) in ("lot", "lots", "loads", "plenty"):
+            return at, at + 1
+        return None
 
     def _fed(self, source: Mark, foot: Mark, earlier: list[Mark]) -> bool:
         """Whether the source has a foot of its own, so that this is a second one."""
@@ -311,7 +345,10 @@ class _Sentence:
         """Whether what stands between two feet tells of the first: "left hind bad, right mild"."""
         if following is None or self.line.norm(foot.end) in ("'s", "is", "has"):
             return True
-        beside = self._between(mark.end, following.start, _TO_FOOT | {"and", "but", "one"})
+        where = {i for m in self.marks if m.kind in _WHERE for i in m.covers()}
+        words = {self.line.norm(i) for i in where if mark.end <= i < following.start}
+        links = _TO_FOOT | {"and", "but", "one"} | words
+        beside = self._between(mark.end, following.start, links)
         if not beside or any(self.line.break_at(i) for i in range(mark.end, following.start)):
             return True
         if any(self.line.break_at(i) for i in range(foot.end, mark.start)):
@@ -344,6 +381,8 @@ class _Sentence:
         while self.line.norm(at) in _TO_FOOT - {"so"} and at > self.begin:
             at -= 1
         word = self.line.norm(at)
+        if self.line.norm(at - 1) == "same" and word in _SAME_WHAT and self._placed(foot, at + 1):
+            return at - 1, at + 1
         if word in ("ditto", "likewise"):
             return at, at + 1
         if word == "also" and self._placed(foot, at + 1):
@@ -387,8 +426,7 @@ class _Sentence:
             back = begin
             while self.line.norm(back - 1) in _TO_PLACE:
                 back -= 1
-            placed = self._placed(foot, at) or chain[0].kind == "clock"
-            if self.line.norm(back - 1) != "and" or not placed:
+            if self.line.norm(back - 1) != "and":
                 return False
         else:
             after = [m for m in self.marks if m.start == foot.end and m.kind in _WHERE]
@@ -452,6 +490,7 @@ class _Sentence:
             return False
         if mark.kind == "role" and mark.code in _TRENDS:
             mark.kind = "change"
+            mark.tags.add("second_foot")
             return True
         if mark.kind == "role":
             mark.value = Severity(mark.code)

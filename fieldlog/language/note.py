@@ -271,6 +271,9 @@ class PartReader:
             return []
         if not own and (not source.feet or not fact.feet):
             return []
+        # "The right one's growing out, the left one isn't": the crack is there all the same
+        was = source.comparison
+        trend = not own and was is not None and was.trend is not Trend.GONE
         copy = replace(
             source,
             id=new_id(),
@@ -278,7 +281,7 @@ class PartReader:
             foot_basis=fact.foot_basis,
             why_foot=fact.why_foot,
             places=(),
-            negated=True,
+            negated=not trend or source.negated,
             severity=None,
             comparison=None,
             quantity=None,

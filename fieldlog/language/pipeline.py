@@ -172,6 +172,10 @@ def find_marks(
     return settle(words, found, useful)
 
 
+_MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
+                       "mil", "open", "split", "low", "high", "thin", "short"})  # fmt: skip
+
+
 def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     """ "Dressed the walls in | front", "I | never trimmed": the words belong elsewhere."""
     after = words[mark.end].norm if mark.end < len(words) else ""
@@ -192,6 +196,9 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
             "bare",
             "plenty",
         )
+    if mark.kind == "foot" and mark.size == 3 and words[mark.end - 1].norm == "back":
+        # "an inch wide at the back": of the frog or the foot in hand
+        return before in _MEASURED
     return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
 
 

@@ -154,6 +154,12 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     if broken & {"but", "so", "and", "because", "while"}:
         return after
     apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
+    back = after[0].start - 1
+    while line.norm(back) in ("the", "his", "her", "both"):
+        back -= 1
+    cut = any(line.break_at(i) for i in range(before[0].end, unit.head.start))
+    if cut and not apart and line.norm(back) in ("on", "in"):
+        return after
     if unit.head.kind == "work":
         return before if apart or names_thing(line, unit.head) else after
     if line.norm(after[0].start - 1) == "and":

@@ -26,6 +26,8 @@ _TELLING = frozenset({"told", "asked", "advised", "showed", "reminded"})
 _NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
 _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
+_COMPARATIVES = frozenset({"lower", "higher", "longer", "shorter", "wider", "narrower", "bigger",
+                           "smaller", "worse", "better", "more", "less"})  # fmt: skip
 _TELLS = frozenset({"mild", "moderate", "severe", "better", "worse"})
 _SMALL_ROLES = frozenset({"copula", "adverb", "article"})
 _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", "mild", "severe"})
@@ -73,11 +75,17 @@ def promote(line: Line) -> Line:
                 mark.tags.add("too")
             continue
         compares = mark.code in _COMPARE or (
-            mark.code in ("larger", "smaller") and line.norm(mark.end) == "than"
+            mark.code in ("larger", "smaller")
+            and "than" in [line.norm(i) for i in range(mark.end, mark.end + 5)]
+            and (line.norm(mark.end) == "than" or _foot_beside(out, mark))
         )
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
+
+
+def _foot_beside(marks: list[Mark], mark: Mark) -> bool:
+    return any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
 
 
 def _told(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -233,7 +241,11 @@ def _taken_off(line: Line) -> list[Mark]:
             None,
         )
         if thing is None:
-            gone.add(id(mark))
+            job = _job_in_hand(line, at)
+            if job:
+                mark.code, mark.item = job, find_item(job, "work")
+            else:
+                gone.add(id(mark))
             continue
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
@@ -241,7 +253,8 @@ def _taken_off(line: Line) -> list[Mark]:
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        taken = after in ("off", "from") or horn
+        back = line.norm(mark.start - 2) in ("back", "down", "up")
+        taken = after in ("off", "from") or horn or back
         if mark.code == "quarter" and before in ("a", "another") and taken:
             first, last = line.words[mark.start - 1], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
@@ -249,6 +262,34 @@ def _taken_off(line: Line) -> list[Mark]:
             )
             mark.kind, mark.code = "number", "number"
     return [m for m in line.marks if id(m) not in gone]
+
+
+_IN_HAND = {"toe": "shorten_toe", "toe_length": "shorten_toe", "overgrown": "shorten_toe",
+            "long_toe": "shorten_toe", "heel": "lower_heel", "heel_length": "lower_heel",
+            "heel_height": "lower_heel", "high_heel": "lower_heel",
+            "flare": "dress_flare"}  # fmt: skip
+
+
+def _job_in_hand(line: Line, at: int) -> str:
+    """ "Toes four inches, took five eighths off": what an amount came off, if it was just named."""
+    mark = line.marks[at]
+    amount = mark.gap is not None and any(
+        m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]
+        and (m.number.form == "fraction" or m.number.unit is not None)
+        for m in line.marks
+    )  # fmt: skip
+    if not amount:
+        return ""
+    for other in reversed(line.marks[:at]):
+        if mark.start - other.end > 14:
+            return ""
+        if other.kind in ("place", "measure", "finding") and other.code in _IN_HAND:
+            return _IN_HAND[other.code]
+        if other.code == "long" and line.norm(other.end - 1) == "long":
+            return "shorten_toe"
+        if other.kind in ("work", "place"):
+            return ""
+    return ""
 
 
 def _before(line: Line, at: int) -> Mark | None:
@@ -311,6 +352,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             for m in line.marks
         )
         if (opens or cued) and _number_next(line, mark):
+            return mark
+        ahead = [line.norm(i) for i in range(mark.end, mark.end + 6)]
+        if "than" in ahead and set(ahead[:3]) & _COMPARATIVES:
             return mark
         if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
             return mark

@@ -249,6 +249,8 @@ class FactMaker:
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone
+        if negated and comparison is not None and comparison.trend in _STILL_THERE:
+            comparison = None
         historical = historical and not gone
         if fact.code in ("normal", "better_shape", "not_examined"):
             fact = replace(fact, severity=None)
@@ -276,7 +278,8 @@ class FactMaker:
             return None
         trend = self._denied(unit, trend)
         other = self.compared(unit)
-        if trend in ("larger", "smaller") and other is None and not unit.has("against_last"):
+        alone = other is None and "second_foot" not in unit.head.tags
+        if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
             if not words & _CHANGING:
                 return None
@@ -374,7 +377,12 @@ class FactMaker:
         return out
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
-        sizes = [m.value for m in unit.of("size")]
+        marks = unit.of("size")
+        now = [m for m in marks if self.line.norm(m.start - 1) not in ("was", "were", "from")]
+        sizes = [m.value for m in now or marks]
+        if unit.head.kind == "work":
+            # what came off is said first; what stands behind it is something else
+            sizes = sizes[:1]
         if unit.head.kind == "work" and isinstance(unit.head.value, Value):
             sizes.append(unit.head.value)
         for value in sizes:
@@ -489,6 +497,7 @@ def _narrowed(named: list[Assignment]) -> list[Assignment]:
     ]
 
 
+_STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
 _INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}

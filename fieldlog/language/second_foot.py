@@ -63,7 +63,8 @@ def told_again(
             trend = Comparison(trend.trend, told.feet[0].mate.value)
         elif part and plain:
             return source, source, None
-    code, places = _placed(source.code, told.places)
+    place = source.places[0] if len(source.places) == 1 else ""
+    code, places = _placed(source.code, told.places, place)
     if code == "bounding_pulse" and told.severity is Severity.MILD:
         code = "digital_pulse"
     new = replace(
@@ -73,7 +74,7 @@ def told_again(
         foot_basis=told.foot_basis,
         why_foot=told.why_foot,
         code=code,
-        places=places if another else told.places or source.places,
+        places=places if another or told.places else source.places,
         severity=told.severity or (None if told.quantity is None else source.severity),
         quantity=told.quantity,
         comparison=trend,
@@ -107,9 +108,12 @@ def told_again(
     return source, replace(source, feet=rest), new
 
 
-def _placed(code: str, places: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+_REGIONS = frozenset({"heel", "quarter", "toe", "bar"})
+
+
+def _placed(code: str, places: tuple[str, ...], place: str = "") -> tuple[str, tuple[str, ...]]:
     """A toe crack's fellow at the quarter is no toe crack; "outside" is of the same region."""
-    region = REGION_OF.get(code, "")
+    region = REGION_OF.get(code, "") or (place if place in _REGIONS else "")
     if not region or not places:
         return code, places
     joined = tuple(f"{p}_{region}" if p in ("medial", "lateral") else p for p in places)

@@ -158,7 +158,7 @@ def foot_looks_back(
         joined = bool(joint) and joint <= {"and", "or"} and not is_subject(line, foot)
         if joined and not (right is not None and _opens(line, foot, right)):
             return True
-    if right is None:
+    if right is None or line.norm(right.start) in ("hinds", "fronts", "fores"):
         return not own
     at = foot.start - 1
     while line.norm(at) in _ARTICLES:
@@ -273,7 +273,9 @@ def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
 
 
 def _own_after(line: Line, head: Mark) -> bool:
-    return any(m.kind == "foot" and 0 <= m.start - head.end <= 2 for m in line.marks)
+    feet = [m for m in line.marks if m.kind == "foot" and m.start >= head.end]
+    feet = [m for m in feet if "compared" not in m.tags][:1]
+    return any(m.start - head.end <= 2 or "looks_back" in m.tags for m in feet)
 
 
 def _told_behind(line: Line, foot: Mark, head: Mark) -> bool:
@@ -469,7 +471,10 @@ def _attributes_before(
         ):
             at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):
-            if mark.start - 1 < low or (right.kind == "work" and mark.value.measure not in _DONE):
+            tied = mark.value.rule == "size:before_work"
+            if mark.start - 1 < low and not tied:
+                break
+            if right.kind == "work" and mark.value.measure not in _DONE:
                 break
             at = mark.start
         else:
