@@ -378,12 +378,15 @@ _RULES = [
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
           _in_days(7, "P1W")),
-    _rule(rf"(?P<low>{_COUNT}) weeks? (?:on |from |come |this |this coming )?(?P<day>{_WEEKDAY})",
+    _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come|this) )?(?P<day>{_WEEKDAY})",
           _weeks_on),
     _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due ))(?:in|every) "
           r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
           r"(?:five|six|seven|eight|nine|ten|twelve))?"
-          r"(?=\s*(?:[.,;!]|$|and\b|then\b|so\b|or so\b))", _weeks_unsaid),
+          r"(?! (?:minutes?|mins?|hours?|days?|weeks?|months?|years?|seconds?|o'clock|of|or|to|"
+          r"more|"
+          r"other|different|and a|inch(?:es)?|mil|degrees?|hundred|point|stalls?|horses?)\b)",
+          _weeks_unsaid),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"

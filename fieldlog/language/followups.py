@@ -15,6 +15,7 @@ from fieldlog.language.units_said import Line, UnitSaid
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
 _AT_ONCE = frozenset({"straight away", "right away", "right now", "immediately", "asap", "now"})
 _NOT_NEXT = frozenset({"today", "this morning", "this afternoon", "now", "right now", "tonight"})
+_JOBS = frozenset({"do", "trim", "shoe", "finish", "reset", "nail"})
 _WONDERING = frozenset({"wonder", "wondering", "see", "know", "sure", "as", "like", "even", "what"})
 """Before "if": the finding behind it is still asked for or told of."""
 _LONGEST = 16
@@ -199,6 +200,9 @@ def make_follow_up(
     if named is None and code == "recheck" and _speaks_of_it(line, unit):
         carried = maker.tracker.carry()
         named = carried if carried.feet and len(carried.feet) < 3 else None
+    if code == "recheck" and line.norm(unit.head.end - 1) in ("back", "again", "and", "to"):
+        ahead = unit.head.end + (line.norm(unit.head.end) in ("and", "to"))
+        code = "next_trim" if line.norm(ahead) in _JOBS else code
     sees = {line.norm(i) for i in unit.head.covers()} & {"see", "seeing"}
     if code == "recheck" and sees and _weeks(due) >= 4:
         # "See him in six weeks" is the next round, not a second look.
@@ -247,7 +251,7 @@ _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
 _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
-                      "her", "latest", "previous", "second", "earlier", "to", "in", "by"})  # fmt: skip
+                      "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
 _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
 
@@ -261,6 +265,8 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         due = next((m.value.due for m in unit.of("time")), None)
         asked = {line.norm(i) for i in range(head.start, head.end)} - _PICTURES
         told = line.norm(head.start - 1) in _TOLD_BY
+        if line.norm(head.start - 1) == "'s":
+            return not asked
         return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
     if code != "bring" or line.norm(head.start) not in ("bring", "get", "take"):
         return False

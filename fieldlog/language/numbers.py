@@ -81,6 +81,8 @@ _BEFORE_QUARTER = frozenset({"about", "maybe", "back", "by", "off", "under", "an
 _MOVED = frozenset({"up", "down", "come", "came", "gone", "went", "raised", "lowered", "dropped",
                     "brought", "changed", "moved", "improved", "took", "taken", "him", "her",
                     "it", "them", "back"})  # fmt: skip
+_AFTER_QUARTER = frozenset({"", "off", "longer", "shorter", "higher", "lower", "deep", "and", "so",
+                            "then", "today", "each", "but", "this", "now"})  # fmt: skip
 _REGION_AFTER = frozenset(
     {"crack", "cracks", "flare", "flares", "clip", "clips", "horse", "horses", "of", "is", "on",
      "and", "wall", "looks", "has", "inside", "outside"}
@@ -384,7 +386,7 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
     if size == 2 and not measured and not (article and _word(tokens, end) in ("", "off")):
         return None
     if size == 4 and not measured:
-        at_end = _word(tokens, end) in ("", "off", "longer", "shorter", "higher", "lower", "deep")
+        at_end = _word(tokens, end) in _AFTER_QUARTER
         if not (article and before in _BEFORE_QUARTER and at_end):
             return None
     if size not in (2, 4) and not measured and not article:

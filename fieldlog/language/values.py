@@ -40,7 +40,14 @@ from fieldlog.language.value_order import is_cue, said_first
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
 _WORKED = {"set_back_toe": "toe", "shorten_toe": "toe", "trim": "toe", "roll_toe": "toe",
            "lower_heel": "heel", "raise_heel": "heel"}  # fmt: skip
+_LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
+"""Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
+
+
+def _horn(span: NumberSpan) -> float:
+    """Millimetres of a length."""
+    return float(span.value * UNITS[span.unit].to_base) if span.unit is not None else 0.0
 
 
 class ValueReader(HorseReader):
@@ -206,6 +213,9 @@ class ValueReader(HorseReader):
             return self._value("depth", mark, "measure:depth")
         own = self.said_first.get(id(mark))
         left = (own.code, "measure:value_first") if own else self._left_cue(mark, earlier)
+        if size_word == "deep" and left is not None and left[0] not in ("sole", "sole_depth"):
+            said = any(m.kind in ("finding", "work") for m in self.line.marks[max(0, at - 8) : at])
+            return self._value("depth", mark, "measure:depth") if said else None
         if left is not None:
             kind_or_place, rule = left
             if kind_or_place == "finding":
@@ -299,6 +309,9 @@ class ValueReader(HorseReader):
                     return (other.code, "measure:same_cue")
                 if crossed_foot or distance > 4:
                     return None
+                joined = {line.norm(i) for i in range(other.end, mark.start)} == {"and"}
+                if joined and cue.startswith("measure") and self._alike(mark, other):
+                    return (other.code, "measure:same_cue")
                 place = next(
                     (p for p, kinds in PLACE_KINDS.items() if other.code in kinds.values()), ""
                 )
@@ -319,7 +332,7 @@ class ValueReader(HorseReader):
                 continue
             if other.kind in ("number", "count", "nail", "shoe_size"):
                 continue
-            if other.kind == "finding" and other.code in ("long_toe",):
+            if other.code in ("long_toe", "overgrown") and not 0 < _horn(mark.value) < 50:
                 return ("toe", "measure:place_cue")
             if other.kind in HEADS:
                 return None
@@ -353,6 +366,12 @@ class ValueReader(HorseReader):
         same = UNITS[unit].dimension is UNITS[near.unit].dimension
         likely = 0.7 <= span.value / max(near.value, 0.01) <= 1.4
         return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
+
+    def _alike(self, mark: Mark, other: Mark) -> bool:
+        """Whether two numbers are of one size, and of one unit as far as units were said."""
+        near = other.value.quantity
+        unit = mark.value.unit
+        return unit in (None, near.unit) and 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
 
     def _like(self, mark: Mark, other: Mark) -> bool:
         """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
@@ -427,6 +446,8 @@ class ValueReader(HorseReader):
             if other.kind == "foot" and not length and span.value > 1.5 and not slant:
                 return None
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
+            if other.code in _LONG and span.value >= 2.5 and not measure:
+                return None
             if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work":
@@ -434,7 +455,7 @@ class ValueReader(HorseReader):
                     return found
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
                     return None
-                if length or small or span.unit is Unit.DEGREE:
+                if (length and _horn(span) <= 45) or small or span.unit is Unit.DEGREE:
                     return self._size(mark, "amount", "size:after_work")
                 return None
             if other.kind in HEADS:
@@ -453,7 +474,10 @@ class ValueReader(HorseReader):
         """ "Brought them back to three and a half": how long the toe is now, not what came off."""
         region = _WORKED.get(job.code)
         before = self.line.norm(mark.start - 1)
-        if region is None or not (before == "to" or (before == "at" and mark.value.unit)):
+        ended = self.line.norm(mark.start - 2) in ("finished", "ended", "up", "out", "left", "sits")
+        if region is None or not (
+            before == "to" or (before == "at" and (ended or mark.value.unit))
+        ):
             return None
         kinds = PLACE_KINDS[region]
         for kind in (kinds[Dimension.ANGLE], kinds[Dimension.LENGTH]):
@@ -545,6 +569,11 @@ class ValueReader(HorseReader):
         if following is None or following.code not in ("wide", "long"):
             return ""
         said = {m.code for m in self.line.marks if m.kind == "role" and self.same_sentence(m, mark)}
+        last = next((m.code for m in reversed(self.line.marks[:at]) if m.kind == "value"), "")
+        if last.startswith(("frog_", "hoof_")):
+            kind = f"{last.partition('_')[0]}_{'width' if following.code == 'wide' else 'length'}"
+            if likely_units(kind, mark.value.value, self.habit):
+                return kind
         found = any(m.kind == "finding" and self.same_sentence(m, mark) for m in self.line.marks)
         if found or not {"wide", "long"} <= said or not self._foot_said(mark):
             return ""

@@ -82,6 +82,27 @@ SAID = [
      {("-", "weight", 700), ("-", "weight", 640)}),
     ("Toes were four inches on the left front so I brought them back to three and a half.",
      {("LF", "toe_length", 4), ("LF", "toe_length", 3.5)}),
+    (
+        "Trimmed all four fronts seven inches across six and three quarters long.",
+        {(f, c, v) for f in ("LF", "RF") for c, v in (("hoof_width", 7), ("hoof_length", 6.75))},
+    ),
+    (
+        "Frog on the near hind's an inch wide at the back, three inches long.",
+        {("LH", "frog_width", 1), ("LH", "frog_length", 3)},
+    ),
+    (
+        "Sole nine mil left front and eight mil right front, palmar angle twelve and fourteen.",
+        {
+            ("LF", "sole_depth", 9),
+            ("RF", "sole_depth", 8),
+            ("LF", "palmar_angle", 12),
+            ("RF", "palmar_angle", 14),
+        },
+    ),
+    (
+        "Fronts are long, four and a quarter.",
+        {("LF", "toe_length", 4.25), ("RF", "toe_length", 4.25)},
+    ),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",

@@ -34,6 +34,8 @@ def jobs(found: list[Fact]) -> list[tuple[str, str, bool]]:
         ("Plated him up.", [("-", "shoe", False)]),
         ("Would have pulled the left front but he wouldn't stand.", [("LF", "pull", True)]),
         ("I never trimmed the left hind.", [("LH", "trim", True)]),
+        ("Couldn't get the left hind done.", [("LH", "trim", True)]),
+        ("Didn't do the right hind.", [("RH", "trim", True)]),
         ("Was going to reset the left front.", [("LF", "reset", True)]),
         (
             "Took the heels down on the left front and left the right alone.",
@@ -50,3 +52,21 @@ def test_an_amount_without_a_unit_is_never_inches_of_horn(facts: Facts) -> None:
     (job,) = facts("Took another five off the heels on both fronts.")
     assert job.quantity is not None
     assert job.quantity.unit.value == "mm"
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "amount"),
+    [
+        ("Toes four inches on the left front, took five eighths off.", "shorten_toe", 0.625),
+        ("Heels were high on both hinds so I took a quarter inch off.", "lower_heel", 0.25),
+        ("Flare on the left front, took about three eighths off.", "dress_flare", 0.375),
+        ("Dropped the heels about a quarter and rolled the toes.", "lower_heel", 0.25),
+        ("Trimmed all four, fifteen mil came off the front toes.", "shorten_toe", 15),
+    ],
+)
+def test_an_amount_came_off_what_was_just_named(
+    facts: Facts, text: str, code: str, amount: float
+) -> None:
+    for said in (text, text.lower().replace(".", "").replace(",", "")):
+        sizes = [(f.code, f.quantity.value) for f in facts(said) if f.quantity and f.code == code]
+        assert sizes == [(code, amount)]
