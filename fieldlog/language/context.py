@@ -211,6 +211,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.historical = _historical(line, unit, reporter) or (
             reporter in (Reporter.OWNER, Reporter.OTHER)
             and unit.head.kind == "finding"
+            and unit.head.code != "shoe_lost"
             and any(_was(line, i) for i in range(_told(unit), unit.head.end))
         )
         if unit.head.kind == "value" and _was_once(line, units, at):
@@ -293,7 +294,7 @@ def _reporter(
         far = far or unit.head.start - left.head.end > 2
     if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
         return Reporter.FARRIER
-    if any(line.norm(m.start) == "i" for m in unit.roles("farrier_says", "unsure_before")):
+    if any(line.norm(m.start) == "i" for m in unit.roles(*_MY_WORDS)):
         return Reporter.FARRIER
     if current is not Reporter.OWNER and not between & {"and", "or", ",", "with"} and unit.feet():
         return Reporter.FARRIER
@@ -311,6 +312,7 @@ def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
 
 _TRAILING = frozenset({"maybe", "probably", "possibly", "perhaps", "could", "query", "suspected",
                        "possible", "likely", "questionable"})  # fmt: skip
+_MY_WORDS = ("farrier_says", "unsure_before", "unsure_after")
 _NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
 
 

@@ -19,6 +19,8 @@ _SAW = frozenset(
         "never", "didn't", "'ve", "feel", "noticed", "seen",
     }
 )  # fmt: skip
+_COULD_NOT = frozenset({"can't", "couldn't", "didn't", "never"})
+_THAT = frozenset({"one", "it", "anything", "that", "them"})
 _NONE = frozenset({"none", "nothing", "any", "no"})
 _OF_IT = frozenset(
     {"sign", "of", "it", "that", "signs", "a", "today", "at", "all", "myself", "them"}
@@ -40,8 +42,32 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             mark = Mark("role", "negation", mark.start, mark.end)
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
+        if _new_one(line, out, mark):
+            continue
+        if mark.code == "sound" and out and _of_a_place(line, out, mark):
+            mark.code, mark.item = "normal", find_item("normal", "finding")
         out.append(mark)
     return _now_well(line, _own_words(line, _place_again(line, _testers(line, _spared(line, out)))))
+
+
+def _new_one(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "Cracks are growing down, no new ones": another of what was found, no shoe."""
+    if mark.kind != "work" or mark.code != "shoe":
+        return False
+    if "new" not in {line.norm(i) for i in mark.covers()} or line.norm(mark.end - 1) not in _ONE:
+        return False
+    heads = [m for m in before if m.kind in _HEADS and mark.start - m.end <= 12]
+    return bool(heads) and heads[-1].kind == "finding" and not heads[-1].code.startswith(_OF_SHOES)
+
+
+def _of_a_place(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "Wall's sound": the wall, not the gait."""
+    left = next((m for m in reversed(before) if m.tells()), None)
+    return left is not None and left.kind == "place" and mark.start - left.end <= 2
+
+
+_ONE = frozenset({"one", "ones"})
+_OF_SHOES = ("shoe_", "clench", "wall_broken", "nail_")
 
 
 def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
@@ -69,12 +95,14 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
         end = at + 1
         while line.norm(end) in _SAW:
             end += 1
-        if end == at + 1 or line.norm(end) not in _NONE:
+        denied = {line.norm(i) for i in range(at, end)} & _COULD_NOT
+        if end == at + 1 or line.norm(end) not in (_NONE | _THAT if denied else _NONE):
             continue
         end += 1
         while line.norm(end) in _OF_IT:
             end += 1
-        if not line.break_at(end) and line.norm(end) not in ("and", "so", "in", "on", "but"):
+        closes = line.break_at(end) or line.norm(end) in ("and", "so", "in", "on", "but")
+        if not closes and not any(m.kind == "foot" and m.start == end for m in out):
             continue
         if any(m.kind in ("finding", "work", "foot", "place") and at <= m.start < end
                for m in out):  # fmt: skip

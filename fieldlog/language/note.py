@@ -258,7 +258,8 @@ class PartReader:
                 return []
             if told[0].reporter is Reporter.FARRIER and not told[0].historical:
                 return []
-            fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
+            if told[0].feet or not fact.feet:
+                fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
         source = next(
             (
                 f

@@ -181,6 +181,8 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
         return (kind, at) if told else None
     if word in ("she", "he", "they") and at < verb - 1 and line.norm(verb) in _PEOPLE_DO:
         return "owner_says", at
+    if word in ("she", "he", "they") and line.norm(verb) in _THINKS:
+        return "owner_says", at
     placed = _with_place(line, at)
     if placed is not None:
         return placed
@@ -202,6 +204,19 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
     return None
 
 
+_THINKS = frozenset(
+    {
+        "reckons",
+        "reckoned",
+        "reckon",
+        "thinks",
+        "thought",
+        "think",
+        "believes",
+        "figures",
+        "suspects",
+    }
+)
 _ANYBODY = frozenset({"found", "saw", "seen", "felt", "feels"})
 _PEOPLE_DO = frozenset(
     {"noticed", "felt", "seen", "spotted", "mentioned", "said", "complained", "reported"}
