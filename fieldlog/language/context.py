@@ -104,16 +104,37 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
             run.append(following)
             following += 1
         last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
+        last_joint = max((i for i, j in enumerate(joins) if j in ("or", "and")), default=-1)
         for place, index in enumerate(run[1:]):
             join = joins[place]
+            if place > last_or and _asserted(units[index]):
+                break
             if place <= last_or or join in ("and", "comma"):
                 found[index].negated = True
-            elif join == "bare" and _listy(line, units[index]):
+            elif join == "bare" and (place < last_joint or _listy(line, units[index])):
                 found[index].negated = found[index].list_unsure = True
             else:
                 break
         at = run[-1] + 1 if len(run) > 1 else at + 1
     _reach_back(line, units, found)
+
+
+_SHAPES = frozenset(
+    {
+        "underrun", "contracted_heel", "crushed_heel", "sheared_heel", "low_heel", "high_heel",
+        "long_toe", "clubby", "imbalance", "overgrown", "mismatched", "flat_sole", "dropped_sole",
+        "axis_broken_back", "axis_broken_forward", "toed_in", "toed_out",
+    }
+)  # fmt: skip
+"""How a foot is; behind "no heat," it is rather the next thing seen."""
+
+
+def _asserted(unit: UnitSaid) -> bool:
+    """ "No heat, small crack", "no corns and contracted heels": not denied any more."""
+    if unit.head.code in _SHAPES:
+        return True
+    sized = any(m.end <= unit.head.start for m in unit.roles(*SEVERITIES))
+    return sized or unit.has("better", "worse", "same", "growing_out", "larger", "smaller")
 
 
 def _reach_back(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
