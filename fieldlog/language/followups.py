@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.context import Context
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import FactMaker
 from fieldlog.language.units_said import Line, UnitSaid
@@ -181,7 +182,7 @@ def make_follow_up(
     """The follow-up of a unit, or None if its words are too weak without a time."""
     line = maker.line
     item = unit.head.item
-    due = next((m.value.due for m in unit.of("time")), None)
+    due = unit.when()
     if item is not None and item.more.get("needs_time") and due is None:
         return None
     if context.historical or (
@@ -252,6 +253,7 @@ _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
 _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
+_ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by", "drop by"})
 _HIM = frozenset({"him", "her", "it", "them"})
 _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
 
@@ -268,8 +270,12 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         if line.norm(head.start - 1) == "'s":
             return not asked
         return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
+    if code == "recheck" and line.text(head) in _ONLY_BACK and not unit.of("time"):
+        return True
     if code != "bring" or line.norm(head.start) not in ("bring", "get", "take"):
         return False
+    if any(m.kind in ("foot", "place") and 0 <= m.start - head.end <= 1 for m in line.marks):
+        return True
     behind = [i for i in range(head.start + 1, head.start + 3) if line.norm(i) in _HIM]
     return bool(behind) and line.norm(behind[0] + 1) in _WHERE_TO
 
@@ -325,6 +331,32 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
         span=(words[begin].start, words[end - 1].end),
         rule="time:alone",
     )
+
+
+def other_event(line: Line, time: Mark) -> bool:
+    """ "The wedding's in three weeks": what is said right before the time has one of its own."""
+    led = {line.norm(time.start), line.norm(time.start - 1)}
+    if not led & {"in", "on", "for", "within", "is", "'s", "starts", "by"}:
+        return False
+    small = word_set("glue") | word_set("by_a_time")
+    taken = {i for m in line.marks if m is not time and m.tells() for i in m.covers()}
+    for at in range(time.start - 1, max(-1, time.start - 4), -1):
+        if line.words[at].sort != "word" or at in taken:
+            return False
+        if line.norm(at) not in small:
+            return True
+    return False
+
+
+def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
+    """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
+    first = next(m for m in marks if m.kind == "time")
+    if first.value.due.period and first.start - begin <= 1:
+        return False
+    known = {i for m in marks for i in m.covers()}
+    small = word_set("glue") | word_set("by_a_time")
+    words = [i for i in range(begin, end) if line.words[i].sort == "word" and i not in known]
+    return any(line.norm(i) not in small for i in words)
 
 
 def with_due(fact: Fact, due: Due) -> Fact:

@@ -31,6 +31,8 @@ from fieldlog.language.followups import (
     implied,
     is_purpose,
     make_follow_up,
+    other_event,
+    talks,
 )
 from fieldlog.language.late_feet import fill_back, named_late, said_last
 from fieldlog.language.lexicon import find_item
@@ -372,6 +374,8 @@ class PartReader:
             due = mark.value.due
             if due.on == self.recorded:
                 continue
+            if other_event(self.maker.line, mark):
+                continue
             if due.period and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
                 if mark.end == unit.head.start and unit.head.code in ("trim", "shoe", "reset"):
@@ -389,6 +393,8 @@ class PartReader:
                 if said_last(line, begin, end):
                     self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
+        if times and talks(line, loose, begin, end):
+            times = []
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
             return

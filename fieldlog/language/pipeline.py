@@ -51,6 +51,7 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
 
 _COMING_BACK = frozenset({"come", "coming", "be", "pop", "call", "drop", "him", "her", "them",
                           "it", "i'll", "'ll", "due", "i'm"})  # fmt: skip
+_SIDE_OF_HOOF = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
 
@@ -135,6 +136,9 @@ def find_marks(
     for number in trade_numbers(text):
         begin, end = _word_range(words, number.start, number.end)
         if begin >= end or number.form == "ordinal":
+            continue
+        sided = begin > 0 and words[begin - 1].norm in _SIDE_OF_HOOF
+        if sided and end - begin == 1 and words[begin].norm == "quarter":
             continue
         if (
             end - begin == 1
@@ -249,7 +253,8 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
 
 _WAS = frozenset({"was", "were", "had", "came", "saw", "did", "went", "since", "'d", "rode", "got",
                   "pulled", "pulling", "last", "back", "threw", "lost", "seen", "been", "blew",
-                  "bought", "happened", "started", "stood"})  # fmt: skip
+                  "bought", "happened", "started", "stood", "took", "shot", "gave",
+                  "found"})  # fmt: skip
 _WILL = frozenset({"will", "'ll", "be", "book", "booked", "due", "coming", "come", "next", "by",
                    "recheck", "again", "call", "ring", "if", "see", "trim", "until", "till",
                    "to", "should", "for", "want", "get", "going"})  # fmt: skip

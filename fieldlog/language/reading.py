@@ -327,7 +327,7 @@ class FactMaker:
         if asked & {"wants", "wanted"}:
             context.planned = True
         planned = context.planned and not is_past(verb)
-        due = next((m.value.due for m in unit.of("time")), None)
+        due = unit.when()
         if due is not None and due.spoken.startswith("every"):
             due = None
         if due is not None and not is_past(verb):

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from fieldlog.core.facts import Due
 from fieldlog.language.foot_order import behind, is_heading, names_thing
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
@@ -87,6 +88,15 @@ class UnitSaid:
             for i in range(self.head.start, self.end)
         )
 
+    def when(self) -> Due | None:
+        """The time beside the head, else the first behind it, else the last before it."""
+        times, head = self.of("time"), self.head
+        beside = [m for m in times if -1 <= head.start - m.end <= 2 or 0 <= m.start - head.end <= 1]
+        behind = [m for m in times if m.start >= head.end]
+        chosen = beside[:1] or behind[:1] or times[-1:]
+        due: Due | None = chosen[0].value.due if chosen else None
+        return due
+
     def feet(self) -> list[Mark]:
         """Feet that the unit is about (not merely compared with)."""
         return [m for m in self.marks() if m.kind == "foot" and "compared" not in m.tags]
@@ -133,6 +143,7 @@ def foot_looks_back(
     held: bool,
     own: list[Mark],
     last: bool = False,
+    led: bool = False,
 ) -> bool:
     """Whether a foot name between two heads belongs to the left one.
 
@@ -144,6 +155,7 @@ def foot_looks_back(
         held: a foot was already in hand before this unit.
         own: feet that the left unit has already.
         last: in this sentence feet stand behind what is said of them.
+        led: the foot named last stood before what was said of it.
     """
     if foot.tags & {"looks_back", "all_but"}:
         return True
@@ -176,9 +188,8 @@ def foot_looks_back(
     ):
         return False
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
-    done = done or (
-        left.head.size > 1 and bool({line.norm(i) for i in left.head.covers()} & _PARTS)
-    )
+    if left.head.kind == "work" and left.head.size > 1:
+        done = done or bool({line.norm(i) for i in left.head.covers()} & _PARTS)
     if left.head.code == "condition" and right is not None and right.kind in NEEDS_FOOT:
         return False
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
@@ -207,8 +218,9 @@ def foot_looks_back(
     )
     if left.head.kind in ("work", "followup") and (adjacent or preposed):
         return True
-    beside = left.head.kind == "work" and not adjacent and _is_participle(line, right)
-    if (done or beside) and _told_behind(line, foot, right):
+    beside = (left.head.kind == "work" and not adjacent) or led
+    beside = (beside and _is_participle(line, right)) or (done and left.head.kind == "work")
+    if beside and not preposed and _told_behind(line, foot, right, led):
         return False
     if (
         line.break_at(foot.start - 1)
@@ -232,7 +244,7 @@ def foot_looks_back(
         return False
     if left.head.item is not None and left.head.item.per == "horse":
         return False
-    return (last or not held) and left.head.kind in NEEDS_FOOT
+    return ((last and not led) or not held) and left.head.kind in NEEDS_FOOT
 
 
 _TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})
@@ -269,20 +281,32 @@ def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
         return False
     if line.norm(foot.end) in ("it", "they", "he", "she") and head.kind != "change":
         return False
-    return not any(m.kind == "foot" and 0 <= m.start - head.end <= 3 for m in line.marks)
+    return not _own_after(line, head, led=True)
 
 
-def _own_after(line: Line, head: Mark) -> bool:
+_BEFORE_ITS_FOOT = frozenset({"the", "his", "her", "both", "on", "in", "of", "off", "to", "all"})
+
+
+def _own_after(line: Line, head: Mark, led: bool = False) -> bool:
+    """Whether a foot behind a head is its own and does not begin the next clause."""
     feet = [m for m in line.marks if m.kind == "foot" and m.start >= head.end]
-    feet = [m for m in feet if "compared" not in m.tags][:1]
-    return any(m.start - head.end <= 2 or "looks_back" in m.tags for m in feet)
+    for foot in [m for m in feet if "compared" not in m.tags][:1]:
+        between = [line.norm(i) for i in range(head.end, foot.start)]
+        if "looks_back" in foot.tags:
+            return True
+        if not set(between) <= _BEFORE_ITS_FOOT or line.norm(foot.end) == "there":
+            return False
+        if is_subject(line, foot, False):
+            return False
+        return bool(between) or not led or foot.code == "LF+RF+LH+RH"
+    return False
 
 
-def _told_behind(line: Line, foot: Mark, head: Mark) -> bool:
+def _told_behind(line: Line, foot: Mark, head: Mark, led: bool = False) -> bool:
     """ "Hinds trimmed", "hinds stay bare", "behind I just reset": the foot's job follows it."""
     if head.kind not in ("work", "finding"):
         return False
-    if _own_after(line, head) or {line.norm(i) for i in head.covers()} & {
+    if _own_after(line, head, led) or {line.norm(i) for i in head.covers()} & {
         "hinds",
         "fronts",
         "behind",
@@ -314,14 +338,20 @@ def _is_participle(line: Line, head: Mark) -> bool:
 
 
 def split_between(
-    line: Line, left: UnitSaid, between: list[Mark], right: Mark, held: bool, last: bool = False
+    line: Line,
+    left: UnitSaid,
+    between: list[Mark],
+    right: Mark,
+    held: bool,
+    last: bool = False,
+    led: bool = False,
 ) -> int:
     """Word index from which the words between two heads belong to the right one."""
     low, high = left.head.end, right.start
     own = left.feet()
     for mark in between:
         if mark.kind == "foot" and "compared" not in mark.tags:
-            if foot_looks_back(line, mark, left, right, held, own, last):
+            if foot_looks_back(line, mark, left, right, held, own, last, led):
                 own.append(mark)
                 low = max(low, _with_place(line, mark))
             else:
@@ -342,13 +372,27 @@ def split_between(
             and not (m.code == "history_before" and m.start < past)
         ]
         backward_only = _trailing(line, forward, low, right)
-        forward = [m for m in forward if m not in backward_only]
+        forward = [
+            m for m in forward if m not in backward_only and not _sized_after(inner, m, right)
+        ]
         split = (
             forward[0].start
             if forward
             else _attributes_before(line, inner, right, low, split, left)
         )
+    for mark in inner:
+        # "... trimmed next time they need to have somebody": the time looks forward as well
+        ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
+        if ahead and right.kind == "followup" and left.head.kind != "followup":
+            split = mark.start if 0 <= split - mark.end <= 1 else split
     return max(low, split)
+
+
+def _sized_after(inner: list[Mark], forward: Mark, right: Mark) -> bool:
+    """Whether the size of a finding stands behind a forward-looking word, before a job."""
+    return right.kind == "work" and any(
+        m.kind == "size" and m.start > forward.start and m.value.measure not in _DONE for m in inner
+    )
 
 
 def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Mark]:
@@ -528,7 +572,9 @@ def build_units(
             unit.end = end
         else:
             already = held or any(u.feet() for u in units)
-            split = split_between(line, unit, between, following, already, behind(marks))
+            footed = next((u for u in reversed(units) if u.feet()), None)
+            led = footed is not None and footed.feet()[0].end <= footed.head.start
+            split = split_between(line, unit, between, following, already, behind(marks), led)
             unit.after += [m for m in between if m.start < split and m not in unit.after]
             unit.end = split
             start = split

@@ -196,7 +196,7 @@ class ValueReader(HorseReader):
             sized = span.unit is not None or span.form == "fraction"
             if following.code == "left_to_go" and sized:
                 return self._value("remaining", mark, "measure:remaining")
-            if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:4]):
+            if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:8]):
                 return self._size(mark, "below_coronet", "size:down")
         if (
             following is not None
@@ -353,7 +353,8 @@ class ValueReader(HorseReader):
             if other.start >= mark.start:
                 break
             if other.kind == "foot" and "compared" not in other.tags and groups[-1]:
-                groups.append([])
+                if not (len(groups) == 1 and self._named_late(other, groups[-1])):
+                    groups.append([])
             elif other.kind == "value":
                 groups[-1].append(other)
         if len(groups) < 2 or len(groups[-1]) >= len(groups[-2]):
@@ -366,6 +367,13 @@ class ValueReader(HorseReader):
         same = UNITS[unit].dimension is UNITS[near.unit].dimension
         likely = 0.7 <= span.value / max(near.value, 0.01) <= 1.4
         return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
+
+    def _named_late(self, foot: Mark, values: list[Mark]) -> bool:
+        """ "Fifty-two on the left front, toe three and a quarter": still the same foot's turn."""
+        if len(values) != 1 or foot.start - values[0].end > 2:
+            return False
+        after = next((m for m in self.line.marks if m.start >= foot.end and m.kind != "role"), None)
+        return after is not None and is_cue(after) and after.start - foot.end <= 1
 
     def _alike(self, mark: Mark, other: Mark) -> bool:
         """Whether two numbers are of one size, and of one unit as far as units were said."""
@@ -448,6 +456,13 @@ class ValueReader(HorseReader):
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
             if other.code in _LONG and span.value >= 2.5 and not measure:
                 return None
+            if (
+                other.code == "thin_sole"
+                and length
+                and not measure
+                and fits("sole_depth", span.value, span.unit or Unit.MM)
+            ):
+                return self._value("sole_depth", mark, "measure:sole")
             if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work":

@@ -81,3 +81,26 @@ def test_a_bare_verb_with_a_day_is_work_to_come(facts: Facts) -> None:
     assert job.planned
     assert job.due is not None
     assert job.due.period == "P2W"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Snow by Friday, they are saying.",
+        "He pays in January.",
+        "My daughter's wedding is in three weeks.",
+        "Trimmed all four and the show season starts in ten days.",
+        "Plan is to bring that left front along.",
+        "The vet took pictures of the fronts on Monday.",
+    ],
+)
+def test_times_of_other_things_are_no_appointments(facts: Facts, text: str) -> None:
+    assert not [f for f in facts(text) if f.kind is FactKind.FOLLOW_UP]
+
+
+@pytest.mark.parametrize(
+    "text", ["Usual six weeks for this one.", "Trimmed all four, grand job, six weeks."]
+)
+def test_a_bare_time_is_the_next_visit(facts: Facts, text: str) -> None:
+    assert ahead(facts(text)) == [("next_trim", "P6W")]
+    assert ahead(facts(text.lower().replace(",", "").replace(".", ""))) == [("next_trim", "P6W")]
