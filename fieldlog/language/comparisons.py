@@ -30,14 +30,14 @@ def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     out = [_more(line, marks, m) for m in marks]
     for at, mark in enumerate(out):
         if mark.kind == "finding" and mark.code in ("better_shape", "change"):
-            if _about_finding(line, out, at):
+            if about_finding(line, out, at):
                 better = mark.code == "better_shape"
                 mark.kind, mark.code = "role", "better" if better else "worse"
                 mark.item = None
         elif (
             mark.kind == "role"
             and mark.code in TRENDS
-            and not _about_finding(line, out, at)
+            and not about_finding(line, out, at)
             and _behind(line, out, at)
         ):
             mark.tags.add("forward")
@@ -66,7 +66,7 @@ def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:
     return mark
 
 
-def _about_finding(line: Line, marks: list[Mark], at: int) -> bool:
+def about_finding(line: Line, marks: list[Mark], at: int) -> bool:
     """Whether the mark tells of the finding before it: no break, foot or place between."""
     start = marks[at].start
     for left in reversed(marks[:at]):

@@ -317,7 +317,7 @@ def _reporter(
         return Reporter.FARRIER
     if any(line.norm(m.start) == "i" for m in unit.roles(*_MY_WORDS)):
         return Reporter.FARRIER
-    if current is not Reporter.OWNER and not between & {"and", "or", ",", "with"} and unit.feet():
+    if not between & {"and", "or", ",", "with"} and unit.feet():
         return Reporter.FARRIER
     if current is Reporter.OWNER and (
         _pre_foot(unit) or any(m.kind == "role" and m.code == "starter" for m in unit.before)

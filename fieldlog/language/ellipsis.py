@@ -17,7 +17,7 @@ from fieldlog.core.facts import Severity
 from fieldlog.core.units import UNITS
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import HEADS, SEVERITIES, Line
+from fieldlog.language.units_said import COPULAS, HEADS, SEVERITIES, Line
 from fieldlog.language.value_kinds import Value, quantity_of
 
 _TRENDS = frozenset({"better", "worse", "larger", "smaller", "gone", "growing_out"})
@@ -303,6 +303,8 @@ class _Sentence:
                 foot.tags.add("looks_forward")
                 return
         if left is not None:
+            if self._of_source(left, source, foot, earlier):
+                return
             if self._placed(foot, left.end) or not self._claimed(foot):
                 if self._again(left, source):
                     foot.tags.add("looks_back")
@@ -315,6 +317,19 @@ class _Sentence:
             return
         if source is not None and (words := self._amount_behind(foot)) is not None:
             self._make(Mark("change", "again", *words, value=Severity.SEVERE), foot)
+
+    def _of_source(
+        self, trend: Mark, source: Mark | None, foot: Mark, earlier: list[Mark]
+    ) -> bool:
+        """ "Right front crack is worse, off hind...": the trend is of the crack just named."""
+        if source is None or trend.kind != "role" or trend.code not in _TRENDS:
+            return False
+        if not self._between(source.end, trend.start, COPULAS | {"a", "lot", "bit", "getting"}):
+            return False
+        if not self._placed(foot, trend.end):
+            return True
+        one, two = earlier[-1].code if earlier else "", foot.code
+        return len(one) == len(two) == 2 and one[1] != two[1] and one[1] in "FH"
 
     def _amount_behind(self, foot: Mark) -> tuple[int, int] | None:
         """The words of "left hind had a lot"."""

@@ -277,6 +277,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return following in ("if", "unless", "when", "should") or mark.end in times
     return True
 
+    if mark.code == "lameness" and words[mark.end - 1].norm == "off":
+        # "thrush all gone, off hind"
+        return following not in ("fore", "hind", "front", "side", "fores", "hinds")
 
 def significant(tokens: Sequence[Token]) -> list[Token]:
     """The tokens that rules look at: no fillers, no hyphens or quotes."""

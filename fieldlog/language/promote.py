@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS
 from fieldlog.language.bystanders import without_bystanders
-from fieldlog.language.comparisons import settle_trends
+from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
@@ -513,13 +513,20 @@ def _good(line: Line, at: int, mark: Mark) -> None:
         mark.item = find_item("normal", "finding")
 
 
+def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
+    """ "Swelling about the same in the off fore": what was just named, whose foot follows."""
+    begin = next((r[0] for r in line.sentences() if r[0] <= marks[at].start < r[1]), 0)
+    footed = any(m.kind == "foot" and begin <= m.start for m in marks[:at])
+    return not footed and about_finding(line, marks, at)
+
+
 def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
     """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
     mark = marks[at]
     if "forward" in mark.tags:
         return False
     following = marks[at + 1] if at + 1 < len(marks) else None
-    if mark.code == "same" and "same" in line.text(mark):
+    if mark.code == "same" and "same" in line.text(mark) and not _of_finding(line, marks, at):
         goes_on = mark.end
         while line.norm(goes_on) in ("on", "with", "for", "in", "the", "his", "her", "both", "as"):
             goes_on += 1

@@ -403,9 +403,9 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
         if (
             m.code == "unsure_before"
             and line.norm(m.start) in ("maybe", "probably", "possibly", "perhaps")
-            and line.break_at(m.end)
             and not line.break_at(m.start - 1)
         )
+            and (line.break_at(m.end) or (m.start == low and _between_head_and_foot(line, m)))
         or (
             m.code.endswith("_says")
             and m.code != "farrier_says"
@@ -416,6 +416,12 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
 
 
 def _looks_forward(mark: Mark, right: Mark) -> bool:
+def _between_head_and_foot(line: Line, mark: Mark) -> bool:
+    """ "Swelling maybe off hind...": of the swelling, whosever foot follows."""
+    feet = [m for m in line.marks if m.kind == "foot"]
+    return any(m.start == mark.end for m in feet) and not any(m.end == mark.start for m in feet)
+
+
     """Whether a role tells of the head behind it: "no", "I think", "I'd say (abscess)"."""
     if mark.code in FORWARD or "forward" in mark.tags:
         return True
