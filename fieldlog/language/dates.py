@@ -307,6 +307,18 @@ def _week_after_next(match: re.Match[str], day: date) -> Due:
     return Due(on=monday, until=monday + timedelta(days=6))
 
 
+def _week_of(match: re.Match[str], day: date) -> Due | None:
+    nth, month = match["nth"] or match["nth2"], match["month"] or match["month2"]
+    if month:
+        found = _dated(day, _MONTHS.index(month) + 1, _ordinal(nth))
+    else:
+        found = _of_the_month(match, day)
+    if found is None or found.on is None:
+        return None
+    monday = found.on - timedelta(days=found.on.weekday())
+    return Due(on=monday, until=monday + timedelta(days=6))
+
+
 def _part_of_month(match: re.Match[str], day: date) -> Due | None:
     """ "Mid December", "end of January", "the first week of March"."""
     first = _dated(day.replace(day=1), _MONTHS.index(match["month"]) + 1, 1)
@@ -378,9 +390,10 @@ _RULES = [
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
           _in_days(7, "P1W")),
-    _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come|this) )?(?P<day>{_WEEKDAY})",
+    _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come) )?(?P<day>{_WEEKDAY})",
           _weeks_on),
-    _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due ))(?:in|every) "
+    _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due )|(?<=see ))"
+          r"(?:in|every) "
           r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
           r"(?:five|six|seven|eight|nine|ten|twelve))?"
           r"(?! (?:minutes?|mins?|hours?|days?|weeks?|months?|years?|seconds?|o'clock|of|or|to|"
@@ -394,6 +407,9 @@ _RULES = [
     _rule(r"(?:(?:by|before|over|at|on|till|until|this|next|come) )(?:the |this |next )?weekend",
           _weekend),
     _rule(r"(?:the )?week after next", _week_after_next),
+    _rule(rf"(?:(?:the|in the) )?week of (?:the )?(?:(?P<nth>{_ORDINAL})"
+          rf"(?: of (?P<month>{_MONTH}))?|(?P<month2>{_MONTH}) (?:the )?(?P<nth2>{_ORDINAL}))",
+          _week_of),
     _rule(rf"(?:(?:by|at|in|before|around) )?(?:the )?(?P<part>mid|middle of|end of|back end of|"
           rf"start of|beginning of|first week (?:of|in)|second week (?:of|in)|third week (?:of|in)|"
           rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", _part_of_month),

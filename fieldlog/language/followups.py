@@ -81,7 +81,8 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
             supposed = {
                 at
                 for at in between[:1]
-                if units[at].head.kind == "finding" and units[at].head.start - trigger.end <= 4
+                if units[at].head.start - trigger.end <= 4
+                and (units[at].head.kind == "finding" or _by_the_horse(line, units[at], trigger))
             }
             if supposed and line.norm(trigger.start - 1) not in _WONDERING:
                 end = units[min(supposed)].head.end
@@ -102,6 +103,12 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         words = _words(line, trigger.start, end, times)
         out[at] = Condition(words, (trigger.start, end), inside, due)
     return out
+
+
+def _by_the_horse(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """ "If he pulls that shoe": the horse's doing, not ours."""
+    horse = line.norm(trigger.end) in ("he", "she", "it", "the", "they")
+    return unit.head.kind == "work" and horse and unit.head.start - trigger.end <= 2
 
 
 def _any_sign(line: Line, units: list[UnitSaid]) -> list[Mark]:
@@ -208,9 +215,10 @@ def make_follow_up(
     if code == "recheck" and sees and _weeks(due) >= 4:
         # "See him in six weeks" is the next round, not a second look.
         code = "next_trim"
-    if code == "next_trim" and due is not None and due.spoken.lower() in _NOT_NEXT:
+    empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
+    if code == "next_trim" and empty and unit.head.code != "next_trim":
         return None
-    if code == "next_trim" and due is not None and due.spoken.startswith("every"):
+    if code == "next_trim" and due is not None and due.spoken.lower().startswith("every"):
         code = "cycle"
     if code == "cycle" and due is None:
         due = maker.period(line.text(unit.head))
@@ -254,6 +262,8 @@ _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray",
 _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
 _ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by", "drop by"})
+_KIT = frozenset({"testers", "boots", "boot", "pads", "shoes", "shoe", "glue", "nails", "wedges",
+                  "bars", "gauge", "stand", "putty", "plates", "pick", "knife", "studs"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
 _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
 
@@ -272,6 +282,14 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
     if code == "recheck" and line.text(head) in _ONLY_BACK and not unit.of("time"):
         return True
+    if code in ("next_trim", "recheck") and unit.when() is None:
+        # "rest him till I see him again" asks for nothing more
+        if {line.norm(i) for i in range(head.start - 3, head.start)} & {"till", "until"}:
+            return True
+    if code == "next_trim" and line.norm(head.end - 1) == "set" and line.norm(head.end) == "of":
+        return line.norm(head.end + 1) not in ("shoes", "plates", "new")
+    if code == "bring" and {line.norm(i) for i in range(head.start, head.end + 4)} & _KIT:
+        return False
     if code != "bring" or line.norm(head.start) not in ("bring", "get", "take"):
         return False
     if any(m.kind in ("foot", "place") and 0 <= m.start - head.end <= 1 for m in line.marks):
@@ -356,7 +374,9 @@ def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     known = {i for m in marks for i in m.covers()}
     small = word_set("glue") | word_set("by_a_time")
     words = [i for i in range(begin, end) if line.words[i].sort == "word" and i not in known]
-    return any(line.norm(i) not in small for i in words)
+    begin = max([begin, *(i for i in range(begin, first.start) if line.break_at(i))])
+    end = next((i for i in range(first.end, end) if line.break_at(i)), end)
+    return any(line.norm(i) not in small for i in words if begin <= i < end)
 
 
 def with_due(fact: Fact, due: Due) -> Fact:

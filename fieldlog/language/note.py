@@ -380,7 +380,7 @@ class PartReader:
                 follow = implied(self.maker, mark, mark.start, mark.end)
                 if mark.end == unit.head.start and unit.head.code in ("trim", "shoe", "reset"):
                     made.pop()  # "In eight weeks trim" is what is to come, not what was done
-                if due.spoken.startswith("every"):
+                if due.spoken.lower().startswith("every"):
                     follow = replace(follow, code="cycle")
                 made.append((unit, follow))
                 return

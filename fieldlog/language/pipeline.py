@@ -245,7 +245,7 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
         if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
             return False
         if word in ("grew", "grown", "gained", "lost"):
-            return True
+            return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
         if word == "been":
             return words[at - 1].norm not in ("should", "ought", "would") if at else True
     return False

@@ -507,7 +507,7 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     if subject or looks or places_next:
         if first in ("well",) and not subject:
             return
-        if first in ("okay", "ok") and line.norm(mark.end) in ("next", "so", "then", "now"):
+        if first in ("okay", "ok", "alright") and not looks and not _says_okay(line, mark, previous):
             return
         mark.kind, mark.code = "finding", "normal"
         mark.item = find_item("normal", "finding")
@@ -515,9 +515,38 @@ def _good(line: Line, at: int, mark: Mark) -> None:
 
 def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
     """ "Swelling about the same in the off fore": what was just named, whose foot follows."""
+    if not about_finding(line, marks, at):
+        return False
     begin = next((r[0] for r in line.sentences() if r[0] <= marks[at].start < r[1]), 0)
-    footed = any(m.kind == "foot" and begin <= m.start for m in marks[:at])
-    return not footed and about_finding(line, marks, at)
+    heads = [m for m in marks[:at] if m.kind in HEADS and m.start >= begin]
+    low = heads[-2].end if len(heads) > 1 else begin
+    own = [m for m in marks[:at] if m.kind == "foot" and low <= m.start < heads[-1].start]
+    if len(heads) > 1:
+        own = [m for m in own if not _placed(line, m)]
+    if not own:
+        return True
+    plain = line.text(marks[at]) == "same"
+    return not plain and any(m.kind == "foot" and m.start == marks[at].end for m in marks)
+
+
+def _placed(line: Line, foot: Mark) -> bool:
+    back = foot.start - 1
+    while line.norm(back) in ("the", "his", "her"):
+        back -= 1
+    return line.norm(back) in ("in", "on", "of", "at")
+
+
+def _says_okay(line: Line, mark: Mark, foot: Mark | None) -> bool:
+    """ "Left front okay, right front okay", not "trimmed the near hind, okay, the off hind..."."""
+    if line.norm(mark.start - 1) in COPULAS:
+        return True
+    bare = foot is not None and foot.end == mark.start and line.norm(foot.start - 1) not in (
+        "the", "his", "her", "on", "in", "off", "that"
+    )  # fmt: skip
+    beyond = next((m for m in line.marks if m.start >= mark.end), None)
+    closes = line.break_at(mark.end) or line.norm(mark.end) in ("and", "but", "too")
+    return bare and (closes or (beyond is not None and beyond.kind == "foot"
+                                and beyond.start == mark.end))  # fmt: skip
 
 
 def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:

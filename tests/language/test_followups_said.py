@@ -104,3 +104,26 @@ def test_times_of_other_things_are_no_appointments(facts: Facts, text: str) -> N
 def test_a_bare_time_is_the_next_visit(facts: Facts, text: str) -> None:
     assert ahead(facts(text)) == [("next_trim", "P6W")]
     assert ahead(facts(text.lower().replace(",", "").replace(".", ""))) == [("next_trim", "P6W")]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Put him on the list for the twelfth.", [("next_trim", "2026-12-12")]),
+        ("He can go eight weeks this time.", [("next_trim", "P8W")]),
+        ("Pushing him out to seven weeks.", [("next_trim", "P7W")]),
+        ("I want to see how that heel's grown in three weeks.", [("recheck", "P3W")]),
+        ("Owner wants to skip a cycle, so twelve weeks.", [("next_trim", "P12W")]),
+        ("Order him a pair of size four glue ons.", [("bring", "")]),
+        ("Must remember to bring the hoof testers next time.", [("bring", "next_visit")]),
+        ("Sedation next time.", [("sedation_by_vet", "next_visit")]),
+        ("Measure again next time.", [("recheck", "next_visit")]),
+        ("Take another set of films before Christmas.", [("radiographs", "2026-12-25")]),
+        ("Rest him till I see him again.", [("owner_care", "")]),
+        ("No rush on this one.", []),
+    ],
+)
+def test_more_that_is_to_happen(facts: Facts, text: str, expected: list[tuple[str, str]]) -> None:
+    found = facts(text)
+    assert ahead(found) == expected
+    assert all(f.kind is FactKind.FOLLOW_UP for f in found)
