@@ -77,11 +77,16 @@ class Transcript:
 
     def words_in(self, start: int, end: int) -> Sequence[Word]:
         """Words that touch the character span ``start`` to ``end`` (end excluded)."""
-        return [
-            w
-            for w, (a, b) in zip(self.words, self.word_spans(), strict=True)
-            if a < end and b > start
-        ]
+        found: list[Word] = []
+        at = 0
+        for word in self.words:
+            if at >= end:
+                break
+            after = at + len(word.text)
+            if after > start:
+                found.append(word)
+            at = after + 1
+        return found
 
     def sound_span(self, start: int, end: int) -> tuple[float, float] | None:
         """Seconds that the characters ``start`` to ``end`` took, or None without sound."""

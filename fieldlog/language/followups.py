@@ -261,7 +261,7 @@ _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
 _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
-_ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by", "drop by"})
+_ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by"})
 _KIT = frozenset({"testers", "boots", "boot", "pads", "shoes", "shoe", "glue", "nails", "wedges",
                   "bars", "gauge", "stand", "putty", "plates", "pick", "knife", "studs"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})

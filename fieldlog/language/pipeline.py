@@ -483,8 +483,9 @@ _SAMPLE = (
 @cache
 def _warm() -> Any:
     """The pipeline after one sample note, so that the farrier's first note is not the slow one."""
-    nlp = _language()
-    Understander(nlp).understand(Transcript.typed(_SAMPLE), recorded=datetime(2026, 1, 1))
+    with _no_collection():
+        nlp = _language()
+        Understander(nlp).understand(Transcript.typed(_SAMPLE), recorded=datetime(2026, 1, 1))
     return nlp
 
 
@@ -495,8 +496,7 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
         personal: the farrier's own rules, or None.
         names_model: a spaCy folder of a name finder; None takes the shipped one, if any.
     """
-    with _no_collection():
-        ready = _warm()
+    ready = _warm()
     folder = names_model or shipped_model()
     find = finder(folder) if folder is not None else None
     if find is not None:
@@ -507,11 +507,15 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
 
 @contextmanager
 def _no_collection() -> Iterator[None]:
-    """Without the search for unreachable objects, which finds none while so much is built."""
+    """Without the search for unreachable objects, which finds none while so much is built.
+
+    What was built stays; it is set aside so that the search in the first note passes over it.
+    """
     on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
+        gc.freeze()
         if on:
             gc.enable()
