@@ -381,6 +381,8 @@ class _Sentence:
         if word not in _NONE:
             return None
         placed = self._placed(foot, at + 1)
+        if word in ("none", "nil") and any(m.kind == "finding" and m.end == at for m in self.marks):
+            return None  # "corn none in the left front": of the corn just named
         if word == "not" and not placed and self.line.norm(at - 1) != "but":
             return None
         if word != "not" and not placed:
