@@ -29,6 +29,7 @@ _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "ab
                         "to", "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
+_FILLERS = frozenset({"okay", "ok", "alright", "right", "well", "so", "good"})
 _SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
 _WHERE = ("place", "side", "clock")
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
@@ -380,9 +381,9 @@ class _Sentence:
         word = self.line.norm(at)
         if word not in _NONE:
             return None
-        placed = self._placed(foot, at + 1)
         if word in ("none", "nil") and any(m.kind == "finding" and m.end == at for m in self.marks):
             return None  # "corn none in the left front": of the corn just named
+        placed = self._placed(foot, at + 1)
         if word == "not" and not placed and self.line.norm(at - 1) != "but":
             return None
         if word != "not" and not placed:
@@ -464,6 +465,7 @@ class _Sentence:
             and before.kind == "role"
             and before.code == "good_word"
             and self._placed(foot, at + 1)
+            and self.line.norm(before.end - 1) not in _FILLERS
             and self.line.norm(before.start - 1) not in ("not", "isn't", "aren't", "no", "any")
         ):
             before.kind, before.code = "finding", "normal"

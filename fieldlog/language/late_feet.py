@@ -7,7 +7,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import describe_feet
 from fieldlog.language.tracker import Assignment
-from fieldlog.language.units_said import Line, UnitSaid, is_subject
+from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid, is_subject
 
 _LIST_WORDS = frozenset(
     {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}
@@ -20,8 +20,11 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
     for at in range(len(made) - 2, -1, -1):
         unit, fact = made[at]
         after_unit, after = made[at + 1]
-        listed = fact.foot_basis is FootBasis.CARRIED and _listed(
-            line, unit, after_unit, chain == at + 1
+        said = {line.norm(i) for i in unit.head.covers()}
+        listed = (
+            not said & {"it", "them"}
+            and fact.foot_basis is FootBasis.CARRIED
+            and _listed(line, unit, after_unit, chain == at + 1)
         )
         if (
             (fact.foot_basis is FootBasis.UNSTATED or listed)
@@ -53,7 +56,10 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     values = unit.head.kind == after.head.kind == "value"
     if not values and line.norm(behind[0].start - 1) not in ("in", "on", "the", "of"):
         return False
-    between = {line.norm(i) for i in range(unit.head.end, after.head.start)}
+    where = {i for m in unit.after if m.kind in ("place", "side") for i in m.covers()}
+    where |= {i for m in after.before if m.code in SEVERITIES for i in m.covers()}
+    between = {line.norm(i) for i in range(unit.head.end, after.head.start) if i not in where}
+    between -= {"in", "at", "on", "the"} if where else set()
     return values or (bool(between) and between <= _LIST_WORDS)
 
 

@@ -154,10 +154,25 @@ def _around_feet(
         inside = [(a, b) for a, b in holes.items() if first < a and b <= last]
         if len(inside) != 1 or hit.gap is not None or target.kind not in _ROUND_A_FOOT:
             continue
-        out.append(Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0]))
+        lead = first - 1
+        while lead > 0 and words[lead] in _PLACED_AS:
+            lead -= 1
+        if lead >= 0 and lead < first - 1 and words[lead] in _TIES:
+            continue  # "in the outside quarter in the right hind crack in..."
+        if target.kind == "work" and any(last < a <= last + 2 for a, _ in feet):
+            continue  # "flare off fore, trimmed all four": the verb has a foot of its own
+        mark = Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0])
+        if inside[0] in feet:
+            if words[inside[0][1]] in _IS and words[first] != "off":
+                continue  # "in the central sulcus, near fore is cracked"
+            mark.tags.add("bare_foot_inside")
+        out.append(mark)
     return out
 
 
+_PLACED_AS = frozenset({"the", "his", "her", "inside", "outside", "medial", "lateral"})
+_TIES = frozenset({"in", "at", "on", "of", "round", "around", "along"})
+_IS = frozenset({"is", "'s", "are", "was", "were", "has", "had"})
 _NO_HOLE = frozenset({"off", "near", "back", "other", "both", "behind", "right"})
 _DETERMINERS = frozenset({"the", "his", "her", "that", "this", "its"})
 _OF = frozenset({"on", "of", "in", "to"})
@@ -194,7 +209,13 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
     taken: set[int] = set()
     chosen: list[Mark] = []
     for mark in sorted(
-        hard, key=lambda m: (-m.size - ("personal" in m.tags), rank(m), m.start, m.code)
+        hard,
+        key=lambda m: (
+            -m.size - ("personal" in m.tags) + 1.5 * ("bare_foot_inside" in m.tags),
+            rank(m),
+            m.start,
+            m.code,
+        ),
     ):
         words = mark.covers()
         if words & taken:
@@ -222,7 +243,12 @@ def settle(
         useful: given disjoint marks, the ``id`` of each correction mark that has an effect.
     """
     times = {m.start for m in found if m.kind == "time"}
-    strong = [m for m in found if _strong(words, m, times)]
+    all_four = {m.start for m in found if m.kind == "foot" and m.code == "LF+RF+LH+RH"}
+    strong = [
+        m
+        for m in found
+        if _strong(words, m, times) and not (m.code == "dress_flare" and m.end in all_four)
+    ]
     first = resolve(strong)
     kept = useful(first)
     if all(id(m) in kept for m in first if m.kind == "correction"):
@@ -237,6 +263,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     if mark.item is None:
         return True
     following = words[mark.end].norm if mark.end < len(words) else ""
+    if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
+        return False  # "trimmed it, off hind..."
     if mark.item.more.get("needs_time"):
         return bool(times & {mark.end, mark.end + 1})
     if mark.item.more.get("needs_owner"):
@@ -249,6 +277,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
             "must",
             "and",
         )
+    if mark.code == "lameness" and words[mark.end - 1].norm == "off":
+        # "thrush all gone, off hind"
+        return following not in ("fore", "hind", "front", "side", "fores", "hinds")
     if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
         return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
@@ -277,9 +308,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return following in ("if", "unless", "when", "should") or mark.end in times
     return True
 
-    if mark.code == "lameness" and words[mark.end - 1].norm == "off":
-        # "thrush all gone, off hind"
-        return following not in ("fore", "hind", "front", "side", "fores", "hinds")
+
+_ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
+
 
 def significant(tokens: Sequence[Token]) -> list[Token]:
     """The tokens that rules look at: no fillers, no hyphens or quotes."""

@@ -507,7 +507,11 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     if subject or looks or places_next:
         if first in ("well",) and not subject:
             return
-        if first in ("okay", "ok", "alright") and not looks and not _says_okay(line, mark, previous):
+        if (
+            first in ("okay", "ok", "alright")
+            and not looks
+            and not _says_okay(line, mark, previous)
+        ):
             return
         mark.kind, mark.code = "finding", "normal"
         mark.item = find_item("normal", "finding")
@@ -540,7 +544,7 @@ def _says_okay(line: Line, mark: Mark, foot: Mark | None) -> bool:
     """ "Left front okay, right front okay", not "trimmed the near hind, okay, the off hind..."."""
     if line.norm(mark.start - 1) in COPULAS:
         return True
-    bare = foot is not None and foot.end == mark.start and line.norm(foot.start - 1) not in (
+    bare = foot is not None and foot.kind == "foot" and foot.end == mark.start and line.norm(foot.start - 1) not in (
         "the", "his", "her", "on", "in", "off", "that"
     )  # fmt: skip
     beyond = next((m for m in line.marks if m.start >= mark.end), None)

@@ -168,7 +168,7 @@ def foot_looks_back(
     if own and own[-1].end <= foot.start:
         joint = {line.norm(i) for i in range(own[-1].end, foot.start)} - {"the", "his", "her"}
         joined = bool(joint) and joint <= {"and", "or"} and not is_subject(line, foot)
-        if joined and not (right is not None and _opens(line, foot, right)):
+        if joined and not (right is not None and _opens(line, foot, right, last)):
             return True
     if right is None or line.norm(right.start) in ("hinds", "fronts", "fores"):
         return not own
@@ -202,9 +202,10 @@ def foot_looks_back(
     if taken and at < left.head.end:
         # "fronts trimmed, hinds pulled": each verb has its foot before it
         return False
-    if is_object and left.head.code not in _NO_OBJECT and not is_subject(line, foot):
+    if is_object and left.head.code not in _NO_OBJECT and not is_subject(line, foot, bool(own)):
         return not any(m.start >= left.head.end for m in own)
-    if held and right is not None and _fronted(line, foot, right):
+    told = bool(own) or (led and not _introduced(line, left))
+    if held and told and _fronted(line, foot, right):
         return False
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
     subject = is_subject(line, foot, chain=held or bool(own))
@@ -248,8 +249,9 @@ def foot_looks_back(
 
 
 _TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})
-_PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", "toes", "heel", "heels", "sole", "soles", "bar", "bars",
-                    "wall", "walls", "flare", "clinches", "clenches"})  # fmt: skip
+_PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", "toes", "heel",
+                    "heels", "sole", "soles", "bar", "bars", "wall", "walls", "flare",
+                    "clinches", "clenches"})  # fmt: skip
 
 
 def is_subject(line: Line, foot: Mark, chain: bool = True) -> bool:
@@ -269,9 +271,22 @@ _IS_NOT = frozenset({"isn't", "aren't", "wasn't", "weren't", "doesn't", "hasn't"
 
 def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
     return any(
-        m.kind == "role" and m.code in ("starter", "joint") and m.start >= foot.end
+        m.kind == "role"
+        and m.code in ("starter", "joint")
+        and m.start >= foot.end
+        and line.norm(m.start) in ("and", "but", "then", "so")
         for m in line.marks
         if m.end <= head.start
+    )
+
+
+def _introduced(line: Line, unit: UnitSaid) -> bool:
+    """ "There's a crack", "I found no heat": a clause that needs no foot before it."""
+    return any(
+        m.kind == "role"
+        and m.code in ("starter", "farrier_says", "negation")
+        and line.norm(m.start) in ("there", "i", "found", "find", "saw", "see", "got", "had", "has")
+        for m in unit.before
     )
 
 
@@ -317,7 +332,7 @@ def _told_behind(line: Line, foot: Mark, head: Mark, led: bool = False) -> bool:
     return between <= {"just", "only", "stay", "staying", "left", "i", "we", "all", "got", "both"}
 
 
-def _opens(line: Line, foot: Mark, head: Mark) -> bool:
+def _opens(line: Line, foot: Mark, head: Mark, last: bool) -> bool:
     """ "... the left hind and right hind a bit of flare": the second foot has its own finding."""
     if head.kind not in ("finding", "value"):
         return False
@@ -327,9 +342,8 @@ def _opens(line: Line, foot: Mark, head: Mark) -> bool:
     between = [m for m in line.marks if foot.end <= m.start and m.end <= head.start]
     if any(m.kind == "foot" or (m.kind == "role" and m.code in FORWARD) for m in between):
         return False
-    later = [m for m in line.marks if m.start >= head.end and m.tells()]
-    closing = next((m for m in later if m.kind not in ("place", "side")), None)
-    return closing is None or closing.kind != "foot" or line.norm(closing.start - 1) in ("and", ",")
+    cued = head.kind == "value" and any(m.start == foot.end and m.kind == "place" for m in between)
+    return cued or not _own_after(line, head, led=not last)
 
 
 def _is_participle(line: Line, head: Mark) -> bool:
@@ -404,8 +418,8 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
             m.code == "unsure_before"
             and line.norm(m.start) in ("maybe", "probably", "possibly", "perhaps")
             and not line.break_at(m.start - 1)
-        )
             and (line.break_at(m.end) or (m.start == low and _between_head_and_foot(line, m)))
+        )
         or (
             m.code.endswith("_says")
             and m.code != "farrier_says"
@@ -415,13 +429,13 @@ def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Ma
     ]
 
 
-def _looks_forward(mark: Mark, right: Mark) -> bool:
 def _between_head_and_foot(line: Line, mark: Mark) -> bool:
     """ "Swelling maybe off hind...": of the swelling, whosever foot follows."""
     feet = [m for m in line.marks if m.kind == "foot"]
     return any(m.start == mark.end for m in feet) and not any(m.end == mark.start for m in feet)
 
 
+def _looks_forward(mark: Mark, right: Mark) -> bool:
     """Whether a role tells of the head behind it: "no", "I think", "I'd say (abscess)"."""
     if mark.code in FORWARD or "forward" in mark.tags:
         return True
@@ -437,6 +451,8 @@ def _with_place(line: Line, foot: Mark) -> int:
         return foot.end
     place = next((m for m in line.marks if m.start == foot.end and m.kind == "place"), None)
     if place is None or line.norm(place.end) in COPULAS:
+        return foot.end
+    if any(m.kind in ("value", "number") and 0 <= m.start - place.end <= 1 for m in line.marks):
         return foot.end
     return place.end
 
@@ -534,6 +550,10 @@ def _attributes_before(
     return min(split, max(at, low))
 
 
+def _next_foot(marks: Sequence[Mark], foot: Mark) -> list[Mark]:
+    return [m for m in marks if m.kind == "foot" and m.start >= foot.end][:1]
+
+
 def build_units(
     line: Line, begin: int, end: int, number: int, held: bool
 ) -> tuple[list[UnitSaid], list[Mark]]:
@@ -579,7 +599,10 @@ def build_units(
         else:
             already = held or any(u.feet() for u in units)
             footed = next((u for u in reversed(units) if u.feet()), None)
-            led = footed is not None and footed.feet()[0].end <= footed.head.start
+            first = footed.feet()[0] if footed is not None else None
+            led = footed is not None and first is not None and first.end <= footed.head.start
+            if first is not None and is_heading(first, _next_foot(marks, first)):
+                led = False
             split = split_between(line, unit, between, following, already, behind(marks), led)
             unit.after += [m for m in between if m.start < split and m not in unit.after]
             unit.end = split
