@@ -29,6 +29,11 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
 
 
 def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+    if left.head.kind == "advice":
+        # "spoke to Jen about the thrush": what was talked of is told elsewhere
+        words = [line.norm(i) for i in range(left.head.end, unit.head.start)]
+        talked = unit.head.kind in ("finding", "work") and "about" in words and len(words) <= 5
+        return talked and not unit.feet() and unit.head.code not in _ALWAYS_A_FACT
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
         return False
     brought = left.head.code == "bring" and unit.head.kind == "value"
