@@ -8,8 +8,14 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).parent
-SPLITS = ("train", "dev", "test", "dev_a", "dev_b", "blind_a", "blind_b")
-TOGETHER = {"fresh": ("dev_a", "dev_b"), "blind": ("blind_a", "blind_b")}
+SPLITS = (
+    "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "blind_a", "blind_b",
+)  # fmt: skip
+TOGETHER = {
+    "fresh": ("dev_a", "dev_b"),
+    "late": ("dev_c", "dev_d"),
+    "blind": ("blind_a", "blind_b"),
+}
 """Names for several splits at once."""
 UNSEEN = frozenset({"test", "blind_a", "blind_b", "blind"})
 """Nobody reads notes or errors of these; they are only counted."""
