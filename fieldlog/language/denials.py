@@ -46,6 +46,12 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         if mark.code == "sound" and out and _of_a_place(line, out, mark):
             mark.code, mark.item = "normal", find_item("normal", "finding")
+        if (
+            mark.code == "normal"
+            and line.norm(mark.start) == "not"
+            and _not_so_bad(line, out, mark)
+        ):
+            mark.kind, mark.code, mark.item = "role", "mild", None
         out.append(mark)
     return _now_well(line, _own_words(line, _place_again(line, _testers(line, _spared(line, out)))))
 
@@ -64,6 +70,17 @@ def _of_a_place(line: Line, before: list[Mark], mark: Mark) -> bool:
     """ "Wall's sound": the wall, not the gait."""
     left = next((m for m in reversed(before) if m.tells()), None)
     return left is not None and left.kind == "place" and mark.start - left.end <= 2
+
+
+def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "Thrush but not bad": how bad what was just named is."""
+    left = next((m for m in reversed(before) if m.tells()), None)
+    between = [] if left is None else [line.norm(i) for i in range(left.end, mark.start)]
+    return (
+        left is not None
+        and left.kind == "finding"
+        and set(between) <= {"but", ",", "it", "'s", "is", "though", "just"}
+    )
 
 
 _ONE = frozenset({"one", "ones"})

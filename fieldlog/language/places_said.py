@@ -75,6 +75,8 @@ def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
         region = _INSIDE.get(line.norm(at), "")
         if region == "heel" and line.norm(at + 1) in ("bulb", "bulbs"):
             continue
+        if line.norm(at) == "hairline" and line.norm(at + 1) in ("crack", "cracks", "split"):
+            continue  # a thin one
         if region and region not in silent and region not in unit.head.code:
             out.append(Mark("place", region, at, at + 1))
     return out
