@@ -263,7 +263,7 @@ _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
 _ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by"})
 _KIT = frozenset({"testers", "boots", "boot", "pads", "shoes", "shoe", "glue", "nails", "wedges",
-                  "bars", "gauge", "stand", "putty", "plates", "pick", "knife", "studs"})  # fmt: skip
+                  "bars", "gauge", "stand", "putty", "plates", "pick", "studs"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
 _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
 
@@ -282,10 +282,10 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
     if code == "recheck" and line.text(head) in _ONLY_BACK and not unit.of("time"):
         return True
-    if code in ("next_trim", "recheck") and unit.when() is None:
+    until = {line.norm(i) for i in range(head.start - 3, head.start)} & {"till", "until"}
+    if code in ("next_trim", "recheck") and until and unit.when() is None:
         # "rest him till I see him again" asks for nothing more
-        if {line.norm(i) for i in range(head.start - 3, head.start)} & {"till", "until"}:
-            return True
+        return True
     if code == "next_trim" and line.norm(head.end - 1) == "set" and line.norm(head.end) == "of":
         return line.norm(head.end + 1) not in ("shoes", "plates", "new")
     if code == "bring" and {line.norm(i) for i in range(head.start, head.end + 4)} & _KIT:

@@ -399,6 +399,10 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
 def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
     """``an inch``, ``a degree``, ``an inch and a half``."""
     if _word(tokens, at, joined=False) == "inch":
+        before = _word(tokens, at - 1, joined=False)
+        sized = _word(tokens, at + 1) in ("long", "wide", "deep", "thick", "tall", "high")
+        if sized and not _is_number_word(before) and before not in ("of", "per", "an", "each"):
+            return _Number(at, at + 1, 1.0, "plain", unit=Unit.INCH, unit_end=at + 1)
         # "inch and three quarters" without its article
         bare = _and_fraction(tokens, at + 1)
         alone = at == 0 or tokens[at].wall or not _is_number_word(tokens[at - 1].text)

@@ -420,6 +420,9 @@ class FactMaker:
             comparison=self._comparison(unit),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
+        if "order" in unit.head.tags:
+            why = "Two values for a pair: the left one is taken to be said first."
+            fact = fact.with_doubt("foot_assumed", why)
         moment = self.line.norm(unit.head.end)
         lead = {self.line.norm(i) for i in range(unit.head.start - 3, unit.head.start)}
         if "from" in lead:

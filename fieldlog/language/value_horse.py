@@ -28,6 +28,11 @@ def _heavy(after: Mark | None) -> bool:
     return unit in (Unit.LB, Unit.KG)
 
 
+def _inches_of_a_hand(mark: Mark) -> bool:
+    span = mark.number
+    return bool(span.value in (1, 2, 3) or (span.form == "fraction" and 0 < span.value < 4))
+
+
 class HorseReader(SlotReader):
     """Reads numbers that tell of the horse itself."""
 
@@ -63,12 +68,20 @@ class HorseReader(SlotReader):
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return
         earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
-        if not earlier or earlier[0].code not in ("girth", "body_length", "neck", "weight"):
+        of_horse = ("girth", "body_length", "neck", "weight")
+        if not earlier or not (earlier[0].code in of_horse or self._over_hundred(at, mark)):
             return
         hundreds = 100 if word == "one" else 200
         mark.value = mark.number = replace(
             span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
         )
+
+    def _over_hundred(self, at: int, mark: Mark) -> bool:
+        """ "A hundred and thirty wide, one forty long"."""
+        last = next((m for m in reversed(self.line.marks[:at]) if m.kind == "value"), None)
+        if last is None or mark.start - last.end > 6:
+            return False
+        return bool(100 <= last.value.quantity.value < 300)
 
     def _hands(self, at: int, mark: Mark) -> Value | None:
         """ "Stands fifteen two": hands and inches (four inches to the hand)."""
@@ -89,7 +102,7 @@ class HorseReader(SlotReader):
             and following.kind == "number"
             and following.start == mark.end
             and following.number.unit in (None, Unit.HAND)
-            and following.number.value in (1, 2, 3)
+            and _inches_of_a_hand(following)
         ):
             extra = following.number.value / 4
             mark.end = following.end
@@ -113,7 +126,7 @@ class HorseReader(SlotReader):
             and following.kind == "number"
             and following.start == mark.end
             and following.number.unit is None
-            and following.number.value in (1, 2, 3)
+            and _inches_of_a_hand(following)
             and verb in ("'s", "is", "be", "was", "makes")
             and (subject in _HORSE or subject == "'ll")
             and (line.break_at(following.end) or line.norm(following.end) in ("and", "or", "if"))

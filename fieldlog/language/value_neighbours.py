@@ -45,6 +45,10 @@ def sides_in_order(line: Line) -> None:
         if first.code != second.code or not between <= {"and", ",", "a", "then"}:
             continue
         feet = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 5]
+        if _pair_alone(line, first, second):
+            first.tags |= {"side:left", "order"}
+            second.tags |= {"side:right", "order"}
+            return
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
         if not order and not feet and (named := pair_before(line, first)):
@@ -57,6 +61,26 @@ def sides_in_order(line: Line) -> None:
             mark.tags.add("side:left" if word in ("left", "near") else "side:right")
         line.marks = [m for m in line.marks if m not in feet]
         return
+
+
+def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
+    """ "Hinds are fifty-five, fifty-six": two values for a pair, the left one first."""
+    begin, end = next((a, b) for a, b in line.sentences() if a <= first.start < b)
+    said = [m for m in line.marks if m.kind == "foot" and begin <= m.start < end]
+    if len(said) != 1 or said[0].code not in ("LF+RF", "LH+RH") or "both" in line.text(said[0]):
+        return False
+    pair = said[0]
+    near = 0 <= first.start - pair.end <= 4 or 0 <= pair.start - second.end <= 2
+    others = [m for m in line.marks if m.kind == "value" and begin <= m.start < end]
+    old = {line.norm(first.start - 1), line.norm(second.end)} & {
+        "was",
+        "from",
+        "now",
+        "today",
+        "after",
+    }
+    like = 0.8 <= first.value.quantity.value / max(second.value.quantity.value, 0.01) <= 1.25
+    return near and not old and like and len(others) == 2
 
 
 def pair_before(line: Line, value: Mark) -> tuple[str, str] | None:

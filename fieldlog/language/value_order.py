@@ -80,14 +80,14 @@ def _tied(line: Line, begin: int, end: int, out: dict[int, Mark]) -> None:
     for at, mark in enumerate(marks):
         if mark.kind != "number" or id(mark) in out:
             continue
-        cue = next((m for m in marks[at + 1 :] if m.kind != "role"), None)
+        cue = next((m for m in marks[at + 1 :] if m.kind not in ("role", "foot")), None)
         if cue is None or not is_cue(cue):
             continue
         tie = line.norm(mark.end)
         of_sole = tie == "of" and cue.code == "sole"
         if not of_sole and (tie not in ("at", "on", "for") or _small(mark)):
             continue
-        if cue.start - mark.end <= 2 and _close(line, mark, cue) and _closed(line, cue):
+        if _close(line, mark, cue) and _closed(line, cue):
             out[id(mark)] = cue
 
 
@@ -103,7 +103,11 @@ def _small(mark: Mark) -> bool:
 
 def _close(line: Line, number: Mark, cue: Mark) -> bool:
     """Whether nothing but small words lies between a number and the cue behind it."""
-    return all(line.norm(i) in _TIES and not line.break_at(i) for i in range(number.end, cue.start))
+    feet = {i for m in line.marks if m.kind == "foot" for i in m.covers()}
+    between = [i for i in range(number.end, cue.start) if i not in feet]
+    return len(between) <= 3 and all(
+        line.norm(i) in _TIES and not line.break_at(i) for i in between
+    )
 
 
 def _closed(line: Line, cue: Mark) -> bool:

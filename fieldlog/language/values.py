@@ -13,7 +13,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS, Line
-from fieldlog.language.value_horse import HorseReader
+from fieldlog.language.value_changes import ChangeReader
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -21,7 +21,6 @@ from fieldlog.language.value_kinds import (
     SIZED,
     WORK_ANGLE,
     Value,
-    dimension_of,
     fits,
     likely_units,
 )
@@ -38,8 +37,6 @@ from fieldlog.language.value_neighbours import (
 from fieldlog.language.value_order import is_cue, said_first
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
-_WORKED = {"set_back_toe": "toe", "shorten_toe": "toe", "trim": "toe", "roll_toe": "toe",
-           "lower_heel": "heel", "raise_heel": "heel"}  # fmt: skip
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
@@ -50,7 +47,7 @@ def _horn(span: NumberSpan) -> float:
     return float(span.value * UNITS[span.unit].to_base) if span.unit is not None else 0.0
 
 
-class ValueReader(HorseReader):
+class ValueReader(ChangeReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def __init__(self, line: Line, habit: str = "") -> None:
@@ -109,30 +106,6 @@ class ValueReader(HorseReader):
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
-
-    def _difference(self, mark: Mark) -> bool:
-        """ "Down two inches from last time", "gained two degrees since": no value but a change."""
-        line = self.line
-        before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        if before in ("gained", "lost", "grew", "grown") and after in ("in", "since", "over"):
-            return True
-        then = line.norm(mark.end + 1) in ("last", "before", "what", "when", "then")
-        moved = before in ("up", "down", "gained", "lost", "grew", "grown")
-        return moved and (after == "since" or (after in ("from", "on", "over") and then))
-
-    def _was(self, at: int, mark: Mark) -> str:
-        """ "Tape says seven hundred. She was six forty in October": what was measured before."""
-        before, now = self.line.norm(mark.start - 1), self.line.norm(mark.end) in ("now", "today")
-        if before not in ("was", "were") and not (now and before in ("'s", "is", "at", "are")):
-            return ""
-        earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
-        if not earlier or mark.start - earlier[-1].end > 8:
-            return ""
-        last, near = earlier[-1], earlier[-1].value.quantity
-        like = 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
-        apart = any(m.kind in HEADS or m.kind == "foot" for m in self.line.marks
-                    if last.end <= m.start < mark.start and m.kind != "value")  # fmt: skip
-        return last.code if like and not apart else ""
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
@@ -375,12 +348,6 @@ class ValueReader(HorseReader):
         after = next((m for m in self.line.marks if m.start >= foot.end and m.kind != "role"), None)
         return after is not None and is_cue(after) and after.start - foot.end <= 1
 
-    def _alike(self, mark: Mark, other: Mark) -> bool:
-        """Whether two numbers are of one size, and of one unit as far as units were said."""
-        near = other.value.quantity
-        unit = mark.value.unit
-        return unit in (None, near.unit) and 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
-
     def _like(self, mark: Mark, other: Mark) -> bool:
         """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
         span, near = mark.value, other.value.quantity
@@ -402,6 +369,14 @@ class ValueReader(HorseReader):
         if Dimension.LENGTH in kinds and (
             length_follows(self.line, mark) or length_before(self.line, mark)
         ):
+            kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
+        last = next((m for m in reversed(self.line.marks) if m.end <= mark.start
+                     and m.kind in ("value", "foot")), None)  # fmt: skip
+        metric = (
+            last is not None and last.code == "toe_length" and (last.value.quantity.unit is Unit.MM)
+        )
+        if place == "heel" and metric:
+            # "toe eighty-eight, heel thirty-eight": who measures the toe in mil does so the heel
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
@@ -483,25 +458,6 @@ class ValueReader(HorseReader):
             return self._size(mark, "amount", "size:before_work")
         if (measure or length) and self._tells_more(at, mark):
             return self._size(mark, measure, "size:next_sentence")
-        return None
-
-    def _worked_to(self, mark: Mark, job: Mark) -> Value | None:
-        """ "Brought them back to three and a half": how long the toe is now, not what came off."""
-        region = _WORKED.get(job.code)
-        before = self.line.norm(mark.start - 1)
-        ended = self.line.norm(mark.start - 2) in ("finished", "ended", "up", "out", "left", "sits")
-        if region is None or not (
-            before == "to" or (before == "at" and (ended or mark.value.unit))
-        ):
-            return None
-        kinds = PLACE_KINDS[region]
-        for kind in (kinds[Dimension.ANGLE], kinds[Dimension.LENGTH]):
-            unit = mark.value.unit
-            if unit is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
-                continue
-            for one in [unit] if unit is not None else likely_units(kind, mark.value.value):
-                if fits(kind, mark.value.value, one):
-                    return self._value(kind, mark, "measure:worked_to", one)
         return None
 
     def _tells_more(self, at: int, mark: Mark) -> bool:
@@ -590,7 +546,8 @@ class ValueReader(HorseReader):
             if likely_units(kind, mark.value.value, self.habit):
                 return kind
         found = any(m.kind == "finding" and self.same_sentence(m, mark) for m in self.line.marks)
-        if found or not {"wide", "long"} <= said or not self._foot_said(mark):
+        both = {"wide", "long"} <= said or (following.code == "wide" and mark.value.value >= 3)
+        if found or not both or not self._foot_said(mark):
             return ""
         kind = "hoof_width" if following.code == "wide" else "hoof_length"
         return kind if likely_units(kind, mark.value.value, self.habit) else ""

@@ -103,6 +103,22 @@ SAID = [
         "Fronts are long, four and a quarter.",
         {("LF", "toe_length", 4.25), ("RF", "toe_length", 4.25)},
     ),
+    ("Hinds are fifty five, fifty six.", {("LH", "toe_angle", 55), ("RH", "toe_angle", 56)}),
+    (
+        "Left front five and a half inches wide, right front five and a quarter.",
+        {("LF", "hoof_width", 5.5), ("RF", "hoof_width", 5.25)},
+    ),
+    (
+        "Left front one hundred thirty millimetres wide, one forty long.",
+        {("LF", "hoof_width", 130), ("LF", "hoof_length", 140)},
+    ),
+    (
+        "Near fore toe eighty eight, heel thirty eight.",
+        {("LF", "toe_length", 88), ("LF", "heel_length", 38)},
+    ),
+    ("Left front was fifty five and I brought it down to fifty two.",
+     {("LF", "toe_angle", 55), ("LF", "toe_angle", 52)}),
+    ("About three to three and a quarter on the right hind toe.", {("RH", "toe_length", 3)}),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
@@ -157,3 +173,9 @@ def test_the_score_of_today_is_not_joined_with_the_old_one(facts: Facts) -> None
     (score,) = facts("Body condition's three and a half, it was two and a half when he came in.")
     assert score.quantity is not None
     assert (score.quantity.value, score.quantity.high, score.historical) == (3.5, None, False)
+
+
+def test_two_values_for_a_pair_are_asked_about(facts: Facts) -> None:
+    found = facts("Fronts are fifty, fifty two.")
+    assert len(found) == 2
+    assert all("foot_assumed" in {d.code for d in f.doubts} for f in found)

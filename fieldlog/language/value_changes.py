@@ -1,0 +1,75 @@
+"""Numbers of a change: by how much, what it was, and what it was brought to."""
+
+from __future__ import annotations
+
+from fieldlog.core.units import Dimension, Unit
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS
+from fieldlog.language.value_horse import HorseReader
+from fieldlog.language.value_kinds import (
+    PLACE_KINDS,
+    Value,
+    dimension_of,
+    fits,
+    likely_units,
+)
+
+_WORKED = {"set_back_toe": "toe", "shorten_toe": "toe", "trim": "toe", "roll_toe": "toe",
+           "lower_heel": "heel", "raise_heel": "heel"}  # fmt: skip
+
+
+class ChangeReader(HorseReader):
+    """Reads numbers that tell of an earlier or a later state."""
+
+    def _difference(self, mark: Mark) -> bool:
+        """ "Down two inches from last time", "gained two degrees since": no value but a change."""
+        line = self.line
+        before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        if before in ("gained", "lost", "grew", "grown") and after in ("in", "since", "over"):
+            return True
+        then = line.norm(mark.end + 1) in ("last", "before", "what", "when", "then")
+        moved = before in ("up", "down", "gained", "lost", "grew", "grown")
+        return moved and (after == "since" or (after in ("from", "on", "over") and then))
+
+    def _was(self, at: int, mark: Mark) -> str:
+        """ "Tape says seven hundred. She was six forty in October": what was measured before."""
+        before, now = self.line.norm(mark.start - 1), self.line.norm(mark.end) in ("now", "today")
+        if before not in ("was", "were") and not (now and before in ("'s", "is", "at", "are")):
+            return ""
+        earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
+        if not earlier or mark.start - earlier[-1].end > 8:
+            return ""
+        last, near = earlier[-1], earlier[-1].value.quantity
+        like = 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
+        apart = any(m.kind in HEADS or m.kind == "foot" for m in self.line.marks
+                    if last.end <= m.start < mark.start and m.kind != "value")  # fmt: skip
+        return last.code if like and not apart else ""
+
+    def _worked_to(self, mark: Mark, job: Mark) -> Value | None:
+        """ "Brought them back to three and a half": how long the toe is now, not what came off."""
+        region = _WORKED.get(job.code)
+        before = self.line.norm(mark.start - 1)
+        ended = self.line.norm(mark.start - 2) in ("finished", "ended", "up", "out", "left", "sits")
+        if region is None or not (
+            before == "to" or (before == "at" and (ended or mark.value.unit))
+        ):
+            return None
+        kinds = PLACE_KINDS[region]
+        last = next((m for m in reversed(self.line.marks) if m.end <= mark.start
+                     and m.kind == "value"), None)  # fmt: skip
+        if last is not None and mark.start - last.end <= 10 and self._alike(mark, last):
+            return self._value(last.code, mark, "measure:worked_to", last.value.quantity.unit)
+        for kind in (kinds[Dimension.ANGLE], kinds[Dimension.LENGTH]):
+            unit = mark.value.unit
+            if unit is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
+                continue
+            for one in [unit] if unit is not None else likely_units(kind, mark.value.value):
+                if fits(kind, mark.value.value, one):
+                    return self._value(kind, mark, "measure:worked_to", one)
+        return None
+
+    def _alike(self, mark: Mark, other: Mark) -> bool:
+        """Whether two numbers are of one size, and of one unit as far as units were said."""
+        near = other.value.quantity
+        unit = mark.value.unit
+        return unit in (None, near.unit) and 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
