@@ -37,6 +37,7 @@ class Context:
 
 
 _MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
+_BAD_INSIDE = frozenset({"badly", "awful", "awfully", "terrible", "terribly", "shocking"})
 _GOES_ON = word_set("negation_goes_on")
 _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not", "hasn't", "haven't", "hadn't",
                          "didn't"})  # fmt: skip
@@ -346,6 +347,7 @@ def _unsure(
             for m in unit.roles("unsure_after")
             if m.start >= unit.head.end
             and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
+            and line.norm(m.end) not in ("me", "us")
         ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
         if unit.head.kind in ("work", "advice", "handling"):
@@ -386,7 +388,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
-    after = [m for m in after if not any(m.end <= start for start in trends)]
+    after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
     if _before_now(line, unit):
         return True
     if reporter not in (Reporter.OWNER, Reporter.OTHER):
@@ -401,6 +403,10 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
 _HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
 _SEASONS = frozenset({"spring", "summer", "winter", "autumn", "fall", "drought", "spell"})
 _TREND_ROLES = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
+
+
+def _now_between(line: Line, low: int, high: int) -> bool:
+    return any(line.norm(i) in ("is", "'s", "are", "now", "today") for i in range(low, high + 1))
 
 
 def _before_now(line: Line, unit: UnitSaid) -> bool:
@@ -444,7 +450,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
         inside = {line.norm(i) for i in unit.head.covers()}
         if inside & _MILD_INSIDE:
             return Severity.MILD
-        if "badly" in inside or (unit.head.code == "wound" and "deep" in inside):
+        if inside & _BAD_INSIDE or (unit.head.code == "wound" and "deep" in inside):
             return Severity.SEVERE
     return best[1] if best else None
 

@@ -58,6 +58,7 @@ class _Sentence:
         """A finding was said in an earlier sentence."""
         self.marks = [m for m in line.marks if begin <= m.start < end]
         self._fellows()
+        self._not_bad()
         self._lost()
         self._comparatives()
         self.glue = {
@@ -67,6 +68,8 @@ class _Sentence:
             for i in m.covers()
         }
         self.taken: set[int] = set()
+        self.led = False
+        """The foot told of last stood before what was said of it."""
 
     def read(self) -> bool:
         """Make the heads; true if a finding has been said by now."""
@@ -114,6 +117,21 @@ class _Sentence:
     def _place_at(self, at: int) -> Mark | None:
         at += self.line.norm(at) in ("the", "his", "her")
         return next((m for m in self.marks if m.start == at and m.kind in _WHERE), None)
+
+    def _not_bad(self) -> None:
+        """ "Thrush in both hinds, not too bad in the left": mild thrush there, no clean foot."""
+        for at, mark in enumerate(self.marks):
+            words = [self.line.norm(i) for i in sorted(mark.covers())]
+            if mark.code != "normal" or words[:1] != ["not"] or "bad" not in words:
+                continue
+            earlier = [m for m in self.marks[:at] if m.kind in ("finding", "foot")]
+            sick = [m for m in earlier if m.kind == "finding" and m.code != "normal"]
+            pair = [m for m in earlier if m.kind == "foot" and "+" in m.code]
+            ahead = self.marks[at + 1] if at + 1 < len(self.marks) else None
+            before_a_head = ahead is not None and ahead.kind == "finding"
+            placed = self.line.norm(mark.end) in ("in", "on")
+            if (sick and (pair or placed)) or (before_a_head and ahead and ahead.start == mark.end):
+                mark.kind, mark.code, mark.item = "role", "mild", None
 
     def _lost(self) -> None:
         """ "Threw the off fore": a shoe, not the foot."""
@@ -188,6 +206,7 @@ class _Sentence:
 
     def _of_a_head(self, mark: Mark) -> bool:
         """ "Mild thrush", "a bad outside quarter crack": the head follows."""
+        severity = mark
         for other in self.marks:
             if other.start < mark.end:
                 continue
@@ -196,10 +215,13 @@ class _Sentence:
             )
             if not self._between(mark.end, other.start, _OF_THING):
                 return False
+            words = [self.line.norm(i) for i in range(severity.end - 1, other.end)]
+            if {"a", "an"} & {*words[1:]} and "of" not in words and severity.code in SEVERITIES:
+                return False  # "left a bit, a toe crack in..."
             if any(self.line.break_at(i) for i in range(mark.end, other.start)):
                 return False
             if other.kind in HEADS or other.code in ("long", "wide", "deep", "high"):
-                return True
+                return other.kind not in ("work", "followup", "value")
             if not attribute:
                 return False
             mark = other
@@ -241,10 +263,19 @@ class _Sentence:
             return mark if self._between(foot.end, near[0].start, _FROM_FOOT) else None
         if not self._tells(mark) or not self._between(foot.end, mark.start, _FROM_FOOT):
             return None
+        told = {self.line.norm(i) for i in range(foot.end, mark.start)}
+        if mark.code in _TRENDS and told & {"is", "was", "are", "being", "'s"}:
+            return mark  # "the left is worse": nothing follows that it could belong to
         return None if self._of_a_head(mark) else mark
 
     def _placed(self, foot: Mark, low: int) -> bool:
-        return any(self.line.norm(i) in _PREPOSITIONS for i in range(low, foot.start))
+        """Whether a preposition stands right before the foot ("in the", "off his")."""
+        at = foot.start - 1
+        while at >= low and self.line.norm(at) in _TO_FOOT:
+            if self.line.norm(at) in _PREPOSITIONS:
+                return True
+            at -= 1
+        return False
 
     def _claimed(self, foot: Mark) -> bool:
         """Whether a head follows the foot that it may well belong to."""
@@ -282,12 +313,23 @@ class _Sentence:
             if right is not None and self._goes_right(right, foot, following):
                 self.taken.add(id(right))
             return
-        whole = none is not None and self.line.norm(none[0]) in ("none", "nothing")
+        whole = none is not None and (
+            self.line.norm(none[0]) in ("none", "nothing") or self.line.norm(none[0] - 1) == "but"
+        )
         if none is not None and (whole or not self._claimed(foot)):
             self._deny(none, foot)
             return
-        if (also := self._also_before(foot)) is not None and not self._claimed(foot):
+        also = self._also_before(foot)
+        if also is not None and (
+            self.line.norm(also[0]) in ("so", "as") or not self._claimed(foot)
+        ):
             self._make(Mark("change", "same", *also, tags={"too"}), foot)
+            return
+        too = next((m for m in self.marks if m.code == "too" and m.start == foot.end), None)
+        if too is not None and source is not None and not self._placed(foot, source.end):
+            too.kind, too.code = "change", "same"
+            too.tags.add("too")
+            foot.tags.add("looks_forward")
             return
         if left is not None and right is not None and not self._placed(foot, left.end):
             left = None
@@ -315,13 +357,12 @@ class _Sentence:
                 foot.tags.add("looks_back")
             elif self._again(right, source):
                 foot.tags.add("looks_forward")
+                self.led = True
             return
         if source is not None and (words := self._amount_behind(foot)) is not None:
             self._make(Mark("change", "again", *words, value=Severity.SEVERE), foot)
 
-    def _of_source(
-        self, trend: Mark, source: Mark | None, foot: Mark, earlier: list[Mark]
-    ) -> bool:
+    def _of_source(self, trend: Mark, source: Mark | None, foot: Mark, earlier: list[Mark]) -> bool:
         """ "Right front crack is worse, off hind...": the trend is of the crack just named."""
         if source is None or trend.kind != "role" or trend.code not in _TRENDS:
             return False
@@ -371,6 +412,8 @@ class _Sentence:
             return False
         if self._placed(following, mark.end):
             return False
+        if self.led:
+            return True
         return self._right_of(following) is not None or self._claimed(following)
 
     def _none_before(self, foot: Mark) -> tuple[int, int] | None:
@@ -472,14 +515,17 @@ class _Sentence:
             before.item = find_item("normal", "finding")
             foot.tags.add("looks_back")
             return
-        word = self.line.norm(foot.end)
-        if word not in ("nothing", "none"):
+        at = foot.end
+        while self.line.norm(at) in ("has", "had", "'s", "got"):
+            at += 1
+        word = self.line.norm(at)
+        if word not in ("nothing", "none") or (word == "nothing" and at > foot.end):
             return
-        beyond = foot.end + 1
+        beyond = at + 1
         near = next((m for m in self.marks if m.start >= beyond), None)
-        closes = self.line.break_at(beyond) or beyond >= self.end
+        closes = self.line.break_at(beyond) or beyond >= self.end or at > foot.end
         if closes or (near is not None and near.kind == "foot" and near.start == beyond):
-            head = Mark("change", "denied", foot.end, beyond)
+            head = Mark("change", "denied", at, beyond)
             if word == "nothing":
                 item = find_item("normal", "finding")
                 head = Mark("finding", "normal", foot.end, beyond, item)

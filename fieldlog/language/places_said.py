@@ -178,7 +178,8 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
         if "all_but" in mark.tags and mark.start > out[-1].start:
             out.append(mark)
             continue
-        if not between and "+" in high.code and "+" not in low.code:
+        loose = between <= {"the", "his", "her"}
+        if loose and "+" in high.code and "+" not in low.code:
             break
         if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
             break

@@ -212,7 +212,7 @@ def _sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
             and left.code in ("left", "right")
             and mark.code in ("LF+RF", "LH+RH")
             and left.end == mark.start
-            and mark.size == 2
+            and line.norm(mark.start) in ("in", "up", "out", "at")
         ):
             end = "F" if mark.code == "LF+RF" else "H"
             left.code = f"{'L' if left.code == 'left' else 'R'}{end}"
@@ -360,6 +360,14 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             return mark
         told = any(m.kind == "role" and m.code in _TELLS and 0 <= m.start - mark.end <= 1
                    for m in line.marks)  # fmt: skip
+        severity = next((m for m in line.marks if m.start == mark.end and m.code in _TELLS), None)
+        if severity is not None and _side_before(line, mark):
+            beyond = severity.end
+            if line.break_at(beyond) or any(
+                m.start == beyond and (m.kind == "foot" or m.code in ("article", "starter"))
+                for m in line.marks
+            ):
+                return mark  # "right just a touch, left a bit"
         if opens and told and any(m.kind == "foot" and m.end < mark.start for m in line.marks):
             return mark
         if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
@@ -419,6 +427,12 @@ def _all_before(line: Line, at: int) -> bool:
         and not any(line.words[i].sort == "stop" for i in range(m.end, at))
         for m in line.marks
     )
+
+
+def _side_before(line: Line, mark: Mark) -> bool:
+    """The other side was said a few words before."""
+    other = "right" if mark.code == "left" else "left"
+    return other in {line.norm(i) for i in range(max(0, mark.start - 6), mark.start)}
 
 
 def _number_next(line: Line, mark: Mark) -> bool:

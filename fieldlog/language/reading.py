@@ -245,10 +245,20 @@ class FactMaker:
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
         historical = fact.historical or named_old
+        grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
+        if grows and item_per_horse(fact.code):
+            comparison = None
+        if grows and not (named_old and "abscess" in self.line.text(unit.head)):
+            historical = False
+        if comparison is not None and fact.code == "dry_horn" and unit.has("better"):
+            # drier horn is worse
+            comparison = replace(comparison, trend=Trend.WORSE)
         gone = comparison is not None and comparison.trend is Trend.GONE and fact.code != "scar"
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone
+        if fact.negated and comparison is None and _no_more(self.line, unit):
+            comparison = Comparison(Trend.GONE)
         if negated and comparison is not None and comparison.trend in _STILL_THERE:
             comparison = None
         historical = historical and not gone
@@ -498,6 +508,19 @@ def _narrowed(named: list[Assignment]) -> list[Assignment]:
         for at, one in enumerate(named)
         if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
     ]
+
+
+def _no_more(line: Line, unit: UnitSaid) -> bool:
+    """ "They're not underrun any more", "no longer contracted"."""
+    words = [line.norm(i) for i in range(unit.start, unit.end)]
+    pairs = set(pairwise(words))
+    return ("any", "more") in pairs or ("no", "longer") in pairs or "anymore" in words
+
+
+def item_per_horse(code: str) -> bool:
+    """Whether a finding is of the whole horse: nothing that grows out."""
+    item = find_item(code, "finding")
+    return item is not None and item.per == "horse"
 
 
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})

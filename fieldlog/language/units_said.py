@@ -241,6 +241,8 @@ def foot_looks_back(
         return True
     if left.feet_follow and left.head.kind == "value":
         return True
+    if left.head.kind == right.kind == "value" and _value_first(line, right):
+        return True
     if line.break_at(foot.start - 1):
         return False
     if left.head.item is not None and left.head.item.per == "horse":
@@ -278,6 +280,14 @@ def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
         for m in line.marks
         if m.end <= head.start
     )
+
+
+def _value_first(line: Line, value: Mark) -> bool:
+    """ "Three and an eighth right hind, three and a half near hind": its foot is behind it."""
+    later = [m for m in line.marks if m.start >= value.end and m.tells()][:2]
+    if not later or later[0].kind != "foot" or later[0].start - value.end > 1:
+        return False
+    return len(later) < 2 or later[1].kind not in ("value", "place", "measure")
 
 
 def _introduced(line: Line, unit: UnitSaid) -> bool:
