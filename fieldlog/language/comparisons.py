@@ -28,6 +28,7 @@ _LINKS = frozenset(
 def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks with each trend beside the finding that it is about."""
     out = [_more(line, marks, m) for m in marks]
+    out = [m for m in out if not _same_thing(line, out, m)]
     for at, mark in enumerate(out):
         if mark.kind == "finding" and mark.code in ("better_shape", "change"):
             if about_finding(line, out, at):
@@ -46,9 +47,28 @@ def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     return out
 
 
+_THINGS = frozenset(
+    {
+        "foot", "feet", "leg", "side", "two", "four", "pair", "height", "place", "spot", "time",
+        "one", "ones", "hole", "holes", "shoe", "shoes", "nail", "nails",
+    }
+)  # fmt: skip
+
+
+def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
+    """ "At the same height", "the same two": no trend."""
+    return (
+        mark.kind == "role"
+        and mark.code == "same"
+        and line.norm(mark.end - 1) == "same"
+        and line.norm(mark.end) in _THINGS
+        and not any(m.code == "against_last" and 0 <= m.start - mark.end <= 3 for m in marks)
+    )
+
+
 def _alone(line: Line, marks: list[Mark], mark: Mark) -> bool:
     """ "Wasn't there last time." "Growing out nicely.": a sentence that only says the trend."""
-    if mark.code == "new" and mark.size < 3:
+    if mark.code == "new" and mark.size < 2:
         return False
     begin, end = next(r for r in line.sentences() if r[0] <= mark.start < r[1])
     others = [m for m in marks if begin <= m.start < end and m is not mark and m.tells()]
@@ -128,7 +148,7 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
             and left.comparison is None
             and fact.code == "change"
             and fact.comparison is not None
-            and fact.comparison.trend is Trend.SAME
+            and fact.comparison.trend in (Trend.SAME, Trend.LARGER, Trend.SMALLER)
             and fact.comparison.against == "last_visit"
             and not fact.places
             and set(left.feet) == set(fact.feet)

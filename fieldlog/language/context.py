@@ -184,7 +184,7 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
     spared = any("all_but" in m.tags for m in unit.of("foot"))
     if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
-    if any(m.kind == "foot" and line.norm(m.start) == "neither" for m in unit.before):
+    if any(m.kind == "foot" and line.norm(m.start) in ("neither", "none") for m in unit.before):
         return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
         between = [m for m in unit.before if m.start >= trigger.end]

@@ -19,6 +19,7 @@ _SAW = frozenset(
         "never", "didn't", "'ve", "feel", "noticed", "seen",
     }
 )  # fmt: skip
+_IS_NOT = (("'s", "not"), ("isn't",), ("ain't",), ("is", "not"), ("wasn't",))
 _COULD_NOT = frozenset({"can't", "couldn't", "didn't", "never"})
 _THAT = frozenset({"one", "it", "anything", "that", "them"})
 _NONE = frozenset({"none", "nothing", "any", "no"})
@@ -44,6 +45,9 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             mark.code = "negation_after"
         if _new_one(line, out, mark):
             continue
+        if mark.code == "good_word" and _cold_foot(line, out, mark):
+            mark.kind, mark.code = "finding", "cool_foot"
+            mark.item = find_item("cool_foot", "finding")
         if mark.code == "sound" and out and _of_a_place(line, out, mark):
             mark.code, mark.item = "normal", find_item("normal", "finding")
         if (
@@ -70,6 +74,16 @@ def _of_a_place(line: Line, before: list[Mark], mark: Mark) -> bool:
     """ "Wall's sound": the wall, not the gait."""
     left = next((m for m in reversed(before) if m.tells()), None)
     return left is not None and left.kind == "place" and mark.start - left.end <= 2
+
+
+def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "The other one's cold": the foot, not the weather."""
+    if line.norm(mark.end - 1) not in ("cold", "cool"):
+        return False
+    at = mark.start - 1
+    while line.norm(at) in ("'s", "is", "are", "feels", "nice", "and", "both"):
+        at -= 1
+    return any(m.kind == "foot" and m.end == at + 1 for m in before)
 
 
 def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:
@@ -100,6 +114,10 @@ def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
     return closes and any(m.kind == "finding" and m.end == start for m in marks)
 
 
+def _words_at(line: Line, at: int, count: int) -> tuple[str, ...]:
+    return tuple(line.norm(at + i) for i in range(count))
+
+
 def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "But I found none": what somebody reported is denied by the farrier himself."""
     reports = [m for m in marks if m.code in ("owner_says", "vet_says", "other_says")]
@@ -107,7 +125,19 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
         return marks
     out = list(marks)
     for at in range(len(line.words)):
+        if line.norm(at) in ("he", "she", "it") and any(m.end <= at for m in reports):
+            # "Rider says he's lame. Well he's not"
+            said = next((n for n in _IS_NOT if _words_at(line, at + 1, len(n)) == n), None)
+            if said is not None and line.break_at(at + 1 + len(said)):
+                end = at + 1 + len(said)
+                out = [m for m in out if not (m.covers() & set(range(at, end)))]
+                out.append(Mark("change", "denied_here", at, end))
+            continue
         if line.norm(at) not in _FARRIER or not any(m.end <= at for m in reports):
+            continue
+        if line.norm(at + 1) in ("don't", "disagree") and line.break_at(at + 2):
+            out = [m for m in out if not (m.covers() & {at, at + 1})]
+            out.append(Mark("change", "denied_here", at, at + 2))
             continue
         end = at + 1
         while line.norm(end) in _SAW:
@@ -228,6 +258,8 @@ def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
 _QUIET = (
     ("not", "a", "flinch"), ("no", "flinch"), ("never", "flinched"), ("didn't", "flinch"),
     ("no", "reaction"), ("no", "response"), ("not", "a", "thing"), ("got", "nothing"),
+    ("not", "a", "squeak"), ("wasn't", "a", "squeak"), ("wasn't", "a", "flinch"),
+    ("not", "a", "peep"), ("wasn't", "a", "peep"), ("never", "moved"), ("no", "pain"),
     ("nothing",), ("no", "joy"), ("never", "budged"), ("all", "clear"), ("negative",),
 )  # fmt: skip
 

@@ -33,7 +33,7 @@ SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
-_TRENDS = ("better", "worse", "larger", "smaller", "growing_out", "gone", "new", "same")
+_TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
 
 class FactMaker:
@@ -511,10 +511,10 @@ def _narrowed(named: list[Assignment]) -> list[Assignment]:
 
 
 def _no_more(line: Line, unit: UnitSaid) -> bool:
-    """ "They're not underrun any more", "no longer contracted"."""
+    """ "They're not underrun any more"."""
     words = [line.norm(i) for i in range(unit.start, unit.end)]
     pairs = set(pairwise(words))
-    return ("any", "more") in pairs or ("no", "longer") in pairs or "anymore" in words
+    return ("any", "more") in pairs or "anymore" in words
 
 
 def item_per_horse(code: str) -> bool:

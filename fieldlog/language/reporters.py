@@ -95,6 +95,11 @@ def _deniers(line: Line, marks: list[Mark]) -> list[Mark]:
     out = []
     for mark in marks:
         words = {line.norm(i) for i in mark.covers()}
+        if mark.kind in ("followup", "work") and line.norm(mark.start) in ("wants", "wanted"):
+            kind = _person(line, mark.start - 1)
+            if kind == "vet_says":
+                out.append(Mark("role", kind, mark.start - 1, mark.start))
+            continue
         rules_out = line.norm(mark.start) in ("ruled", "cleared") and mark.code == "negation"
         if not rules_out and not (
             mark.code in ("negation", "unsure_before") and (words | {line.norm(mark.end)}) & _DENIED
