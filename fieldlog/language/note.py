@@ -38,7 +38,7 @@ from fieldlog.language.late_feet import fill_back, named_late, said_last
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
-from fieldlog.language.objects import owners_job, with_objects
+from fieldlog.language.objects import only_sizes, owners_job, with_objects
 from fieldlog.language.places_said import REGION_OF
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
@@ -439,6 +439,13 @@ class PartReader:
         shoe_at: int | None = None
         drop: set[int] = set()
         for at, (unit, fact) in enumerate(made):
+            if fact.code == "shoe" and only_sizes(self.maker.line, unit):
+                so_far = [*self.facts[-4:], *(f for _, f in made[:at])]
+                shod = [f for f in so_far if f.code in (*SHOES, "boot")]
+                if any(set(f.feet) >= set(fact.feet) for f in shod):
+                    # "shod all round, threes in front, twos behind": sizes of the same shoes
+                    drop.add(at)
+                    continue
             if "implied" in unit.head.tags:
                 fact = fact.with_doubt("implied_work", "A shoe size was said, but not the job.")
                 made[at] = (unit, fact)
@@ -448,8 +455,15 @@ class PartReader:
                 if not unit.feet():
                     slots = self.maker.shoe_slots(unit.marks())
                     kind = self._clip_kind(unit)
-                    self._fold(made, shoe_at, {"clips": kind, **slots}, fact)
-                    drop.add(at)
+                    apart = self.maker.line.norm(unit.head.start - 1) in ("with", "and")
+                    folded = None if apart else fact
+                    self._fold(made, shoe_at, {"clips": kind, **slots}, folded)
+                    if folded is not None:
+                        drop.add(at)
+                        continue
+                    shoe = made[shoe_at][1]
+                    fact = replace(fact, feet=shoe.feet, foot_basis=shoe.foot_basis)
+                    made[at] = (unit, replace(fact, why_foot=shoe.why_foot, doubts=shoe.doubts))
             elif shoe_at is not None and fact.kind is FactKind.WORK:
                 slots = self.maker.shoe_slots(unit.marks())
                 if slots:

@@ -17,6 +17,11 @@ def with_objects(line: Line, units: list[UnitSaid]) -> list[UnitSaid]:
     out: list[UnitSaid] = []
     for unit in units:
         left = out[-1] if out else None
+        if left is not None and taken_away(line, left, unit):
+            unit.before = [*left.before, *left.after, *unit.before]
+            unit.start = left.start
+            out[-1] = unit
+            continue
         if left is not None and _is_object(line, left, unit):
             left.after += [*unit.before, *unit.after]
             if unit.head.kind == "value":
@@ -34,6 +39,10 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         words = [line.norm(i) for i in range(left.head.end, unit.head.start)]
         talked = unit.head.kind in ("finding", "work") and "about" in words and len(words) <= 5
         return talked and not unit.feet() and unit.head.code not in _ALWAYS_A_FACT
+    if left.head.kind == unit.head.kind == "work" and left.head.code in ("reset", "pull"):
+        apart = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+        told_of = apart <= {"the", "same", "old", "his", "her", "those", "that", "both", "them"}
+        return told_of and unit.head.code in _IRON and not unit.feet()
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
         return False
     brought = left.head.code == "bring" and unit.head.kind == "value"
@@ -51,6 +60,38 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     }
     between = range(left.head.end, unit.head.start)
     return all(i in attributes or line.norm(i) in _OBJECT_WORDS for i in between)
+
+
+_IRON = frozenset({"shoe", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "pad", "wedge", "boot",
+                   "hospital_plate"})  # fmt: skip
+
+
+def taken_away(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+    """ "Egg bars pulled off": what is pulled was not put on."""
+    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+    return (
+        left.head.kind == unit.head.kind == "work"
+        and left.head.code in _IRON
+        and unit.head.code == "pull"
+        and between <= {"were", "are", "got", "was", "came", "come", "all", "both"}
+    )
+
+
+def only_sizes(line: Line, unit: UnitSaid) -> bool:
+    """Whether a shoe was told of by its size only: "twos behind"."""
+    words = {line.norm(i) for i in unit.head.covers()} - {
+        "on",
+        "in",
+        "behind",
+        "front",
+        "all",
+        "up",
+    }
+    return "implied" in unit.head.tags or (bool(words) and words <= _SIZES)
+
+
+_SIZES = frozenset({"ones", "twos", "threes", "fours", "fives", "sixes", "aughts", "noughts",
+                    "double", "size", "number", "triple"})  # fmt: skip
 
 
 def owners_job(unit: UnitSaid) -> bool:

@@ -32,6 +32,8 @@ from fieldlog.language.wording import unit_fits
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
+_DIFFERS = frozenset({"imbalance", "mismatched", "sheared_heel", "long_toe", "high_heel",
+                      "low_heel", "contracted_heel", "uneven"})  # fmt: skip
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
@@ -315,7 +317,8 @@ class FactMaker:
             said = unit.head.value
             if isinstance(said, Value):
                 return replace(fact, quantity=said.quantity, severity=context.severity)
-            return replace(fact, severity=said or context.severity)
+            new = Comparison(Trend.NEW) if unit.has("new") else None
+            return replace(fact, severity=said or context.severity, comparison=new)
         comparison = self._comparison(unit)
         if comparison is None:
             return None
@@ -336,7 +339,11 @@ class FactMaker:
         asked = {self.line.norm(i) for m in unit.roles("vet_says") for i in m.covers()}
         if asked & {"wants", "wanted"}:
             context.planned = True
-        planned = context.planned and not is_past(verb)
+        asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
+        both = verb in ("set", "put", "cut", "let", "shed") and asked_to
+        planned = context.planned and (both or not is_past(verb))
+        if unit.head.code == "leave_alone" and not unit.of("time"):
+            planned = False
         due = unit.when()
         if due is not None and due.spoken.startswith("every"):
             due = None
@@ -348,6 +355,7 @@ class FactMaker:
             details=details,
             planned=planned,
             due=due if planned else None,
+            places=() if fact.code in SHOES or fact.code in ("clips", "pull") else fact.places,
             severity=None,
             historical=fact.historical and not planned,
         )
@@ -389,7 +397,10 @@ class FactMaker:
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
         marks = unit.of("size")
         now = [m for m in marks if self.line.norm(m.start - 1) not in ("was", "were", "from")]
-        sizes = [m.value for m in now or marks]
+        now = [m for m in now if not self._as_it_was(m)] or now
+        if unit.head.kind == "finding" and unit.head.code not in _DIFFERS:
+            now = [m for m in now if m.value.rule != "size:difference"]
+        sizes = [m.value for m in now or marks if now or m.value.rule != "size:difference"]
         if unit.head.kind == "work":
             # what came off is said first; what stands behind it is something else
             sizes = sizes[:1]
@@ -402,6 +413,11 @@ class FactMaker:
             if value.quantity.unit_inferred and value.quantity.value > 1.5:
                 fact = fact.with_doubt("unit_inferred", unit_fits(value.quantity.unit))
         return fact
+
+    def _as_it_was(self, mark: Mark) -> bool:
+        """ "Half an inch it was last time": the size of before."""
+        words = [self.line.norm(i) for i in range(mark.end, mark.end + 3)]
+        return words[:2] in (["it", "was"], ["last", "time"], ["last", "visit"])
 
     def _measurement(self, unit: UnitSaid, context: Context) -> Fact:
         value: Value = unit.head.value
@@ -533,6 +549,9 @@ def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
     """Feet that a head's own words name ("bare behind"), and those words."""
     if unit.head.kind not in ("work", "finding"):
         return None
+    said = {line.norm(i) for i in unit.head.covers()}
+    if unit.head.code == "shoe" and {"full", "set"} <= said:
+        return "LF+RF+LH+RH", "full set"
     for at in sorted(unit.head.covers()):
         word = line.norm(at)
         if word == "all" and line.norm(at + 1) == "four":

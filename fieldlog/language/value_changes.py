@@ -34,13 +34,17 @@ class ChangeReader(HorseReader):
     def _was(self, at: int, mark: Mark) -> str:
         """ "Tape says seven hundred. She was six forty in October": what was measured before."""
         before, now = self.line.norm(mark.start - 1), self.line.norm(mark.end) in ("now", "today")
-        if before not in ("was", "were") and not (now and before in ("'s", "is", "at", "are")):
+        had = before == "at" and self.line.norm(mark.start - 3) in ("had", "has", "put")
+        here = now and before in ("'s", "is", "at", "are")
+        if before not in ("was", "were") and not here and not had:
             return ""
         earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
-        if not earlier or mark.start - earlier[-1].end > 8:
+        if not earlier or mark.start - earlier[-1].end > (20 if had else 8):
             return ""
         last, near = earlier[-1], earlier[-1].value.quantity
         like = 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
+        if had and last.code == "weight":
+            return "weight" if like else ""
         apart = any(m.kind in HEADS or m.kind == "foot" for m in self.line.marks
                     if last.end <= m.start < mark.start and m.kind != "value")  # fmt: skip
         return last.code if like and not apart else ""

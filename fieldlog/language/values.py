@@ -37,6 +37,11 @@ from fieldlog.language.value_neighbours import (
 from fieldlog.language.value_order import is_cue, said_first
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
+_BY_WORD = {"wider": "hoof_width", "narrower": "hoof_width", "steeper": "toe_angle",
+            "upright": "toe_angle", "shallower": "toe_angle", "longer": "toe_length",
+            "shorter": "toe_length"}  # fmt: skip
+_PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last", "larger",
+                          "smaller", "down_from"})  # fmt: skip
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
@@ -262,9 +267,15 @@ class ValueReader(ChangeReader):
             if other.kind == "measure":
                 if other.code == "taken_off":
                     return ("taken_off", "measure:taken_off")
-                return (other.code, "measure:value_after") if distance <= 6 else None
+                near = distance <= 6 or (distance <= 12 and not self._between(other, mark))
+                return (other.code, "measure:value_after") if near else None
             if other.kind == "place":
                 if other.code not in PLACE_KINDS or distance > 6:
+                    continue
+                pointing = line.norm(other.start - 1) in ("that", "this", "each", "same", "either")
+                if other.code == "hoof" and pointing:
+                    # "eleven on that foot": which foot, not what was measured
+                    crossed_foot = True
                     continue
                 back = other.start - 1
                 while line.norm(back) in ("inside", "outside", "medial", "lateral"):
@@ -309,11 +320,19 @@ class ValueReader(ChangeReader):
                 return ("toe", "measure:place_cue")
             if other.kind in HEADS:
                 return None
-            if other.kind == "role" and other.code in ("wide", "long", "deep", "high", "plan"):
+            if other.kind == "role" and other.code in _PASSED_OVER:
                 continue
             if distance > 4:
                 return None
         return None
+
+    def _between(self, cue: Mark, mark: Mark) -> bool:
+        """Whether something else is told between a cue and its number."""
+        return any(
+            m.kind in (*HEADS, "place", "measure", "number")
+            for m in self.line.marks
+            if cue.end <= m.start < mark.start
+        )
 
     def _in_series(self, mark: Mark) -> str:
         """The kind that stood in the same turn for the foot before, or nothing.
@@ -338,7 +357,10 @@ class ValueReader(ChangeReader):
         near, span = turn.value.quantity, mark.value
         unit = span.unit or near.unit
         same = UNITS[unit].dimension is UNITS[near.unit].dimension
-        likely = 0.7 <= span.value / max(near.value, 0.01) <= 1.4
+        ratio = span.value / max(near.value, 0.01)
+        sided = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in self.line.marks)
+        wide = sided or (span.unit is not None and span.unit is near.unit)
+        likely = 0.35 <= ratio <= 2.8 if wide else 0.7 <= ratio <= 1.4
         return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
 
     def _named_late(self, foot: Mark, values: list[Mark]) -> bool:
@@ -365,7 +387,7 @@ class ValueReader(ChangeReader):
         kinds = PLACE_KINDS[place]
         if span.unit is not None:
             kind = kinds.get(UNITS[span.unit].dimension)
-            return self._value(kind, mark, rule) if kind else None
+            return self._value(kind, mark, rule) if kind and self._near(kind, span) else None
         if Dimension.LENGTH in kinds and (
             length_follows(self.line, mark) or length_before(self.line, mark)
         ):
@@ -390,6 +412,10 @@ class ValueReader(ChangeReader):
         found = self._value(kind, mark, rule, unit)
         found.rivals = readings[1:]
         return found
+
+    def _near(self, kind: str, span: NumberSpan) -> bool:
+        """Whether a value with its unit is not far out of the range of a kind that a place gave."""
+        return any(fits(kind, span.value * by, span.unit or Unit.MM) for by in (1, 2, 0.5))
 
     def _attached(self, at: int, mark: Mark) -> Value | None:
         """The size of the finding, or the amount of the job, just before (or right after)."""
@@ -496,6 +522,8 @@ class ValueReader(ChangeReader):
             if self.line.norm(mark.end) in _WEATHER:
                 return None
             return self._value("toe_angle", mark, "measure:no_cue", sure=False)
+        if kind := self._compared_kind(at, mark) or self._header(mark):
+            return self._value(kind, mark, "measure:header", sure=False)
         if kind := self._sides_of_hoof(at, mark):
             return self._value(kind, mark, "measure:width_by_length", sure=False)
         if span.unit is not None:
@@ -520,6 +548,31 @@ class ValueReader(ChangeReader):
         if 70 <= span.value <= 120:
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
+
+    def _compared_kind(self, at: int, mark: Mark) -> str:
+        """ "A hair wider than the off fore, five and a quarter against five": by the comparison."""
+        for other in self.previous(at)[:6]:
+            words = {self.line.norm(i) for i in other.covers()}
+            kind = next((k for word, k in _BY_WORD.items() if word in words), "")
+            if other.code in ("larger", "smaller") and kind:
+                return kind if likely_units(kind, mark.value.value, self.habit) else ""
+        return ""
+
+    def _header(self, mark: Mark) -> str:
+        """ "Heel angles now. Left front forty-two": a sentence that only names the measure."""
+        here = self.sentence_of.get(mark.start, 0)
+        for back in (1, 2):
+            said = [m for m in self.line.marks if self.sentence_of.get(m.start) == here - back]
+            named = [m for m in said if m.kind == "measure"]
+            only = all(m.kind in ("role", "measure", "time") for m in said)
+            if named and only:
+                kind = named[-1].code
+                span = mark.value
+                unit = span.unit or next(iter(likely_units(kind, span.value, self.habit)), None)
+                return kind if unit is not None and fits(kind, span.value, unit) else ""
+            if any(m.kind in (*HEADS, "measure") for m in said):
+                return ""
+        return ""
 
     def _per_foot(self, mark: Mark) -> bool:
         item = find_item(mark.code, "measure")

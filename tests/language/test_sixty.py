@@ -307,7 +307,7 @@ SENTENCES: list[tuple[int, str, list[str]]] = [
         "Spoke to Jen, she'll poultice tonight and ring if he's worse.",
         [
             "spoke to · to Jen",
-            "owner care · poultice tonight · by owner",
+            "owner care · poultice · by owner · tonight (2026-11-25)",
             "call or message · ring · by owner · if he's worse",
         ],
     ),
