@@ -166,7 +166,7 @@ def _pre_foot(unit: UnitSaid) -> bool:
 _NOT_DONE = frozenset({"need", "get", "able", "bother", "going", "gonna", "want", "held", "hold",
                        "holding", "skipped", "skipping", "decided"})  # fmt: skip
 _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss", "concern",
-                       "because", "until", "unless", "before", "bothered"})  # fmt: skip
+                       "because", "until", "unless", "before", "bothered", "happy"})  # fmt: skip
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
@@ -196,7 +196,11 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
                and trigger.end != m.start for m in between):  # fmt: skip
             continue
-        if unit.head.start - trigger.end > (1 if item and item.more.get("emits_negated") else 7):
+        far = unit.head.start - trigger.end
+        if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 2:
+            # "she won't take nails, thin soles"
+            continue
+        if far > (1 if item and item.more.get("emits_negated") else 7):
             continue
         if unit.head.kind == "advice":
             continue
@@ -230,6 +234,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.reporter = reporter
         before = units[at - 1] if at else None
         context.uncertain = context.uncertain or _unsure(line, unit, before, found, at)
+        context.uncertain = context.uncertain and unit.head.kind != "advice"
         context.historical = _historical(line, unit, reporter) or (
             reporter in (Reporter.OWNER, Reporter.OTHER)
             and unit.head.kind == "finding"

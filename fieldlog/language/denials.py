@@ -114,6 +114,12 @@ def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
     return closes and any(m.kind == "finding" and m.end == start for m in marks)
 
 
+def _foot_next(line: Line, marks: list[Mark], at: int) -> bool:
+    while line.norm(at) in ("the", "his", "her"):
+        at += 1
+    return any(m.kind == "foot" and m.start == at for m in marks)
+
+
 def _words_at(line: Line, at: int, count: int) -> tuple[str, ...]:
     return tuple(line.norm(at + i) for i in range(count))
 
@@ -128,14 +134,15 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
         if line.norm(at) in ("he", "she", "it") and any(m.end <= at for m in reports):
             # "Rider says he's lame. Well he's not"
             said = next((n for n in _IS_NOT if _words_at(line, at + 1, len(n)) == n), None)
-            if said is not None and line.break_at(at + 1 + len(said)):
-                end = at + 1 + len(said)
+            end = at + 1 + len(said or ())
+            if said is not None and (line.break_at(end) or _foot_next(line, out, end)):
                 out = [m for m in out if not (m.covers() & set(range(at, end)))]
                 out.append(Mark("change", "denied_here", at, end))
             continue
         if line.norm(at) not in _FARRIER or not any(m.end <= at for m in reports):
             continue
-        if line.norm(at + 1) in ("don't", "disagree") and line.break_at(at + 2):
+        closes = line.break_at(at + 2) or line.norm(at + 2) in ("no", "and", "so")
+        if line.norm(at + 1) in ("don't", "disagree") and closes:
             out = [m for m in out if not (m.covers() & {at, at + 1})]
             out.append(Mark("change", "denied_here", at, at + 2))
             continue

@@ -46,6 +46,7 @@ def _same(a: Fact, b: Fact) -> bool:
         and (a.feet == b.feet or (a.kind is FactKind.FOLLOW_UP and not (a.feet and b.feet)))
         and a.negated == b.negated
         and a.planned == b.planned
+        and (a.historical == b.historical or a.code == "abscess")  # "and it burst at the heel"
         and (a.places == b.places or not a.places or not b.places)
         and (a.quantity is None or b.quantity is None)
         and (a.due is None or b.due is None or a.due == b.due)

@@ -550,6 +550,18 @@ def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
 def _placed(line: Line, foot: Mark) -> bool:
     back = foot.start - 1
     while line.norm(back) in ("the", "his", "her"):
+def _place_of(line: Line, marks: list[Mark], head: Mark, place: Mark) -> bool:
+    """ "Flare, outside quarters, same as last time": the place is of the flare just named."""
+    return (
+        head.kind == "finding"
+        and 0 <= place.start - head.end <= 3
+        and not any(m.kind == "foot" and head.end <= m.start < place.start for m in marks)
+        and not any(
+            line.norm(i) in ("the", "his", "her", "and") for i in range(head.end, place.end)
+        )
+    )
+
+
         back -= 1
     return line.norm(back) in ("in", "on", "of", "at")
 
@@ -614,6 +626,8 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
         "at",
         "on",
         "the",
+    if previous.kind == "place" and _place_of(line, marks[:at], heads[-1], previous):
+        return False
     )
 
 

@@ -500,6 +500,8 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
     if mark.kind == "size" and right.kind == "work" and mark.value.measure not in _DONE:
         return False
     if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
+    if mark.code == "new" and mark.size > 2:
+        return False
         return mark.end >= head
     if mark.kind == "role":
         return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
