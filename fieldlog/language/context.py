@@ -381,12 +381,16 @@ def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
-        if unit.head.kind == "work" and line.norm(mark.start) == "old":
+        aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
+        if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
             continue
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
     # "Vet was out Tuesday and found thrush": the day is of the telling.
     after = [m for m in unit.roles("history_after") if m.start >= _told(unit)]
+    if unit.head.code == "shoe_lost":
+        # lost on Sunday, and still not there
+        after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
     after = [m for m in after if not _apart(line, unit, m)]
     if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
         # "Gets thrush in the winter" is of every year.

@@ -57,7 +57,9 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
         ):
             mark.kind, mark.code, mark.item = "role", "mild", None
         out.append(mark)
-    return _now_well(line, _own_words(line, _place_again(line, _testers(line, _spared(line, out)))))
+    return _now_well(
+        line, _own_words(line, _place_again(line, _testers(line, _spared(line, _dry(line, out)))))
+    )
 
 
 def _new_one(line: Line, before: list[Mark], mark: Mark) -> bool:
@@ -84,6 +86,33 @@ def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
     while line.norm(at) in ("'s", "is", "are", "feels", "nice", "and", "both"):
         at -= 1
     return any(m.kind == "foot" and m.end == at + 1 for m in before)
+
+
+def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Hinds are a little dry": the feet, where nothing that drains was named before."""
+    out = list(marks)
+    for begin, end in line.sentences():
+        for at in range(begin, end):
+            if line.norm(at) != "dry" or line.norm(at + 1) in _NOW | {"frog", "frogs", "again"}:
+                continue
+            if any(at in m.covers() for m in out if m.kind != "role"):
+                continue
+            back = at - 1
+            small = {i for m in out if m.code in ("mild", "adverb", "copula", "severe")
+                     for i in m.covers()}  # fmt: skip
+            while back in small or line.norm(back) in ("too", "very", "a", "bit", "both"):
+                back -= 1
+            foot = any(m.kind == "foot" and m.end == back + 1 for m in out)
+            wet = any(m.kind == "finding" and m.code in _WET and m.start < at for m in out)
+            if not foot or wet:
+                continue
+            out = [m for m in out if at not in m.covers()]
+            out.append(Mark("finding", "dry_horn", at, at + 1, find_item("dry_horn", "finding")))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_WET = frozenset({"abscess", "abscess_track", "discharge", "hollow", "thrush", "wound", "seedy_toe",
+                  "bleeding", "canker"})  # fmt: skip
 
 
 def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:

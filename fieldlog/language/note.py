@@ -101,7 +101,7 @@ class PartReader:
             if low < high:
                 self._segment(line, low, high, number)
             number += 1
-        facts = with_values(read_off_films(merge_same(self.facts)))
+        facts = with_values(read_off_films(merge_same(self.facts), line))
         return Part(ask_two_values(facts), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------

@@ -336,8 +336,9 @@ class FactMaker:
     def _work(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
         details = dict(fact.details)
         verb = self.line.norm(unit.head.start)
-        asked = {self.line.norm(i) for m in unit.roles("vet_says") for i in m.covers()}
-        if asked & {"wants", "wanted"}:
+        sayings = unit.roles("vet_says", "owner_says")
+        asked = {self.line.norm(i) for m in sayings for i in m.covers()}
+        if asked & {"wants", "wanted", "like"}:
             context.planned = True
         asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
         both = verb in ("set", "put", "cut", "let", "shed") and asked_to
@@ -443,7 +444,7 @@ class FactMaker:
             places=places,
             rule=value.rule,
             negated=negated,
-            comparison=self._comparison(unit),
+            comparison=_of_value(self._comparison(unit)),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
         if "order" in unit.head.tags:
@@ -531,6 +532,13 @@ def _no_more(line: Line, unit: UnitSaid) -> bool:
     words = [line.norm(i) for i in range(unit.start, unit.end)]
     pairs = set(pairwise(words))
     return ("any", "more") in pairs or "anymore" in words
+
+
+def _of_value(comparison: Comparison | None) -> Comparison | None:
+    """An angle that is "coming down" gets smaller."""
+    if comparison is None or comparison.trend is not Trend.GROWING_OUT:
+        return comparison
+    return replace(comparison, trend=Trend.SMALLER)
 
 
 def item_per_horse(code: str) -> bool:

@@ -305,13 +305,15 @@ def films_before(line: Line, at: int, far: int = 20) -> bool:
 _ON_FILM = frozenset({"rotation", "sinking", "sole_depth", "palmar_angle", "founder_distance"})
 
 
-def read_off_films(facts: Sequence[Fact]) -> list[Fact]:
-    """What only films show is the vet's word where one such thing is."""
+def read_off_films(facts: Sequence[Fact], line: Line) -> list[Fact]:
+    """What only films show is the vet's word where one such thing is, or films were named."""
+    films = min((w.start for w in line.words if w.norm in _FILMS), default=None)
     told = False
     out = []
     for fact in facts:
         if fact.code in _ON_FILM:
             told = told or fact.reporter is Reporter.VET
+            told = told or (films is not None and films < fact.span[0])
             if told and fact.reporter is Reporter.FARRIER:
                 fact = replace(fact, reporter=Reporter.VET, uncertain=False)
         out.append(fact)
