@@ -419,7 +419,8 @@ _RULES = [
           r"(?P<own> week)?", _feast),
     _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on),
     _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on),
-    _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?", _in_days(1)),
+    _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?|"
+          r"(?:first thing )?in the morning", _in_days(1)),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
@@ -443,7 +444,9 @@ _RULES = [
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"
-        rf"i (?:trim|shoe) (?:him|her|them|it) again|i'?m back|i come back|we trim again)",
+        rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|i come back|we trim again|"
+        rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
+        rf"my next {_VISIT})",
         _anchor("before_next_visit"),
     ),
     _rule(

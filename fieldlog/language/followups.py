@@ -149,16 +149,70 @@ def follows_on(
     one visit, and the check is what it is for.
     """
     left, last = made[-1]
-    if last.kind is not FactKind.FOLLOW_UP or fact.due is not None:
+    if last.kind is not FactKind.FOLLOW_UP:
         return fact
-    near = unit.head.start - max(m.end for m in (left.head, *left.of("time"))) <= 3
-    if near and fact.code == last.code == "call" and not fact.details.get("condition"):
+    near = unit.head.start - max(m.end for m in (left.head, *left.of("time")))
+    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+    comes = last.code == "vet_visit" and last.due is None and fact.code in ("next_trim", "recheck")
+    if comes and near <= 6 and between & {"she", "he", "they"}:
+        # "I rang the vet and she'll be out this evening"
+        made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
         return None
-    joint = {line.norm(i) for i in range(left.head.end, unit.head.start)} & {"and", "to"}
-    if near and joint and last.code == "next_trim" and last.due and fact.code == "recheck":
+    cares = fact.code == last.code == "owner_care" and near <= 4 and "and" in between
+    if cares and fact.due == last.due and not fact.feet:
+        what = f"{last.details.get('what', '')} and {fact.details.get('what', '')}"
+        told = {**last.details, "what": what}
+        made[-1] = (left, replace(last, details=told, span=(last.span[0], fact.span[1])))
+        return None
+    if fact.due is not None:
+        return fact
+    if near <= 3 and fact.code == last.code == "call" and not fact.details.get("condition"):
+        return None
+    joint = near <= 3 and between & {"and", "to"} and last.code == "next_trim" and last.due
+    if joint and fact.code == "recheck":
         made.pop()
         return replace(fact, due=last.due, span=(last.span[0], fact.span[1]))
     return fact
+
+
+def same_time(made: list[tuple[UnitSaid, Fact]], earlier: Sequence[Fact], fact: Fact) -> Fact:
+    """ "Next time bring the boots. And a second pair of hands": for the same visit."""
+    last = made[-1][1] if made else (earlier[-1] if earlier else None)
+    if fact.due is not None or fact.code not in ("second_handler", "bring", "sedation_by_vet"):
+        return fact
+    if last is None or last.kind is not FactKind.FOLLOW_UP or last.due is None:
+        return fact
+    if last.due.anchor != "next_visit" and not made:
+        return fact
+    return replace(fact, due=last.due)
+
+
+def share_due(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "A heart bar on the left and a wedge on the right next time": one time for both."""
+    for at in range(len(made) - 2, -1, -1):
+        (left, one), (right, other) = made[at], made[at + 1]
+        between = {line.norm(i) for i in range(left.head.end, right.head.start)}
+        jobs = one.kind is other.kind is FactKind.WORK
+        if jobs and one.planned and other.planned and one.due is None and "and" in between:
+            made[at] = (left, replace(one, due=other.due))
+
+
+def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
+    """ "I'll lower it again next visit": the time is the planned job's."""
+    due = unit.when()
+    if made and due is not None and unit.head.code == "next_trim_weak":
+        left, last = made[-1]
+        if last.kind is FactKind.WORK and last.planned and last.due is None:
+            made[-1] = (left, replace(last, due=due))
+
+
+def otherwise_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
+    """ "Ring me if he's short on it, otherwise six weeks"."""
+    marks = unit.roles("otherwise")
+    times = [m for m in unit.of("time") if marks and m.start >= marks[0].end]
+    if not times or not times[0].value.due.period:
+        return None
+    return implied(maker, times[0], times[0].start, times[0].end)
 
 
 def is_purpose(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
@@ -190,7 +244,9 @@ def make_follow_up(
     line = maker.line
     item = unit.head.item
     due = unit.when()
-    if item is not None and item.more.get("needs_time") and due is None:
+    # "If she isn't better by Saturday, vet": its time is the condition's
+    timed = due is not None or (condition and unit.head.code == "vet_weak")
+    if item is not None and item.more.get("needs_time") and not timed:
         return None
     if context.historical or (
         unit.head.code == "radiographs"
@@ -222,7 +278,11 @@ def make_follow_up(
         code = "cycle"
     if code == "cycle" and due is None:
         due = maker.period(line.text(unit.head))
-    details = {"who": _who(unit, item.more.get("who", "farrier") if item else "farrier")}
+    who = _who(unit, item.more.get("who", "farrier") if item else "farrier")
+    if code == "recheck" and who == "owner":
+        # "told the boss to watch it": what the owner does is care
+        code = "owner_care"
+    details = {"who": who}
     if condition:
         details["condition"] = condition
     otherwise = unit.roles("otherwise")

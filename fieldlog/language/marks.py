@@ -243,11 +243,19 @@ def settle(
         useful: given disjoint marks, the ``id`` of each correction mark that has an effect.
     """
     times = {m.start for m in found if m.kind == "time"}
+    feet = {m.start for m in found if m.kind == "foot"}
     all_four = {m.start for m in found if m.kind == "foot" and m.code == "LF+RF+LH+RH"}
     strong = [
         m
         for m in found
-        if _strong(words, m, times) and not (m.code == "dress_flare" and m.end in all_four)
+        if _strong(words, m, times)
+        and not (m.code == "dress_flare" and m.end in all_four)
+        and not (
+            m.code == "new_horse"
+            and m.start > 2
+            and words[m.start].norm.startswith(("start", "begin"))
+            and feet & {m.end, m.end + 1, m.end + 2}
+        )
     ]
     first = resolve(strong)
     kept = useful(first)
@@ -260,11 +268,20 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     """Whether weak words ("back", "ring") stand beside what makes them mean something."""
     if mark.code == "history_after" and words[mark.start].norm == "back" and mark.end in times:
         return False
+    following = words[mark.end].norm if mark.end < len(words) else ""
+    if mark.code == "new_horse" and words[mark.end - 1].norm == "one" and following in _GROWS:
+        return False  # "there's a new one starting on the left front"
     if mark.item is None:
         return True
-    following = words[mark.end].norm if mark.end < len(words) else ""
     if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
         return False  # "trimmed it, off hind..."
+    if (
+        mark.code == "vet_weak"
+        and following in ("", ".", "|")
+        and words[mark.start - 1].norm == ","
+    ):
+        # "If she isn't better by Saturday, vet."
+        return "if" in {w.norm for w in words[max(0, mark.start - 12) : mark.start]}
     if mark.item.more.get("needs_time"):
         return bool(times & {mark.end, mark.end + 1})
     if mark.item.more.get("needs_owner"):
@@ -305,10 +322,12 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
             "probably",
         )
     if mark.item.more.get("needs_if"):
-        return following in ("if", "unless", "when", "should") or mark.end in times
+        named = bool(times & {mark.end + 1, mark.end + 2})
+        return following in ("if", "unless", "when", "should") or mark.end in times or named
     return True
 
 
+_GROWS = frozenset({"starting", "coming", "beginning", "forming", "developing", "on", "in", "at"})
 _ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
 
 

@@ -32,7 +32,11 @@ from fieldlog.language.followups import (
     is_purpose,
     make_follow_up,
     other_event,
+    otherwise_visit,
+    same_time,
+    share_due,
     talks,
+    time_of_work,
 )
 from fieldlog.language.late_feet import fill_back, named_late, said_last
 from fieldlog.language.lexicon import find_item
@@ -121,6 +125,8 @@ class PartReader:
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
+                if (instead := otherwise_visit(self.maker, unit)) is not None:
+                    made.append((unit, instead))
                 continue
             if unit.head.kind == "work" and owners_job(unit):
                 unit.head.kind, unit.head.code = "followup", "owner_care"
@@ -130,9 +136,13 @@ class PartReader:
             else:
                 fact = self.maker.make(unit, context)
             if fact is None:
+                time_of_work(made, unit)
                 continue
             if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
                 if fact.code in ("trim", "shoe", "reset"):
+                    if unit.feet():
+                        visit = replace(made[-1][1], feet=fact.feet, foot_basis=fact.foot_basis)
+                        made[-1] = (made[-1][0], replace(visit, why_foot=fact.why_foot))
                     continue
                 fact = replace(fact, planned=True, due=made[-1][1].due)
             if fact.kind is FactKind.FOLLOW_UP and made:
@@ -141,15 +151,8 @@ class PartReader:
                 if going_on is None:
                     continue
                 fact = going_on
-                earlier = made[-1][1] if made else fact
-                if (
-                    made
-                    and fact.due is None
-                    and fact.code in ("second_handler", "bring", "sedation_by_vet")
-                    and earlier.kind is FactKind.FOLLOW_UP
-                    and unit.head.start - made[-1][0].head.end <= 6
-                ):
-                    fact = replace(fact, due=earlier.due)
+            if fact.kind is FactKind.FOLLOW_UP:
+                fact = same_time(made, self.facts, fact)
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 made += [(unit, copy) for copy in self._denied(fact, made)]
                 continue
@@ -167,7 +170,10 @@ class PartReader:
                 continue
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
+            if (instead := otherwise_visit(self.maker, unit)) is not None:
+                made.append((unit, instead))
         self._join(made)
+        share_due(self.maker.line, made)
         fill_back(self.maker.line, made)
         self.facts += [fact for _, fact in made]
 

@@ -41,8 +41,9 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         return talked and not unit.feet() and unit.head.code not in _ALWAYS_A_FACT
     if left.head.kind == unit.head.kind == "work" and left.head.code in ("reset", "pull"):
         apart = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-        told_of = apart <= {"the", "same", "old", "his", "her", "those", "that", "both", "them"}
-        return told_of and unit.head.code in _IRON and not unit.feet()
+        told_of = apart <= _SAME_ONES
+        own = any(m.kind == "foot" for m in unit.before) or (left.feet() and unit.feet())
+        return told_of and unit.head.code in _IRON and not own
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
         return False
     brought = left.head.code == "bring" and unit.head.kind == "value"
@@ -62,6 +63,8 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     return all(i in attributes or line.norm(i) in _OBJECT_WORDS for i in between)
 
 
+_SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
+                        "plain", "steel", "rim", "worn"})  # fmt: skip
 _IRON = frozenset({"shoe", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "pad", "wedge", "boot",
                    "hospital_plate"})  # fmt: skip
 

@@ -230,6 +230,11 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         return True
     if (not period and before in ("last", "since", "from")) or (period and before == "said"):
         return True
+    if period and before == "next" and begin > 2:
+        # "watch it the next few days" tells how long, "in the next two weeks" by when
+        return words[begin - 3].norm not in ("in", "within")
+    if before == "for" and words[begin].norm == "now":
+        return True
     if period and _has_lasted(words, begin):
         return True
     opens = begin == 0 or words[begin - 1].sort == "stop"

@@ -168,7 +168,9 @@ _MORE_THAN_BEFORE = frozenset({"worse", "better", "bigger", "longer", "wider", "
 _HAS_NONE = (
     ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"),
     ("never", "had", "it"),
-    ("doesn't", "have", "any"), ("doesn't", "have", "it"), ("doesn't", "have", "one"),
+    ("'s", "not", "got", "one"), ("'s", "not", "got", "any"), ("'s", "not", "got", "it"),
+    ("not", "got", "one"), ("doesn't", "have", "any"), ("doesn't", "have", "it"),
+    ("doesn't", "have", "one"),
     ("don't", "have", "any"), ("does", "not", "have", "any"), ("has", "not", "got", "any"),
     ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
     ("never", "had", "any"), ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
@@ -241,7 +243,9 @@ def _taken_off(line: Line) -> list[Mark]:
             None,
         )
         if thing is None:
-            job = _job_in_hand(line, at)
+            held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
+            iron = held & {"shoes", "shoe", "plates"}
+            job = "pull" if iron else _job_in_hand(line, at)
             if job:
                 mark.code, mark.item = job, find_item(job, "work")
             else:
@@ -330,6 +334,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             return mark
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
         return None
+    if words in ("anywhere", "everywhere"):
+        exempt = after in ("bar", "except", "but", "today", "and")
+        return mark if line.break_at(mark.end) or exempt else None
     if "four" in words.split() and line.norm(mark.start - 1) == "of" and line.norm(
             mark.start - 2) in ("one", "two", "three"):  # fmt: skip
         return None
@@ -547,9 +554,6 @@ def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
     return not plain and any(m.kind == "foot" and m.start == marks[at].end for m in marks)
 
 
-def _placed(line: Line, foot: Mark) -> bool:
-    back = foot.start - 1
-    while line.norm(back) in ("the", "his", "her"):
 def _place_of(line: Line, marks: list[Mark], head: Mark, place: Mark) -> bool:
     """ "Flare, outside quarters, same as last time": the place is of the flare just named."""
     return (
@@ -562,17 +566,22 @@ def _place_of(line: Line, marks: list[Mark], head: Mark, place: Mark) -> bool:
     )
 
 
+def _placed(line: Line, foot: Mark) -> bool:
+    back = foot.start - 1
+    while line.norm(back) in ("the", "his", "her"):
         back -= 1
     return line.norm(back) in ("in", "on", "of", "at")
+
+
+_BEFORE_A_NOUN = frozenset({"the", "his", "her", "on", "in", "off", "that"})
 
 
 def _says_okay(line: Line, mark: Mark, foot: Mark | None) -> bool:
     """ "Left front okay, right front okay", not "trimmed the near hind, okay, the off hind..."."""
     if line.norm(mark.start - 1) in COPULAS:
         return True
-    bare = foot is not None and foot.kind == "foot" and foot.end == mark.start and line.norm(foot.start - 1) not in (
-        "the", "his", "her", "on", "in", "off", "that"
-    )  # fmt: skip
+    bare = foot is not None and foot.kind == "foot" and foot.end == mark.start
+    bare = bare and foot is not None and line.norm(foot.start - 1) not in _BEFORE_A_NOUN
     beyond = next((m for m in line.marks if m.start >= mark.end), None)
     closes = line.break_at(mark.end) or line.norm(mark.end) in ("and", "but", "too")
     return bare and (closes or (beyond is not None and beyond.kind == "foot"
@@ -621,13 +630,13 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
         return (not prepositional and mark.start > previous.end) or line.break_at(
             previous.start - 1
         )
+    if previous.kind == "place" and _place_of(line, marks[:at], heads[-1], previous):
+        return False
     return previous.kind == "place" and line.norm(previous.start - 1) not in (
         "in",
         "at",
         "on",
         "the",
-    if previous.kind == "place" and _place_of(line, marks[:at], heads[-1], previous):
-        return False
     )
 
 

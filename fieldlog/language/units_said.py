@@ -90,7 +90,8 @@ class UnitSaid:
 
     def when(self) -> Due | None:
         """The time beside the head, else the first behind it, else the last before it."""
-        times, head = self.of("time"), self.head
+        head, other = self.head, self.roles("otherwise")
+        times = [m for m in self.of("time") if not other or m.start < other[0].start]
         beside = [m for m in times if -1 <= head.start - m.end <= 2 or 0 <= m.start - head.end <= 1]
         behind = [m for m in times if m.start >= head.end]
         chosen = beside[:1] or behind[:1] or times[-1:]
@@ -99,7 +100,7 @@ class UnitSaid:
 
     def feet(self) -> list[Mark]:
         """Feet that the unit is about (not merely compared with)."""
-        return [m for m in self.marks() if m.kind == "foot" and "compared" not in m.tags]
+        return [m for m in self.marks() if m.kind == "foot" and not m.tags & {"compared", "idle"}]
 
 
 class Line:
@@ -177,6 +178,8 @@ def foot_looks_back(
         at -= 1
     if any(line.norm(i) in _TURNS_TO for i in range(left.head.end, foot.start)):
         return False
+    if right.code == "same" and right.kind == "change" and right.start == foot.end and held:
+        return False  # "put a new shoe on, left front same deal"
     if (
         right.kind == "change"
         and right.code not in ("again", "denied")
@@ -499,9 +502,9 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
     head = right.start
     if mark.kind == "size" and right.kind == "work" and mark.value.measure not in _DONE:
         return False
-    if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
     if mark.code == "new" and mark.size > 2:
         return False
+    if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
         return mark.end >= head
     if mark.kind == "role":
         return mark.code not in ("unsure_after", "history_after", "not_hairline", "to_hairline",
@@ -562,6 +565,14 @@ def _attributes_before(
     return min(split, max(at, low))
 
 
+def _begins_anew(line: Line, foot: Mark) -> bool:
+    """ "... any of the four, hinds are a little dry": a clause of which nothing is known."""
+    at = foot.start - 1
+    while line.norm(at) in _ARTICLES:
+        at -= 1
+    return line.norm(foot.end) in COPULAS and line.norm(at) not in _PREPOSITIONS
+
+
 def _next_foot(marks: Sequence[Mark], foot: Mark) -> list[Mark]:
     return [m for m in marks if m.kind == "foot" and m.start >= foot.end][:1]
 
@@ -606,6 +617,9 @@ def build_units(
             m for m in marks if head.end <= m.start < stop and m is not following and m is not head
         ]
         if following is None:
+            for mark in between:
+                if mark.kind == "foot" and _begins_anew(line, mark):
+                    mark.tags.add("idle")
             unit.after += between
             unit.end = end
         else:

@@ -127,3 +127,46 @@ def test_more_that_is_to_happen(facts: Facts, text: str, expected: list[tuple[st
     found = facts(text)
     assert ahead(found) == expected
     assert all(f.kind is FactKind.FOLLOW_UP for f in found)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Vet'll be here this afternoon.", [("vet_visit", "2026-11-25")]),
+        ("I rang the vet and she'll be out this evening.", [("vet_visit", "2026-11-25")]),
+        ("If she isn't better by Saturday, vet.", [("vet_visit", "2026-11-28")]),
+        (
+            "Ring me if he's short on it, otherwise six weeks.",
+            [("call", ""), ("next_trim", "P6W")],
+        ),
+        (
+            "Next time bring the boots. And a second pair of hands.",
+            [("bring", "next_visit"), ("second_handler", "next_visit")],
+        ),
+        ("Told the boss to watch it the next few days.", [("owner_care", "")]),
+        (
+            "Poultice it tonight and ring the vet in the morning.",
+            [("owner_care", "2026-11-25"), ("vet_visit", "2026-11-26")],
+        ),
+    ],
+)
+def test_who_and_when(facts: Facts, text: str, expected: list[tuple[str, str]]) -> None:
+    assert ahead(facts(text)) == expected
+
+
+def test_a_visit_has_the_feet_of_what_it_is_for(facts: Facts) -> None:
+    (visit,) = facts("I'm back Friday to trim the hinds.")
+    assert visit.code == "next_trim"
+    assert {f.value for f in visit.feet} == {"LH", "RH"}
+
+
+def test_a_planned_job_keeps_its_own_time(facts: Facts) -> None:
+    found = facts("In six weeks I'll set the toe back on the off fore.")
+    assert [(f.code, f.planned, f.due and f.due.period) for f in found] == [
+        ("set_back_toe", True, "P6W")
+    ]
+    wanted = facts("Vet wants a heart bar on the left front and a wedge on the right next time.")
+    assert {(f.code, f.due and f.due.anchor) for f in wanted} == {
+        ("heart_bar", "next_visit"),
+        ("wedge", "next_visit"),
+    }

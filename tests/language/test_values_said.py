@@ -179,3 +179,21 @@ def test_two_values_for_a_pair_are_asked_about(facts: Facts) -> None:
     found = facts("Fronts are fifty, fifty two.")
     assert len(found) == 2
     assert all("foot_assumed" in {d.code for d in f.doubts} for f in found)
+
+
+def test_a_heading_of_its_own_says_what_the_numbers_are(facts: Facts) -> None:
+    found = facts("Heel angles now. Left front forty four, right front forty eight.")
+    assert values(found) == {("LF", "heel_angle", 44), ("RF", "heel_angle", 48)}
+
+
+def test_a_foot_that_is_pointed_at_is_not_measured(facts: Facts) -> None:
+    found = facts("Left front sole depth eleven mil, fourteen on that foot.")
+    assert {f.code for f in found} == {"sole_depth"}
+
+
+def test_the_size_of_before_is_not_the_size_of_today(facts: Facts) -> None:
+    (line,) = facts(
+        "Event line on the left front, an inch from the hairline, half an inch it was last time."
+    )
+    assert line.quantity is not None
+    assert line.quantity.value == 1

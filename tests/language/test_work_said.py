@@ -70,3 +70,19 @@ def test_an_amount_came_off_what_was_just_named(
     for said in (text, text.lower().replace(".", "").replace(",", "")):
         sizes = [(f.code, f.quantity.value) for f in facts(said) if f.quantity and f.code == code]
         assert sizes == [(code, amount)]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "New set all round, threes in front, twos behind.",
+            [(foot, "shoe", False) for foot in ("LF", "RF", "LH", "RH")],
+        ),
+        ("Reset the same keg shoes on the left front.", [("LF", "reset", False)]),
+        ("Left front, egg bar pulled off.", [("LF", "pull", False)]),
+        ("Pulled the old shoe on the left front.", [("LF", "pull", False)]),
+    ],
+)
+def test_iron_counts_once(facts: Facts, text: str, expected: list[tuple[str, str, bool]]) -> None:
+    assert jobs(facts(text)) == expected
