@@ -28,7 +28,7 @@ _LINKS = frozenset(
 def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks with each trend beside the finding that it is about."""
     out = [_more(line, marks, m) for m in marks]
-    out = [m for m in out if not _same_thing(line, out, m)]
+    out = [m for m in out if not _same_thing(line, out, m) and not _new_other(out, m)]
     for at, mark in enumerate(out):
         if mark.kind == "finding" and mark.code in ("better_shape", "change"):
             if about_finding(line, out, at):
@@ -64,6 +64,18 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
         and line.norm(mark.end) in _THINGS
         and not any(m.code == "against_last" and 0 <= m.start - mark.end <= 3 for m in marks)
     )
+
+
+def _new_other(marks: list[Mark], mark: Mark) -> bool:
+    """ "New rescue pony": "new" is of the finding only right before it."""
+    if mark.kind != "role" or mark.code != "new" or mark.size > 1:
+        return False
+    following = next((m for m in marks if m.start >= mark.end and m.tells()), None)
+    while following is not None and following.code in ("mild", "severe", "moderate"):
+        at = following
+        following = next((m for m in marks if m.start >= at.end and m.tells()), None)
+    near = following is not None and following.start - mark.end <= 2
+    return not near or following is None or following.kind not in ("finding", "place", "side")
 
 
 def _alone(line: Line, marks: list[Mark], mark: Mark) -> bool:

@@ -74,6 +74,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
             line.words[i].sort == "stop" for i in range(mark.end, new.start)
         )
         closes = closes or (chained and _turns_away(line, new))
+        beside = any(m.kind == "foot" and m.start == new.end for m in line.marks)
+        closes = closes or (chained and beside)
         closes = closes or (mark.code == "rather" and line.norm(new.end) in ("i", "we"))
         if mark.code == "scratch" and not wrong and not ended and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
