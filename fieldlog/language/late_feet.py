@@ -54,7 +54,9 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
         return False
     values = unit.head.kind == after.head.kind == "value"
-    if not values and line.norm(behind[0].start - 1) not in ("in", "on", "the", "of"):
+    placed = line.norm(behind[0].start - 1) in ("in", "on", "the", "of")
+    closes = behind[0].start == after.head.end and line.break_at(behind[0].end)
+    if not values and not placed and not closes:
         return False
     where = {i for m in unit.after if m.kind in ("place", "side") for i in m.covers()}
     where |= {i for m in after.before if m.code in SEVERITIES for i in m.covers()}
