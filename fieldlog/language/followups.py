@@ -98,6 +98,8 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         end = next(
             (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
         )
+        instead = [m.start for u in units for m in u.roles("otherwise") if m.start > trigger.start]
+        end = min([end, *instead])
         times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
         due = times[0].value.due if times else None
         words = _words(line, trigger.start, end, times)
@@ -206,10 +208,28 @@ def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
             made[-1] = (left, replace(last, due=due))
 
 
+def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
+    """ "five weeks for her not six and text me on Sunday": a period that opens the sentence."""
+    times = unit.of("time")
+    opens = len(times) > 1 and times[0].start - unit.start <= 1 and times[0].value.due.period
+    if not opens or times[0].value.due == unit.when():
+        return None
+    return implied(maker, times[0], times[0].start, times[0].end)
+
+
+def told_to(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+    """ "Told Wade to pack that foot": asked of somebody, not done."""
+    asked = left.head.kind == "advice" and line.norm(left.head.start) in ("told", "asked", "tell")
+    near = unit.head.start - left.head.end <= 4
+    return asked and near and line.norm(unit.head.start - 1) == "to"
+
+
 def otherwise_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     """ "Ring me if he's short on it, otherwise six weeks"."""
     marks = unit.roles("otherwise")
     times = [m for m in unit.of("time") if marks and m.start >= marks[0].end]
+    if times and unit.head.kind == "followup" and unit.head.start > marks[0].start:
+        return None
     if not times or not times[0].value.due.period:
         return None
     return implied(maker, times[0], times[0].start, times[0].end)
@@ -321,7 +341,8 @@ _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
 _TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
-_ONLY_BACK = frozenset({"come back", "coming back", "come again", "pop back", "come by"})
+_COMES = frozenset({"come", "coming", "swing", "stop", "pop", "drop", "call", "nip", "run"})
+_BACK = frozenset({"back", "by", "again", "in", "over", "round"})
 _KIT = frozenset({"testers", "boots", "boot", "pads", "shoes", "shoe", "glue", "nails", "wedges",
                   "bars", "gauge", "stand", "putty", "plates", "pick", "studs"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
@@ -333,14 +354,17 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
     head = unit.head
     if code == "next_trim" and line.norm(head.start) in ("shoe", "trim", "reset"):
         return line.norm(head.start - 1) in _THOSE
-    if code == "radiographs" and line.norm(head.start) in _PICTURES and not unit.has("plan", "if"):
-        due = next((m.value.due for m in unit.of("time")), None)
-        asked = {line.norm(i) for i in range(head.start, head.end)} - _PICTURES
-        told = line.norm(head.start - 1) in _TOLD_BY
-        if line.norm(head.start - 1) == "'s":
-            return not asked
-        return not asked and told and (due is None or due.spoken.lower() in _NOT_NEXT)
-    if code == "recheck" and line.text(head) in _ONLY_BACK and not unit.of("time"):
+    if code == "radiographs" and not unit.has("plan", "if"):
+        said = [line.norm(i) for i in range(head.start - 1, head.end)]
+        bare = not set(said[1:]) - _PICTURES - _TOLD_BY
+        told = bool(set(said) & _TOLD_BY) or said[0] == "'s"
+        due = unit.when()
+        past = due is None or due.spoken.lower() in _NOT_NEXT or said[0] == "'s"
+        return bare and told and past
+    only = head.size == 2 and line.norm(head.start) in _COMES and line.norm(head.end - 1) in _BACK
+    if code == "recheck" and only and not unit.of("time"):
+        return True
+    if code == "next_trim" and line.norm(head.start) == "another" and unit.when() is None:
         return True
     until = {line.norm(i) for i in range(head.start - 3, head.start)} & {"till", "until"}
     if code in ("next_trim", "recheck") and until and unit.when() is None:

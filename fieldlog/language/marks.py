@@ -278,7 +278,7 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     if (
         mark.code == "vet_weak"
         and following in ("", ".", "|")
-        and words[mark.start - 1].norm == ","
+        and (words[mark.start - 1].norm == "," or words[mark.start - 1].norm.endswith("day"))
     ):
         # "If she isn't better by Saturday, vet."
         return "if" in {w.norm for w in words[max(0, mark.start - 12) : mark.start]}

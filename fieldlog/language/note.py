@@ -30,6 +30,7 @@ from fieldlog.language.followups import (
     follows_on,
     implied,
     is_purpose,
+    leading_visit,
     make_follow_up,
     other_event,
     otherwise_visit,
@@ -37,8 +38,9 @@ from fieldlog.language.followups import (
     share_due,
     talks,
     time_of_work,
+    told_to,
 )
-from fieldlog.language.late_feet import fill_back, named_late, said_last
+from fieldlog.language.late_feet import fill_back, graded_feet, named_late, said_last
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
@@ -128,7 +130,8 @@ class PartReader:
                 if (instead := otherwise_visit(self.maker, unit)) is not None:
                     made.append((unit, instead))
                 continue
-            if unit.head.kind == "work" and owners_job(unit):
+            asked = at > 0 and told_to(line, units[at - 1], unit)
+            if unit.head.kind == "work" and owners_job(unit, asked):
                 unit.head.kind, unit.head.code = "followup", "owner_care"
                 unit.head.item = find_item("owner_care", "followup")
             if unit.head.kind == "followup":
@@ -141,8 +144,8 @@ class PartReader:
             if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
                 if fact.code in ("trim", "shoe", "reset"):
                     if unit.feet():
-                        visit = replace(made[-1][1], feet=fact.feet, foot_basis=fact.foot_basis)
-                        made[-1] = (made[-1][0], replace(visit, why_foot=fact.why_foot))
+                        told = replace(made[-1][1], feet=fact.feet, foot_basis=fact.foot_basis)
+                        made[-1] = (made[-1][0], replace(told, why_foot=fact.why_foot))
                     continue
                 fact = replace(fact, planned=True, due=made[-1][1].due)
             if fact.kind is FactKind.FOLLOW_UP and made:
@@ -168,6 +171,8 @@ class PartReader:
                     continue
             if self._says_more(unit, fact, made) or self._one_of_them(unit, fact, made):
                 continue
+            if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
+                made.append((unit, visit))
             made.append((unit, fact))
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
@@ -175,6 +180,7 @@ class PartReader:
         self._join(made)
         share_due(self.maker.line, made)
         fill_back(self.maker.line, made)
+        graded_feet(made)
         self.facts += [fact for _, fact in made]
 
     def _same_person(

@@ -60,9 +60,12 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         for i in m.covers()
     }
     between = range(left.head.end, unit.head.start)
-    return all(i in attributes or line.norm(i) in _OBJECT_WORDS for i in between)
+    more = _MORE_KIT if left.head.code == "bring" else frozenset()
+    return all(i in attributes or line.norm(i) in _OBJECT_WORDS | more for i in between)
 
 
+_MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "some", "two", "pair",
+                       "soft", "set", "longer"})  # fmt: skip
 _SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
                         "plain", "steel", "rim", "worn"})  # fmt: skip
 _IRON = frozenset({"shoe", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "pad", "wedge", "boot",
@@ -97,11 +100,10 @@ _SIZES = frozenset({"ones", "twos", "threes", "fours", "fives", "sixes", "aughts
                     "double", "size", "number", "triple"})  # fmt: skip
 
 
-def owners_job(unit: UnitSaid) -> bool:
-    """Work that the owner is to do is care, not our work."""
-    return unit.head.code in _OWNER_CAN and any(
-        m.end <= unit.head.start for m in unit.roles("by_owner")
-    )
+def owners_job(unit: UnitSaid, asked: bool = False) -> bool:
+    """Work that the owner is to do, or was asked to, is care and not our work."""
+    theirs = asked or any(m.end <= unit.head.start for m in unit.roles("by_owner"))
+    return unit.head.code in _OWNER_CAN and theirs
 
 
 _OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packing", "seal", "trim",

@@ -176,6 +176,8 @@ def find_marks(
     return settle(words, found, useful)
 
 
+_MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "clay", "snow",
+                   "manure", "rubbish", "debris", "dung", "stone"})  # fmt: skip
 _MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
                        "mil", "open", "split", "low", "high", "thin", "short"})  # fmt: skip
 
@@ -186,6 +188,13 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     before = words[mark.start - 1].norm if mark.start else ""
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
         return words[mark.end - 1].norm in ("in", "up", "out")
+    if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":
+        # "come in lame": how the horse came
+        return words[mark.start].norm in ("come", "comes", "coming")
+    if mark.code == "packing":
+        # "dirt packed in", "packed with grit": not by us
+        beside = (*range(mark.start - 2, mark.start), *range(mark.end, mark.end + 2))
+        return bool({words[i].norm for i in beside if 0 <= i < len(words)} & _MUCK)
     if mark.kind == "foot" and mark.size > 2 and words[mark.end - 1].norm == "left":
         # "on the right and | left the other one alone"
         return after in (

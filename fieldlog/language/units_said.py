@@ -91,7 +91,8 @@ class UnitSaid:
     def when(self) -> Due | None:
         """The time beside the head, else the first behind it, else the last before it."""
         head, other = self.head, self.roles("otherwise")
-        times = [m for m in self.of("time") if not other or m.start < other[0].start]
+        late = other[0].start if other and other[0].start >= head.end else None
+        times = [m for m in self.of("time") if late is None or m.start < late]
         beside = [m for m in times if -1 <= head.start - m.end <= 2 or 0 <= m.start - head.end <= 1]
         behind = [m for m in times if m.start >= head.end]
         chosen = beside[:1] or behind[:1] or times[-1:]
@@ -502,6 +503,8 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
     head = right.start
     if mark.kind == "size" and right.kind == "work" and mark.value.measure not in _DONE:
         return False
+    if mark.kind == "size" and right.item is not None and right.item.per == "horse":
+        return False
     if mark.code == "new" and mark.size > 2:
         return False
     if mark.kind == "role" and mark.code in ("growing_out", "gone", "better", "worse"):
@@ -527,7 +530,9 @@ def _attributes_before(
     if right.kind not in ("finding", "handling"):
         inner = [m for m in inner if m.code not in SEVERITIES]
     for mark in reversed(inner):
-        if mark.end != at and not (mark.end == at - 1 and line.norm(mark.end) in COPULAS):
+        graded = mark.kind == "grade" and line.norm(mark.end) in ("on", "for", "in")
+        linked = line.norm(mark.end) in COPULAS or graded
+        if mark.end != at and not (mark.end == at - 1 and linked):
             break
         if mark.kind == "role" and mark.code in (
             *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word",
@@ -550,6 +555,8 @@ def _attributes_before(
             and right.kind in ("work", "followup")
             and (mark.value.due.anchor == "next_visit" and left.head.kind != "followup")
         ):
+            at = mark.start
+        elif mark.kind == "grade" and right.kind == "score":
             at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):
             tied = mark.value.rule == "size:before_work"

@@ -299,6 +299,9 @@ class ValueReader(ChangeReader):
                 place = next(
                     (p for p, kinds in PLACE_KINDS.items() if other.code in kinds.values()), ""
                 )
+                versus = {line.norm(i) for i in range(other.end, mark.start)}
+                if versus & {"against", "versus", "vs"} and self._alike(mark, other):
+                    return (other.code, cue)
                 if other.code.startswith("frog"):
                     return ("frog", cue)
                 if other.code.startswith("hoof_"):

@@ -170,3 +170,28 @@ def test_a_planned_job_keeps_its_own_time(facts: Facts) -> None:
         ("heart_bar", "next_visit"),
         ("wedge", "next_visit"),
     }
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Come in lame on the right front.", []),
+        ("Vet sent me the films for the fronts.", []),
+        ("Another trim and it's history.", []),
+        ("Told Wade to pack that foot every other day.", [("owner_care", "")]),
+        ("I'll come do the hinds in a week.", [("next_trim", "P1W")]),
+        (
+            "If the pulse comes up they're to ring me, otherwise I'll recheck her in a fortnight.",
+            [("call", ""), ("recheck", "P2W")],
+        ),
+        ("Next time bring the pads and the bigger boots.", [("bring", "next_visit")]),
+        (
+            "five weeks for her not six and text me on sunday",
+            [("next_trim", "P5W"), ("call", "2026-11-29")],
+        ),
+    ],
+)
+def test_what_is_asked_and_what_is_only_told(
+    facts: Facts, text: str, expected: list[tuple[str, str]]
+) -> None:
+    assert ahead(facts(text)) == expected

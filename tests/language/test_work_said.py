@@ -86,3 +86,7 @@ def test_an_amount_came_off_what_was_just_named(
 )
 def test_iron_counts_once(facts: Facts, text: str, expected: list[tuple[str, str, bool]]) -> None:
     assert jobs(facts(text)) == expected
+
+
+def test_muck_packed_in_is_nobodys_packing(facts: Facts) -> None:
+    assert not jobs(facts("There's a hollow at the toe of the left front packed with grit."))
