@@ -15,52 +15,50 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Severity
 from fieldlog.core.units import UNITS
+from fieldlog.language.foot_order import pairs_in_order
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.sentence_words import WHERE, SentenceWords
 from fieldlog.language.units_said import COPULAS, HEADS, SEVERITIES, Line
-from fieldlog.language.value_kinds import Value, quantity_of
+from fieldlog.language.value_kinds import Value, fits, quantity_of
 
 _TRENDS = frozenset({"better", "worse", "larger", "smaller", "gone", "growing_out"})
 _PREPOSITIONS = frozenset({"in", "on", "off", "at", "for", "from", "with", "of", "behind"})
 _TO_FOOT = _PREPOSITIONS | {"the", "his", "her", "up", "so", "my", "both"}
-_FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "about", "has", "had",
-                        "looks", "one", "side", "foot", "being", "got", "still", "pretty", "quite",
-                        "really", "way", "feels", "the", "not", "very", "real", "some", "but", "it", "they",
-                        "to", "at"})  # fmt: skip
+_FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "about", "has",
+                        "had", "looks", "one", "side", "foot", "being", "got", "still", "pretty",
+                        "quite", "really", "way", "feels", "more", "like", "nearer", "maybe",
+                        "around", "the", "not", "very", "real", "some", "but", "it", "they", "to",
+                        "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
 _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
+_AFTER_ALL = frozenset({"and", "but", "though", "today", "now", "so", "too", "the", "still", "or",
+                        "on", "in", "at", "with", "i", "we", "he", "she", "than", "as", "is",
+                        "again", "there", "this", "only", "then", "which"})  # fmt: skip
 _FILLERS = frozenset({"okay", "ok", "alright", "right", "well", "so", "good"})
 _SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
-_WHERE = ("place", "side", "clock")
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
-_OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
-             "pulse_normal": "pulse_normal", "tester_positive": "tester_negative"}  # fmt: skip
-_LOSES = frozenset({"lost", "threw", "thrown", "throwed", "cast", "flung"})
-_SAME_AGAIN = frozenset({"finding", "work", "change"})
+_SAME_AGAIN = frozenset({"finding", "work", "change", "value"})
 
 
 def gapped(line: Line) -> Line:
     """The line with heads for what is said of a second foot only."""
+    pairs_in_order(line)
     seen = False
     for begin, end in line.sentences():
         seen = _Sentence(line, begin, end, seen).read()
     return line
 
 
-class _Sentence:
+class _Sentence(SentenceWords):
     """One sentence's feet, and what stands beside them."""
 
     def __init__(self, line: Line, begin: int, end: int, seen: bool) -> None:
-        self.line = line
-        self.begin, self.end = begin, end
+        super().__init__(line, begin, end)
         self.seen = seen
         """A finding was said in an earlier sentence."""
-        self.marks = [m for m in line.marks if begin <= m.start < end]
-        self._fellows()
-        self._not_bad()
-        self._lost()
-        self._comparatives()
+        self.settle()
         self.glue = {
             i
             for m in self.marks
@@ -80,108 +78,12 @@ class _Sentence:
             and "compared" not in m.tags
             and self.line.norm(m.end) not in _NO_FOOT_AFTER
         ]
-        self._one_and_one()
         for at, foot in enumerate(feet):
             following = feet[at + 1] if at + 1 < len(feet) else None
             self._good_beside(foot)
             self._foot(foot, feet[:at], following)
-        self._opposites()
+        self.opposites()
         return self.seen or any(m.kind == "finding" for m in self.marks)
-
-    def _fellows(self) -> None:
-        """ "Another one in the right front" is a crack's fellow, no next visit."""
-        feet = {m.start for m in self.marks if m.kind == "foot"}
-        for mark in self.marks:
-            ahead = {mark.end, mark.end + 1, mark.end + 2} & feet
-            if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
-                self.line.marks = [m for m in self.line.marks if m is not mark]
-        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
-
-    def _one_and_one(self) -> None:
-        """ "Two cracks, one at the toe and one at the quarter": the second is a fact of its own."""
-        ones = [
-            at
-            for at in range(self.begin, self.end)
-            if self.line.norm(at) in ("one", "another")
-            and self.line.norm(at + 1) in ("at", "in", "on")
-            and self._place_at(at + 2) is not None
-        ]
-        if ones and self.line.norm(ones[0]) == "one":
-            ones = ones[1:]
-        for at in ones:
-            head = Mark("change", "again", at, at + 1)
-            kept = [m for m in self.line.marks if at not in m.covers()]
-            self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
-        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
-
-    def _place_at(self, at: int) -> Mark | None:
-        at += self.line.norm(at) in ("the", "his", "her")
-        return next((m for m in self.marks if m.start == at and m.kind in _WHERE), None)
-
-    def _not_bad(self) -> None:
-        """ "Thrush in both hinds, not too bad in the left": mild thrush there, no clean foot."""
-        for at, mark in enumerate(self.marks):
-            words = [self.line.norm(i) for i in sorted(mark.covers())]
-            if mark.code != "normal" or words[:1] != ["not"] or "bad" not in words:
-                continue
-            earlier = [m for m in self.marks[:at] if m.kind in ("finding", "foot")]
-            sick = [m for m in earlier if m.kind == "finding" and m.code != "normal"]
-            pair = [m for m in earlier if m.kind == "foot" and "+" in m.code]
-            ahead = self.marks[at + 1] if at + 1 < len(self.marks) else None
-            before_a_head = ahead is not None and ahead.kind == "finding"
-            placed = self.line.norm(mark.end) in ("in", "on")
-            if (sick and (pair or placed)) or (before_a_head and ahead and ahead.start == mark.end):
-                mark.kind, mark.code, mark.item = "role", "mild", None
-
-    def _lost(self) -> None:
-        """ "Threw the off fore": a shoe, not the foot."""
-        for foot in [m for m in self.marks if m.kind == "foot"]:
-            at = foot.start - 1
-            while self.line.norm(at) in ("the", "his", "her", "a", "that"):
-                at -= 1
-            if self.line.norm(at) not in _LOSES:
-                continue
-            hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
-            if not hit and not self._claimed(foot):
-                item = find_item("shoe_lost", "finding")
-                self._make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
-
-    def _comparatives(self) -> None:
-        """ "More on the left", "the left more than the right": worse, of two feet."""
-        for at in range(self.begin, self.end):
-            word = self.line.norm(at)
-            if word not in ("more", "most", "mostly", "mainly"):
-                continue
-            after = self.line.norm(at + 1)
-            if after == "so":
-                closes = at + 2 >= self.end or self.line.break_at(at + 2)
-                after = "on" if closes else self.line.norm(at + 2)
-            hit = [m for m in self.marks if at in m.covers()]
-            has = self.line.norm(at - 1) in ("has", "had", "'s", "got")
-            if has and (at + 1 >= self.end or self.line.break_at(at + 1)):
-                after = "on"
-            if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
-                start = at
-                for m in hit:
-                    self.line.marks = [x for x in self.line.marks if x is not m]
-                self.line.marks = sorted(
-                    [*self.line.marks, Mark("role", "worse", start, at + 1)],
-                    key=lambda m: (m.start, m.end),
-                )
-        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
-
-    def _opposites(self) -> None:
-        """ "Pulse up in the left front, normal in the right": normal is said of the pulse."""
-        last = ""
-        for mark in self.marks:
-            if mark.kind not in HEADS:
-                continue
-            plain = {self.line.norm(i) for i in mark.covers()} & {"normal", "negative"}
-            if mark.code == "normal" and last in _OPPOSITE and plain and mark.size == 1:
-                mark.code = _OPPOSITE[last]
-                mark.item = find_item(mark.code, "finding")
-            elif mark.code != "normal":
-                last = mark.code
 
     # -- beside a foot ----------------------------------------------------------------------
 
@@ -252,6 +154,7 @@ class _Sentence:
     def _right_of(self, foot: Mark) -> Mark | None:
         """ "Right hind only mild": what stands behind the foot and tells of it."""
         near = [m for m in self.marks if m.start >= foot.end and m.tells()]
+        near = [m for m in near if m.code not in ("left_to_go", "joint")]
         if not near:
             return None
         mark = near[0]
@@ -266,10 +169,22 @@ class _Sentence:
         told = {self.line.norm(i) for i in range(foot.end, mark.start)}
         if mark.code in _TRENDS and told & {"is", "was", "are", "being", "'s"}:
             return mark  # "the left is worse": nothing follows that it could belong to
-        return None if self._of_a_head(mark) else mark
+        if self._of_a_head(mark) or self._runs_on(mark, near[1:]):
+            return None
+        return mark
+
+    def _runs_on(self, mark: Mark, later: list[Mark]) -> bool:
+        """ "Hinds are a little dry": the word told of the foot is one that no rule knows."""
+        at = mark.end
+        if mark.kind != "role" or at >= self.end or self.line.break_at(at):
+            return False
+        known = any(at in m.covers() for m in [*later, *self.marks])
+        return not known and self.line.norm(at) not in _AFTER_ALL
 
     def _placed(self, foot: Mark, low: int) -> bool:
-        """Whether a preposition stands right before the foot ("in the", "off his")."""
+        """Whether a preposition stands right before the foot ("in the", "up front")."""
+        if self.line.norm(foot.start) in ("in", "up", "out", "behind", "at"):
+            return True
         at = foot.start - 1
         while at >= low and self.line.norm(at) in _TO_FOOT:
             if self.line.norm(at) in _PREPOSITIONS:
@@ -277,25 +192,12 @@ class _Sentence:
             at -= 1
         return False
 
-    def _claimed(self, foot: Mark) -> bool:
-        """Whether a head follows the foot that it may well belong to."""
-        for other in self.marks:
-            if other.start < foot.end:
-                continue
-            if any(self.line.break_at(i) for i in range(foot.end, other.start)):
-                return False
-            if other.kind == "foot":
-                return False
-            if other.kind in HEADS or (other.kind == "role" and other.code == "good_word"):
-                return other.kind not in ("followup", "advice", "handling", "score")
-            if other.kind == "role" and other.code == "starter":
-                return False
-        return False
-
     # -- deciding ---------------------------------------------------------------------------
 
     def _foot(self, foot: Mark, earlier: list[Mark], following: Mark | None) -> None:
         heads = [m for m in self.marks if m.kind in HEADS and m.end <= foot.start]
+        if len(heads) > 1 and self._says_nothing(heads[-1]):
+            heads.pop()
         source = heads[-1] if heads else None
         strikes = any(m.code == "strikes" and 0 <= m.start - foot.end <= 1 for m in self.marks)
         if strikes and source is not None and source.kind == "finding":
@@ -307,23 +209,26 @@ class _Sentence:
             if not self.seen or earlier:
                 return
             alone = left is None or left.start - self.begin <= 1
-            if not alone or self._claimed(foot):
+            if not alone or self.claimed(foot):
                 return
         elif source.kind not in _SAME_AGAIN or not self._fed(source, foot, earlier):
             if right is not None and self._goes_right(right, foot, following):
                 self.taken.add(id(right))
+            if earlier and earlier[-1].code != foot.code and self.line.norm(foot.end) == "same":
+                told = self.line.norm(foot.end + 1)
+                if told in _SAME_WHAT or foot.end + 1 >= self.end:
+                    self._same_behind(foot)
             return
         whole = none is not None and (
-            self.line.norm(none[0]) in ("none", "nothing") or self.line.norm(none[0] - 1) == "but"
+            self.line.norm(none[0]) in ("none", "nothing", "nor")
+            or self.line.norm(none[0] - 1) == "but"
         )
-        if none is not None and (whole or not self._claimed(foot)):
+        if none is not None and (whole or not self.claimed(foot)):
             self._deny(none, foot)
             return
         also = self._also_before(foot)
-        if also is not None and (
-            self.line.norm(also[0]) in ("so", "as") or not self._claimed(foot)
-        ):
-            self._make(Mark("change", "same", *also, tags={"too"}), foot)
+        if also is not None and (self.line.norm(also[0]) in ("so", "as") or not self.claimed(foot)):
+            self.make(Mark("change", "same", *also, tags={"too"}), foot)
             return
         too = next((m for m in self.marks if m.code == "too" and m.start == foot.end), None)
         if too is not None and source is not None and not self._placed(foot, source.end):
@@ -333,24 +238,19 @@ class _Sentence:
             return
         if left is not None and right is not None and not self._placed(foot, left.end):
             left = None
-        if left is None and right is None and source is not None and not self._claimed(foot):
+        if left is None and right is None and source is not None and not self.claimed(foot):
             if self._another(foot) or self._elsewhere(foot):
                 return
-            pronoun = self.line.norm(foot.end) in ("it", "they", "is", "are", "'s")
-            same = next(
-                (m for m in self.marks if m.code == "same" and m.start == foot.end + pronoun),
-                None,
-            )
-            if same is not None and same.kind == "role":
-                same.kind = "change"
-                foot.tags.add("looks_forward")
+            if self._same_behind(foot):
                 return
+        if left is not None and self.line.norm(left.start - 1) == "one" and self._another(foot):
+            return
         if left is not None:
             if self._of_source(left, source, foot, earlier):
                 return
-            if self._placed(foot, left.end) or not self._claimed(foot):
-                if self._again(left, source):
-                    foot.tags.add("looks_back")
+            free = self._placed(foot, left.end) or not self.claimed(foot)
+            if free and self._again(left, source):
+                foot.tags.add("looks_back")
             return
         if right is not None:
             if not self._goes_right(right, foot, following):
@@ -360,7 +260,7 @@ class _Sentence:
                 self.led = True
             return
         if source is not None and (words := self._amount_behind(foot)) is not None:
-            self._make(Mark("change", "again", *words, value=Severity.SEVERE), foot)
+            self.make(Mark("change", "again", *words, value=Severity.SEVERE), foot)
 
     def _of_source(self, trend: Mark, source: Mark | None, foot: Mark, earlier: list[Mark]) -> bool:
         """ "Right front crack is worse, off hind...": the trend is of the crack just named."""
@@ -387,6 +287,10 @@ class _Sentence:
             return at, at + 1
         return None
 
+    def _says_nothing(self, head: Mark) -> bool:
+        """ "Nothing to speak of (in the right)": no finding of its own behind another."""
+        return head.code == "normal" and self.line.norm(head.start) in ("nothing", "none")
+
     def _fed(self, source: Mark, foot: Mark, earlier: list[Mark]) -> bool:
         """Whether the source has a foot of its own, so that this is a second one."""
         if any(m.start >= source.start for m in earlier):
@@ -402,7 +306,7 @@ class _Sentence:
         """Whether what stands between two feet tells of the first: "left hind bad, right mild"."""
         if following is None or self.line.norm(foot.end) in ("'s", "is", "has"):
             return True
-        where = {i for m in self.marks if m.kind in _WHERE for i in m.covers()}
+        where = {i for m in self.marks if m.kind in WHERE for i in m.covers()}
         words = {self.line.norm(i) for i in where if mark.end <= i < following.start}
         links = _TO_FOOT | {"and", "but", "one"} | words
         beside = self._between(mark.end, following.start, links)
@@ -414,13 +318,20 @@ class _Sentence:
             return False
         if self.led:
             return True
-        return self._right_of(following) is not None or self._claimed(following)
+        return self._right_of(following) is not None or self.claimed(following)
 
     def _none_before(self, foot: Mark) -> tuple[int, int] | None:
         """The words of "none in the right", "but not the right"."""
         at = foot.start - 1
         while self.line.norm(at) in _TO_FOOT and at > self.begin:
             at -= 1
+        if self.line.norm(at) == "nor":
+            return at, at + 1
+        back = at
+        while self.line.norm(back) in ("to", "speak", "of", "at", "all", "much", "there", "really"):
+            back -= 1
+        if self.line.norm(back) in ("nothing", "none") and self._placed(foot, at + 1):
+            at = back
         word = self.line.norm(at)
         if word not in _NONE:
             return None
@@ -432,7 +343,8 @@ class _Sentence:
         if word != "not" and not placed:
             return None
         hit = [m for m in self.marks if at in m.covers()]
-        if any(m.kind != "role" or m.code == "pseudo_negation" for m in hit):
+        if any(m.code != "normal" and (m.kind != "role" or m.code == "pseudo_negation")
+               for m in hit):  # fmt: skip
             return None
         return at, at + 1
 
@@ -455,6 +367,18 @@ class _Sentence:
             return at - 1, at + 1
         return None
 
+    def _same_behind(self, foot: Mark) -> bool:
+        """ "Off hind same again", "in the hinds it hasn't changed"."""
+        pronoun = self.line.norm(foot.end) in ("it", "they", "is", "are", "'s")
+        same = next(
+            (m for m in self.marks if m.code == "same" and m.start == foot.end + pronoun), None
+        )
+        if same is None or same.kind != "role" or self.line.norm(same.end) in ("as", "than"):
+            return False
+        same.kind = "change"
+        foot.tags.add("looks_forward")
+        return True
+
     def _another(self, foot: Mark) -> bool:
         """ "Another on the left front", "and one in the off fore at the quarter"."""
         at = foot.start - 1
@@ -462,14 +386,19 @@ class _Sentence:
             at -= 1
         if not self._placed(foot, at + 1):
             return False
+        if self.line.norm(at) in ("starting", "coming", "beginning", "forming", "developing"):
+            at -= 1
         begin = at
         if self.line.norm(at) == "one" and self.line.norm(at - 1) in ("another", "other"):
             begin -= 1
         before = self.line.norm(begin - 1)
+        tags = {"new"} if before == "new" else set()
+        if tags:
+            before = "and"
         lone = before in ("and", "also", "plus", "got", "'s", "is") or self.line.break_at(begin - 1)
         plenty = self.line.norm(at) in ("plenty", "some", "loads", "lots")
         if plenty or self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
-            self._make(Mark("change", "again", begin, at + 1), foot)
+            self.make(Mark("change", "again", begin, at + 1, tags=tags), foot)
             return True
         return False
 
@@ -479,7 +408,7 @@ class _Sentence:
         while self.line.norm(at - 1) in _TO_FOOT and at - 1 > self.begin:
             at -= 1
         chain: list[Mark] = []
-        for mark in reversed([m for m in self.marks if m.kind in _WHERE]):
+        for mark in reversed([m for m in self.marks if m.kind in WHERE]):
             if mark.end == (chain[-1].start if chain else at):
                 chain.append(mark)
         if chain:
@@ -490,11 +419,11 @@ class _Sentence:
             if self.line.norm(back - 1) != "and":
                 return False
         else:
-            after = [m for m in self.marks if m.start == foot.end and m.kind in _WHERE]
+            after = [m for m in self.marks if m.start == foot.end and m.kind in WHERE]
             if not after or self.line.norm(at - 1) != "and" or not self._placed(foot, at):
                 return False
             begin = after[0].start
-        self._make(Mark("change", "again", begin, begin), foot)
+        self.make(Mark("change", "again", begin, begin), foot)
         return True
 
     def _good_beside(self, foot: Mark) -> None:
@@ -529,18 +458,10 @@ class _Sentence:
             if word == "nothing":
                 item = find_item("normal", "finding")
                 head = Mark("finding", "normal", foot.end, beyond, item)
-            self._make(head, foot)
-
-    def _make(self, head: Mark, foot: Mark) -> None:
-        """Put a head where its words had another meaning, and give it the foot."""
-        words = head.covers()
-        kept = [m for m in self.line.marks if not m.covers() & words]
-        self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
-        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
-        foot.tags.add("looks_back" if head.start < foot.start else "looks_forward")
+            self.make(head, foot)
 
     def _deny(self, words: tuple[int, int], foot: Mark) -> None:
-        self._make(Mark("change", "denied", *words), foot)
+        self.make(Mark("change", "denied", *words), foot)
 
     def _again(self, mark: Mark, source: Mark | None) -> bool:
         """Make a head of what tells of the foot; false if it cannot be one."""
@@ -559,6 +480,16 @@ class _Sentence:
             return True
         if mark.kind == "role":
             mark.value = Severity(mark.code)
+        elif mark.kind == "count" and source is not None and source.kind == "value":
+            like_it: Value = source.value
+            unit = mark.number.unit or like_it.quantity.unit
+            if not fits(like_it.kind, mark.number.value, unit):
+                return False
+            said = quantity_of(mark.number, unit, mark.number.unit is None)
+            mark.value = replace(like_it, quantity=said, rule="measure:same_series")
+            mark.kind, mark.code = "value", like_it.kind
+            self.taken.add(id(mark))
+            return True
         elif mark.kind == "count":
             near = [m for m in self.marks if m.kind == "size" and m.end <= mark.start]
             near += [m for m in self.marks if m.kind == "change" and isinstance(m.value, Value)]

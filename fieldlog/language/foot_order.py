@@ -8,6 +8,7 @@ stretch are, a foot or a thing said of it, decides for the bare feet between.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from fieldlog.language.marks import Mark
@@ -48,3 +49,30 @@ def behind(marks: Sequence[Mark]) -> bool:
         or (m.kind in _SAID_OF_FEET and (m.item is None or m.item.per != "horse"))
     ]
     return len(order) > 1 and not order[0] and order[-1]
+
+
+def pairs_in_order(line: Line) -> None:
+    """ "Hinds fifty-six and fifty-five": two unlike values of a pair, left first (a guess)."""
+    values = [m for m in line.marks if m.kind == "value"]
+    for first, second in pairwise(values):
+        between = {line.norm(i) for i in range(first.end, second.start)}
+        same = first.code == second.code and not {*first.tags, *second.tags}
+        if not same or not between <= {"and", ",", "then"} or not _unlike(first, second):
+            continue
+        after = line.norm(second.end)
+        back = [m for m in line.marks if m.kind == "foot" and m.end <= first.start]
+        ahead = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 1]
+        if any(not line.break_at(i) for i in range(second.end, second.end + 1)) and ahead:
+            pair = ahead[0]
+        elif back and not any(m.kind in _SAID_OF_FEET for m in line.marks
+                              if back[-1].end <= m.start < first.start):  # fmt: skip
+            pair = back[-1]
+        else:
+            continue
+        if pair.code in ("LF+RF", "LH+RH") and after not in ("to", "or"):
+            first.tags |= {"side:left", "order_guessed"}
+            second.tags |= {"side:right", "order_guessed"}
+
+
+def _unlike(first: Mark, second: Mark) -> bool:
+    return bool(first.value.quantity.value != second.value.quantity.value)

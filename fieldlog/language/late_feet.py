@@ -45,6 +45,24 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
             chain = at if listed else -1
 
 
+_LAME = frozenset({"head_nod", "lameness", "short_strided", "sore", "tester_positive"})
+
+
+def graded_feet(made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "Nodding on the right front, two out of five": the grade is of the same foot."""
+    for at in range(1, len(made)):
+        unit, fact = made[at]
+        before = made[at - 1][1]
+        if fact.kind is not FactKind.SCORE or fact.code != "lameness" or fact.feet:
+            continue
+        if before.code in _LAME and len(before.feet) == 1 and not before.negated:
+            made[at] = (
+                unit,
+                replace(fact, feet=before.feet, foot_basis=FootBasis.CARRIED,
+                        why_foot=before.why_foot),
+            )  # fmt: skip
+
+
 def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     """A list whose foot stands behind its last: "no heat and no pulse in either"."""
     behind = [m for m in after.after if m.kind == "foot"]
@@ -80,7 +98,8 @@ def said_last(line: Line, begin: int, end: int) -> bool:
     """ "No thrush, no cracks. Right front. Left front's the same": whose that was."""
     after = next((m for m in line.marks if m.start > end), None)
     told = {line.norm(i) for i in range(begin, end)}
-    return bool(told & {"that", "this"} and told & {"is", "was", "'s"}) or (
+    said = told & {"that", "this"} and told & {"is", "was", "'s"}
+    return bool(said or told & {"talking", "mean"}) or (
         after is not None and after.kind == "foot" and after.start <= end + 2
     )
 

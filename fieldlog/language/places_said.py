@@ -150,7 +150,7 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     after = _joined(line, [m for m in feet if m.start >= unit.head.start])
     if not before or not after:
         return sorted(before or after, key=lambda m: m.start)
-    if is_heading(before[0], after) or "all_but" in after[0].tags:
+    if is_heading(before[0], after) or any("all_but" in m.tags for m in after):
         return [*before, *after]
     broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
     if broken & {"but", "so", "and", "because", "while"}:
@@ -162,6 +162,8 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     cut = any(line.break_at(i) for i in range(before[0].end, unit.head.start))
     if cut and not apart and line.norm(back) in ("on", "in"):
         return after
+    if line.norm(back) == "and":
+        return [*before, *after]
     if unit.head.kind == "work":
         return before if apart or names_thing(line, unit.head) else after
     if line.norm(after[0].start - 1) == "and":

@@ -36,7 +36,7 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     marks = _sided_ends(line, [m for m in (_foot(line, m) for m in line.marks) if m is not None])
-    marks = _pair_at_the_end(line, marks)
+    marks = _pair_at_the_end(line, _ends_of_measures(line, marks))
     marks = _taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
     marks = without_bystanders(line, marks)
@@ -203,6 +203,22 @@ def _pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
     return [m for m in marks if id(m) not in gone]
 
 
+def _ends_of_measures(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Front angles fifty-one and fifty-two": the measure's own words name the pair."""
+    out: list[Mark] = []
+    for mark in marks:
+        word = line.norm(mark.start)
+        plural = line.norm(mark.end - 1).endswith("s")
+        if mark.kind == "measure" and mark.size > 1 and plural and word in _END_WORDS:
+            out.append(Mark("foot", _END_WORDS[word], mark.start, mark.start + 1))
+            mark.start += 1
+        out.append(mark)
+    return out
+
+
+_END_WORDS = {"front": "LF+RF", "fore": "LF+RF", "hind": "LH+RH", "back": "LH+RH", "rear": "LH+RH"}
+
+
 def _sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Fifty-three right in front": a side and its end are one foot."""
     out: list[Mark] = []
@@ -336,6 +352,7 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         return None
     if words in ("anywhere", "everywhere"):
         exempt = after in ("bar", "except", "but", "today", "and")
+        mark.tags.add("looks_back")
         return mark if line.break_at(mark.end) or exempt else None
     if "four" in words.split() and line.norm(mark.start - 1) == "of" and line.norm(
             mark.start - 2) in ("one", "two", "three"):  # fmt: skip

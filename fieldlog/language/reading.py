@@ -68,6 +68,9 @@ class FactMaker:
             self.tracker.in_hand = self.tracker.end or pair
             one = self.tracker.name(side, side)
             self.tracker.in_hand = tuple({*one.feet, *(f.mate for f in one.feet)})
+            if "order_guessed" in unit.head.tags:
+                why = "Two values for a pair; left first is a guess."
+                return Assignment(one.feet, FootBasis.ASSUMED, why)
             return one
         inner = _inner_feet(self.line, unit)
         if inner and not any(m.start >= unit.head.start for m in unit.feet()):
@@ -127,7 +130,8 @@ class FactMaker:
         per_horse = item is not None and item.per == "horse"
         named = None if code == "condition" else self.feet(unit)
         if named is None:
-            held = kind is FactKind.HANDLING and self._about_it(unit)
+            graded = kind is FactKind.SCORE and code == "lameness"
+            held = (graded or kind is FactKind.HANDLING) and self._about_it(unit)
             if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
                 held = unit.leans_on_it(self.line)
             if not held and (
@@ -317,7 +321,7 @@ class FactMaker:
             said = unit.head.value
             if isinstance(said, Value):
                 return replace(fact, quantity=said.quantity, severity=context.severity)
-            new = Comparison(Trend.NEW) if unit.has("new") else None
+            new = Comparison(Trend.NEW) if "new" in unit.head.tags else None
             return replace(fact, severity=said or context.severity, comparison=new)
         comparison = self._comparison(unit)
         if comparison is None:

@@ -78,6 +78,7 @@ def told_again(
         severity=told.severity or (None if told.quantity is None else source.severity),
         quantity=told.quantity,
         comparison=trend,
+        historical=source.historical and not (trend is not None and trend.trend is Trend.NEW),
         negated=trend is not None and trend.trend is Trend.GONE,
         details={k: v for k, v in source.details.items() if k != "extent"},
         span=told.span,

@@ -1,0 +1,154 @@
+"""Words of one sentence that mean something else beside a foot or another finding.
+
+"Another one" is a crack's fellow and no next visit, "not too bad in the left" is mild and no clean
+foot, "threw the off fore" is a shoe, "more on the left" is worse.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS, Line
+
+_LOSES = frozenset({"lost", "threw", "thrown", "throwed", "cast", "flung"})
+_OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
+             "pulse_normal": "pulse_normal", "tester_positive": "tester_negative"}  # fmt: skip
+WHERE = ("place", "side", "clock")
+
+
+class SentenceWords:
+    """The marks of one sentence, with those settled that another word of it decides."""
+
+    def __init__(self, line: Line, begin: int, end: int) -> None:
+        self.line = line
+        self.begin, self.end = begin, end
+        self.marks = [m for m in line.marks if begin <= m.start < end]
+
+    def settle(self) -> None:
+        """Everything that can be settled before the feet are looked at."""
+        self._fellows()
+        self._not_bad()
+        self._lost()
+        self._comparatives()
+        self._one_and_one()
+
+    def _fellows(self) -> None:
+        """ "Another one in the right front" is a crack's fellow, no next visit."""
+        feet = {m.start for m in self.marks if m.kind == "foot"}
+        for mark in self.marks:
+            ahead = {mark.end, mark.end + 1, mark.end + 2} & feet
+            small = self.line.norm(mark.start) in ("small", "little", "wee", "tiny")
+            if mark.code == "ignored" and small and mark.size == 2 and ahead:
+                mark.code, mark.end = "mild", mark.end - 1  # "a small one in the off"
+            if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
+                self.line.marks = [m for m in self.line.marks if m is not mark]
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _not_bad(self) -> None:
+        """ "Thrush in both hinds, not too bad in the left": mild thrush there, no clean foot."""
+        for at, mark in enumerate(self.marks):
+            words = [self.line.norm(i) for i in sorted(mark.covers())]
+            if mark.code != "normal" or words[:1] != ["not"] or "bad" not in words:
+                continue
+            earlier = [m for m in self.marks[:at] if m.kind in ("finding", "foot")]
+            sick = [m for m in earlier if m.kind == "finding" and m.code != "normal"]
+            pair = [m for m in earlier if m.kind == "foot" and "+" in m.code]
+            ahead = self.marks[at + 1] if at + 1 < len(self.marks) else None
+            before_a_head = ahead is not None and ahead.kind == "finding"
+            placed = self.line.norm(mark.end) in ("in", "on")
+            if (sick and (pair or placed)) or (before_a_head and ahead and ahead.start == mark.end):
+                mark.kind, mark.code, mark.item = "role", "mild", None
+
+    def _lost(self) -> None:
+        """ "Threw the off fore": a shoe, not the foot."""
+        for foot in [m for m in self.marks if m.kind == "foot"]:
+            at = foot.start - 1
+            while self.line.norm(at) in ("the", "his", "her", "a", "that"):
+                at -= 1
+            if self.line.norm(at) not in _LOSES:
+                continue
+            hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
+            if not hit and not self.claimed(foot):
+                item = find_item("shoe_lost", "finding")
+                self.make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
+
+    def _comparatives(self) -> None:
+        """ "More on the left", "the left more than the right": worse, of two feet."""
+        for at in range(self.begin, self.end):
+            word = self.line.norm(at)
+            if word not in ("more", "most", "mostly", "mainly"):
+                continue
+            after = self.line.norm(at + 1)
+            if after == "so":
+                closes = at + 2 >= self.end or self.line.break_at(at + 2)
+                after = "on" if closes else self.line.norm(at + 2)
+            hit = [m for m in self.marks if at in m.covers()]
+            has = self.line.norm(at - 1) in ("has", "had", "'s", "got")
+            if has and (at + 1 >= self.end or self.line.break_at(at + 1)):
+                after = "on"
+            if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
+                start = at
+                for m in hit:
+                    self.line.marks = [x for x in self.line.marks if x is not m]
+                self.line.marks = sorted(
+                    [*self.line.marks, Mark("role", "worse", start, at + 1)],
+                    key=lambda m: (m.start, m.end),
+                )
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _one_and_one(self) -> None:
+        """ "Two cracks, one at the toe and one at the quarter": the second is a fact of its own."""
+        ones = [
+            at
+            for at in range(self.begin, self.end)
+            if self.line.norm(at) in ("one", "another")
+            and self.line.norm(at + 1) in ("at", "in", "on")
+            and self._place_at(at + 2) is not None
+        ]
+        if ones and self.line.norm(ones[0]) == "one":
+            ones = ones[1:]
+        for at in ones:
+            head = Mark("change", "again", at, at + 1)
+            kept = [m for m in self.line.marks if at not in m.covers()]
+            self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _place_at(self, at: int) -> Mark | None:
+        at += self.line.norm(at) in ("the", "his", "her")
+        return next((m for m in self.marks if m.start == at and m.kind in WHERE), None)
+
+    def opposites(self) -> None:
+        """ "Pulse up in the left front, normal in the right": normal is said of the pulse."""
+        last = ""
+        for mark in self.marks:
+            if mark.kind not in HEADS:
+                continue
+            plain = {self.line.norm(i) for i in mark.covers()} & {"normal", "negative"}
+            if mark.code == "normal" and last in _OPPOSITE and plain and mark.size == 1:
+                mark.code = _OPPOSITE[last]
+                mark.item = find_item(mark.code, "finding")
+            elif mark.code != "normal":
+                last = mark.code
+
+    def claimed(self, foot: Mark) -> bool:
+        """Whether a head follows the foot that it may well belong to."""
+        for other in self.marks:
+            if other.start < foot.end:
+                continue
+            if any(self.line.break_at(i) for i in range(foot.end, other.start)):
+                return False
+            if other.kind == "foot":
+                return False
+            if other.kind in HEADS or (other.kind == "role" and other.code == "good_word"):
+                return other.kind not in ("followup", "advice", "handling", "score")
+            if other.kind == "role" and other.code in ("starter", "joint"):
+                return False
+        return False
+
+    def make(self, head: Mark, foot: Mark) -> None:
+        """Put a head where its words had another meaning, and give it the foot."""
+        words = head.covers()
+        kept = [m for m in self.line.marks if not m.covers() & words]
+        self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+        foot.tags.add("looks_back" if head.start < foot.start else "looks_forward")
