@@ -13,7 +13,6 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS, Line
-from fieldlog.language.value_changes import ChangeReader
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -28,18 +27,15 @@ from fieldlog.language.value_neighbours import (
     join_ranges,
     length_before,
     length_follows,
-    pair_before,
     set_against,
     share_units,
     sides_in_order,
     width_before,
 )
 from fieldlog.language.value_order import is_cue, said_first
+from fieldlog.language.value_turns import TurnReader
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
-_BY_WORD = {"wider": "hoof_width", "narrower": "hoof_width", "steeper": "toe_angle",
-            "upright": "toe_angle", "shallower": "toe_angle", "longer": "toe_length",
-            "shorter": "toe_length"}  # fmt: skip
 _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last", "larger",
                           "smaller", "down_from"})  # fmt: skip
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
@@ -52,7 +48,7 @@ def _horn(span: NumberSpan) -> float:
     return float(span.value * UNITS[span.unit].to_base) if span.unit is not None else 0.0
 
 
-class ValueReader(ChangeReader):
+class ValueReader(TurnReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def __init__(self, line: Line, habit: str = "") -> None:
@@ -329,62 +325,6 @@ class ValueReader(ChangeReader):
                 return None
         return None
 
-    def _between(self, cue: Mark, mark: Mark) -> bool:
-        """Whether something else is told between a cue and its number."""
-        return any(
-            m.kind in (*HEADS, "place", "measure", "number")
-            for m in self.line.marks
-            if cue.end <= m.start < mark.start
-        )
-
-    def _in_series(self, mark: Mark) -> str:
-        """The kind that stood in the same turn for the foot before, or nothing.
-
-        "Left front fifty-two, toe three and a quarter. Right front fifty-three, three and an
-        eighth": what has no cue follows the order of the first foot.
-        """
-        groups: list[list[Mark]] = [[]]
-        for other in self.line.marks:
-            if other.start >= mark.start:
-                break
-            if other.kind == "foot" and "compared" not in other.tags and groups[-1]:
-                if not (len(groups) == 1 and self._named_late(other, groups[-1])):
-                    groups.append([])
-            elif other.kind == "value":
-                groups[-1].append(other)
-        if len(groups) < 2 or len(groups[-1]) >= len(groups[-2]):
-            return ""
-        turn = groups[-2][len(groups[-1])]
-        if any(a.code != b.code for a, b in zip(groups[-1], groups[-2], strict=False)):
-            return ""
-        near, span = turn.value.quantity, mark.value
-        unit = span.unit or near.unit
-        same = UNITS[unit].dimension is UNITS[near.unit].dimension
-        ratio = span.value / max(near.value, 0.01)
-        sided = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in self.line.marks)
-        wide = sided or (span.unit is not None and span.unit is near.unit)
-        likely = 0.35 <= ratio <= 2.8 if wide else 0.7 <= ratio <= 1.4
-        return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
-
-    def _named_late(self, foot: Mark, values: list[Mark]) -> bool:
-        """ "Fifty-two on the left front, toe three and a quarter": still the same foot's turn."""
-        if len(values) != 1 or foot.start - values[0].end > 2:
-            return False
-        after = next((m for m in self.line.marks if m.start >= foot.end and m.kind != "role"), None)
-        return after is not None and is_cue(after) and after.start - foot.end <= 1
-
-    def _like(self, mark: Mark, other: Mark) -> bool:
-        """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
-        span, near = mark.value, other.value.quantity
-        unit = span.unit or near.unit
-        return (
-            other.value.rule.startswith("measure")
-            and other.value.sure
-            and mark.start - other.end <= 5
-            and UNITS[unit].dimension is UNITS[near.unit].dimension
-            and 0.7 <= span.value / max(near.value, 0.01) <= 1.4
-        )
-
     def _from_place(self, place: str, mark: Mark, rule: str) -> Value | None:
         span = mark.value
         kinds = PLACE_KINDS[place]
@@ -551,44 +491,6 @@ class ValueReader(ChangeReader):
         if 70 <= span.value <= 120:
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
-
-    def _compared_kind(self, at: int, mark: Mark) -> str:
-        """ "A hair wider than the off fore, five and a quarter against five": by the comparison."""
-        for other in self.previous(at)[:6]:
-            words = {self.line.norm(i) for i in other.covers()}
-            kind = next((k for word, k in _BY_WORD.items() if word in words), "")
-            if other.code in ("larger", "smaller") and kind:
-                return kind if likely_units(kind, mark.value.value, self.habit) else ""
-        return ""
-
-    def _header(self, mark: Mark) -> str:
-        """ "Heel angles now. Left front forty-two": a sentence that only names the measure."""
-        here = self.sentence_of.get(mark.start, 0)
-        for back in (1, 2):
-            said = [m for m in self.line.marks if self.sentence_of.get(m.start) == here - back]
-            named = [m for m in said if m.kind == "measure"]
-            only = all(m.kind in ("role", "measure", "time") for m in said)
-            if named and only:
-                kind = named[-1].code
-                span = mark.value
-                unit = span.unit or next(iter(likely_units(kind, span.value, self.habit)), None)
-                return kind if unit is not None and fits(kind, span.value, unit) else ""
-            if any(m.kind in (*HEADS, "measure") for m in said):
-                return ""
-        return ""
-
-    def _per_foot(self, mark: Mark) -> bool:
-        item = find_item(mark.code, "measure")
-        return item is None or item.per == "foot"
-
-    def _pair_said(self, at: int, mark: Mark) -> bool:
-        """ "Fifty-two and fifty-two." after both feet of a pair, alone in its sentence."""
-        others = [m for m in self.line.marks if self.same_sentence(m, mark) and m.kind != "role"]
-        if len(others) != 2 or any(m.number is None for m in others):
-            return False
-        between = range(others[0].end, others[1].start)
-        joined = {self.line.norm(i) for i in between} == {"and"}
-        return joined and pair_before(self.line, others[0]) is not None
 
     def _sides_of_hoof(self, at: int, mark: Mark) -> str:
         """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""
