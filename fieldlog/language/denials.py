@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -43,91 +42,22 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             mark = Mark("role", "negation", mark.start, mark.end)
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
-        if _new_one(line, out, mark):
-            continue
-        if mark.code == "good_word" and _cold_foot(line, out, mark):
-            mark.kind, mark.code = "finding", "cool_foot"
-            mark.item = find_item("cool_foot", "finding")
-        if mark.code == "sound" and out and _of_a_place(line, out, mark):
-            mark.code, mark.item = "normal", find_item("normal", "finding")
-        if (
-            mark.code == "normal"
-            and line.norm(mark.start) == "not"
-            and _not_so_bad(line, out, mark)
-        ):
-            mark.kind, mark.code, mark.item = "role", "mild", None
+        if mark.kind == "finding" and _stopped(line, mark):
+            out = [m for m in out if mark.start - 1 not in m.covers()]
+            out.append(Mark("role", "negation", mark.start - 1, mark.start))
         out.append(mark)
-    return _now_well(
-        line, _own_words(line, _place_again(line, _testers(line, _spared(line, _dry(line, out)))))
+    for step in (_place_again, _own_words, _now_well):
+        out = step(line, out)
+    return out
+
+
+def _stopped(line: Line, mark: Mark) -> bool:
+    """ "Stopped draining", "quit bleeding"."""
+    word, before = line.norm(mark.start), line.norm(mark.start - 1)
+    done = before in ("stopped", "quit", "ceased", "stopping") or (
+        before in ("done", "finished") and line.norm(mark.start - 2) in ("is", "'s", "are", "all")
     )
-
-
-def _new_one(line: Line, before: list[Mark], mark: Mark) -> bool:
-    """ "Cracks are growing down, no new ones": another of what was found, no shoe."""
-    if mark.kind != "work" or mark.code != "shoe":
-        return False
-    if "new" not in {line.norm(i) for i in mark.covers()} or line.norm(mark.end - 1) not in _ONE:
-        return False
-    heads = [m for m in before if m.kind in _HEADS and mark.start - m.end <= 12]
-    return bool(heads) and heads[-1].kind == "finding" and not heads[-1].code.startswith(_OF_SHOES)
-
-
-def _of_a_place(line: Line, before: list[Mark], mark: Mark) -> bool:
-    """ "Wall's sound": the wall, not the gait."""
-    left = next((m for m in reversed(before) if m.tells()), None)
-    return left is not None and left.kind == "place" and mark.start - left.end <= 2
-
-
-def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
-    """ "The other one's cold": the foot, not the weather."""
-    if line.norm(mark.end - 1) not in ("cold", "cool"):
-        return False
-    at = mark.start - 1
-    while line.norm(at) in ("'s", "is", "are", "feels", "nice", "and", "both"):
-        at -= 1
-    return any(m.kind == "foot" and m.end == at + 1 for m in before)
-
-
-def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
-    """ "Hinds are a little dry": the feet, where nothing that drains was named before."""
-    out = list(marks)
-    for begin, end in line.sentences():
-        for at in range(begin, end):
-            if line.norm(at) != "dry" or line.norm(at + 1) in _NOW | {"frog", "frogs", "again"}:
-                continue
-            if any(at in m.covers() for m in out if m.kind != "role"):
-                continue
-            back = at - 1
-            small = {i for m in out if m.code in ("mild", "adverb", "copula", "severe")
-                     for i in m.covers()}  # fmt: skip
-            while back in small or line.norm(back) in ("too", "very", "a", "bit", "both"):
-                back -= 1
-            foot = any(m.kind == "foot" and m.end == back + 1 for m in out)
-            wet = any(m.kind == "finding" and m.code in _WET and m.start < at for m in out)
-            if not foot or wet:
-                continue
-            out = [m for m in out if at not in m.covers()]
-            out.append(Mark("finding", "dry_horn", at, at + 1, find_item("dry_horn", "finding")))
-    return sorted(out, key=lambda m: (m.start, m.end))
-
-
-_WET = frozenset({"abscess", "abscess_track", "discharge", "hollow", "thrush", "wound", "seedy_toe",
-                  "bleeding", "canker"})  # fmt: skip
-
-
-def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:
-    """ "Thrush but not bad": how bad what was just named is."""
-    left = next((m for m in reversed(before) if m.tells()), None)
-    between = [] if left is None else [line.norm(i) for i in range(left.end, mark.start)]
-    return (
-        left is not None
-        and left.kind == "finding"
-        and set(between) <= {"but", ",", "it", "'s", "is", "though", "just"}
-    )
-
-
-_ONE = frozenset({"one", "ones"})
-_OF_SHOES = ("shoe_", "clench", "wall_broken", "nail_")
+    return done and word.endswith("ing")
 
 
 def _said_behind(line: Line, marks: list[Mark], no: Mark) -> bool:
@@ -264,70 +194,3 @@ def _place_again(line: Line, marks: list[Mark]) -> list[Mark]:
         gone.add(id(left))
         gone |= {id(m) for m in places if m.end == left.start}
     return [m for m in marks if id(m) not in gone]
-
-
-_SPARING = frozenset({"not", "isn't", "wasn't", "hardly", "barely", "scarcely", "won't", "wouldn't",
-                      "can't", "ain't"})  # fmt: skip
-
-
-def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
-    """ "Hardly using the left hind", "won't stand on the right fore": a foot that bears nothing."""
-    out = list(marks)
-    for foot in [m for m in marks if m.kind == "foot"]:
-        at = foot.start - 1
-        while line.norm(at) in ("the", "his", "her", "that"):
-            at -= 1
-        end = at + 1
-        if line.norm(at) == "on" and line.norm(at - 1) in ("stand", "standing", "walk", "walking"):
-            at -= 1
-        elif line.norm(at) not in ("using", "loading", "weighting", "use", "load"):
-            continue
-        if line.norm(at - 1) not in _SPARING or foot.code == "LF+RF+LH+RH":
-            continue
-        words = set(range(at - 1, end))
-        out = [m for m in out if not (m.covers() & words)]
-        item = find_item("not_weight_bearing", "finding")
-        out.append(Mark("finding", "not_weight_bearing", at - 1, end, item))
-    return sorted(out, key=lambda m: (m.start, m.end))
-
-
-_QUIET = (
-    ("not", "a", "flinch"), ("no", "flinch"), ("never", "flinched"), ("didn't", "flinch"),
-    ("no", "reaction"), ("no", "response"), ("not", "a", "thing"), ("got", "nothing"),
-    ("not", "a", "squeak"), ("wasn't", "a", "squeak"), ("wasn't", "a", "flinch"),
-    ("not", "a", "peep"), ("wasn't", "a", "peep"), ("never", "moved"), ("no", "pain"),
-    ("nothing",), ("no", "joy"), ("never", "budged"), ("all", "clear"), ("negative",),
-)  # fmt: skip
-
-
-def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
-    """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
-    out = list(marks)
-    for begin, end in line.sentences():
-        at = next((i for i in range(begin, end) if line.norm(i) in ("testers", "tester")), None)
-        if at is None or any(at in m.covers() for m in out if m.kind != "role"):
-            continue
-        for first in range(at + 1, min(end, at + 10)):
-            said = next(
-                (q for q in _QUIET if tuple(line.norm(first + i) for i in range(len(q))) == q), None
-            )
-            if said is None:
-                continue
-            last = first + len(said)
-            closes = line.break_at(last) or line.norm(last) in (
-                "and",
-                "but",
-                "so",
-                "in",
-                "on",
-                "out",
-            )
-            words = set(range(first, last))
-            if not closes or any(m.kind == "finding" and m.covers() - words for m in out
-                                 if m.covers() & words):  # fmt: skip
-                continue
-            out = [m for m in out if not (m.covers() & words)]
-            item = find_item("tester_negative", "finding")
-            out.append(Mark("finding", "tester_negative", first, last, item))
-            break
-    return sorted(out, key=lambda m: (m.start, m.end))

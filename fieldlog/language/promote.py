@@ -13,7 +13,7 @@ from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
@@ -39,7 +39,7 @@ def promote(line: Line) -> Line:
     marks = _pair_at_the_end(line, _ends_of_measures(line, marks))
     marks = _taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
-    marks = without_bystanders(line, marks)
+    marks = settle_plain_words(line, without_bystanders(line, marks))
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
     line = Line(line.words, marks)
     out: list[Mark] = []
@@ -297,6 +297,10 @@ def _job_in_hand(line: Line, at: int) -> str:
         m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]
         and (m.number.form == "fraction" or m.number.unit is not None)
         for m in line.marks
+        said_of = line.norm(mark.start - 2) in ("she", "he", "it", "that", "they", "vet", "owner")
+        if words == "right" and before in ("'s", "is", "'re", "was") and said_of:
+            if line.break_at(mark.end):
+                return None  # "and she's right"
     )  # fmt: skip
     if not amount:
         return ""

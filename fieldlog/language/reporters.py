@@ -158,13 +158,13 @@ def _according(line: Line, marks: list[Mark], at: int) -> Mark | None:
     if line.norm(at) not in ("according", "going") or line.norm(at + 1) not in ("to", "by"):
         return None
     who = at + 2
-    while line.norm(who) in _ARTICLES:
+    while line.norm(who) in _ARTICLES and line.norm(who + 1) not in ("he", "she", "it", "there"):
         who += 1
     kind = _person(line, who)
     if kind is None and line.norm(who) in _TITLES | _DOCTORS:
         kind = "vet_says" if line.norm(who) in _DOCTORS else "owner_says"
         who += 1
-    if kind is None and _is_name(line, marks, who):
+    if kind is None and (line.norm(who) in _THEM or _is_name(line, marks, who)):
         kind = "owner_says"
     return None if kind is None else Mark("role", kind, at, who + 1)
 
@@ -179,7 +179,7 @@ def _subject(line: Line, marks: list[Mark], verb: int, plain: bool) -> tuple[str
         return None
     if line.norm(verb) in _TOLD and line.norm(verb + 1) in _THEM:
         kind = _person(line, at)
-        return (kind, at) if kind in ("vet_says", "other_says") and _opens(line, at) else None
+        return (kind, at) if kind is not None and _opens(line, at) else None
     kind = _person(line, at)
     if kind is not None:
         told = plain or kind != "owner_says" or line.norm(verb) in _ANYBODY
@@ -225,13 +225,14 @@ _THINKS = frozenset(
 _ANYBODY = frozenset({"found", "saw", "seen", "felt", "feels"})
 _PEOPLE_DO = frozenset(
     {"noticed", "felt", "seen", "spotted", "mentioned", "said", "complained", "reported"}
+    | {"adamant", "convinced"}
 )
 
 
 def _opens(line: Line, at: int) -> bool:
     """Whether a person at ``at`` begins a statement."""
     back = at - 1
-    while line.norm(back) in _ARTICLES:
+    while line.norm(back) in _ARTICLES | {"previous", "old", "new", "last", "former", "current"}:
         back -= 1
     return line.break_at(back) or line.norm(back) in ("and", "so", "but", "then", "because")
 
@@ -260,7 +261,7 @@ def _is_name(line: Line, marks: list[Mark], at: int) -> bool:
     return (
         len(word) > 2
         and word.isalpha()
-        and word not in vocabulary()
+        and (word not in vocabulary() or word in word_set("names_too"))
         and word not in word_set("things_that_say")
         and line.norm(at - 1) not in _ARTICLES
         and not any(at in m.covers() for m in marks if m.kind != "role" or m.code == "ignored")
