@@ -159,6 +159,8 @@ def _around_feet(
             lead -= 1
         if lead >= 0 and lead < first - 1 and words[lead] in _TIES:
             continue  # "in the outside quarter in the right hind crack in..."
+        if target.kind == "work" and words[last + 1 : last + 2] in (["it"], ["them"]):
+            continue  # "flare on the left front, dressed it": seen, then done
         if target.kind == "work" and any(last < a <= last + 2 for a, _ in feet):
             continue  # "flare off fore, trimmed all four": the verb has a foot of its own
         mark = Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0])
@@ -282,6 +284,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     ):
         # "If she isn't better by Saturday, vet."
         return "if" in {w.norm for w in words[max(0, mark.start - 12) : mark.start]}
+    if mark.code == "next_trim_weak" and words[mark.end - 1].norm in ("the", "his", "her", "both"):
+        # "come do the hinds in a week": the time stands behind the foot
+        return bool(times & set(range(mark.end, mark.end + 5)))
     if mark.item.more.get("needs_time"):
         return bool(times & {mark.end, mark.end + 1})
     if mark.item.more.get("needs_owner"):

@@ -15,6 +15,7 @@ from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
+from fieldlog.language.taken_off import settle_taken_off
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
@@ -37,7 +38,7 @@ def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     marks = _sided_ends(line, [m for m in (_foot(line, m) for m in line.marks) if m is not None])
     marks = _pair_at_the_end(line, _ends_of_measures(line, marks))
-    marks = _taken_off(Line(line.words, marks))
+    marks = settle_taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
     marks = settle_plain_words(line, without_bystanders(line, marks))
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
@@ -240,82 +241,6 @@ def _sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
     return out
 
 
-def _taken_off(line: Line) -> list[Mark]:
-    """ "Took half an inch off both front toes": what came off says which job it was."""
-    jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
-    gone: set[int] = set()
-    for at, mark in enumerate(line.marks):
-        if mark.kind != "work" or mark.code != "take_off":
-            continue
-        thing = next(
-            (
-                m
-                for m in line.marks[at + 1 :]
-                if m.start >= mark.end
-                and m.kind in ("place", "finding")
-                and m.code in jobs
-                and m.start - mark.end <= 4
-            ),
-            None,
-        )
-        if thing is None:
-            held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
-            iron = held & {"shoes", "shoe", "plates"}
-            job = "pull" if iron else _job_in_hand(line, at)
-            if job:
-                mark.code, mark.item = job, find_item(job, "work")
-            else:
-                gone.add(id(mark))
-            continue
-        mark.code = jobs[thing.code]
-        mark.item = find_item(mark.code, "work")
-        thing.kind, thing.code = "role", "thing_taken"
-    for mark in line.marks:
-        before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        back = line.norm(mark.start - 2) in ("back", "down", "up")
-        taken = after in ("off", "from") or horn or back
-        if mark.code == "quarter" and before in ("a", "another") and taken:
-            first, last = line.words[mark.start - 1], line.words[mark.start]
-            mark.number = mark.value = NumberSpan(
-                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
-            )
-            mark.kind, mark.code = "number", "number"
-    return [m for m in line.marks if id(m) not in gone]
-
-
-_IN_HAND = {"toe": "shorten_toe", "toe_length": "shorten_toe", "overgrown": "shorten_toe",
-            "long_toe": "shorten_toe", "heel": "lower_heel", "heel_length": "lower_heel",
-            "heel_height": "lower_heel", "high_heel": "lower_heel",
-            "flare": "dress_flare"}  # fmt: skip
-
-
-def _job_in_hand(line: Line, at: int) -> str:
-    """ "Toes four inches, took five eighths off": what an amount came off, if it was just named."""
-    mark = line.marks[at]
-    amount = mark.gap is not None and any(
-        m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]
-        and (m.number.form == "fraction" or m.number.unit is not None)
-        for m in line.marks
-        said_of = line.norm(mark.start - 2) in ("she", "he", "it", "that", "they", "vet", "owner")
-        if words == "right" and before in ("'s", "is", "'re", "was") and said_of:
-            if line.break_at(mark.end):
-                return None  # "and she's right"
-    )  # fmt: skip
-    if not amount:
-        return ""
-    for other in reversed(line.marks[:at]):
-        if mark.start - other.end > 14:
-            return ""
-        if other.kind in ("place", "measure", "finding") and other.code in _IN_HAND:
-            return _IN_HAND[other.code]
-        if other.code == "long" and line.norm(other.end - 1) == "long":
-            return "shorten_toe"
-        if other.kind in ("work", "place"):
-            return ""
-    return ""
-
-
 def _before(line: Line, at: int) -> Mark | None:
     """The mark before number ``at``, over copulas, adverbs and articles, if words touch."""
     for mark in reversed(line.marks[:at]):
@@ -354,6 +279,10 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             return mark
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
         return None
+    if mark.code in ("left", "right") and words.endswith("side") and after in (
+            "feet", "ones", "pair", "hooves"):  # fmt: skip
+        mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
+        return mark
     if words in ("anywhere", "everywhere"):
         exempt = after in ("bar", "except", "but", "today", "and")
         mark.tags.add("looks_back")
@@ -368,6 +297,10 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         said = before in _SIDE_BEFORE and not (
             before in ("and", "just", "then", "to", "that") and after in banned
         )
+        said_of = line.norm(mark.start - 2) in ("she", "he", "it", "that", "they", "vet", "owner")
+        if words == "right" and before in ("'s", "is", "'re", "was") and said_of:
+            if line.break_at(mark.end):
+                return None  # "and she's right"
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
         ends = line.break_at(mark.end)

@@ -1,0 +1,83 @@
+"""What came off: "took half an inch off both front toes" is a job, and says which.
+
+The thing named behind "off", or the one that was just spoken of, says whether it was toe, heel or
+flare; "a quarter" before "off" is an amount and no region of the hoof.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.marks import Mark
+from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.units_said import Line
+
+_IN_HAND = {"toe": "shorten_toe", "toe_length": "shorten_toe", "overgrown": "shorten_toe",
+            "long_toe": "shorten_toe", "heel": "lower_heel", "heel_length": "lower_heel",
+            "heel_height": "lower_heel", "high_heel": "lower_heel",
+            "flare": "dress_flare"}  # fmt: skip
+
+
+def settle_taken_off(line: Line) -> list[Mark]:
+    """ "Took half an inch off both front toes": what came off says which job it was."""
+    jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
+    gone: set[int] = set()
+    for at, mark in enumerate(line.marks):
+        if mark.kind != "work" or mark.code != "take_off":
+            continue
+        thing = next(
+            (
+                m
+                for m in line.marks[at + 1 :]
+                if m.start >= mark.end
+                and m.kind in ("place", "finding")
+                and m.code in jobs
+                and m.start - mark.end <= 4
+            ),
+            None,
+        )
+        if thing is None:
+            held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
+            iron = held & {"shoes", "shoe", "plates"}
+            job = "pull" if iron else _job_in_hand(line, at)
+            if job:
+                mark.code, mark.item = job, find_item(job, "work")
+            else:
+                gone.add(id(mark))
+            continue
+        mark.code = jobs[thing.code]
+        mark.item = find_item(mark.code, "work")
+        thing.kind, thing.code = "role", "thing_taken"
+    for mark in line.marks:
+        before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
+        back = line.norm(mark.start - 2) in ("back", "down", "up")
+        taken = after in ("off", "from") or horn or back
+        if mark.code == "quarter" and before in ("a", "another") and taken:
+            first, last = line.words[mark.start - 1], line.words[mark.start]
+            mark.number = mark.value = NumberSpan(
+                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
+            )
+            mark.kind, mark.code = "number", "number"
+    return [m for m in line.marks if id(m) not in gone]
+
+
+def _job_in_hand(line: Line, at: int) -> str:
+    """ "Toes four inches, took five eighths off": what an amount came off, if it was just named."""
+    mark = line.marks[at]
+    amount = mark.gap is not None and any(
+        m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]
+        and (m.number.form == "fraction" or m.number.unit is not None)
+        for m in line.marks
+    )  # fmt: skip
+    if not amount:
+        return ""
+    for other in reversed(line.marks[:at]):
+        if mark.start - other.end > 14:
+            return ""
+        if other.kind in ("place", "measure", "finding") and other.code in _IN_HAND:
+            return _IN_HAND[other.code]
+        if other.code == "long" and line.norm(other.end - 1) == "long":
+            return "shorten_toe"
+        if other.kind in ("work", "place"):
+            return ""
+    return ""
