@@ -11,10 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.core.facts import Reporter, Severity
+from fieldlog.language.history import is_earlier
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import Mark
-from fieldlog.language.reporters import films_before
 from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
+from fieldlog.language.whose_word import reporter_of
 
 NEGATIONS = ("negation", "work_negation")
 _MASS = frozenset({"thrush", "heat", "swelling", "digital_pulse", "sore", "discharge", "canker",
@@ -230,116 +230,19 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
             one.uncertain = one.uncertain or open_
             two.uncertain = two.uncertain or open_
     for at, (unit, context) in enumerate(zip(units, found, strict=True)):
-        reporter = _reporter(line, unit, units[at - 1] if at else None, reporter, at)
+        reporter = reporter_of(line, unit, units[at - 1] if at else None, reporter, at)
         context.reporter = reporter
         before = units[at - 1] if at else None
         context.uncertain = context.uncertain or _unsure(line, unit, before, found, at)
         context.uncertain = context.uncertain and unit.head.kind != "advice"
-        context.historical = _historical(line, unit, reporter) or (
-            reporter in (Reporter.OWNER, Reporter.OTHER)
-            and unit.head.kind == "finding"
-            and unit.head.code != "shoe_lost"
-            and any(_was(line, i) for i in range(_told(unit), unit.head.end))
-        )
-        if unit.head.kind == "value" and _was_once(line, units, at):
-            context.historical = True
+        context.historical = is_earlier(line, units, at, reporter)
         context.severity = None if context.negated else _severity(line, unit)
         context.planned = _planned(unit)
     return found
 
 
-def _was(line: Line, at: int) -> bool:
-    """A past form; "has been stumbling" is still so."""
-    word = line.norm(at)
-    if word in ("was", "were"):
-        return True
-    done = word in ("been", "had") or word.endswith("ed")
-    return done and line.norm(at - 1) in ("had", "'d")
-
-
-def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
-    """ "Forty-one, was thirty-nine": of two values, the one that was."""
-    back = units[at].head.start - 1
-    while line.norm(back) in ("about", "at", "around", "up", "down"):
-        back -= 1
-    if at == 0 or units[at - 1].head.kind != "value":
-        return False
-    lead = line.norm(units[at].head.start - 2)
-    risen = line.norm(units[at].head.start - 1) == "from" and lead in ("up", "down")
-    return risen or line.norm(back) in ("was", "were")
-
-
-def _told(unit: UnitSaid) -> int:
-    """Where the words begin that are told of, behind "the owner says"."""
-    return max([unit.start, *(m.end for m in unit.before if m.code in _SAYERS)])
-
-
-_SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
-           "vet_says": Reporter.VET, "other_says": Reporter.OTHER}  # fmt: skip
-_PERSONS = {"vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET,
-            "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
-            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OWNER,
-            "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
-            "seller": Reporter.OTHER}  # fmt: skip
-_PRONOUNS = frozenset({"he", "she", "they"})
-_TURNS = frozenset({"but", "so", "however", "though", "although", "anyway", "okay", "otherwise"})
-"""Clause starters after which the farrier speaks for himself again."""
-
-
-def _says(line: Line, mark: Mark) -> Reporter:
-    """Who speaks; "he says" is whoever of vet and owner was named last."""
-    told = _SAYERS[mark.code]
-    if mark.code == "owner_says" and line.norm(mark.start) in _PRONOUNS:
-        for at in range(mark.start - 1, max(-1, mark.start - 40), -1):
-            person = _PERSONS.get(line.norm(at))
-            if person is not None:
-                return person
-    return told
-
-
-def _reporter(
-    line: Line, unit: UnitSaid, left: UnitSaid | None, current: Reporter, at: int
-) -> Reporter:
-    if unit.head.kind == "advice" or unit.head.code == "denied_here":
-        return Reporter.FARRIER
-    if unit.head.code in ("rotation", "sinking") and films_before(line, unit.head.start):
-        return Reporter.VET
-    for mark in reversed(unit.before):
-        if mark.kind == "role" and mark.code in _SAYERS:
-            if mark.code == "farrier_says" and line.norm(mark.start) == "me":
-                continue
-            return _says(line, mark)
-    late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
-    late = [m for m in late if m.code != "farrier_says"]
-    if late and (late[0].code != "owner_says" or at == 0 or _closes(line, late[0], unit)):
-        return _says(line, late[0])
-    if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
-        return Reporter.FARRIER
-    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-    far = unit.head.start - left.head.end > 6
-    if current is Reporter.OWNER and not between & {"and", "or", ",", "with"}:
-        far = far or unit.head.start - left.head.end > 2
-    if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
-        return Reporter.FARRIER
-    if any(line.norm(m.start) == "i" for m in unit.roles(*_MY_WORDS)):
-        return Reporter.FARRIER
-    if not between & {"and", "or", ",", "with"} and unit.feet():
-        return Reporter.FARRIER
-    if current is Reporter.OWNER and (
-        _pre_foot(unit) or any(m.kind == "role" and m.code == "starter" for m in unit.before)
-    ):
-        return Reporter.FARRIER
-    return current
-
-
-def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
-    """The saying stands behind what was said: "short in front, the owner noticed it"."""
-    return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
-
-
 _TRAILING = frozenset({"maybe", "probably", "possibly", "perhaps", "could", "query", "suspected",
                        "possible", "likely", "questionable"})  # fmt: skip
-_MY_WORDS = ("farrier_says", "unsure_before", "unsure_after")
 _NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
 
 
@@ -377,68 +280,6 @@ def _unsure(
 def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
     between = [line.norm(i) for i in range(left.head.end, right.head.start)]
     return "or" in between and len(between) <= 4
-
-
-def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
-    for mark in unit.roles("history_before"):
-        aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
-        if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
-            continue
-        if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
-            return True
-    # "Vet was out Tuesday and found thrush": the day is of the telling.
-    after = [m for m in unit.roles("history_after") if m.start >= _told(unit)]
-    if unit.head.code == "shoe_lost":
-        # lost on Sunday, and still not there
-        after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
-    after = [m for m in after if not _apart(line, unit, m)]
-    if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
-        # "Gets thrush in the winter" is of every year.
-        after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
-    # "The crack he had in the spring is nearly out" is seen today.
-    trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
-    after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
-    if _before_now(line, unit):
-        return True
-    if reporter not in (Reporter.OWNER, Reporter.OTHER):
-        # "Toe touching since Sunday" is seen today.
-        after = [m for m in after if line.norm(m.start) != "since"]
-    if after:
-        return True
-    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
-    return any(line.norm(m.start) == "last" for m in late)
-
-
-_HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
-_SEASONS = frozenset({"spring", "summer", "winter", "autumn", "fall", "drought", "spell"})
-_TREND_ROLES = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
-
-
-def _now_between(line: Line, low: int, high: int) -> bool:
-    return any(line.norm(i) in ("is", "'s", "are", "now", "today") for i in range(low, high + 1))
-
-
-def _before_now(line: Line, unit: UnitSaid) -> bool:
-    """ "He's had laminitis before": a bare "before" behind what he had."""
-    had = any(line.norm(i) in ("had", "been") for i in range(unit.start, unit.head.start))
-    return had and any(
-        line.norm(i) == "before" and line.break_at(i + 1) for i in range(unit.head.end, unit.end)
-    )
-
-
-def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
-    """ "No pulse, so whatever it was last week": the time is of another statement."""
-    between = {line.norm(i) for i in range(unit.head.end, mark.start)}
-    return bool(between & _OTHERWISE)
-
-
-_OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as"})
-
-
-def _comparing(line: Line, unit: UnitSaid) -> bool:
-    return unit.has("better", "worse", "same", "larger", "smaller", "new", "gone") or (
-        unit.head.kind == "change"
-    )
 
 
 def _severity(line: Line, unit: UnitSaid) -> Severity | None:

@@ -1,0 +1,112 @@
+"""When: whether a finding or a value is of today or of an earlier visit."""
+
+from __future__ import annotations
+
+from fieldlog.core.facts import Reporter
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line, UnitSaid
+
+_SAYS = frozenset({"farrier_says", "owner_says", "vet_says", "other_says"})
+
+
+def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -> bool:
+    """Whether the unit at ``at`` tells of something that is not of today."""
+    unit = units[at]
+    if _historical(line, unit, reporter):
+        return True
+    if unit.head.kind == "value":
+        return _was_once(line, units, at)
+    return (
+        reporter in (Reporter.OWNER, Reporter.OTHER)
+        and unit.head.kind == "finding"
+        and unit.head.code != "shoe_lost"
+        and any(_was(line, i) for i in range(_told(unit), unit.head.end))
+    )
+
+
+def _was(line: Line, at: int) -> bool:
+    """A past form; "has been stumbling" is still so."""
+    word = line.norm(at)
+    if word in ("was", "were"):
+        return True
+    done = word in ("been", "had") or word.endswith("ed")
+    return done and line.norm(at - 1) in ("had", "'d")
+
+
+def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
+    """ "Forty-one, was thirty-nine": of two values, the one that was."""
+    back = units[at].head.start - 1
+    while line.norm(back) in ("about", "at", "around", "up", "down"):
+        back -= 1
+    if at == 0 or units[at - 1].head.kind != "value":
+        return False
+    lead = line.norm(units[at].head.start - 2)
+    risen = line.norm(units[at].head.start - 1) == "from" and lead in ("up", "down")
+    return risen or line.norm(back) in ("was", "were")
+
+
+def _told(unit: UnitSaid) -> int:
+    """Where the words begin that are told of, behind "the owner says"."""
+    return max([unit.start, *(m.end for m in unit.before if m.code in _SAYS)])
+
+
+def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
+    for mark in unit.roles("history_before"):
+        aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
+        if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
+            continue
+        if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
+            return True
+    # "Vet was out Tuesday and found thrush": the day is of the telling.
+    after = [m for m in unit.roles("history_after") if m.start >= _told(unit)]
+    if unit.head.code == "shoe_lost":
+        # lost on Sunday, and still not there
+        after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
+    after = [m for m in after if not _apart(line, unit, m)]
+    if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
+        # "Gets thrush in the winter" is of every year.
+        after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
+    # "The crack he had in the spring is nearly out" is seen today.
+    trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
+    after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
+    if _before_now(line, unit):
+        return True
+    if reporter not in (Reporter.OWNER, Reporter.OTHER):
+        # "Toe touching since Sunday" is seen today.
+        after = [m for m in after if line.norm(m.start) != "since"]
+    if after:
+        return True
+    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
+    return any(line.norm(m.start) == "last" for m in late)
+
+
+_HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
+_SEASONS = frozenset({"spring", "summer", "winter", "autumn", "fall", "drought", "spell"})
+_TREND_ROLES = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
+
+
+def _now_between(line: Line, low: int, high: int) -> bool:
+    return any(line.norm(i) in ("is", "'s", "are", "now", "today") for i in range(low, high + 1))
+
+
+def _before_now(line: Line, unit: UnitSaid) -> bool:
+    """ "He's had laminitis before": a bare "before" behind what he had."""
+    had = any(line.norm(i) in ("had", "been") for i in range(unit.start, unit.head.start))
+    return had and any(
+        line.norm(i) == "before" and line.break_at(i + 1) for i in range(unit.head.end, unit.end)
+    )
+
+
+def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "No pulse, so whatever it was last week": the time is of another statement."""
+    between = {line.norm(i) for i in range(unit.head.end, mark.start)}
+    return bool(between & _OTHERWISE)
+
+
+_OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as"})
+
+
+def _comparing(line: Line, unit: UnitSaid) -> bool:
+    return unit.has("better", "worse", "same", "larger", "smaller", "new", "gone") or (
+        unit.head.kind == "change"
+    )

@@ -1,0 +1,87 @@
+"""Whose word each statement is: the farrier's, the owner's, the vet's or somebody else's.
+
+``reporters`` marks who says something; here it is decided how far a saying reaches: over a list
+joined to it, until the farrier speaks for himself again, names another foot or turns.
+"""
+
+from __future__ import annotations
+
+from fieldlog.core.facts import Reporter
+from fieldlog.language.marks import Mark
+from fieldlog.language.reporters import films_before
+from fieldlog.language.units_said import Line, UnitSaid
+
+_SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
+           "vet_says": Reporter.VET, "other_says": Reporter.OTHER}  # fmt: skip
+_PERSONS = {"vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET,
+            "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
+            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OWNER,
+            "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
+            "seller": Reporter.OTHER}  # fmt: skip
+_PRONOUNS = frozenset({"he", "she", "they"})
+_TURNS = frozenset({"but", "so", "however", "though", "although", "anyway", "okay", "otherwise"})
+"""Clause starters after which the farrier speaks for himself again."""
+
+
+def _says(line: Line, mark: Mark) -> Reporter:
+    """Who speaks; "he says" is whoever of vet and owner was named last."""
+    told = _SAYERS[mark.code]
+    if mark.code == "owner_says" and line.norm(mark.start) in _PRONOUNS:
+        for at in range(mark.start - 1, max(-1, mark.start - 40), -1):
+            person = _PERSONS.get(line.norm(at))
+            if person is not None:
+                return person
+    return told
+
+
+def reporter_of(
+    line: Line, unit: UnitSaid, left: UnitSaid | None, current: Reporter, at: int
+) -> Reporter:
+    """Who says what the unit tells.
+
+    Args:
+        line: the words.
+        unit: the statement.
+        left: the unit before it in the sentence, if any.
+        current: whose word that one was.
+        at: how many units of the sentence stand before.
+    """
+    if unit.head.kind == "advice" or unit.head.code == "denied_here":
+        return Reporter.FARRIER
+    if unit.head.code in ("rotation", "sinking") and films_before(line, unit.head.start):
+        return Reporter.VET
+    for mark in reversed(unit.before):
+        if mark.kind == "role" and mark.code in _SAYERS:
+            if mark.code == "farrier_says" and line.norm(mark.start) == "me":
+                continue
+            return _says(line, mark)
+    late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
+    late = [m for m in late if m.code != "farrier_says"]
+    if late and (late[0].code != "owner_says" or at == 0 or _closes(line, late[0], unit)):
+        return _says(line, late[0])
+    if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
+        return Reporter.FARRIER
+    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+    far = unit.head.start - left.head.end > 6
+    if current is Reporter.OWNER and not between & {"and", "or", ",", "with"}:
+        far = far or unit.head.start - left.head.end > 2
+    if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
+        return Reporter.FARRIER
+    if any(line.norm(m.start) == "i" for m in unit.roles(*_MY_WORDS)):
+        return Reporter.FARRIER
+    if not between & {"and", "or", ",", "with"} and unit.feet():
+        return Reporter.FARRIER
+    if current is Reporter.OWNER and (
+        any(m.kind == "foot" for m in unit.before)
+        or any(m.kind == "role" and m.code == "starter" for m in unit.before)
+    ):
+        return Reporter.FARRIER
+    return current
+
+
+def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
+    """The saying stands behind what was said: "short in front, the owner noticed it"."""
+    return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
+
+
+_MY_WORDS = ("farrier_says", "unsure_before", "unsure_after")
