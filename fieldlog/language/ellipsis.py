@@ -122,12 +122,21 @@ class _Sentence(SentenceWords):
                 return False  # "left a bit, a toe crack in..."
             if any(self.line.break_at(i) for i in range(mark.end, other.start)):
                 return False
+            if other.code in SEVERITIES and severity.code in SEVERITIES:
+                return False  # "right mild, bad thrush in..."
+            if self.led and other.kind == "finding" and self._foot_behind(other):
+                return False  # "left mild, right bad, thrush in the right hind"
             if other.kind in HEADS or other.code in ("long", "wide", "deep", "high"):
                 return other.kind not in ("work", "followup", "value")
             if not attribute:
                 return False
             mark = other
         return False
+
+    def _foot_behind(self, head: Mark) -> bool:
+        """Whether the head has a foot of its own right behind it ("thrush in the right hind")."""
+        feet = [m for m in self.marks if m.kind == "foot" and m.start >= head.end][:1]
+        return any(m.start - head.end <= 3 and self._placed(m, head.end) for m in feet)
 
     def _left_of(self, foot: Mark) -> Mark | None:
         """ "Mild in the right hind": what stands before the foot and tells of it."""

@@ -31,6 +31,7 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
             and after.feet
             and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
             and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
+            and after.code != "not_examined"
             and _touching(line, unit, after_unit)
         ):
             filled = replace(

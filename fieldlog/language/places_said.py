@@ -177,6 +177,9 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
     for mark in feet[1:]:
         low, high = sorted((out[-1], mark), key=lambda m: m.start)
         between = {line.norm(i) for i in range(low.end, high.start)}
+        lead = {line.norm(i) for i in range(low.start - 2, low.start)}
+        if between == {","} and lead & {"off", "from"}:
+            break  # "the clip's come off the left front, right front clip's fine"
         if "all_but" in mark.tags and mark.start > out[-1].start:
             out.append(mark)
             continue

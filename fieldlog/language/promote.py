@@ -325,7 +325,8 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
         if severity is not None and _side_before(line, mark):
             beyond = severity.end
             if line.break_at(beyond) or any(
-                m.start == beyond and (m.kind == "foot" or m.code in ("article", "starter"))
+                m.start == beyond
+                and (m.kind in ("foot", "work") or m.code in ("article", "starter"))
                 for m in line.marks
             ):
                 return mark  # "right just a touch, left a bit"

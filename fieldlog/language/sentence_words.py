@@ -27,6 +27,7 @@ class SentenceWords:
     def settle(self) -> None:
         """Everything that can be settled before the feet are looked at."""
         self._fellows()
+        self._nothing_there()
         self._not_bad()
         self._lost()
         self._comparatives()
@@ -42,6 +43,20 @@ class SentenceWords:
                 mark.code, mark.end = "mild", mark.end - 1  # "a small one in the off"
             if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
                 self.line.marks = [m for m in self.line.marks if m is not mark]
+        self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _nothing_there(self) -> None:
+        """ "Nothing in front, thrush behind": no fault; "shod in front, nothing behind": bare."""
+        for at, mark in enumerate(self.marks):
+            if mark.code != "barefoot" or self.line.norm(mark.start) != "nothing":
+                continue
+            if any(m.kind in ("work", "shoe_size") for m in self.marks[:at]):
+                return
+            pair = "LH+RH" if self.line.norm(mark.end - 1) == "behind" else "LF+RF"
+            foot = Mark("foot", pair, mark.start + 1, mark.end, tags={"looks_back"})
+            mark.kind, mark.code, mark.end = "finding", "normal", mark.start + 1
+            mark.item = find_item("normal", "finding")
+            self.line.marks = sorted([*self.line.marks, foot], key=lambda m: (m.start, m.end))
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
 
     def _not_bad(self) -> None:

@@ -172,6 +172,11 @@ def foot_looks_back(
         joined = bool(joint) and joint <= {"and", "or"} and not is_subject(line, foot)
         if joined and not (right is not None and _opens(line, foot, right, last)):
             return True
+        listed = own[-1].end == foot.start and own[-1].start >= left.head.end
+        listed = listed and "+" not in foot.code and not is_subject(line, foot, False)
+        begun = any(m.kind == "foot" and m.start == foot.end for m in line.marks)
+        if listed and left.head.kind == "work" and (begun or line.break_at(foot.end)):
+            return True  # "trimmed left front right front left hind, ..."
     if right is None or line.norm(right.start) in ("hinds", "fronts", "fores"):
         return not own
     at = foot.start - 1
