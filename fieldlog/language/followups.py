@@ -170,8 +170,10 @@ def follows_on(
         return fact
     if near <= 3 and fact.code == last.code == "call" and not fact.details.get("condition"):
         return None
-    joint = near <= 3 and between & {"and", "to"} and last.code == "next_trim" and last.due
-    if joint and fact.code == "recheck":
+    purpose = near <= 6 and line.norm(unit.head.start - 1) == "to"
+    joint = (near <= 3 or purpose) and bool(between & {"and", "to"})
+    visit = last.code == "next_trim" and last.due is not None
+    if joint and visit and fact.code == "recheck":
         made.pop()
         return replace(fact, due=last.due, span=(last.span[0], fact.span[1]))
     return fact

@@ -9,6 +9,7 @@ spaCy is imported only when ``load`` is called.
 from __future__ import annotations
 
 import gc
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -51,6 +52,8 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
 
 _COMING_BACK = frozenset({"come", "coming", "be", "pop", "call", "drop", "him", "her", "them",
                           "it", "i'll", "'ll", "due", "i'm"})  # fmt: skip
+_ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
+"""Its number belongs to no "five weeks" behind it; what stands for it is as long."""
 _SIDE_OF_HOOF = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
@@ -113,7 +116,8 @@ def find_marks(
 
     found: list[Mark] = []
     number_words: set[int] = set()
-    times = find_times(text, recorded)
+    masked = _ALL_FOUR.sub("all feet", text)
+    times = find_times(masked, recorded)
     for at, span in enumerate(times):
         begin, end = _word_range(words, span.start, span.end)
         if begin >= end or _not_ahead(words, begin, end, span.due.period):
@@ -133,7 +137,7 @@ def find_marks(
             # "Pop back on Saturday": the preposition may belong to the verb.
             begin += 1
         found.append(Mark("time", "time", begin, end, value=span))
-    for number in trade_numbers(text):
+    for number in trade_numbers(masked):
         begin, end = _word_range(words, number.start, number.end)
         if begin >= end or number.form == "ordinal":
             continue
@@ -227,7 +231,7 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
         or (after == "for" and later == "you")
         or (after == "on" and later in ("it", "them", "him", "her"))
-        or after in ("between", "work", "worth", "wear", "of")
+        or after in ("between", "work", "worth", "wear", "of", "growth")
         or (after == "on" and before in ("only", *_IS))
     ):
         return True

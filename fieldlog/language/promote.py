@@ -62,9 +62,11 @@ def promote(line: Line) -> Line:
             if line.norm(mark.end) in ("with", "from") and ahead and ahead[0].kind == "finding":
                 mark.kind, mark.code = "role", "negation"
         elif mark.code == "measure" and mark.kind == "work":
-            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 3]
+            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 6]
             if any(m.kind == "number" for m in ahead):
                 mark.kind, mark.code = "role", "copula"
+        elif mark.code == "same" and _same_again(line, mark):
+            mark.code = "copula"
         out.append(mark)
     out = _told(line, out)
     for at, mark in enumerate(out):
@@ -80,6 +82,7 @@ def promote(line: Line) -> Line:
             and "than" in [line.norm(i) for i in range(mark.end, mark.end + 5)]
             and (line.norm(mark.end) == "than" or _foot_beside(out, mark))
         )
+        compares = compares and line.text(mark) != "less"
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
     return Line(line.words, out)
@@ -87,6 +90,12 @@ def promote(line: Line) -> Line:
 
 def _foot_beside(marks: list[Mark], mark: Mark) -> bool:
     return any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
+
+
+def _same_again(line: Line, mark: Mark) -> bool:
+    """ "Same again in four weeks" compares nothing."""
+    timed = any(m.kind == "time" and 0 <= m.start - mark.end <= 1 for m in line.marks)
+    return timed and line.text(mark) == "same again"
 
 
 def _told(line: Line, marks: list[Mark]) -> list[Mark]:

@@ -252,7 +252,7 @@ class FactMaker:
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
         historical = fact.historical or named_old
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
-        if grows and item_per_horse(fact.code):
+        if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
             comparison = None
         if grows and not (named_old and "abscess" in self.line.text(unit.head)):
             historical = False
@@ -451,6 +451,9 @@ class FactMaker:
             comparison=_of_value(self._comparison(unit)),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
+        now = self.line.norm(unit.head.end) in ("now", "today")
+        if value.rule == "measure:was" and not now:
+            fact = replace(fact, historical=True)
         if "order" in unit.head.tags:
             why = "Two values for a pair: the left one is taken to be said first."
             fact = fact.with_doubt("foot_assumed", why)

@@ -36,7 +36,8 @@ class ChangeReader(HorseReader):
         before, now = self.line.norm(mark.start - 1), self.line.norm(mark.end) in ("now", "today")
         had = before == "at" and self.line.norm(mark.start - 3) in ("had", "has", "put")
         here = now and before in ("'s", "is", "at", "are")
-        if before not in ("was", "were") and not here and not had:
+        down = before == "from" and self.line.norm(mark.start - 2) in ("down", "up")
+        if before not in ("was", "were") and not here and not had and not down:
             return ""
         earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
         if not earlier or mark.start - earlier[-1].end > (20 if had else 8):

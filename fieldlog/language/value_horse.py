@@ -45,7 +45,9 @@ class HorseReader(SlotReader):
         word = self.line.norm(mark.start - 1)
         span = mark.value
         after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
+        lately = [m for m in self.line.marks[:at] if m.kind == "value"][-1:]
         cue = [m for m in self.previous(at)[:2] if m.code == "weight"] or _heavy(after)
+        cue = cue or [m for m in lately if m.code == "weight" and mark.start - m.end <= 8]
         if (
             cue
             and after is not None
@@ -69,7 +71,8 @@ class HorseReader(SlotReader):
             return
         earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
         of_horse = ("girth", "body_length", "neck", "weight")
-        if not earlier or not (earlier[0].code in of_horse or self._over_hundred(at, mark)):
+        named = any(m.code in of_horse for m in earlier)
+        if not (named or self._over_hundred(at, mark)):
             return
         hundreds = 100 if word == "one" else 200
         mark.value = mark.number = replace(
@@ -79,7 +82,7 @@ class HorseReader(SlotReader):
     def _over_hundred(self, at: int, mark: Mark) -> bool:
         """ "A hundred and thirty wide, one forty long"."""
         last = next((m for m in reversed(self.line.marks[:at]) if m.kind == "value"), None)
-        if last is None or mark.start - last.end > 6:
+        if last is None or mark.start - last.end > 14:
             return False
         return bool(100 <= last.value.quantity.value < 300)
 
@@ -163,6 +166,8 @@ class HorseReader(SlotReader):
             kind = "weight"
         rivals: list[tuple[str, Unit]] = []
         wanted = dimension_of(kind)
+        if kind == "palmar_angle" and self.line.norm(mark.start - 1) in ("minus", "negative"):
+            span = replace(span, value=-span.value)
         if said is not None and UNITS[said].dimension is not wanted:
             said = None
         if said is None and unit is None:

@@ -87,6 +87,9 @@ def _tied(line: Line, begin: int, end: int, out: dict[int, Mark]) -> None:
         of_sole = tie == "of" and cue.code == "sole"
         if not of_sole and (tie not in ("at", "on", "for") or _small(mark)):
             continue
+        apart = any(m.kind == "foot" and mark.end <= m.start < cue.start for m in marks)
+        if apart and not line.break_at(cue.end):
+            continue
         if _close(line, mark, cue) and _closed(line, cue):
             out[id(mark)] = cue
 

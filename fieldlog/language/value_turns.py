@@ -88,15 +88,34 @@ class TurnReader(ChangeReader):
         joined = {self.line.norm(i) for i in between} == {"and"}
         return joined and pair_before(self.line, others[0]) is not None
 
+    def _stands_at(self, mark: Mark) -> bool:
+        """ "So he's sitting at fifty-four now": of the feet that the sentence told of."""
+        line = self.line
+        foot = any(m.kind == "foot" and m.end <= mark.start and self.same_sentence(m, mark)
+                   for m in line.marks)  # fmt: skip
+        stands = line.norm(mark.start - 2) in ("sitting", "sits", "standing", "stands", "running",
+                                               "reading", "him", "them", "both")  # fmt: skip
+        return foot and line.norm(mark.start - 1) == "at" and stands
+
+    def _like_last(self, at: int, mark: Mark) -> str:
+        """ "Two fifty across the fronts. Two forty on the hinds.": what was measured last."""
+        last = next((m for m in reversed(self.line.marks[:at]) if m.kind == "value"), None)
+        if last is None or mark.start - last.end > 14 or not self._per_foot(last):
+            return ""
+        near = last.value.quantity.value
+        return last.code if 0.8 <= mark.value.value / max(near, 0.01) <= 1.25 else ""
+
     def _header(self, mark: Mark) -> str:
         """ "Heel angles now. Left front forty-two": a sentence that only names the measure."""
         here = self.sentence_of.get(mark.start, 0)
         for back in (1, 2):
             said = [m for m in self.line.marks if self.sentence_of.get(m.start) == here - back]
-            named = [m for m in said if m.kind == "measure"]
-            only = all(m.kind in ("role", "measure", "time") for m in said)
+            named = [m for m in said if is_cue(m)]
+            only = all(m.kind in ("role", "time") or is_cue(m) for m in said)
             if named and only:
                 kind = named[-1].code
+                if named[-1].kind == "place":
+                    return kind
                 span = mark.value
                 unit = span.unit or next(iter(likely_units(kind, span.value, self.habit)), None)
                 return kind if unit is not None and fits(kind, span.value, unit) else ""

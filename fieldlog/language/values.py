@@ -269,6 +269,9 @@ class ValueReader(TurnReader):
                 if other.code not in PLACE_KINDS or distance > 6:
                     continue
                 pointing = line.norm(other.start - 1) in ("that", "this", "each", "same", "either")
+                if not self._possible(other.code, mark.value):
+                    # "sole at the toe's about twelve mil": too little for the toe
+                    continue
                 if other.code == "hoof" and pointing:
                     # "eleven on that foot": which foot, not what was measured
                     crossed_foot = True
@@ -335,10 +338,12 @@ class ValueReader(TurnReader):
             length_follows(self.line, mark) or length_before(self.line, mark)
         ):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
-        last = next((m for m in reversed(self.line.marks) if m.end <= mark.start
-                     and m.kind in ("value", "foot")), None)  # fmt: skip
-        metric = (
-            last is not None and last.code == "toe_length" and (last.value.quantity.unit is Unit.MM)
+        metric = span.value <= 45 and any(
+            m.kind == "value"
+            and m.code == "toe_length"
+            and m.end <= mark.start
+            and m.value.quantity.unit is Unit.MM
+            for m in self.line.marks
         )
         if place == "heel" and metric:
             # "toe eighty-eight, heel thirty-eight": who measures the toe in mil does so the heel
@@ -355,6 +360,12 @@ class ValueReader(TurnReader):
         found = self._value(kind, mark, rule, unit)
         found.rivals = readings[1:]
         return found
+
+    def _possible(self, place: str, span: NumberSpan) -> bool:
+        if span.unit is None or UNITS[span.unit].dimension is not Dimension.LENGTH:
+            return True
+        kind = PLACE_KINDS[place].get(Dimension.LENGTH)
+        return kind is None or self._near(kind, span)
 
     def _near(self, kind: str, span: NumberSpan) -> bool:
         """Whether a value with its unit is not far out of the range of a kind that a place gave."""
@@ -450,7 +461,7 @@ class ValueReader(TurnReader):
         if span.unit is None and (kind := self._was(at, mark)):
             near = [m for m in self.line.marks[:at] if m.kind == "value"][-1].value.quantity
             return self._value(kind, mark, "measure:was", near.unit)
-        if span.unit is None and self._pair_said(at, mark):
+        if span.unit is None and (self._pair_said(at, mark) or self._stands_at(mark)):
             beside_foot = True
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
@@ -459,13 +470,17 @@ class ValueReader(TurnReader):
                 for m in later[:2]
             )
         if span.unit is Unit.DEGREE:
-            held = any(m.kind == "foot" and m.start < mark.start for m in self.line.marks)
+            held = any(m.kind == "foot" and m.start < mark.start for m in self.line.marks) or any(
+                m.kind == "finding" and 0 <= mark.start - m.end <= 12 for m in self.line.marks
+            )
             if not (beside_foot or held) or not fits("toe_angle", span.value, Unit.DEGREE):
                 return None
             if self.line.norm(mark.end) in _WEATHER:
                 return None
             return self._value("toe_angle", mark, "measure:no_cue", sure=False)
         if kind := self._compared_kind(at, mark) or self._header(mark):
+            if kind in PLACE_KINDS:
+                return self._from_place(kind, mark, "measure:header")
             return self._value(kind, mark, "measure:header", sure=False)
         if kind := self._sides_of_hoof(at, mark):
             return self._value(kind, mark, "measure:width_by_length", sure=False)
@@ -484,6 +499,8 @@ class ValueReader(TurnReader):
             return None
         if kind := self._in_series(mark):
             return self._value(kind, mark, "measure:same_series")
+        if kind := self._like_last(at, mark):
+            return self._value(kind, mark, "measure:like_last", sure=False)
         if 38 <= span.value <= 65:
             return self._value("toe_angle", mark, "measure:no_cue", Unit.DEGREE, sure=False)
         if 2.5 <= span.value <= 5.5 and (span.form == "fraction" or span.value % 1):
