@@ -35,6 +35,7 @@ _TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "dow
 _AFTER_ALL = frozenset({"and", "but", "though", "today", "now", "so", "too", "the", "still", "or",
                         "on", "in", "at", "with", "i", "we", "he", "she", "than", "as", "is",
                         "again", "there", "this", "only", "then", "which"})  # fmt: skip
+_UP = frozenset({"up", "raised", "elevated", "there"})
 _FILLERS = frozenset({"okay", "ok", "alright", "right", "well", "so", "good"})
 _SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
@@ -228,10 +229,11 @@ class _Sentence(SentenceWords):
                 if told in _SAME_WHAT or foot.end + 1 >= self.end:
                     self._same_behind(foot)
             return
-        whole = none is not None and (
-            self.line.norm(none[0]) in ("none", "nothing", "nor")
-            or self.line.norm(none[0] - 1) == "but"
-        )
+        whole = False
+        if none is not None:
+            word, before = self.line.norm(none[0]), self.line.norm(none[0] - 1)
+            plain = word == "not" and (before == "but" or before not in COPULAS)
+            whole = plain or word in ("none", "nothing", "nor")
         if none is not None and (whole or not self.claimed(foot)):
             self._deny(none, foot)
             return
@@ -406,6 +408,9 @@ class _Sentence(SentenceWords):
             before = "and"
         lone = before in ("and", "also", "plus", "got", "'s", "is") or self.line.break_at(begin - 1)
         plenty = self.line.norm(at) in ("plenty", "some", "loads", "lots")
+        pulses = [m for m in self.marks if m.kind == "finding" and m.end <= at]
+        if pulses and "pulse" in pulses[-1].code and self.line.norm(at) in _UP:
+            plenty = True  # "bounding in the left front, up in the right"
         if plenty or self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
             self.make(Mark("change", "again", begin, at + 1, tags=tags), foot)
             return True

@@ -65,7 +65,7 @@ def told_again(
             return source, source, None
     place = source.places[0] if len(source.places) == 1 else ""
     code, places = _placed(source.code, told.places, place)
-    if code == "bounding_pulse" and told.severity is Severity.MILD:
+    if code == "bounding_pulse" and (another or told.severity is Severity.MILD):
         code = "digital_pulse"
     new = replace(
         source,

@@ -83,7 +83,12 @@ class SentenceWords:
             if self.line.norm(at) not in _LOSES:
                 continue
             hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
-            if not hit and not self.claimed(foot):
+            soon = any(
+                0 <= m.start - foot.end <= (self.line.norm(foot.end) != "and")
+                for m in self.marks
+                if m.kind in HEADS
+            )
+            if not hit and not soon:
                 item = find_item("shoe_lost", "finding")
                 self.make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
 

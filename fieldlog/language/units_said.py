@@ -199,6 +199,18 @@ def foot_looks_back(
     done = line.norm(left.head.end - 1) in ("it", "them", "him", "her", "that", "on", "off")
     if left.head.kind == "work" and left.head.size > 1:
         done = done or bool({line.norm(i) for i in left.head.covers()} & _PARTS)
+    of_horse = left.head.kind in ("handling", "advice") or (
+        left.head.kind == "finding" and left.head.item is not None and left.head.item.per == "horse"
+    )
+    if (
+        of_horse
+        and right.kind in NEEDS_FOOT
+        and 0 <= right.start - foot.end <= 1
+        and not _own_after(line, right)
+        and line.norm(at) not in _PREPOSITIONS
+        and line.norm(foot.start) not in ("in", "up", "behind")
+    ):
+        return False  # "copped a kick off him, all four trimmed"
     if left.head.code == "condition" and right is not None and right.kind in NEEDS_FOOT:
         return False
     broken = any(line.break_at(i) for i in range(left.head.end, foot.start))
@@ -211,7 +223,8 @@ def foot_looks_back(
     if taken and at < left.head.end:
         # "fronts trimmed, hinds pulled": each verb has its foot before it
         return False
-    if is_object and left.head.code not in _NO_OBJECT and not is_subject(line, foot, bool(own)):
+    subject = is_subject(line, foot, bool(own)) and line.norm(foot.end) not in ("have", "got")
+    if is_object and left.head.code not in _NO_OBJECT and not subject:
         return not any(m.start >= left.head.end for m in own)
     told = bool(own) or (led and not _introduced(line, left))
     if held and told and _fronted(line, foot, right):
@@ -313,7 +326,10 @@ def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
     """ "On the right front there's a bruise", "in the hinds it hasn't changed"."""
     if line.norm(foot.end) not in ("there", "there's", "it", "they", "he's", "he", "she"):
         return False
-    if line.norm(foot.end) in ("it", "they", "he", "she") and head.kind != "change":
+    said_of_it = head.code == "normal" and head.start - foot.end <= 3
+    if line.norm(foot.end) in ("it", "they", "he", "she") and not (
+        head.kind == "change" or said_of_it
+    ):
         return False
     return not _own_after(line, head, led=True)
 
@@ -471,7 +487,12 @@ def _with_place(line: Line, foot: Mark) -> int:
     place = next((m for m in line.marks if m.start == foot.end and m.kind == "place"), None)
     if place is None or line.norm(place.end) in COPULAS:
         return foot.end
-    if any(m.kind in ("value", "number") and 0 <= m.start - place.end <= 1 for m in line.marks):
+    if any(
+        m.kind in ("value", "number")
+        and m.code not in ("depth", "remaining")
+        and 0 <= m.start - place.end <= 1
+        for m in line.marks
+    ):
         return foot.end
     return place.end
 
@@ -565,7 +586,8 @@ def _attributes_before(
             at = mark.start
         elif mark.kind == "size" and right.kind in ("finding", "work"):
             tied = mark.value.rule == "size:before_work"
-            if mark.start - 1 < low and not tied:
+            of_left = left.head.kind == right.kind == "work" and mark.start - left.head.end <= 1
+            if (mark.start - 1 < low or of_left) and not tied:
                 break
             if right.kind == "work" and mark.value.measure not in _DONE:
                 break
