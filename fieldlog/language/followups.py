@@ -10,7 +10,7 @@ from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.context import Context
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.reading import FactMaker
+from fieldlog.language.reading import BARE, FactMaker
 from fieldlog.language.units_said import Line, UnitSaid
 
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
@@ -237,6 +237,14 @@ def otherwise_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     return implied(maker, times[0], times[0].start, times[0].end)
 
 
+def goes_on_planned(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
+    """ "We'll go to a heart bar and drop the heel": a bare verb goes on with what is planned."""
+    left, last = before
+    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
+    planned = last.kind is FactKind.WORK and last.planned and "and" in between
+    return planned and line.norm(unit.head.start) in BARE and len(between) <= 4
+
+
 def is_purpose(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
     """ "I'll be back Friday to shoe him": what the next visit is for is not done yet."""
     left, last = before
@@ -341,7 +349,7 @@ def make_follow_up(
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip
-_TOLD_BY = frozenset({"on", "first", "last", "old", "the", "from", "those", "off", "his",
+_TOLD_BY = frozenset({"next", "on", "first", "last", "old", "the", "from", "those", "off", "his",
                       "her", "latest", "previous", "second", "earlier", "to", "in"})  # fmt: skip
 _COMES = frozenset({"come", "coming", "swing", "stop", "pop", "drop", "call", "nip", "run"})
 _BACK = frozenset({"back", "by", "again", "in", "over", "round"})

@@ -28,6 +28,7 @@ from fieldlog.language.followups import (
     Condition,
     conditions,
     follows_on,
+    goes_on_planned,
     implied,
     is_purpose,
     leading_visit,
@@ -148,6 +149,8 @@ class PartReader:
                         made[-1] = (made[-1][0], replace(told, why_foot=fact.why_foot))
                     continue
                 fact = replace(fact, planned=True, due=made[-1][1].due)
+            if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
+                fact = replace(fact, planned=True)
             if fact.kind is FactKind.FOLLOW_UP and made:
                 fact = self._same_person(line, made[-1], unit, fact)
                 going_on = follows_on(line, made, unit, fact)
@@ -488,6 +491,9 @@ class PartReader:
             of_frog = before is not None and ("frog" in before.code or "frog" in before.places)
             if fact.code == "trim" and {"it", "them"} & set(words) and of_frog:
                 fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
+                made[at] = (unit, fact)
+            if fact.code == "clean_out" and before and before.code == "retained_sole":
+                fact = replace(fact, code="pare_sole", rule="lexicon:pare_sole")
                 made[at] = (unit, fact)
             if fact.code in ("open_track", "clean_out") and before and before.code == "folded_bar":
                 fact = replace(fact, code="pare_bar", rule="lexicon:pare_bar")

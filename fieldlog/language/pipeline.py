@@ -264,6 +264,8 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
             return False
         if word in ("grew", "grown", "gained", "lost"):
             return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
+        if word in ("done", "had", "lasted", "managed", "gone") and at == begin - 1:
+            return True
         if word == "been":
             return words[at - 1].norm not in ("should", "ought", "would") if at else True
     return False

@@ -35,6 +35,10 @@ SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _DIFFERS = frozenset({"imbalance", "mismatched", "sheared_heel", "long_toe", "high_heel",
                       "low_heel", "contracted_heel", "uneven"})  # fmt: skip
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
+BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
+                  "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
+                  "wedge", "pad"})  # fmt: skip
+"""Verbs of work that may stand for what is still to be done."""
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
 
@@ -62,6 +66,9 @@ class FactMaker:
             # "... except the left hind, which has a crack"
             self.tracker.in_hand = spared
         named = _narrowed([n for n in named if n.feet]) or named
+        ends = next((t[5:] for t in unit.head.tags if t.startswith("feet:")), "")
+        if ends:
+            return self.tracker.name(ends, "fronts" if ends == "LF+RF" else "hinds")
         side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
         if side:
             pair = named[0].feet if named else self.tracker.in_hand
@@ -321,7 +328,9 @@ class FactMaker:
             said = unit.head.value
             if isinstance(said, Value):
                 return replace(fact, quantity=said.quantity, severity=context.severity)
-            new = Comparison(Trend.NEW) if "new" in unit.head.tags else None
+            new = None
+            if "new" in unit.head.tags or unit.has("new"):
+                new = Comparison(Trend.NEW)
             return replace(fact, severity=said or context.severity, comparison=new)
         comparison = self._comparison(unit)
         if comparison is None:
@@ -373,8 +382,7 @@ class FactMaker:
         first = self.line.norm(mark.start - 1) if first.isdigit() or first == "the" else first
         led = {first, self.line.norm(mark.start - 1)} & {"in", "on", "by", "before", "within"}
         apart = any(self.line.break_at(i) for i in range(unit.head.end, mark.start))
-        bare = verb in ("pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove",
-                        "glue", "roll", "shorten", "put", "set", "switch", "go", "do")  # fmt: skip
+        bare = verb in BARE
         return bool(bare and led and not apart and mark.start > unit.head.start
                     and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
 

@@ -51,6 +51,9 @@ def settle_taken_off(line: Line) -> list[Mark]:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
         back = line.norm(mark.start - 2) in ("back", "down", "up")
+        closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
+        region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
+        back = back or (closes and line.norm(mark.start - 2) in region)
         taken = after in ("off", "from") or horn or back
         if mark.code == "quarter" and before in ("a", "another") and taken:
             first, last = line.words[mark.start - 1], line.words[mark.start]

@@ -27,6 +27,15 @@ class ChangeReader(HorseReader):
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         if before in ("gained", "lost", "grew", "grown") and after in ("in", "since", "over"):
             return True
+        higher = {"up": "larger", "more": "larger", "down": "smaller", "less": "smaller"}.get(after)
+        against = line.norm(mark.end + 1) in ("on", "from", "than", "since")
+        old = line.norm(mark.end + 2) in ("last", "before", "what", "when", "then")
+        if higher and against and old:
+            # "three degrees up on last time": the value before it has grown
+            for other in line.marks:
+                if other.start == mark.end and other.kind == "role":
+                    other.code = higher
+            return True
         then = line.norm(mark.end + 1) in ("last", "before", "what", "when", "then")
         moved = before in ("up", "down", "gained", "lost", "grew", "grown")
         return moved and (after == "since" or (after in ("from", "on", "over") and then))

@@ -51,6 +51,10 @@ def sides_in_order(line: Line) -> None:
             return
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
+        if not order and not feet and _ends_before(line, first):
+            first.tags.add("feet:LF+RF")
+            second.tags.add("feet:LH+RH")
+            return
         if not order and not feet and (named := pair_before(line, first)):
             first.tags.add(f"side:{named[0]}")
             second.tags.add(f"side:{named[1]}")
@@ -83,10 +87,21 @@ def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
     return near and not old and like and len(others) == 2
 
 
+def _ends_before(line: Line, value: Mark) -> bool:
+    """ "Fronts three and a half, hinds three and a quarter, angles fifty-two and fifty-five"."""
+    begin = next((a for a, b in line.sentences() if a <= value.start < b), 0)
+    feet = [m.code for m in line.marks if m.kind == "foot" and begin <= m.start < value.start]
+    return feet == ["LF+RF", "LH+RH"]
+
+
 def pair_before(line: Line, value: Mark) -> tuple[str, str] | None:
     """The sides of the two feet of one end named last, if nothing else was named since."""
     feet = [m for m in line.marks if m.kind == "foot" and m.end <= value.start][-2:]
     codes = [m.code for m in feet]
+    if feet and feet[-1].end == value.start:
+        return None  # "near fore forty-five and fifty, off fore forty-four and fifty-one"
+    if codes in (["left", "right"], ["right", "left"]):
+        return codes[0], codes[1]
     if len(codes) == 2 and codes[0] in ("LF", "RF", "LH", "RH") and codes[1] in ("left", "right"):
         codes[1] = ("L" if codes[1] == "left" else "R") + codes[0][1]
     if len(codes) == 2 and {*codes} in ({"LF", "RF"}, {"LH", "RH"}):

@@ -6,6 +6,8 @@ a clock or a scale claims before anything is measured.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
@@ -174,6 +176,11 @@ class SlotReader(Around):
         line, span = self.line, mark.value
         if span.unit not in (None, Unit.GRADE):
             return False
+        if span.form == "fraction" and (span.spoken or "").lower().endswith(("tenths", "/10")):
+            # no tape has tenths: lameness out of ten
+            whole = round(span.value * 10)
+            span = replace(span, value=float(whole), form="grade/10")
+            mark.value = mark.number = span
         if span.form.startswith("grade/"):
             mark.kind, mark.code = "grade", "graded"
             top = span.form.partition("/")[2]

@@ -195,3 +195,13 @@ def test_what_is_asked_and_what_is_only_told(
     facts: Facts, text: str, expected: list[tuple[str, str]]
 ) -> None:
     assert ahead(facts(text)) == expected
+
+
+def test_a_bare_verb_goes_on_with_the_plan(facts: Facts) -> None:
+    found = facts("Next time we'll go to a heart bar and drop the heel on the left front.")
+    assert {f.code for f in found if f.planned} == {"heart_bar", "lower_heel"}
+
+
+def test_how_long_shoes_have_done_is_no_appointment(facts: Facts) -> None:
+    assert ahead(facts("Those shoes have done ten weeks.")) == []
+    assert ahead(facts("I'll shorten him to six weeks.")) == [("next_trim", "P6W")]

@@ -142,6 +142,20 @@ SAID = [
         {("LF", "toe_angle", 54), ("RF", "toe_angle", 54)},
     ),
     ("Palmar angle of minus two on the left fore.", {("LF", "palmar_angle", -2)}),
+    (
+        "Fronts three and a half, hinds three and a quarter, angles fifty two and fifty five.",
+        {(f, c, v) for f in ("LF", "RF") for c, v in (("toe_length", 3.5), ("toe_angle", 52))}
+        | {(f, c, v) for f in ("LH", "RH") for c, v in (("toe_length", 3.25), ("toe_angle", 55))},
+    ),
+    (
+        "Palmar angle five on the left front and eight on the right front, sole at twelve and nine.",
+        {
+            ("LF", "palmar_angle", 5),
+            ("RF", "palmar_angle", 8),
+            ("LF", "sole_depth", 12),
+            ("RF", "sole_depth", 9),
+        },
+    ),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
@@ -221,3 +235,16 @@ def test_the_size_of_before_is_not_the_size_of_today(facts: Facts) -> None:
     )
     assert line.quantity is not None
     assert line.quantity.value == 1
+
+
+def test_three_tenths_lame_is_a_grade(facts: Facts) -> None:
+    (score,) = facts("He's lame on the near fore, three tenths.")
+    assert score.code == "lameness"
+    assert score.quantity is not None
+    assert (score.quantity.value, score.quantity.unit.value) == (3, "grade")
+
+
+def test_up_on_last_time_compares_the_value_before(facts: Facts) -> None:
+    (angle,) = facts("Left front angle fifty, that's three degrees up on last time.")
+    assert angle.comparison is not None
+    assert angle.comparison.trend == "larger"
