@@ -214,6 +214,10 @@ class _Sentence(SentenceWords):
             foot.tags.add("looks_back")
             return
         left, right = self._left_of(foot), self._right_of(foot)
+        if source is not None and source.kind == "work" and right is not None:
+            sick = [m for m in heads if m.kind == "finding" and m.code != "normal"]
+            if sick and right.kind == "role" and not self._placed(foot, source.end):
+                source = sick[-1]  # "cleaned it out, right hind only a touch": of thrush
         none = self._none_before(foot)
         if source is None:
             if not self.seen or earlier:
@@ -260,13 +264,13 @@ class _Sentence(SentenceWords):
             if self._of_source(left, source, foot, earlier):
                 return
             free = self._placed(foot, left.end) or not self.claimed(foot)
-            if free and self._again(left, source):
+            if free and self._again(left, source, foot):
                 foot.tags.add("looks_back")
             return
         if right is not None:
             if not self._goes_right(right, foot, following):
                 foot.tags.add("looks_back")
-            elif self._again(right, source):
+            elif self._again(right, source, foot):
                 foot.tags.add("looks_forward")
                 self.led = True
             return
@@ -406,7 +410,9 @@ class _Sentence(SentenceWords):
         tags = {"new"} if before == "new" else set()
         if tags:
             before = "and"
-        lone = before in ("and", "also", "plus", "got", "'s", "is") or self.line.break_at(begin - 1)
+        lone = before in ("the", "and", "also", "plus", "got", "'s", "is") or self.line.break_at(
+            begin - 1
+        )
         plenty = self.line.norm(at) in ("plenty", "some", "loads", "lots")
         pulses = [m for m in self.marks if m.kind == "finding" and m.end <= at]
         if pulses and "pulse" in pulses[-1].code and self.line.norm(at) in _UP:
@@ -477,7 +483,7 @@ class _Sentence(SentenceWords):
     def _deny(self, words: tuple[int, int], foot: Mark) -> None:
         self.make(Mark("change", "denied", *words), foot)
 
-    def _again(self, mark: Mark, source: Mark | None) -> bool:
+    def _again(self, mark: Mark, source: Mark | None, foot: Mark) -> bool:
         """Make a head of what tells of the foot; false if it cannot be one."""
         if self.line.norm(mark.start) == "not" and mark.code == "better":
             mark.kind, mark.code = "role", "mild"
@@ -486,7 +492,8 @@ class _Sentence(SentenceWords):
             mark.kind, mark.code = "change", "again"
             return True
         of_work = source is not None and source.kind == "work"
-        if mark.kind == "role" and of_work:
+        told = any(m.kind == "finding" and m.end <= mark.start for m in self.marks)
+        if mark.kind == "role" and of_work and not (told and foot.end <= mark.start):
             return False
         if mark.kind == "role" and mark.code in _TRENDS:
             mark.kind = "change"

@@ -301,7 +301,10 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         )
     if mark.code == "lameness" and words[mark.end - 1].norm == "off":
         # "thrush all gone, off hind"
-        return following not in ("fore", "hind", "front", "side", "fores", "hinds")
+        taken = mark.start > 0 and words[mark.start - 1].norm in ("took", "take", "taken", "taking")
+        return not taken and following not in (
+            "fore", "hind", "front", "side", "fores", "hinds", "the", "both", "each", "his", "her"
+        )  # fmt: skip
     if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
         return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:

@@ -175,7 +175,11 @@ def foot_looks_back(
         listed = own[-1].end == foot.start and own[-1].start >= left.head.end
         listed = listed and "+" not in foot.code and not is_subject(line, foot, False)
         begun = any(m.kind == "foot" and m.start == foot.end for m in line.marks)
-        if listed and left.head.kind == "work" and (begun or line.break_at(foot.end)):
+        further = line.norm(foot.end) == "and" and any(
+            m.kind == "foot" and m.start in (foot.end + 1, foot.end + 2) for m in line.marks
+        )
+        work = left.head.kind == "work" and (begun or line.break_at(foot.end))
+        if listed and (work or further):
             return True  # "trimmed left front right front left hind, ..."
     if right is None or line.norm(right.start) in ("hinds", "fronts", "fores"):
         return not own
