@@ -51,7 +51,8 @@ from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
 from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_said import Line, UnitSaid, build_units
+from fieldlog.language.units_built import build_units
+from fieldlog.language.units_said import Line, UnitSaid
 
 
 @dataclass(slots=True)
