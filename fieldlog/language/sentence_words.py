@@ -6,6 +6,8 @@ foot, "threw the off fore" is a shoe, "more on the left" is worse.
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
@@ -26,6 +28,8 @@ class SentenceWords:
 
     def settle(self) -> None:
         """Everything that can be settled before the feet are looked at."""
+        self._dorsal_wall()
+        self._clock_range()
         self._fellows()
         self._nothing_there()
         self._not_bad()
@@ -44,6 +48,33 @@ class SentenceWords:
             if mark.kind == "followup" and self.line.norm(mark.start) == "another" and ahead:
                 self.line.marks = [m for m in self.line.marks if m is not mark]
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+
+    def _clock_range(self) -> None:
+        """ "Separation from ten to two": the face of a clock, when said right of a finding."""
+        hours = [m for m in self.marks if m.kind == "count" and m.number is not None]
+        for first, second in pairwise(hours):
+            one, two = first.number, second.number
+            whole = all(n.unit is None and n.value in range(1, 13) for n in (one, two))
+            link = [self.line.norm(i) for i in range(first.start + 1, second.start)]
+            lead = self.line.norm(first.start - 1)
+            if not whole or not (link == ["to"] or (link == ["and"] and lead == "between")):
+                continue
+            near = [
+                m for m in self.marks if m.kind in ("finding", "place") and m.end <= first.start
+            ]
+            if not near or first.start - near[-1].end > 2:
+                continue
+            first.end = first.start + 1
+            for mark, number in ((first, one), (second, two)):
+                mark.kind, mark.code = "clock", f"clock_{int(number.value)}"
+
+    def _dorsal_wall(self) -> None:
+        """ "Crack in the dorsal wall": a place where nothing is measured."""
+        measured = any(m.kind == "value" for m in self.marks)
+        for mark in self.marks:
+            if mark.kind == "measure" and self.line.norm(mark.end - 1) == "wall" and not measured:
+                mark.kind, mark.code = "place", "dorsal_wall"
+                mark.item = find_item("dorsal_wall", "place")
 
     def _nothing_there(self) -> None:
         """ "Nothing in front, thrush behind": no fault; "shod in front, nothing behind": bare."""
