@@ -16,6 +16,7 @@ _BETWEEN = COPULAS | word_set("links_to_a_subject")
 _OF_ME = frozenset({"sore", "wound", "heat", "lameness", "bleeding", "crack", "bruise", "swelling",
                     "nervous", "lost_patience", "sleepy"})  # fmt: skip
 
+_DETERMINERS = frozenset({"a", "the", "his", "her", "its", "that"})
 _I_SEE = frozenset({"have", "had", "'ve", "got", "find", "found", "see", "'d", "felt", "saw"})
 
 
@@ -27,14 +28,22 @@ def without_bystanders(line: Line, marks: list[Mark]) -> list[Mark]:
         if m.kind == "role" and m.code in ("copula", "adverb", "mild", "severe", "moderate")
         for i in m.covers()
     }
-    return [m for m in marks if not (_may_be(m) and _of_another(line, m, small))]
+    return [m for m in marks if not (_may_be(m) and _of_another(line, m, small, marks))]
 
 
 def _may_be(mark: Mark) -> bool:
     return mark.kind in ("finding", "handling") or mark.code == "good_word"
 
 
-def _of_another(line: Line, mark: Mark, small: set[int]) -> bool:
+def _of_another(line: Line, mark: Mark, small: set[int], marks: list[Mark]) -> bool:
+    if mark.code == "shoe_lost" and line.norm(mark.end) == "of":
+        return "shoes" not in (line.norm(mark.end + 1), line.norm(mark.end + 2))
+    if mark.code == "shoe_lost" and line.norm(mark.end - 1) in _DETERMINERS:
+        # "he's lost the off fore", not "the off fore's lost its heel nail"
+        foot = any(m.kind == "foot" and m.start in (mark.end, mark.end + 1) for m in marks)
+        return not foot and line.norm(mark.end) not in ("shoe", "plate", "shoes", "plates")
+    if mark.code in _VERBS and _VERBS[mark.code](line, mark, marks):
+        return True
     at = mark.start - 1
     while at >= 0 and (at in small or line.norm(at) in _BETWEEN) and line.norm(at) not in _OTHERS:
         at -= 1
@@ -53,3 +62,51 @@ def _of_another(line: Line, mark: Mark, small: set[int]) -> bool:
     while line.norm(end) in ("in", "on", "the", "from"):
         end += 1
     return line.norm(end) in ("my", "your") and line.norm(end + 1) in _MINE | _OTHERS
+
+
+def _weather(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "While it's warm": no foot was named yet, and "it" is the day."""
+    it = line.norm(mark.start - 1) in ("'s", "is", "was") and line.norm(mark.start - 2) == "it"
+    named = any(m.kind == "foot" and m.end <= mark.start for m in marks)
+    return it and mark.size == 1 and not named
+
+
+def _cutting(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Had to re cut the clip seats": the farrier's knife."""
+    verb = line.norm(mark.end) in _CUT_WHAT and line.norm(mark.start - 1) not in _A_CUT
+    return mark.size == 1 and line.norm(mark.start) == "cut" and verb
+
+
+def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Asked us to get the near hind shoe off"."""
+    if line.norm(mark.end - 1) != "off" or line.norm(mark.end - 2) not in ("shoe", "plate"):
+        return False
+    return any(line.norm(i) in _TAKE for i in range(mark.start - 4, mark.end - 2))
+
+
+def _when_standing(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "When she stands square"."""
+    return "when" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
+
+
+_CUT_WHAT = frozenset(
+    {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
+)
+_A_CUT = frozenset(
+    {
+        "a", "the", "no", "any", "that", "small", "little", "deep", "bad", "wee", "nasty", "old",
+        "fresh", "wire", "another", "got", "is", "'s", "was",
+    }
+)  # fmt: skip
+_TAKE = frozenset(
+    {
+        "get", "getting", "take", "took", "taking", "pull", "pulling", "want", "wants", "wanted",
+        "whip", "whipped", "pop", "popped",
+    }
+)  # fmt: skip
+_VERBS = {
+    "heat": _weather,
+    "wound": _cutting,
+    "shoe_lost": _taken_off,
+    "stood_well": _when_standing,
+}

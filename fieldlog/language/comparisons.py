@@ -28,7 +28,11 @@ _LINKS = frozenset(
 def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks with each trend beside the finding that it is about."""
     out = [_more(line, marks, m) for m in marks]
-    out = [m for m in out if not _same_thing(line, out, m) and not _new_other(out, m)]
+    out = [
+        m
+        for m in out
+        if not (_same_thing(line, out, m) or _new_other(out, m) or _no_trend(line, m, out))
+    ]
     for at, mark in enumerate(out):
         if mark.kind == "finding" and mark.code in ("better_shape", "change"):
             if about_finding(line, out, at):
@@ -50,7 +54,8 @@ def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
 _THINGS = frozenset(
     {
         "foot", "feet", "leg", "side", "two", "four", "pair", "height", "place", "spot", "time",
-        "one", "ones", "hole", "holes", "shoe", "shoes", "nail", "nails",
+        "one", "ones", "thing", "job", "way", "day", "week", "road", "field", "story", "hole",
+        "holes", "shoe", "shoes", "nail", "nails",
     }
 )  # fmt: skip
 
@@ -64,6 +69,31 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
         and line.norm(mark.end) in _THINGS
         and not any(m.code == "against_last" and 0 <= m.start - mark.end <= 3 for m in marks)
     )
+
+
+_GONE_WHERE = frozenset(
+    {
+        "up", "in", "through", "right", "black", "soft", "long", "over", "to", "off", "past",
+        "under", "hard", "wide", "deep", "further", "short", "thin", "back", "along",
+    }
+)  # fmt: skip
+
+
+def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Gone from eighteen up to twenty-six" is not gone; "she's settled" is her temper."""
+    if mark.kind != "role":
+        return False
+    if mark.code == "gone" and line.norm(mark.end - 1) == "from":
+        return any(m.kind == "number" and m.start == mark.end for m in marks)
+    if mark.code == "gone" and line.norm(mark.end - 1) == "gone":
+        after = line.norm(mark.end)
+        counted = any(m.kind == "number" and m.start == mark.end + 1 for m in marks)
+        return after in _GONE_WHERE or (after == "from" and counted)
+    back = mark.start - 1
+    while line.norm(back) in ("'s", "is", "has", "was", "all", "a", "bit"):
+        back -= 1
+    calmer = {line.norm(i) for i in mark.covers()} & {"settled", "settling", "quieter", "eased"}
+    return mark.code == "better" and bool(calmer) and line.norm(back) in ("he", "she", "him", "her")
 
 
 def _new_other(marks: list[Mark], mark: Mark) -> bool:

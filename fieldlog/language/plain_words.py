@@ -25,7 +25,7 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
             mark.item = find_item("cool_foot", "finding")
         if mark.code == "sound" and out and _of_a_place(line, out, mark):
             mark.code, mark.item = "normal", find_item("normal", "finding")
-        mild = mark.code == "normal" and line.norm(mark.start) == "not"
+        mild = mark.code == "normal" and line.norm(mark.start) in ("not", "nothing")
         if mild and _not_so_bad(line, out, mark):
             mark.kind, mark.code, mark.item = "role", "mild", None
         out.append(mark)
@@ -66,13 +66,13 @@ def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
 
 def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:
     """ "Thrush but not bad": how bad what was just named is."""
-    left = next((m for m in reversed(before) if m.tells()), None)
+    left = next((m for m in reversed(before) if m.tells() and m.kind != "place"), None)
     between = [] if left is None else [line.norm(i) for i in range(left.end, mark.start)]
-    return (
-        left is not None
-        and left.kind == "finding"
-        and set(between) <= {"but", ",", "it", "'s", "is", "though", "just"}
-    )
+    words = {"but", ",", "it", "'s", "is", "though", "just"}
+    if line.norm(mark.start) == "nothing":
+        home = {line.norm(i) for i in mark.covers()} & {"home", "serious", "bad", "worry"}
+        return bool(home) and left is not None and left.kind == "finding" and len(between) <= 5
+    return left is not None and left.kind == "finding" and set(between) <= words
 
 
 _WET = frozenset({"abscess", "abscess_track", "discharge", "hollow", "thrush", "wound", "seedy_toe",

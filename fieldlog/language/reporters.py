@@ -141,6 +141,8 @@ def _saying(line: Line, at: int) -> tuple[int, bool] | None:
             return _after_that(line, end + 1), True
         return None
     if word in _SAYING:
+        if word.startswith("th") and line.norm(at + 1) in ("about", "of", "twice", "better"):
+            return None
         if word in ("say", "said") and line.norm(at - 1) in ("to", "should", "would", "i"):
             return None
         return _after_that(line, at + 1), True

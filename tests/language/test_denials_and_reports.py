@@ -189,3 +189,25 @@ def test_a_sentence_may_only_say_the_trend(facts: Facts) -> None:
     assert new.comparison.trend is Trend.NEW
     (gone,) = facts("Crack in the left front. It's gone now.")
     assert gone.negated
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "somebody moved my rasp",
+        "he asked us to get the near hind shoe off while she was sleepy",
+        "let's stretch it out while it's warm",
+        "had to re cut the toe clip seats",
+        "the clocks went back last month",
+        "diet's good but they're short on zinc and copper",
+        "new shoes in front with borium on the toe and both heels",
+    ],
+)
+def test_everyday_words_make_no_finding(said: str, facts: Facts) -> None:
+    codes = {f.code for f in facts(said) if f.kind.value in ("finding", "handling")}
+    assert not codes - {"sleepy"}
+
+
+def test_a_crack_gone_from_one_length_to_another_is_there(facts: Facts) -> None:
+    found = [f for f in facts("the crack's gone from eighteen up to twenty six") if f.negated]
+    assert found == []
