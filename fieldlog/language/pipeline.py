@@ -195,6 +195,9 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":
         # "come in lame": how the horse came
         return words[mark.start].norm in ("come", "comes", "coming")
+    if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
+        # "another two trims and it's out"
+        return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
     if mark.code == "packing":
         # "dirt packed in", "packed with grit": not by us
         beside = (*range(mark.start - 2, mark.start), *range(mark.end, mark.end + 2))

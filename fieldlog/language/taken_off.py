@@ -73,7 +73,13 @@ def _job_in_hand(line: Line, at: int) -> str:
         for m in line.marks
     )  # fmt: skip
     if not amount:
-        return ""
+        inside = [m for m in line.marks if m.kind == "number" and mark.gap is not None
+                  and mark.gap[0] <= m.start < mark.gap[1]]  # fmt: skip
+        last = [m for m in line.marks[:at] if m.kind == "number"][-1:]
+        mil = bool(inside and last) and inside[0].number.value <= 15 and last[0].number.value >= 60
+        near = mil and mark.start - last[0].end <= 4
+        # "ninety, took six off that": toes measured in millimetres
+        return "shorten_toe" if near else ""
     for other in reversed(line.marks[:at]):
         if mark.start - other.end > 14:
             return ""

@@ -25,6 +25,14 @@ class ChangeReader(HorseReader):
         """ "Down two inches from last time", "gained two degrees since": no value but a change."""
         line = self.line
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        if after in ("apart", "difference", "different", "uneven") and mark.number.unit is not None:
+            return True
+        said = line.norm(mark.start - 2) in ("'s", "is", "are", "he's")
+        if before in ("up", "down") and said and mark.number.unit is not None:
+            # "that's up three centimetres"
+            lately = [m for m in line.marks if m.kind == "value" and m.end <= mark.start][-1:]
+            if lately and mark.value.value < 0.3 * lately[0].value.quantity.value:
+                return True
         if before in ("gained", "lost", "grew", "grown") and after in ("in", "since", "over"):
             return True
         higher = {"up": "larger", "more": "larger", "down": "smaller", "less": "smaller"}.get(after)

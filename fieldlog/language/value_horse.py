@@ -71,7 +71,8 @@ class HorseReader(SlotReader):
             return
         earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
         of_horse = ("girth", "body_length", "neck", "weight")
-        named = any(m.code in of_horse for m in earlier)
+        behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
+        named = any(m.code in of_horse for m in (*earlier, *behind))
         if not (named or self._over_hundred(at, mark)):
             return
         hundreds = 100 if word == "one" else 200
@@ -130,9 +131,26 @@ class HorseReader(SlotReader):
             and following.start == mark.end
             and following.number.unit is None
             and _inches_of_a_hand(following)
-            and verb in ("'s", "is", "be", "was", "makes")
-            and (subject in _HORSE or subject == "'ll")
-            and (line.break_at(following.end) or line.norm(following.end) in ("and", "or", "if"))
+            and (
+                (
+                    verb in ("'s", "is", "be", "was", "makes")
+                    and (subject in _HORSE or subject == "'ll")
+                )
+                or self._among_horses(mark, following)
+            )
+            and (
+                line.break_at(following.end)
+                or line.norm(following.end) in ("and", "or", "if")
+                or self._among_horses(mark, following)
+            )
+        )
+
+    def _among_horses(self, mark: Mark, following: Mark) -> bool:
+        """ "Seven fifty on the tape, thirteen one, girth sixty-five": beside a measure of it."""
+        return any(
+            (m.kind == "value" and m.code in ("weight", "girth") and 0 <= mark.start - m.end <= 4)
+            or (m.code in ("weight", "girth") and 0 <= m.start - following.end <= 1)
+            for m in self.line.marks
         )
 
     def _of_the_horse(self, mark: Mark) -> bool:
@@ -140,7 +158,8 @@ class HorseReader(SlotReader):
         line, back = self.line, mark.start - 1
         while line.norm(back) in _ROUGHLY:
             back -= 1
-        if {line.norm(i) for i in range(back - 7, back)} & _SCALES:
+        near = (*range(back - 7, back), *range(mark.end, mark.end + 4))
+        if {line.norm(i) for i in near} & _SCALES:
             return True
         if line.norm(back) in ("goes", "makes", "runs", "reads", "read", "said", "says"):
             return True

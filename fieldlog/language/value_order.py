@@ -16,7 +16,8 @@ from fieldlog.language.value_kinds import PLACE_KINDS
 
 _TIES = frozenset({"at", "on", "for", "the", "his", "her", "of", "is", "a", "was"})
 _GENERAL = frozenset({"angle", "angles", "length", "lengths"})
-_CLOSING = frozenset({"and", "then", "but", "on", "in", "so", "both"})
+_CLOSING = frozenset({"and", "then", "but", "on", "in", "so", "both", "that",
+                      "which"})  # fmt: skip
 
 
 def said_first(line: Line) -> dict[int, Mark]:

@@ -44,7 +44,8 @@ class TurnReader(ChangeReader):
         same = UNITS[unit].dimension is UNITS[near.unit].dimension
         ratio = span.value / max(near.value, 0.01)
         sided = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in self.line.marks)
-        wide = sided or (span.unit is not None and span.unit is near.unit)
+        small = turn.code in ("sole_depth", "depth", "palmar_angle", "remaining")
+        wide = sided or small or (span.unit is not None and span.unit is near.unit)
         likely = 0.35 <= ratio <= 2.8 if wide else 0.7 <= ratio <= 1.4
         return turn.code if same and likely and turn.value.rule != "measure:hands" else ""
 

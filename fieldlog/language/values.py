@@ -38,6 +38,8 @@ from fieldlog.language.value_turns import TurnReader
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
 _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last", "larger",
                           "smaller", "down_from"})  # fmt: skip
+_NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "clips",
+                        "pull", "barefoot", "clinch", "trot_up", "examine", "measure"})  # fmt: skip
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
@@ -279,7 +281,9 @@ class ValueReader(TurnReader):
                 back = other.start - 1
                 while line.norm(back) in ("inside", "outside", "medial", "lateral"):
                     back -= 1
-                in_phrase = line.norm(back) in ("in", "at", "on", "of", "the") and any(
+                while line.norm(back) in ("the", "his", "her", "its", "that"):
+                    back -= 1
+                in_phrase = line.norm(back) in ("in", "at", "on", "of") and any(
                     m.kind == "finding" and other.start - m.end <= 4 and m.end <= other.start
                     for m in earlier
                 )
@@ -411,6 +415,8 @@ class ValueReader(TurnReader):
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
             if other.code in _LONG and span.value >= 2.5 and not measure:
                 return None
+            if other.code in ANGLED and length:
+                continue
             if (
                 other.code == "thin_sole"
                 and length
@@ -420,6 +426,8 @@ class ValueReader(TurnReader):
                 return self._value("sole_depth", mark, "measure:sole")
             if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
+            if other.kind == "work" and other.code in _NO_AMOUNT:
+                return None
             if other.kind == "work":
                 if found := self._worked_to(mark, other):
                     return found

@@ -148,7 +148,7 @@ SAID = [
         | {(f, c, v) for f in ("LH", "RH") for c, v in (("toe_length", 3.25), ("toe_angle", 55))},
     ),
     (
-        "Palmar angle five on the left front and eight on the right front, sole at twelve and nine.",
+        "Palmar angle five left front and eight right front, sole at twelve and nine.",
         {
             ("LF", "palmar_angle", 5),
             ("RF", "palmar_angle", 8),
@@ -156,6 +156,15 @@ SAID = [
             ("RF", "sole_depth", 9),
         },
     ),
+    (
+        "Left front has nine degrees of rotation and the sole's down to seven mil.",
+        {("LF", "sole_depth", 7)},
+    ),
+    (
+        "Seven hundred and fifty pounds by the tape, thirteen one, girth sixty five.",
+        {("-", "weight", 750), ("-", "height", 13.25), ("-", "girth", 65)},
+    ),
+    ("One eighty two on the girth, that's up three centimetres.", {("-", "girth", 182)}),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
@@ -184,6 +193,8 @@ def test_each_number_finds_its_measure(
         "Left front toe grew about three eighths in six weeks.",
         "He's got a sixteen foot trailer.",
         "Paid fifty for the fronts, forty for the hinds.",
+        "Shod him in front, concave three quarters, size three.",
+        "Heel bulbs on the right hind sit two inches apart.",
         "Frog's about two fingers wide on the left front.",
         "Toe to heel ratio's about two to one on the left front.",
     ],

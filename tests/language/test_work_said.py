@@ -36,6 +36,7 @@ def jobs(found: list[Fact]) -> list[tuple[str, str, bool]]:
         ("I never trimmed the left hind.", [("LH", "trim", True)]),
         ("Couldn't get the left hind done.", [("LH", "trim", True)]),
         ("Didn't do the right hind.", [("RH", "trim", True)]),
+        ("Another two trims and it's out.", []),
         ("Was going to reset the left front.", [("LF", "reset", True)]),
         (
             "Took the heels down on the left front and left the right alone.",
