@@ -89,6 +89,12 @@ def _when_standing(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return "when" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
 
 
+def _worn_short(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "He's worn them short on the road"."""
+    return line.norm(mark.start) == "short" and line.norm(mark.start - 1) in _MADE_SHORT
+
+
+_MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed", "toes", "feet"})
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
 )
@@ -109,4 +115,5 @@ _VERBS = {
     "wound": _cutting,
     "shoe_lost": _taken_off,
     "stood_well": _when_standing,
+    "short_strided": _worn_short,
 }

@@ -266,6 +266,10 @@ def settle(
     return resolve(m for m in strong if m.kind != "correction" or id(m) in kept)
 
 
+_NOT_TURNED_IN = frozenset({"front", "the", "both", "all", "a", "it", "his", "her", "that", "mud",
+                            "water", "there", "line", "with"})  # fmt: skip
+
+
 def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     """Whether weak words ("back", "ring") stand beside what makes them mean something."""
     if mark.code == "history_after" and words[mark.start].norm == "back" and mark.end in times:
@@ -314,8 +318,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return following in ("to", "at", "round", "near", "around")
     if mark.code == "sore" and words[mark.start].norm == "sensitive":
         return not (mark.start and words[mark.start - 1].norm == "the")
-    if mark.code == "toed_in" and following in ("front", "the", "both", "all", "a"):
-        return False
+    if mark.code == "toed_in" and following in _NOT_TURNED_IN:
+        later = words[mark.end + 1].norm if mark.end + 1 < len(words) else ""
+        return following == "a" and later in ("bit", "shade", "touch", "little", "tad", "hair")
     if mark.code == "shoe_pressure" and mark.size == 2 and following != "pressure":
         return mark.start > 0 and words[mark.start - 1].norm in (
             "be",
