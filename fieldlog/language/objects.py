@@ -41,7 +41,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         return talked and not unit.feet() and unit.head.code not in _ALWAYS_A_FACT
     if left.head.kind == unit.head.kind == "work" and left.head.code in ("reset", "pull"):
         apart = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-        told_of = apart <= _SAME_ONES
+        told_of = apart <= _SAME_ONES and line.norm(unit.head.start) in _NOUNS
         own = any(m.kind == "foot" for m in unit.before) or (left.feet() and unit.feet())
         return told_of and unit.head.code in _IRON and not own
     if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
@@ -65,9 +65,13 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
 
 
 _MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "some", "two", "pair",
-                       "soft", "set", "longer"})  # fmt: skip
+                       "soft", "set", "longer", "pads", "pad", "boots", "boot", "nails", "shoes",
+                       "wedges", "bars", "glue", "studs"})  # fmt: skip
 _SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
                         "plain", "steel", "rim", "worn"})  # fmt: skip
+_NOUNS = frozenset({"shoes", "shoe", "plates", "plate", "keg", "rim", "bar", "egg", "heart",
+                    "straight", "pads", "pad", "wedge", "wedges", "boots", "boot", "glue", "eggbars", "leather",
+                    "leathers", "heartbars"})  # fmt: skip
 _IRON = frozenset({"shoe", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "pad", "wedge", "boot",
                    "hospital_plate"})  # fmt: skip
 

@@ -180,6 +180,8 @@ def find_marks(
     return settle(words, found, useful)
 
 
+_PRICED = frozenset({"quoted", "quote", "charge", "charged", "price", "cost", "costs", "dollars",
+                     "quid", "euro", "euros", "bucks", "pay", "paid", "pays", "owes"})  # fmt: skip
 _MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "clay", "snow",
                    "manure", "rubbish", "debris", "dung", "stone"})  # fmt: skip
 _MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
@@ -198,6 +200,11 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
         # "another two trims and it's out"
         return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
+    if mark.code == "quick_nail" and words[mark.start].norm == "quick" and mark.size == 1:
+        return before in ("be", "so", "too", "very", "pretty", "real", "as", "was", "it", "that's")
+    if mark.kind == "work" and before == "for":
+        # "quoted her one eighty for heart bars"
+        return bool({w.norm for w in words[max(0, mark.start - 7) : mark.start]} & _PRICED)
     if mark.code == "packing":
         # "dirt packed in", "packed with grit": not by us
         beside = (*range(mark.start - 2, mark.start), *range(mark.end, mark.end + 2))

@@ -23,6 +23,7 @@ from fieldlog.language.units_said import (
     foot_looks_back,
 )
 
+_I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "to", "and"})
 _DONE = frozenset({"", "amount"})
 """What the size of a job measures; a width, length or depth is a finding's."""
 _SAYS = frozenset({"owner_says", "vet_says", "other_says"})
@@ -77,6 +78,10 @@ def split_between(
         ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
         if ahead and right.kind == "followup" and left.head.kind != "followup":
             split = mark.start if 0 <= split - mark.end <= 1 else split
+        said = {line.norm(i) for i in range(mark.end, right.start)}
+        if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL:
+            # "... near fore the same in six weeks I'll set the toe back"
+            split = min(split, mark.start)
     return max(low, split)
 
 

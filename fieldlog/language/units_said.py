@@ -30,6 +30,8 @@ COPULAS = word_set("copulas")
 _NEW_SUBJECT = frozenset({"and", "but", "so", "i", "we", "he", "she", "they", "you", "it"})
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 ARTICLES = word_set("articles")
+
+
 @dataclass(slots=True)
 class UnitSaid:
     """One head and the marks before and after it that belong to it."""
@@ -89,6 +91,7 @@ class UnitSaid:
         times = [m for m in self.of("time") if late is None or m.start < late]
         beside = [m for m in times if -1 <= head.start - m.end <= 2 or 0 <= m.start - head.end <= 1]
         behind = [m for m in times if m.start >= head.end]
+        beside.sort(key=lambda m: abs(head.start - m.end) if m.end <= head.start else 0)
         chosen = beside[:1] or behind[:1] or times[-1:]
         due: Due | None = chosen[0].value.due if chosen else None
         return due

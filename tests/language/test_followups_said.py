@@ -205,3 +205,17 @@ def test_a_bare_verb_goes_on_with_the_plan(facts: Facts) -> None:
 def test_how_long_shoes_have_done_is_no_appointment(facts: Facts) -> None:
     assert ahead(facts("Those shoes have done ten weeks.")) == []
     assert ahead(facts("I'll shorten him to six weeks.")) == [("next_trim", "P6W")]
+
+
+def test_times_go_with_what_is_to_come_without_punctuation(facts: Facts) -> None:
+    found = facts("off fore toe three and a quarter in six weeks i'll set the toe back")
+    planned = [(f.code, f.due and f.due.period) for f in found if f.planned]
+    assert planned == [("set_back_toe", "P6W")]
+    assert ahead(facts("she's out to pasture till the new year next time bring the egg bars")) == [
+        ("bring", "next_visit")
+    ]
+
+
+def test_what_is_brought_is_not_done(facts: Facts) -> None:
+    (fact,) = facts("Next time bring the twelve mil pads and the bigger boots.")
+    assert fact.code == "bring"

@@ -91,3 +91,15 @@ def test_iron_counts_once(facts: Facts, text: str, expected: list[tuple[str, str
 
 def test_muck_packed_in_is_nobodys_packing(facts: Facts) -> None:
     assert not jobs(facts("There's a hollow at the toe of the left front packed with grit."))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I quoted her one eighty for heart bars.",
+        "Phone's nearly flat so I'll be quick.",
+        "I used the three quarter inch nippers on him.",
+    ],
+)
+def test_talk_of_work_is_no_work(facts: Facts, text: str) -> None:
+    assert not facts(text)
