@@ -44,6 +44,8 @@ def _of_another(line: Line, mark: Mark, small: set[int], marks: list[Mark]) -> b
         return not foot and line.norm(mark.end) not in ("shoe", "plate", "shoes", "plates")
     if mark.code in _VERBS and _VERBS[mark.code](line, mark, marks):
         return True
+    if mark.code in ("overreach", "shoe_sprung") and "my" in {line.norm(i) for i in mark.covers()}:
+        return True
     at = mark.start - 1
     while at >= 0 and (at in small or line.norm(at) in _BETWEEN) and line.norm(at) not in _OTHERS:
         at -= 1
@@ -79,8 +81,14 @@ def _cutting(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 
 def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Asked us to get the near hind shoe off"."""
-    if line.norm(mark.end - 1) != "off" or line.norm(mark.end - 2) not in ("shoe", "plate"):
+    words = {line.norm(i) for i in mark.covers()}
+    if line.norm(mark.end - 1) != "off" or not words & {"shoe", "plate"}:
         return False
+    before = line.norm(mark.start - 1)
+    if before == "the":
+        before = line.norm(mark.start - 2)
+    if before in ("as", "once", "when", "with", "after", "till", "until", "before"):
+        return True
     return any(line.norm(i) in _TAKE for i in range(mark.start - 4, mark.end - 2))
 
 
@@ -97,6 +105,7 @@ def _worn_short(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 _MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed", "toes", "feet"})
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
+    | {"up", "some"}
 )
 _A_CUT = frozenset(
     {
