@@ -67,6 +67,8 @@ class _Sentence(SentenceWords):
             for i in m.covers()
         }
         self.taken: set[int] = set()
+        self.behind = False
+        """The amount told of the first foot stood before it."""
         self.led = False
         """The foot told of last stood before what was said of it."""
 
@@ -226,6 +228,7 @@ class _Sentence(SentenceWords):
             if not alone or self.claimed(foot):
                 return
         elif source.kind not in _SAME_AGAIN or not self._fed(source, foot, earlier):
+            self.behind = left is not None and left.kind in ("size", "count")
             if right is not None and self._goes_right(right, foot, following):
                 self.taken.add(id(right))
             if earlier and earlier[-1].code != foot.code and self.line.norm(foot.end) == "same":
@@ -252,7 +255,10 @@ class _Sentence(SentenceWords):
             foot.tags.add("looks_forward")
             return
         if left is not None and right is not None and not self._placed(foot, left.end):
-            left = None
+            if self.behind:
+                right = None  # "three mil near fore, four off fore, two near hind"
+            else:
+                left = None
         if left is None and right is None and source is not None and not self.claimed(foot):
             if self._another(foot) or self._elsewhere(foot):
                 return
@@ -331,8 +337,8 @@ class _Sentence(SentenceWords):
             return False
         if self._placed(following, mark.end):
             return False
-        if self.led:
-            return True
+        if self.led or self.behind:
+            return self.led
         return self._right_of(following) is not None or self.claimed(following)
 
     def _none_before(self, foot: Mark) -> tuple[int, int] | None:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
                      "wedges", "wedge", "set", "new", "leather", "bars", "in", "stuff",
                      "one"})  # fmt: skip
+ALL_FOUR = "LF+RF+LH+RH"
 _SAID_OF_FEET = frozenset({"finding", "work", "value", "change"})
 SIDES = frozenset({"left", "right"})
 
@@ -40,6 +41,17 @@ def is_heading(pair: Mark, later: Sequence[Mark]) -> bool:
 
 def behind(marks: Sequence[Mark]) -> bool:
     """True if the feet of these marks of one sentence stand behind what is said of them."""
+    all_four = [m for m in marks if m.code == ALL_FOUR]
+    starts = {m.start for m in marks if m.kind == "foot"}
+    jobs = {
+        id(m)
+        for m in marks
+        if m.kind == "work"
+        for f in all_four
+        if 0 <= f.start - m.end <= 1
+        or (0 <= m.start - f.end <= 1 and not starts & {m.end, m.end + 1})
+    }
+    marks = [m for m in marks if m.code != ALL_FOUR and id(m) not in jobs]
     feet = [m for m in marks if m.kind == "foot" and "compared" not in m.tags]
     headings = {id(m) for at, m in enumerate(feet) if is_heading(m, feet[at + 1 : at + 2])}
     order = [

@@ -291,6 +291,10 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     if mark.code == "next_trim_weak" and words[mark.end - 1].norm in ("the", "his", "her", "both"):
         # "come do the hinds in a week": the time stands behind the foot
         return bool(times & set(range(mark.end, mark.end + 5)))
+    if mark.code == "vet_weak" and following in ("if", "unless"):
+        return True
+    if mark.code == "next_trim_weak" and following in ("hinds", "fronts", "all", "both", "behind"):
+        return mark.end in times  # "reset hinds, seven weeks" tells of what was done
     if mark.item.more.get("needs_time"):
         return bool(times & {mark.end, mark.end + 1})
     if mark.item.more.get("needs_owner"):

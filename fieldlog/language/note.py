@@ -173,6 +173,8 @@ class PartReader:
                 after = line.norm(unit.head.end)
                 if after in ("on", "in") and not unit.has("against_last") and not self.facts:
                     continue
+            if "too" in unit.head.tags:
+                continue
             if self._says_more(unit, fact, made) or self._one_of_them(unit, fact, made):
                 continue
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:

@@ -44,7 +44,9 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         told_of = apart <= _SAME_ONES and line.norm(unit.head.start) in _NOUNS
         own = any(m.kind == "foot" for m in unit.before) or (left.feet() and unit.feet())
         return told_of and unit.head.code in _IRON and not own
-    if left.head.kind != "followup" or left.head.code not in _TAKES_OBJECT:
+    visit = left.head.code in ("next_trim", "next_trim_weak") and unit.head.code in _IRON
+    led = visit and line.norm(unit.head.start - 1) in ("with", "for") and not unit.feet()
+    if left.head.kind != "followup" or (left.head.code not in _TAKES_OBJECT and not led):
         return False
     brought = left.head.code == "bring" and unit.head.kind == "value"
     if (unit.head.kind not in ("finding", "work") and not brought) or unit.roles("if"):
@@ -70,8 +72,8 @@ _MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "som
 _SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
                         "plain", "steel", "rim", "worn"})  # fmt: skip
 _NOUNS = frozenset({"shoes", "shoe", "plates", "plate", "keg", "rim", "bar", "egg", "heart",
-                    "straight", "pads", "pad", "wedge", "wedges", "boots", "boot", "glue", "eggbars", "leather",
-                    "leathers", "heartbars"})  # fmt: skip
+                    "straight", "pads", "pad", "wedge", "wedges", "boots", "boot", "glue",
+                    "eggbars", "leather", "leathers", "heartbars"})  # fmt: skip
 _IRON = frozenset({"shoe", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "pad", "wedge", "boot",
                    "hospital_plate"})  # fmt: skip
 

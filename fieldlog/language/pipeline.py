@@ -308,7 +308,8 @@ def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
     lead = [w.norm for w in words[low:begin]]
     if lead[-1:] == ["back"]:
         return month
-    past = bool(set(lead) & _WAS) or (month and any(w.endswith("ed") for w in lead[-3:]))
+    told = any(w.endswith("ed") for w in lead[-3:]) or "from" in lead[-5:]
+    past = bool(set(lead) & _WAS) or (month and told)
     return past and not set(lead) & _WILL
 
 

@@ -87,11 +87,17 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     if unit.head.kind in ("handling", "advice"):
         return ()
     out: list[str] = []
+    told = {id(m) for m in spoken_feet(line, unit)}
+    led = all(m.end <= unit.head.start for m in unit.feet() if id(m) in told)
+    strange = [
+        m.start for m in unit.feet() if led and id(m) not in told and m.start >= unit.head.end
+    ]
+    cut = min(strange, default=unit.end + 1)
     marks = sorted(
         (
             m
             for m in [*unit.marks(), *_inner(line, unit)]
-            if m.kind in ("place", "side", "clock") and not _after_than(line, m)
+            if m.kind in ("place", "side", "clock") and not _after_than(line, m) and m.start < cut
         ),
         key=lambda m: m.start,
     )

@@ -82,7 +82,9 @@ class FactMaker:
         inner = _inner_feet(self.line, unit)
         if inner and not any(m.start >= unit.head.start for m in unit.feet()):
             return self.tracker.name(*inner)
-        if not named:
+        if not any(n.feet for n in named) and all(
+            m.code in ("in_hand", "bad_one") for m in spoken_feet(self.line, unit)
+        ):
             return None
         if len(named) == 1:
             return named[0]
@@ -163,6 +165,9 @@ class FactMaker:
             span=unit.span(self.line),
             why_foot=named.why,
         )
+        found = kind is FactKind.FINDING and code not in ("normal", "better_shape", "change")
+        if found and not context.negated and len(named.feet) == 1:
+            self.tracker.sick = named.feet
         fact = self._foot_doubts(fact)
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")

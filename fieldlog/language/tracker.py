@@ -11,6 +11,8 @@ spoken               state before                feet                           
 "left", "right"      an end is in hand           that side of the end           said
 "left", "right"      no end                      that side, front guessed       assumed
 "the off side"       the other side's two feet   both of that side              said
+"that foot"          feet in hand                the same feet                  carried
+"the bad one"        something found on a foot   that foot                      carried
 "the other one"      one foot in hand            its mate                       other_of_pair
 "the other one"      pair, or none               none                           unstated
 "both"               an end is in hand           that pair                      said
@@ -58,13 +60,15 @@ class FootTracker:
     for_job_only: bool = False
     guessed: bool = False
     """The feet in hand were assumed, so what is carried on is assumed too."""
+    sick: tuple[Foot, ...] = ()
+    """The one foot that something was found on last."""
     distance: int = 0
     """Facts since the feet in hand were last named."""
 
     def forget(self) -> None:
         """A new horse: nothing carries over."""
         self.in_hand, self.for_job_only, self.distance = (), False, 0
-        self.guessed = False
+        self.guessed, self.sick = False, ()
 
     @property
     def end(self) -> tuple[Foot, ...]:
@@ -118,6 +122,12 @@ class FootTracker:
                     f"“{words}” was said while the {'left' if left else 'right'} side was in hand.",
                 )
             return Assignment(end, FootBasis.SAID, said)
+        if means in ("in_hand", "bad_one"):
+            feet = self.sick if means == "bad_one" and self.sick else self.in_hand
+            if not feet:
+                return UNSTATED
+            why = f"“{words}” is the {describe_feet(feet)}, named before."
+            return Assignment(feet, FootBasis.ASSUMED if self.guessed else FootBasis.CARRIED, why)
         if means == "both":
             if self.end:
                 return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")

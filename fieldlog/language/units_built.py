@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fieldlog.language.foot_order import behind, is_heading
+from fieldlog.language.foot_order import ALL_FOUR, behind, is_heading
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import (
     ARTICLES,
@@ -233,6 +233,8 @@ def _attributes_before(
         elif mark.kind == "size" and right.kind in ("finding", "work"):
             tied = mark.value.rule == "size:before_work"
             of_left = left.head.kind == right.kind == "work" and mark.start - left.head.end <= 1
+            # "a crack about twenty mil dressed it back": sizes of findings come first
+            of_left = of_left or (left.head.kind == "finding" and right.kind == "work")
             if (mark.start - 1 < low or of_left) and not tied:
                 break
             if right.kind == "work" and mark.value.measure not in _DONE:
@@ -304,7 +306,9 @@ def build_units(
             unit.end = end
         else:
             already = held or any(u.feet() for u in units)
-            footed = next((u for u in reversed(units) if u.feet()), None)
+            footed = next(
+                (u for u in reversed(units) if u.feet() and u.feet()[0].code != ALL_FOUR), None
+            )
             first = footed.feet()[0] if footed is not None else None
             led = footed is not None and first is not None and first.end <= footed.head.start
             if first is not None and is_heading(first, _next_foot(marks, first)):

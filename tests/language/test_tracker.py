@@ -33,6 +33,9 @@ def after(*means: str) -> FootTracker:
         ((), "both", FRONTS, FootBasis.ASSUMED),
         ((), "diagonals", ALL_FEET, FootBasis.ASSUMED),
         (("LF+LH",), "hind_one", (Foot.LH,), FootBasis.SAID),
+        (("RH",), "in_hand", (Foot.RH,), FootBasis.CARRIED),
+        ((), "in_hand", (), FootBasis.UNSTATED),
+        (("RH",), "bad_one", (Foot.RH,), FootBasis.CARRIED),
     ],
 )
 def test_naming(
