@@ -163,7 +163,11 @@ def record_command(
     from fieldlog.sound.capture import SystemMicrophone, microphones
 
     if list_them:
-        for device in microphones():
+        found = microphones()
+        if not found:
+            click.echo("No microphone was found. Plug one in and ask again.")
+            click.echo("“fieldlog import” takes in what a phone or a recorder holds.")
+        for device in found:
             mark = " (the system's choice)" if device.is_default else ""
             click.echo(f"{device.number:3}  {device.name}{mark}")
         return

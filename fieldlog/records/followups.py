@@ -17,6 +17,8 @@ USUAL_CYCLE_WEEKS = 6
 """Weeks between visits unless set (common practice, no source)."""
 
 _NEXT_VISIT_CODES = frozenset({"next_trim", "cycle"})
+_EARLY = timedelta(days=7)
+"""How long before its day a visit is no longer the promised one, if it is to one foot only."""
 _SELECT = """SELECT f.*, coalesce(h.name, '') AS horse, coalesce(h.barn, '') AS barn
              FROM follow_ups f LEFT JOIN horses h ON h.id = f.horse_id"""
 _ORDER = "ORDER BY f.urgent DESC, f.due IS NULL, f.due, h.barn, h.name"
@@ -152,16 +154,21 @@ class FollowUps(People):
 
         Closed are the farrier's own open promises for the horse, from a note of an earlier day:
         the next visit, and a recheck whose feet (if it has any) this visit speaks of. What the
-        owner or the vet has to do stays open. Each can be opened again.
+        owner or the vet has to do stays open. A look at a single foot, well before the day that was
+        promised, is not the promised visit, unless it promises the next one itself. Each can be
+        opened again.
         """
         if stored.horse is None:
             return []
-        facts = (f for f in stored.entry.facts if f.kind is not FactKind.FOLLOW_UP)
+        facts = [f for f in stored.entry.facts if f.kind is not FactKind.FOLLOW_UP]
         seen = {foot for fact in facts for foot in fact.feet}
+        promises = {f.code for f in stored.entry.facts if f.kind is FactKind.FOLLOW_UP}
+        look_in = len(seen) == 1 and not promises & _NEXT_VISIT_CODES
         closed = []
         with self.write():
             for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier"):
-                due_by_visit = promise.code in _NEXT_VISIT_CODES or (
+                early = promise.due is not None and promise.due - stored.day > _EARLY
+                due_by_visit = (promise.code in _NEXT_VISIT_CODES and not (look_in and early)) or (
                     promise.code == "recheck" and seen.issuperset(promise.feet)
                 )
                 if due_by_visit and self._promised_on(promise) < stored.day:

@@ -125,7 +125,9 @@ class People(Connection):
         close = ", ".join(h.name for h in found[:3])
         raise NotFound(
             f"There is no horse called “{name}”.",
-            f"Did you mean {close}?" if close else "“fieldlog horses” lists them; “fieldlog horses add NAME” adds one.",
+            f"Did you mean {close}?"
+            if close
+            else "“fieldlog horses” lists them; “fieldlog horses add NAME” adds one.",
         )
 
     def names_of_the_day(self) -> list[str]:

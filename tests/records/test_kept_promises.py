@@ -63,6 +63,18 @@ def test_a_recheck_of_a_foot_waits_until_that_foot_is_spoken_of(store: Store) ->
     assert still_open(store) == set()
 
 
+def test_a_look_at_one_foot_well_before_its_day_is_not_the_promised_visit(store: Store) -> None:
+    visit(store, promise("next_trim"), promise("recheck", Foot.LF))
+    visit(store, seen(Foot.LF), later=10)
+    assert still_open(store) == {"next_trim"}
+    visit(store, seen(Foot.LF), promise("next_trim"), later=11)
+    (old,) = [f for f in store.follow_ups(FollowUpState.DONE) if f.code == "next_trim"]
+    assert old.reason == "visited on 2026-12-06"
+    assert len(store.follow_ups()) == 1  # the new one in place of the old one
+    visit(store, seen(Foot.LF), later=22)  # within a week of the 23rd
+    assert still_open(store) == set()
+
+
 @pytest.mark.parametrize(
     "kept",
     [
