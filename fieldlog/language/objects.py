@@ -41,7 +41,9 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
         return talked and not unit.feet() and unit.head.code not in _ALWAYS_A_FACT
     if left.head.kind == unit.head.kind == "work" and left.head.code in ("reset", "pull"):
         apart = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-        told_of = apart <= _SAME_ONES and line.norm(unit.head.start) in _NOUNS
+        first = next((line.norm(i) for i in range(unit.head.start, unit.head.end)
+                      if line.norm(i) not in _SAME_ONES - _NOUNS), "")  # fmt: skip
+        told_of = apart <= _SAME_ONES and first in _NOUNS
         own = any(m.kind == "foot" for m in unit.before) or (left.feet() and unit.feet())
         return told_of and unit.head.code in _IRON and not own
     visit = left.head.code in ("next_trim", "next_trim_weak") and unit.head.code in _IRON

@@ -54,6 +54,8 @@ _COMING_BACK = frozenset({"come", "coming", "be", "pop", "call", "drop", "him", 
                           "it", "i'll", "'ll", "due", "i'm"})  # fmt: skip
 _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
 """Its number belongs to no "five weeks" behind it; what stands for it is as long."""
+_FORE = re.compile(r"\b(near|off|left|right) fore\b", re.IGNORECASE)
+"""A fore is no four where its side stands before it."""
 _SIDE_OF_HOOF = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
@@ -116,7 +118,7 @@ def find_marks(
 
     found: list[Mark] = []
     number_words: set[int] = set()
-    masked = _ALL_FOUR.sub("all feet", text)
+    masked = _FORE.sub(r"\1 foot", _ALL_FOUR.sub("all feet", text))
     times = find_times(masked, recorded)
     for at, span in enumerate(times):
         begin, end = _word_range(words, span.start, span.end)

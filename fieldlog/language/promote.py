@@ -288,6 +288,9 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             return mark
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
         return None
+    if mark.code == "both" and (after in TWO_OF_A_FOOT or (
+            words.endswith(("side", "sides")) and after in ("on", "of", "in"))):  # fmt: skip
+        return None
     if mark.code in ("left", "right") and words.endswith("side") and after in (
             "feet", "ones", "pair", "hooves"):  # fmt: skip
         mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
@@ -300,7 +303,7 @@ def _foot(line: Line, mark: Mark) -> Mark | None:
             mark.start - 2) in ("one", "two", "three"):  # fmt: skip
         return None
     if mark.code in ("left", "right") and words in ("left", "right"):
-        if before in ("all", "that's", "about", "just") and words == "right":
+        if before in ("all", "that's", "about", "just", "not", "isn't") and words == "right":
             return None
         banned = _NOT_SIDE_AFTER_LEFT if words == "left" else _NOT_SIDE_AFTER_RIGHT
         said = before in _SIDE_BEFORE and not (
@@ -537,6 +540,8 @@ def _placed(line: Line, foot: Mark) -> bool:
     return line.norm(back) in ("in", "on", "of", "at")
 
 
+TWO_OF_A_FOOT = frozenset({"bars", "quarters", "heels", "corn", "seats", "walls", "bulbs",
+                            "branches", "clips", "grooves", "sulci"})  # fmt: skip
 _BEFORE_A_NOUN = frozenset({"the", "his", "her", "on", "in", "off", "that"})
 
 

@@ -23,6 +23,7 @@ from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.places_said import places_of, spoken_feet
+from fieldlog.language.promote import TWO_OF_A_FOOT
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
@@ -316,6 +317,8 @@ class FactMaker:
     def _denied(self, unit: UnitSaid, trend: str) -> str:
         """ "Isn't any longer than last time" is unchanged."""
         for mark in unit.roles(trend):
+            if trend in ("larger", "worse") and self.line.norm(mark.start - 1) in _DENYING:
+                return "same"
             words = {self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)}
             if words & {"any", "no"} and words & {"isn't", "not", "no", "hasn't", "aren't"}:
                 return "same"
@@ -421,7 +424,7 @@ class FactMaker:
         sizes = [m.value for m in now or marks if now or m.value.rule != "size:difference"]
         if unit.head.kind == "work":
             # what came off is said first; what stands behind it is something else
-            sizes = sizes[:1]
+            sizes = [s for s in sizes if s.measure in ("", "amount")][:1]
         if unit.head.kind == "work" and isinstance(unit.head.value, Value):
             sizes.append(unit.head.value)
         for value in sizes:
@@ -567,6 +570,7 @@ def item_per_horse(code: str) -> bool:
     return item is not None and item.per == "horse"
 
 
+_DENYING = frozenset({"not", "isn't", "never", "ain't", "hasn't", "haven't", "aren't"})
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
@@ -584,7 +588,7 @@ def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
         word = line.norm(at)
         if word == "all" and line.norm(at + 1) == "four":
             return "LF+RF+LH+RH", "all four"
-        if word == "both":
+        if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):
             return "LF+RF", f"{line.norm(at - 1)} front"

@@ -23,7 +23,7 @@ from fieldlog.language.units_said import (
     foot_looks_back,
 )
 
-_I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "to", "and"})
+_I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "to"})
 _DONE = frozenset({"", "amount"})
 """What the size of a job measures; a width, length or depth is a finding's."""
 _SAYS = frozenset({"owner_says", "vet_says", "other_says"})
@@ -79,7 +79,8 @@ def split_between(
         if ahead and right.kind == "followup" and left.head.kind != "followup":
             split = mark.start if 0 <= split - mark.end <= 1 else split
         said = {line.norm(i) for i in range(mark.end, right.start)}
-        if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL:
+        own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
+        if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL and not own_time:
             # "... near fore the same in six weeks I'll set the toe back"
             split = min(split, mark.start)
     return max(low, split)
@@ -300,7 +301,9 @@ def build_units(
         ]
         if following is None:
             for mark in between:
-                if mark.kind == "foot" and _begins_anew(line, mark):
+                fed = held or any(u.feet() for u in units)
+                fed = fed or any(m.kind == "foot" and m.end <= mark.start for m in between)
+                if fed and mark.kind == "foot" and _begins_anew(line, mark):
                     mark.tags.add("idle")
             unit.after += between
             unit.end = end

@@ -54,7 +54,7 @@ class HorseReader(SlotReader):
             and after.kind == "number"
             and after.start == mark.end
             and span.unit is None
-            and 3 <= span.value <= 19
+            and 1 <= span.value <= 19
             and 10 <= after.value.value <= 99
         ):
             whole = span.value * 100 + after.value.value

@@ -219,3 +219,19 @@ def test_times_go_with_what_is_to_come_without_punctuation(facts: Facts) -> None
 def test_what_is_brought_is_not_done(facts: Facts) -> None:
     (fact,) = facts("Next time bring the twelve mil pads and the bigger boots.")
     assert fact.code == "bring"
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Have a look at it next visit.", [("recheck", "next_visit")]),
+        ("Check in two weeks.", [("recheck", "P2W")]),
+        ("Poultice twice a day for three days.", [("owner_care", "P3D")]),
+        ("Vet if he's not right by Friday.", [("vet_visit", "2026-11-27")]),
+        ("Fronts are due in three weeks with new shoes.", [("next_trim", "P3W")]),
+    ],
+)
+def test_short_orders(facts: Facts, text: str, expected: list[tuple[str, str]]) -> None:
+    found = facts(text)
+    assert ahead(found) == expected
+    assert len(found) == len(expected)

@@ -165,6 +165,10 @@ SAID = [
         {("-", "weight", 750), ("-", "height", 13.25), ("-", "girth", 65)},
     ),
     ("One eighty two on the girth, that's up three centimetres.", {("-", "girth", 182)}),
+    (
+        "Tape says two eighty kilos, up from two fifty five in September.",
+        {("-", "weight", 280), ("-", "weight", 255)},
+    ),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
