@@ -102,6 +102,17 @@ def _worn_short(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return line.norm(mark.start) == "short" and line.norm(mark.start - 1) in _MADE_SHORT
 
 
+def _turned_out(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Both horses turned out": in the field, not in the toes."""
+    if line.norm(mark.start) not in ("turned", "turns", "turning"):
+        return False
+    at = mark.start - 1
+    while line.norm(at) in ("is", "'s", "are", "both", "a", "bit", "slightly", "still"):
+        at -= 1
+    beside = any(m.kind in ("foot", "place") and m.end == at + 1 for m in marks)
+    return not beside and line.norm(at) not in ("foot", "feet", "toes", "toe", "stands", "it")
+
+
 _MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed", "toes", "feet"})
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
@@ -125,4 +136,5 @@ _VERBS = {
     "shoe_lost": _taken_off,
     "stood_well": _when_standing,
     "short_strided": _worn_short,
+    "toed_out": _turned_out,
 }

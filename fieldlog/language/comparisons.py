@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Trend
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -51,13 +52,7 @@ def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     return out
 
 
-_THINGS = frozenset(
-    {
-        "foot", "feet", "leg", "side", "two", "four", "pair", "height", "place", "spot", "time",
-        "one", "ones", "thing", "job", "way", "day", "week", "road", "field", "story", "hole",
-        "holes", "shoe", "shoes", "nail", "nails",
-    }
-)  # fmt: skip
+_THINGS = word_set("same_things")
 
 
 def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
@@ -71,29 +66,40 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
     )
 
 
-_GONE_WHERE = frozenset(
-    {
-        "up", "in", "through", "right", "black", "soft", "long", "over", "to", "off", "past",
-        "under", "hard", "wide", "deep", "further", "short", "thin", "back", "along",
-    }
-)  # fmt: skip
+_GONE_SO = word_set("gone_so")
+_CALMER = frozenset({"settled", "settling", "quieter"})
 
 
 def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
-    """ "Gone from eighteen up to twenty-six" is not gone; "she's settled" is her temper."""
-    if mark.kind != "role":
+    """Words of change that tell of none: "gone shiny", "less than an inch", "she's settled"."""
+    if mark.kind != "role" or mark.code not in (*TRENDS, "gone"):
         return False
-    if mark.code == "gone" and line.norm(mark.end - 1) == "from":
-        return any(m.kind == "number" and m.start == mark.end for m in marks)
-    if mark.code == "gone" and line.norm(mark.end - 1) == "gone":
-        after = line.norm(mark.end)
+    last, after = line.norm(mark.end - 1), line.norm(mark.end)
+    beside = {m.kind for m in marks if m.start == mark.end}
+    if mark.code == "gone":
+        if last == "from":
+            return "number" in beside
+        if last != "gone":
+            return False
         counted = any(m.kind == "number" and m.start == mark.end + 1 for m in marks)
-        return after in _GONE_WHERE or (after == "from" and counted)
+        where = after in _GONE_SO and "foot" not in beside
+        return where or (after == "from" and counted)
+    if mark.code == "worse" and last == "back":
+        return after in ("to", "from", "at", "for", "up", "into", "of", "where")
+    words = {line.norm(i) for i in mark.covers()}
+    if words == {"less"}:
+        return after in ("than", "of") or line.norm(mark.start - 1) == "or"
+    if mark.code == "same" and after == "than" and "no" in words:
+        than = line.norm(mark.end + 1)
+        return than in ("a", "an", "my", "your", "the") or any(
+            m.kind == "number" and m.start == mark.end + 1 for m in marks
+        )
+    if words & {"better", "worse"} and "if" in {line.norm(mark.start - i) for i in (1, 2, 3)}:
+        return True
     back = mark.start - 1
     while line.norm(back) in ("'s", "is", "has", "was", "all", "a", "bit"):
         back -= 1
-    calmer = {line.norm(i) for i in mark.covers()} & {"settled", "settling", "quieter", "eased"}
-    return mark.code == "better" and bool(calmer) and line.norm(back) in ("he", "she", "him", "her")
+    return bool(words & _CALMER) and line.norm(back) in ("he", "she", "him", "her")
 
 
 def _new_other(marks: list[Mark], mark: Mark) -> bool:

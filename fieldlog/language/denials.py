@@ -42,6 +42,8 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             mark = Mark("role", "negation", mark.start, mark.end)
         elif mark.code == "negation" and _said_behind(line, marks, mark):
             mark.code = "negation_after"
+        elif mark.code == "negation_after" and line.norm(mark.end).endswith("ing"):
+            continue  # "the foot's quit changing"
         if mark.kind == "finding" and _stopped(line, mark):
             out = [m for m in out if mark.start - 1 not in m.covers()]
             out.append(Mark("role", "negation", mark.start - 1, mark.start))

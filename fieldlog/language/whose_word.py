@@ -54,6 +54,8 @@ def reporter_of(
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
                 continue
+            if unit.head.kind == "work" and line.norm(mark.end - 1) in ("found", "saw", "seen"):
+                continue  # "kids found it so I put it back on"
             return _says(line, mark)
     late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
     late = [m for m in late if m.code != "farrier_says"]
