@@ -279,6 +279,13 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return False  # "there's a new one starting on the left front"
     if mark.item is None:
         return True
+    before = words[mark.start - 1].norm if mark.start else ""
+    if (
+        mark.kind in ("followup", "work")
+        and words[mark.start].norm == "clean"
+        and before in (_ENDS | _IS)
+    ):
+        return False  # "off fore is clean, the near fore..."
     if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
         return False  # "trimmed it, off hind..."
     if (

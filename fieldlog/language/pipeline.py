@@ -184,6 +184,7 @@ def find_marks(
 
 _PRICED = frozenset({"quoted", "quote", "charge", "charged", "price", "cost", "costs", "dollars",
                      "quid", "euro", "euros", "bucks", "pay", "paid", "pays", "owes"})  # fmt: skip
+_WORN = frozenset({"shoes", "shoe", "plates", "set", "been", "only", "they", "these", "those"})
 _MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "clay", "snow",
                    "manure", "rubbish", "debris", "dung", "stone"})  # fmt: skip
 _MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
@@ -258,6 +259,9 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
     if period and before == "next" and begin > 2:
         # "watch it the next few days" tells how long, "in the next two weeks" by when
         return words[begin - 3].norm not in ("in", "within")
+    shod = before == "on" and begin > 1 and words[begin - 2].norm in _WORN
+    if period and shod:
+        return True  # "shoes on three weeks and loose already"
     if before == "for" and words[begin].norm == "now":
         return True
     if period and _has_lasted(words, begin):

@@ -231,7 +231,7 @@ def foot_looks_back(
     if held and told and _fronted(line, foot, right):
         return False
     placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
-    subject = is_subject(line, foot, chain=held or bool(own))
+    subject = is_subject(line, foot, chain=(held or bool(own)) and not left.feet_follow)
     if own or (subject and not placed):
         return False
     if any(m.kind == "foot" and m.start == foot.end for m in line.marks):

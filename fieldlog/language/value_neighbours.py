@@ -51,7 +51,8 @@ def sides_in_order(line: Line) -> None:
             return
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
-        if not order and not feet and _ends_before(line, first):
+        beside = any(m.kind == "foot" and m.end == first.start for m in line.marks)
+        if not order and not feet and not beside and _ends_before(line, first):
             first.tags.add("feet:LF+RF")
             second.tags.add("feet:LH+RH")
             return
@@ -117,7 +118,9 @@ def share_units(line: Line) -> None:
         value: Value = mark.value
         if not value.quantity.unit_inferred:
             continue
-        for other in (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at])):
+        alike = [m for m in values[:at] if m.code == mark.code]
+        beside = (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at]))
+        for other in (*beside, *reversed(alike)):
             near: Quantity = other.value.quantity
             if (
                 near.unit_inferred

@@ -190,6 +190,12 @@ class SlotReader(Around):
                 if top == "9":
                     mark.code, mark.item = "condition", find_item("condition", "score")
             return True
+        of_four = line.norm(mark.start - 1) in ("in", "on") and line.norm(mark.end + 2) in (
+            "four", "4"
+        )  # fmt: skip
+        if of_four and line.norm(mark.end) == "out":
+            mark.kind, mark.code = "count", "feet"  # "thrush in three out of four"
+            return True
         if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
             mark.kind, mark.code = "grade", "graded"
             if not any(m.kind == "score" for m in self.previous(at)[:4]):
