@@ -102,6 +102,11 @@ def _worn_short(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return line.norm(mark.start) == "short" and line.norm(mark.start - 1) in _MADE_SHORT
 
 
+def _a_noise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "He jumped at the sound"."""
+    return mark.size == 1 and line.norm(mark.start - 1) in ("the", "that", "this", "any", "no")
+
+
 def _turned_out(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Both horses turned out": in the field, not in the toes."""
     if line.norm(mark.start) not in ("turned", "turns", "turning"):
@@ -137,4 +142,5 @@ _VERBS = {
     "stood_well": _when_standing,
     "short_strided": _worn_short,
     "toed_out": _turned_out,
+    "sound": _a_noise,
 }

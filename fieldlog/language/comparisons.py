@@ -63,6 +63,7 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
         and line.norm(mark.end - 1) == "same"
         and line.norm(mark.end) in _THINGS
         and not any(m.code == "against_last" and 0 <= m.start - mark.end <= 3 for m in marks)
+        and not any(m.kind == "foot" and 0 <= m.start - mark.end <= 4 for m in marks)
     )
 
 
