@@ -166,7 +166,8 @@ def _pre_foot(unit: UnitSaid) -> bool:
 _NOT_DONE = frozenset({"need", "get", "able", "bother", "going", "gonna", "want", "held", "hold",
                        "holding", "skipped", "skipping", "decided"})  # fmt: skip
 _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss", "concern",
-                       "because", "until", "unless", "before", "bothered", "happy"})  # fmt: skip
+                       "because", "until", "unless", "before", "bothered", "happy", "over",
+                       "near", "touching"})  # fmt: skip
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:

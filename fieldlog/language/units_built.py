@@ -279,6 +279,7 @@ def build_units(
     heads = [m for m in marks if m.kind in HEADS]
     if not heads:
         return [], marks
+    feet_behind = behind(marks)
     units: list[UnitSaid] = []
     start = begin
     for at, head in enumerate(heads):
@@ -316,7 +317,7 @@ def build_units(
             led = footed is not None and first is not None and first.end <= footed.head.start
             if first is not None and is_heading(first, _next_foot(marks, first)):
                 led = False
-            split = split_between(line, unit, between, following, already, behind(marks), led)
+            split = split_between(line, unit, between, following, already, feet_behind, led)
             unit.after += [m for m in between if m.start < split and m not in unit.after]
             unit.end = split
             start = split
