@@ -441,6 +441,8 @@ _RULES = [
     _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month),
     _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", _of_the_month),
+    _rule(rf"(?:(?<=him )|(?<=her )|(?<=them )|(?<=you ))the (?P<nth>{_ORDINAL})"
+          r"(?=\s*(?:[.,;!]|$|and\b|then\b))", _of_the_month),
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"

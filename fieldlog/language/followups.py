@@ -297,10 +297,15 @@ def make_follow_up(
     if code == "recheck" and line.norm(unit.head.end - 1) in ("back", "again", "and", "to"):
         ahead = unit.head.end + (line.norm(unit.head.end) in ("and", "to"))
         code = "next_trim" if line.norm(ahead) in _JOBS else code
+    seen = {line.norm(i) for i in unit.head.covers()} & {"seen"}
     sees = {line.norm(i) for i in unit.head.covers()} & {"see", "seeing"}
     if code == "recheck" and sees and _weeks(due) >= 4:
         # "See him in six weeks" is the next round, not a second look.
         code = "next_trim"
+    said = due.spoken.lower() if due is not None and not due.period else ""
+    named_day = said.endswith("day") and "week" not in said
+    if code == "next_trim" and (sees | seen) and named_day:
+        code = "recheck"
     empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
     if code == "next_trim" and empty and unit.head.code != "next_trim":
         return None

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 from fieldlog.core.units import Unit
@@ -315,6 +316,8 @@ def _decimals(tokens: Sequence[_Token], first: int, whole: float, point: int) ->
         small = 0 if word in ("oh", "o") else _small(word)
         if small is None or small > 9 or len(digits) >= 4:
             break
+        if digits and _word(tokens, end + 1) == "point":
+            break  # "eight point seven, four point one"
         digits, end = digits + str(small), end + 1
     if not digits:
         tail = _below_hundred(tokens, point + 1)
@@ -541,7 +544,10 @@ def _ranged(tokens: Sequence[_Token], end: int, upper: _Number, lower: _Number) 
         return None
     between = [_word(tokens, i, joined=False) for i in range(end, upper.first)]
     lead = [t.text for t in tokens[max(0, lower.first - 2) : lower.first]]
-    if between == ["to"] and lead[1:] == ["from"] and lead[0] in _MOVED:
+    moved = any(
+        one.text in _MOVED and two.text == "from" for one, two in pairwise(tokens[: lower.first])
+    )
+    if between == ["to"] and lead[1:] == ["from"] and moved:
         # "up from forty-eight to fifty-one" is two values
         return None
     if any(t.wall for t in tokens[end : upper.first + 1]):

@@ -14,7 +14,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import PLACE_KINDS
 
-_TIES = frozenset({"at", "on", "for", "the", "his", "her", "of", "is", "a", "was"})
+_TIES = frozenset({"at", "on", "for", "the", "his", "her", "of", "is", "a", "was", "to"})
 _GENERAL = frozenset({"angle", "angles", "length", "lengths"})
 _CLOSING = frozenset({"and", "then", "but", "on", "in", "so", "both", "that",
                       "which"})  # fmt: skip
@@ -85,7 +85,7 @@ def _tied(line: Line, begin: int, end: int, out: dict[int, Mark]) -> None:
         if cue is None or not is_cue(cue):
             continue
         tie = line.norm(mark.end)
-        of_sole = tie == "of" and cue.code == "sole"
+        of_sole = (tie == "of" and cue.code == "sole") or (tie == "to" and cue.code == "height")
         if not of_sole and (tie not in ("at", "on", "for") or _small(mark)):
             continue
         apart = any(m.kind == "foot" and mark.end <= m.start < cue.start for m in marks)

@@ -226,6 +226,8 @@ def test_what_is_brought_is_not_done(facts: Facts) -> None:
     [
         ("Have a look at it next visit.", [("recheck", "next_visit")]),
         ("Check in two weeks.", [("recheck", "P2W")]),
+        ("Book him the seventeenth.", [("next_trim", "2026-12-17")]),
+        ("Leave him out of work for six weeks.", [("owner_care", "P6W")]),
         ("Poultice twice a day for three days.", [("owner_care", "P3D")]),
         ("Vet if he's not right by Friday.", [("vet_visit", "2026-11-27")]),
         ("Fronts are due in three weeks with new shoes.", [("next_trim", "P3W")]),

@@ -169,6 +169,21 @@ SAID = [
         "Tape says two eighty kilos, up from two fifty five in September.",
         {("-", "weight", 280), ("-", "weight", 255)},
     ),
+    (
+        "Front left toe length eight point five centimetres, heel four centimetres. "
+        "Front right eight point seven, four point one.",
+        {
+            ("LF", "toe_length", 8.5),
+            ("LF", "heel_length", 4),
+            ("RF", "toe_length", 8.7),
+            ("RF", "heel_length", 4.1),
+        },
+    ),
+    ("He's a hundred and fifty two centimetres to the withers.", {("-", "height", 152)}),
+    (
+        "Angle went from forty nine to fifty two left front, right front from fifty to fifty one.",
+        {(f, "toe_angle", v) for f, v in (("LF", 49), ("LF", 52), ("RF", 50), ("RF", 51))},
+    ),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
