@@ -28,7 +28,36 @@ def without_bystanders(line: Line, marks: list[Mark]) -> list[Mark]:
         if m.kind == "role" and m.code in ("copula", "adverb", "mild", "severe", "moderate")
         for i in m.covers()
     }
-    return [m for m in marks if not (_may_be(m) and _of_another(line, m, small, marks))]
+    kept = [m for m in marks if not (_may_be(m) and _of_another(line, m, small, marks))]
+    return _looked_for(line, kept)
+
+
+def _looked_for(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Checked for heat and pulses": looked for is not found; with "none" it is denied."""
+    out: list[Mark] = []
+    dropped: Mark | None = None
+    for mark in marks:
+        if mark.kind == "finding":
+            at = mark.start - 1
+            while line.norm(at) in ("any", "a", "the", "some", "more"):
+                at -= 1
+            looked = line.norm(at) == "for" and line.norm(at - 1) in _LOOKED
+            listed = dropped is not None and line.norm(at) in ("and", "or", ",")
+            if looked or (listed and dropped is not None and at - dropped.end <= 1):
+                end = next((r[1] for r in line.sentences() if r[0] <= mark.start < r[1]), mark.end)
+                rest = {line.norm(i) for i in range(mark.end, end)}
+                if rest & {"none", "nothing", "nil", "no"}:
+                    out = [m for m in out if at not in m.covers()]
+                    out.append(Mark("role", "negation", at, at + 1))
+                else:
+                    dropped = mark
+                    continue
+        out.append(mark)
+    return out
+
+
+_LOOKED = frozenset({"checked", "check", "checking", "looked", "look", "looking", "felt", "feel",
+                     "feeling", "searched", "watch", "watching", "listen"})  # fmt: skip
 
 
 def _may_be(mark: Mark) -> bool:

@@ -97,6 +97,8 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
         )
     if words & {"better", "worse"} and "if" in {line.norm(mark.start - i) for i in (1, 2, 3)}:
         return True
+    if line.norm(mark.start - 1) == "be" and line.norm(mark.start - 2) in ("'d", "would", "'ll"):
+        return True
     back = mark.start - 1
     while line.norm(back) in ("'s", "is", "has", "was", "all", "a", "bit"):
         back -= 1

@@ -49,9 +49,17 @@ def _new_one(line: Line, before: list[Mark], mark: Mark) -> bool:
 
 
 def _of_a_place(line: Line, before: list[Mark], mark: Mark) -> bool:
-    """ "Wall's sound": the wall, not the gait."""
+    """ "Wall's sound", "near hind's level as a table": the hoof, not the gait."""
+    at = mark.start - 1
+    while line.norm(at) in ("is", "'s", "are", "it", "that", "there", "over", "still", "all"):
+        at -= 1
+    if line.norm(at) in ("horn", "growth", "patch"):
+        return True
     left = next((m for m in reversed(before) if m.tells()), None)
-    return left is not None and left.kind == "place" and mark.start - left.end <= 2
+    if left is None or mark.start - left.end > 2:
+        return False
+    level = line.norm(mark.start) in ("level", "even") and left.kind == "foot"
+    return left.kind == "place" or level
 
 
 def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
@@ -62,6 +70,9 @@ def _cold_foot(line: Line, before: list[Mark], mark: Mark) -> bool:
     while line.norm(at) in ("'s", "is", "are", "feels", "nice", "and", "both"):
         at -= 1
     return any(m.kind == "foot" and m.end == at + 1 for m in before)
+
+
+_HEALTHY = frozenset({"healthy", "clean", "firm", "tight", "good", "sound", "tidy", "tough"})
 
 
 def _not_so_bad(line: Line, before: list[Mark], mark: Mark) -> bool:
@@ -85,6 +96,8 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
     for begin, end in line.sentences():
         for at in range(begin, end):
             if line.norm(at) != "dry" or line.norm(at + 1) in _NOW | {"frog", "frogs", "again"}:
+                continue
+            if line.norm(at + 1) == "and" and line.norm(at + 2) in _HEALTHY:
                 continue
             if any(at in m.covers() for m in out if m.kind != "role"):
                 continue
