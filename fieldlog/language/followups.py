@@ -371,7 +371,7 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         return line.norm(head.start - 1) in _THOSE
     if code == "radiographs" and not unit.has("plan", "if"):
         said = [line.norm(i) for i in range(head.start - 1, head.end)]
-        bare = not set(said[1:]) - _PICTURES - _TOLD_BY
+        bare = not set(said[1:]) - _PICTURES - _TOLD_BY - {"have", "has", "got"}
         told = bool(set(said) & _TOLD_BY) or said[0] == "'s"
         due = unit.when()
         past = due is None or due.spoken.lower() in _NOT_NEXT or said[0] == "'s"

@@ -82,6 +82,8 @@ _BEFORE_QUARTER = frozenset({"about", "maybe", "back", "by", "off", "under", "an
 _MOVED = frozenset({"up", "down", "come", "came", "gone", "went", "raised", "lowered", "dropped",
                     "brought", "changed", "moved", "improved", "took", "taken", "him", "her",
                     "it", "them", "back"})  # fmt: skip
+_THAN = frozenset({"longer", "shorter", "higher", "lower", "deeper", "wider", "narrower", "thinner",
+                   "thicker", "taller"})  # fmt: skip
 _AFTER_QUARTER = frozenset({"", "off", "longer", "shorter", "higher", "lower", "deep", "and", "so",
                             "then", "today", "each", "but", "this", "now"})  # fmt: skip
 _REGION_AFTER = frozenset(
@@ -388,7 +390,8 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
     before = _word(tokens, start - 1, joined=False)
     if size == 2 and not measured and not (article and _word(tokens, end) in ("", "off")):
         return None
-    if size == 4 and not measured:
+    compared = _word(tokens, end) in _THAN
+    if size == 4 and not measured and not (article and compared):
         at_end = _word(tokens, end) in _AFTER_QUARTER
         if not (article and before in _BEFORE_QUARTER and at_end):
             return None

@@ -254,7 +254,9 @@ def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> boo
         after == "back" and later not in ("in", "on", "for", "at")
     ):
         return True
-    if (not period and before in ("last", "since", "from")) or (period and before == "said"):
+    if (not period and before in ("last", "since")) or before == "from":
+        return True
+    if period and before == "said":
         return True
     if period and before == "next" and begin > 2:
         # "watch it the next few days" tells how long, "in the next two weeks" by when

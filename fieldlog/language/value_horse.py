@@ -149,7 +149,7 @@ class HorseReader(SlotReader):
         """ "Seven fifty on the tape, thirteen one, girth sixty-five": beside a measure of it."""
         return any(
             (m.kind == "value" and m.code in ("weight", "girth") and 0 <= mark.start - m.end <= 4)
-            or (m.code in ("weight", "girth") and 0 <= m.start - following.end <= 1)
+            or (m.code in ("weight", "girth") and 0 <= m.start - following.end <= 8)
             for m in self.line.marks
         )
 

@@ -221,7 +221,11 @@ class ValueReader(TurnReader):
                 return self._from_place("toe", mark, "measure:no_cue")
             elif kind_or_place == "height" and span.unit is None and not 8 <= span.value <= 200:
                 return None
-            elif find_item(kind_or_place, "measure") is not None:
+            elif (item := find_item(kind_or_place, "measure")) is not None:
+                units = likely_units(kind_or_place, span.value, self.habit)
+                unlikely = not any(fits(kind_or_place, span.value, u) for u in units)
+                if item.per == "horse" and span.unit is None and unlikely and not own:
+                    return None
                 return self._value(kind_or_place, mark, rule)
         if (
             following is not None
@@ -528,7 +532,10 @@ class ValueReader(TurnReader):
             kind = f"{last.partition('_')[0]}_{'width' if following.code == 'wide' else 'length'}"
             if likely_units(kind, mark.value.value, self.habit):
                 return kind
-        found = any(m.kind == "finding" and self.same_sentence(m, mark) for m in self.line.marks)
+        found = any(
+            m.kind == "finding" and 0 <= mark.start - m.end <= 8 and self.same_sentence(m, mark)
+            for m in self.line.marks
+        )
         both = {"wide", "long"} <= said or (following.code == "wide" and mark.value.value >= 3)
         if found or not both or not self._foot_said(mark):
             return ""

@@ -51,6 +51,8 @@ def test_what_and_when(facts: Facts, text: str, expected: list[tuple[str, str]])
         "The left front shoe's been on nine weeks.",
         "He was bad to do today.",
         "He's owned by two people.",
+        "He'd only let me take a bit off.",
+        "We have the x rays now.",
         "It was worse on the first films.",
         "Last time was the tenth of October.",
     ],
@@ -226,6 +228,8 @@ def test_what_is_brought_is_not_done(facts: Facts) -> None:
     [
         ("Have a look at it next visit.", [("recheck", "next_visit")]),
         ("Check in two weeks.", [("recheck", "P2W")]),
+        ("Have the vet X-ray it before Friday.", [("radiographs", "2026-11-27")]),
+        ("Let me know how he goes.", [("call", "")]),
         ("Book him the seventeenth.", [("next_trim", "2026-12-17")]),
         ("Leave him out of work for six weeks.", [("owner_care", "P6W")]),
         ("Poultice twice a day for three days.", [("owner_care", "P3D")]),

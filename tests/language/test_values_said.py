@@ -278,3 +278,9 @@ def test_up_on_last_time_compares_the_value_before(facts: Facts) -> None:
     (angle,) = facts("Left front angle fifty, that's three degrees up on last time.")
     assert angle.comparison is not None
     assert angle.comparison.trend == "larger"
+
+
+def test_a_quarter_longer_is_a_difference(facts: Facts) -> None:
+    (change,) = facts("Left front toe is a quarter longer than the right.")
+    assert change.quantity is not None
+    assert change.quantity.value == 0.25
