@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fieldlog.core.facts import Reporter, Severity
 from fieldlog.language.history import is_earlier
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
+from fieldlog.language.units_said import COPULAS, SEVERITIES, Line, UnitSaid
 from fieldlog.language.whose_word import reporter_of
 
 NEGATIONS = ("negation", "work_negation")
@@ -197,6 +197,9 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
                and trigger.end != m.start for m in between):  # fmt: skip
             continue
+        if any(m.kind == "foot" and line.norm(m.end) in COPULAS and m.start > trigger.end + 2
+               for m in between):  # fmt: skip
+            continue  # "hinds weren't so bad, the left hind was long"
         far = unit.head.start - trigger.end
         if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 2:
             # "she won't take nails, thin soles"

@@ -36,7 +36,8 @@ _AFTER_ALL = frozenset({"and", "but", "though", "today", "now", "so", "too", "th
                         "on", "in", "at", "with", "i", "we", "he", "she", "than", "as", "is",
                         "again", "there", "this", "only", "then", "which"})  # fmt: skip
 _UP = frozenset({"up", "raised", "elevated", "there"})
-_FILLERS = frozenset({"okay", "ok", "alright", "right", "well", "so", "good"})
+_SOUND_WORDS = frozenset({"clean", "clear", "fine", "good", "normal", "grand", "tidy", "lovely",
+                          "perfect", "healthy", "nice", "excellent"})  # fmt: skip
 _SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
@@ -67,6 +68,8 @@ class _Sentence(SentenceWords):
             for i in m.covers()
         }
         self.taken: set[int] = set()
+        self.none_first = False
+        """ "None left front, none right front": said before each foot."""
         self.behind = False
         """The amount told of the first foot stood before it."""
         self.led = False
@@ -361,7 +364,10 @@ class _Sentence(SentenceWords):
         placed = self._placed(foot, at + 1)
         if word == "not" and not placed and self.line.norm(at - 1) != "but":
             return None
-        if word != "not" and not placed:
+        told = [m for m in self.marks if m.end <= at and m.tells()]
+        first = word == "none" and bool(told) and (told[-1].kind == "finding" or self.none_first)
+        self.none_first = self.none_first or first
+        if word != "not" and not placed and not first:
             return None
         hit = [m for m in self.marks if at in m.covers()]
         if any(m.code != "normal" and (m.kind != "role" or m.code == "pseudo_negation")
@@ -457,13 +463,19 @@ class _Sentence(SentenceWords):
         at = foot.start - 1
         while self.line.norm(at) in _TO_FOOT and at > self.begin:
             at -= 1
+        heads = [m for m in self.marks if m.kind in HEADS and m.end <= at]
+        lands = bool(heads) and heads[-1].code.startswith("lands")
+        if lands and self.line.norm(at) in ("flat", "level") and self._placed(foot, at + 1):
+            item = find_item("lands_flat", "finding")
+            self.make(Mark("finding", "lands_flat", at, at + 1, item), foot)
+            return
         before = next((m for m in self.marks if m.end == at + 1), None)
         if (
             before is not None
             and before.kind == "role"
             and before.code == "good_word"
             and self._placed(foot, at + 1)
-            and self.line.norm(before.end - 1) not in _FILLERS
+            and self.line.norm(before.end - 1) in _SOUND_WORDS
             and self.line.norm(before.start - 1) not in ("not", "isn't", "aren't", "no", "any")
         ):
             before.kind, before.code = "finding", "normal"

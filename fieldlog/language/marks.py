@@ -277,6 +277,9 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     following = words[mark.end].norm if mark.end < len(words) else ""
     if mark.code == "new_horse" and words[mark.end - 1].norm == "one" and following in _GROWS:
         return False  # "there's a new one starting on the left front"
+    starting = mark.code == "new_horse" and words[mark.start].norm.startswith("start")
+    if starting and following in _WHERE_IT_STARTS:
+        return False  # "a hairline starting below it"
     if mark.item is None:
         return True
     before = words[mark.start - 1].norm if mark.start else ""
@@ -351,6 +354,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     return True
 
 
+_WHERE_IT_STARTS = frozenset({"below", "above", "at", "in", "from", "under", "up", "down", "half",
+                              "about", "an", "off", "just", "near"})  # fmt: skip
 _GROWS = frozenset({"starting", "coming", "beginning", "forming", "developing", "on", "in", "at"})
 _ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
 

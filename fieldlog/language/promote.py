@@ -481,6 +481,7 @@ def _good(line: Line, at: int, mark: Mark) -> None:
         and following.kind == "place"
         and following.start == mark.end
         and first not in ("okay", "ok", "well", "happy")
+        and not (word_before == "a" and following.code == "quarter")
     )
     axis = first == "straight" and any(
         m.kind == "finding" and m.code.startswith("axis") for m in line.marks[:at]

@@ -129,6 +129,8 @@ class SentenceWords:
             word = self.line.norm(at)
             if word not in ("more", "most", "mostly", "mainly"):
                 continue
+            if {self.line.norm(at - 1), self.line.norm(at - 2)} & {"not", "no", "any"}:
+                continue
             after = self.line.norm(at + 1)
             if after == "so":
                 closes = at + 2 >= self.end or self.line.break_at(at + 2)

@@ -368,6 +368,10 @@ def _told_behind(line: Line, foot: Mark, head: Mark, led: bool = False) -> bool:
     return between <= {"just", "only", "stay", "staying", "left", "i", "we", "all", "got", "both"}
 
 
+_TIES_A_FINDING = frozenset({"a", "an", "the", "has", "had", "got", "is", "'s", "with", "some",
+                             "bit", "of", "just", "only", "at", "about"})  # fmt: skip
+
+
 def _opens(line: Line, foot: Mark, head: Mark, last: bool) -> bool:
     """ "... the left hind and right hind a bit of flare": the second foot has its own finding."""
     if head.kind not in ("finding", "value"):
@@ -377,6 +381,9 @@ def _opens(line: Line, foot: Mark, head: Mark, last: bool) -> bool:
         return False
     between = [m for m in line.marks if foot.end <= m.start and m.end <= head.start]
     if any(m.kind == "foot" or (m.kind == "role" and m.code in FORWARD) for m in between):
+        return False
+    known = {i for m in between for i in m.covers()}
+    if any(i not in known and line.norm(i) not in _TIES_A_FINDING for i in inside):
         return False
     cued = head.kind == "value" and any(m.start == foot.end and m.kind == "place" for m in between)
     return cued or not _own_after(line, head, led=not last)
