@@ -92,6 +92,8 @@ def _of_another(line: Line, mark: Mark, small: set[int], marks: list[Mark]) -> b
     end = mark.end
     while line.norm(end) in ("in", "on", "the", "from"):
         end += 1
+    if mark.kind != "finding" or mark.code == "overreach":
+        return False  # "kicked at my head" is told of the horse
     return line.norm(end) in ("my", "your") and line.norm(end + 1) in _MINE | _OTHERS
 
 
