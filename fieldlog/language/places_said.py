@@ -5,8 +5,10 @@ Inside and outside are joined to their region; feet joined by "and" belong toget
 
 from __future__ import annotations
 
+from fieldlog.language.feet_settled import TWO_OF_A_FOOT
 from fieldlog.language.foot_order import is_heading, names_thing
 from fieldlog.language.marks import Mark
+from fieldlog.language.tracker import Assignment
 from fieldlog.language.units_said import Line, UnitSaid
 
 _REGIONS = (
@@ -196,3 +198,35 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
             break
         out.append(mark)
     return out
+
+
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+
+
+def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
+    """Feet that a head's own words name ("bare behind"), and those words."""
+    if unit.head.kind not in ("work", "finding"):
+        return None
+    said = {line.norm(i) for i in unit.head.covers()}
+    if unit.head.code == "shoe" and {"full", "set"} <= said:
+        return "LF+RF+LH+RH", "full set"
+    for at in sorted(unit.head.covers()):
+        word = line.norm(at)
+        if word == "all" and line.norm(at + 1) == "four":
+            return "LF+RF+LH+RH", "all four"
+        if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
+            return "both", word
+        if word == "front" and line.norm(at - 1) in ("in", "up"):
+            return "LF+RF", f"{line.norm(at - 1)} front"
+        if word in _INNER_FEET:
+            return _INNER_FEET[word], word
+    return None
+
+
+def narrowed(named: list[Assignment]) -> list[Assignment]:
+    """ "Fronts, left fifty-two": the side is of the pair, and only it is told of."""
+    return [
+        one
+        for at, one in enumerate(named)
+        if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
+    ]

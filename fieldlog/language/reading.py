@@ -19,15 +19,15 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.context import Context, is_past
+from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
-from fieldlog.language.places_said import places_of, spoken_feet
-from fieldlog.language.promote import TWO_OF_A_FOOT
+from fieldlog.language.places_said import inner_feet, narrowed, places_of, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
-from fieldlog.language.value_kinds import Value, fits
+from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
@@ -66,7 +66,7 @@ class FactMaker:
         if spared:
             # "... except the left hind, which has a crack"
             self.tracker.in_hand = spared
-        named = _narrowed([n for n in named if n.feet]) or named
+        named = narrowed([n for n in named if n.feet]) or named
         ends = next((t[5:] for t in unit.head.tags if t.startswith("feet:")), "")
         if ends:
             return self.tracker.name(ends, "fronts" if ends == "LF+RF" else "hinds")
@@ -80,7 +80,7 @@ class FactMaker:
                 why = "Two values for a pair; left first is a guess."
                 return Assignment(one.feet, FootBasis.ASSUMED, why)
             return one
-        inner = _inner_feet(self.line, unit)
+        inner = inner_feet(self.line, unit)
         if inner and not any(m.start >= unit.head.start for m in unit.feet()):
             return self.tracker.name(*inner)
         if not any(n.feet for n in named) and all(
@@ -185,7 +185,7 @@ class FactMaker:
             return fact.with_doubt("foot_unstated", "No foot was named for this.")
         if fact.foot_basis is FootBasis.ASSUMED:
             fact = fact.with_doubt("foot_assumed", fact.why_foot)
-            other = tuple(_across(f) for f in fact.feet)
+            other = tuple(across(f) for f in fact.feet)
             if len(fact.feet) < 4:
                 label = " and ".join(f.american for f in other)
                 return replace(
@@ -485,7 +485,7 @@ class FactMaker:
             "next",
         ):
             fact = replace(fact, details={**fact.details, "moment": moment})
-        return _value_doubts(fact, value)
+        return value_doubts(fact, value)
 
     def _score(self, unit: UnitSaid, context: Context) -> Fact | None:
         grades = [m for m in unit.marks() if m.kind == "grade"]
@@ -541,15 +541,6 @@ class FactMaker:
         return (scales[0], len(scales) > 1) if scales else ("", True)
 
 
-def _narrowed(named: list[Assignment]) -> list[Assignment]:
-    """ "Fronts, left fifty-two": the side is of the pair, and only it is told of."""
-    return [
-        one
-        for at, one in enumerate(named)
-        if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
-    ]
-
-
 def _no_more(line: Line, unit: UnitSaid) -> bool:
     """ "They're not underrun any more"."""
     words = [line.norm(i) for i in range(unit.start, unit.end)]
@@ -574,27 +565,6 @@ _DENYING = frozenset({"not", "isn't", "never", "ain't", "hasn't", "haven't", "ar
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
-_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
-
-
-def _inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
-    """Feet that a head's own words name ("bare behind"), and those words."""
-    if unit.head.kind not in ("work", "finding"):
-        return None
-    said = {line.norm(i) for i in unit.head.covers()}
-    if unit.head.code == "shoe" and {"full", "set"} <= said:
-        return "LF+RF+LH+RH", "full set"
-    for at in sorted(unit.head.covers()):
-        word = line.norm(at)
-        if word == "all" and line.norm(at + 1) == "four":
-            return "LF+RF+LH+RH", "all four"
-        if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
-            return "both", word
-        if word == "front" and line.norm(at - 1) in ("in", "up"):
-            return "LF+RF", f"{line.norm(at - 1)} front"
-        if word in _INNER_FEET:
-            return _INNER_FEET[word], word
-    return None
 
 
 def _named_crack(fact: Fact) -> Fact:
@@ -602,34 +572,3 @@ def _named_crack(fact: Fact) -> Fact:
     if "toe" not in fact.places:
         return fact
     return replace(fact, code="toe_crack", places=tuple(p for p in fact.places if p != "toe"))
-
-
-def _across(foot: Foot) -> Foot:
-    """The foot of the same side at the other end."""
-    return next(f for f in ALL_FEET if f.is_left == foot.is_left and f.is_front != foot.is_front)
-
-
-def _value_doubts(fact: Fact, value: Value) -> Fact:
-    quantity = value.quantity
-    if quantity.unit_inferred and value.rivals:
-        fact = fact.with_doubt("unit_inferred", unit_fits(quantity.unit))
-    if not value.sure:
-        fact = fact.with_doubt("competing_readings", "No word said what this number measures.")
-    if not fits(value.kind, quantity.value, quantity.unit):
-        fact = fact.with_doubt("out_of_range", "This value is outside the usual range.")
-    readings = list(fact.readings)
-    for kind, unit in value.rivals[:3]:
-        other = replace(quantity, unit=unit, unit_inferred=True)
-        item = find_item(kind, "measure")
-        label = f"{item.label if item else kind} {other.shown()}"
-        changes = {
-            "code": kind,
-            "quantity": {
-                "value": other.value,
-                "unit": unit.value,
-                "unit_inferred": True,
-                "spoken": other.spoken,
-            },
-        }
-        readings.append(Reading(label, changes))
-    return replace(fact, readings=tuple(readings))

@@ -1,0 +1,243 @@
+"""Which words of a note name a foot: sides, ends and pairs that their neighbours settle.
+
+"Left" may be a verb, "off" and "near" are no sides everywhere, "front" is a pair only before a
+plural, and "all but the left hind" means the other three.
+"""
+
+from __future__ import annotations
+
+from fieldlog.core.feet import ALL_FEET
+from fieldlog.language.lexicon import word_set
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import COPULAS, Line
+
+_NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
+_NOT_SIDE_AFTER_RIGHT = word_set("after_adverb_right")
+_SIDE_BEFORE = word_set("before_side")
+_NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
+_SIDE_AFTER = word_set("after_side")
+_PLURALS = word_set("plural_of_feet")
+_COMPARATIVES = frozenset({"lower", "higher", "longer", "shorter", "wider", "narrower", "bigger",
+                           "smaller", "worse", "better", "more", "less"})  # fmt: skip
+_TELLS = frozenset({"mild", "moderate", "severe", "better", "worse"})
+TWO_OF_A_FOOT = frozenset({"bars", "quarters", "heels", "corn", "seats", "walls", "bulbs",
+                            "branches", "clips", "grooves", "sulci"})  # fmt: skip
+_END_WORDS = {"front": "LF+RF", "fore": "LF+RF", "hind": "LH+RH", "back": "LH+RH", "rear": "LH+RH"}
+
+
+def pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Left three and a half, right three and a quarter, hinds": the pair says the end of both."""
+    gone: set[int] = set()
+    for begin, end in line.sentences():
+        feet = [m for m in marks if m.kind == "foot" and begin <= m.start < end]
+        if len(feet) < 3 or feet[-1].code not in ("LF+RF", "LH+RH"):
+            continue
+        sides, last = feet[:-1], feet[-1]
+        back = last.start - 1
+        while line.norm(back) in ("the", "his", "her", "on", "in"):
+            back -= 1
+        later = [m for m in marks if last.end <= m.start < end and m.kind not in ("role",)]
+        if "than" in {line.norm(i) for i in range(begin, end)}:
+            continue
+        apart = line.break_at(back) or any(m.kind == "number" and m.end == back + 1 for m in marks)
+        if later or {m.code for m in sides} != {"left", "right"} or not apart:
+            continue
+        for side in sides:
+            side.code = ("L" if side.code == "left" else "R") + last.code[1]
+        gone.add(id(last))
+    return [m for m in marks if id(m) not in gone]
+
+
+def ends_of_measures(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Front angles fifty-one and fifty-two": the measure's own words name the pair."""
+    out: list[Mark] = []
+    for mark in marks:
+        word = line.norm(mark.start)
+        plural = line.norm(mark.end - 1).endswith("s")
+        if mark.kind == "measure" and mark.size > 1 and plural and word in _END_WORDS:
+            out.append(Mark("foot", _END_WORDS[word], mark.start, mark.start + 1))
+            mark.start += 1
+        out.append(mark)
+    return out
+
+
+def sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Fifty-three right in front": a side and its end are one foot."""
+    out: list[Mark] = []
+    for mark in marks:
+        left = out[-1] if out else None
+        if (
+            left is not None
+            and left.kind == mark.kind == "foot"
+            and left.code in ("left", "right")
+            and mark.code in ("LF+RF", "LH+RH")
+            and left.end == mark.start
+            and line.norm(mark.start) in ("in", "up", "out", "at")
+        ):
+            end = "F" if mark.code == "LF+RF" else "H"
+            left.code = f"{'L' if left.code == 'left' else 'R'}{end}"
+            left.end = mark.end
+            continue
+        out.append(mark)
+    return out
+
+
+def settled_foot(line: Line, mark: Mark) -> Mark | None:
+    """Settle a foot mark; None drops it."""
+    if mark.kind != "foot":
+        return mark
+    after = line.norm(mark.end)
+    before = line.norm(mark.start - 1)
+    words = line.text(mark)
+    back = mark.start - (2 if before in ("the", "his", "her") else 1)
+    if line.norm(back) == "for":
+        back -= 1
+    if line.norm(back) in ("but", "except", "bar", "excepting", "besides", "minus"):
+        subject = after in COPULAS and after != "had"
+        most = line.norm(back - 1) == "all" or (
+            not subject and (line.norm(back - 1) == "four" or _all_before(line, back))
+        )
+        rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
+        if most and 2 <= len(rest) < 4:
+            mark.code = "+".join(rest)
+            mark.tags.add("all_but")
+            if line.norm(back - 1) in ("all", "four"):
+                mark.start = back - 1
+            return mark
+    if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
+        return None
+    if mark.code == "both" and (after in TWO_OF_A_FOOT or (
+            words.endswith(("side", "sides")) and after in ("on", "of", "in"))):  # fmt: skip
+        return None
+    if mark.code in ("left", "right") and words.endswith("side") and after in (
+            "feet", "ones", "pair", "hooves"):  # fmt: skip
+        mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
+        return mark
+    if words in ("anywhere", "everywhere"):
+        exempt = after in ("bar", "except", "but", "today", "and")
+        mark.tags.add("looks_back")
+        return mark if line.break_at(mark.end) or exempt else None
+    if "four" in words.split() and line.norm(mark.start - 1) == "of" and line.norm(
+            mark.start - 2) in ("one", "two", "three"):  # fmt: skip
+        return None
+    if mark.code in ("left", "right") and words in ("left", "right"):
+        if before in ("all", "that's", "about", "just", "not", "isn't") and words == "right":
+            return None
+        banned = _NOT_SIDE_AFTER_LEFT if words == "left" else _NOT_SIDE_AFTER_RIGHT
+        said = before in _SIDE_BEFORE and not (
+            before in ("and", "just", "then", "to", "that") and after in banned
+        )
+        said_of = line.norm(mark.start - 2) in ("she", "he", "it", "that", "they", "vet", "owner")
+        told = words == "right" and before in ("'s", "is", "'re", "was") and said_of
+        if told and line.break_at(mark.end):
+            return None  # "and she's right"
+        if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
+            return None
+        ends = line.break_at(mark.end)
+        starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
+        if starts and after == ",":
+            return mark
+        opens = starts or line.break_at(mark.start - 1)
+        cued = any(
+            m.end == mark.start and m.kind in ("place", "measure", "number", "foot")
+            for m in line.marks
+        )
+        if (opens or cued) and _number_next(line, mark):
+            return mark
+        ahead = [line.norm(i) for i in range(mark.end, mark.end + 6)]
+        if "than" in ahead and set(ahead[:3]) & _COMPARATIVES:
+            return mark
+        if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
+            return mark
+        told = any(m.kind == "role" and m.code in _TELLS and 0 <= m.start - mark.end <= 1
+                   for m in line.marks)  # fmt: skip
+        severity = next((m for m in line.marks if m.start == mark.end and m.code in _TELLS), None)
+        if severity is not None and _side_before(line, mark):
+            beyond = severity.end
+            if line.break_at(beyond) or any(
+                m.start == beyond
+                and (m.kind in ("foot", "work") or m.code in ("article", "starter"))
+                for m in line.marks
+            ):
+                return mark  # "right just a touch, left a bit"
+        if opens and told and any(m.kind == "foot" and m.end < mark.start for m in line.marks):
+            return mark
+        if after == "in" and line.norm(mark.end + 1) == "front" and _sided(line, mark):
+            return mark
+        if ends and not _sided(line, mark) and not said:
+            return None
+        if said or (after in _SIDE_AFTER and after not in banned) or (ends and not line.break_at(
+                mark.start - 1)):  # fmt: skip
+            return mark
+        return (
+            mark
+            if after not in banned and after not in ("long", "full") and _sided(line, mark)
+            else None
+        )
+    if words == "right and left" and after in _NOT_SIDE_AFTER_LEFT:
+        mark.code, mark.end = "right", mark.start + 1
+        return mark
+    if mark.code in ("near_word", "off_word"):
+        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
+        placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
+        if before in _NEAR_OFF_BEFORE and (placed or after in plain or line.break_at(mark.end)):
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark
+        return None
+    if mark.code in ("front_word", "hind_word"):
+        if after in _PLURALS or (before == "both"):
+            mark.code = "LF+RF" if mark.code == "front_word" else "LH+RH"
+            return mark
+        if before in ("the", "his", "her") and after in ("'s", "is", "has", "one", "foot", "looks"):
+            mark.code = "front_one" if mark.code == "front_word" else "hind_one"
+            return mark
+        return None
+    sided = any(m.kind == "foot" and m.start == mark.end + 1 for m in line.marks)
+    behind_what = ("the", "him", "her", "on", "it")
+    if mark.code == "LH+RH" and words == "behind" and not sided and after in behind_what:
+        return None if after != "on" else mark
+    if words in ("right round", "right around") and any(
+        m.kind == "foot" and m.start == mark.end for m in line.marks
+    ):
+        return None
+    if mark.code == "LF+RF" and after == "of":
+        return None
+    if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):
+        return None
+    return mark
+
+
+def _all_before(line: Line, at: int) -> bool:
+    """ "Thrush in every foot but the left hind": all four feet stand before the exception."""
+    far = line.norm(at) in ("except", "excepting")
+    if "everything" in {line.norm(i) for i in range(max(0, at - 4), at)}:
+        return True
+    return any(
+        m.kind == "foot"
+        and m.code == "LF+RF+LH+RH"
+        and (m.end == at or (m.end == at - 1 and line.break_at(at - 1)) or (far and m.end < at))
+        and not any(line.words[i].sort == "stop" for i in range(m.end, at))
+        for m in line.marks
+    )
+
+
+def _side_before(line: Line, mark: Mark) -> bool:
+    """The other side was said a few words before."""
+    other = "right" if mark.code == "left" else "left"
+    return other in {line.norm(i) for i in range(max(0, mark.start - 6), mark.start)}
+
+
+def _number_next(line: Line, mark: Mark) -> bool:
+    """ "Left three and a half": a length or an angle right behind the side."""
+    return any(
+        m.kind == "number"
+        and m.start == mark.end
+        and (m.number.form == "fraction" or m.number.unit is not None or m.number.value >= 30)
+        for m in line.marks
+    )
+
+
+def _sided(line: Line, mark: Mark) -> bool:
+    """A bare side between an adjective and an end ("broken back left, straight right")."""
+    hit = next((m for m in line.marks if m.end == mark.start), None)
+    return hit is not None and hit.kind in ("finding", "role", "number")
