@@ -14,7 +14,7 @@ _OTHERS = word_set("bystanders")
 _MINE = word_set("parts_of_people")
 _BETWEEN = COPULAS | word_set("links_to_a_subject")
 _OF_ME = frozenset({"sore", "wound", "heat", "lameness", "bleeding", "crack", "bruise", "swelling",
-                    "nervous", "lost_patience", "sleepy"})  # fmt: skip
+                    "nervous", "lost_patience", "sleepy", "shifting_weight"})  # fmt: skip
 
 _DETERMINERS = frozenset({"a", "the", "his", "her", "its", "that"})
 _I_SEE = frozenset({"have", "had", "'ve", "got", "find", "found", "see", "'d", "felt", "saw"})
@@ -133,6 +133,17 @@ def _worn_short(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return line.norm(mark.start) == "short" and line.norm(mark.start - 1) in _MADE_SHORT
 
 
+def _a_horseshoe_nail(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Put a fresh nail in the heel", "a wire cut": no object in the foot."""
+    words = [line.norm(i) for i in sorted(mark.covers())]
+    if "wire" in words and "cut" in {line.norm(i) for i in range(mark.start, mark.end)}:
+        return True
+    if "nail" not in words:
+        return False
+    before = {line.norm(i) for i in range(mark.start - 3, mark.start)} | set(words[:2])
+    return bool(before & _DRIVEN)
+
+
 def _a_noise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "He jumped at the sound"."""
     return mark.size == 1 and line.norm(mark.start - 1) in ("the", "that", "this", "any", "no")
@@ -149,6 +160,8 @@ def _turned_out(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return not beside and line.norm(at) not in ("foot", "feet", "toes", "toe", "stands", "it")
 
 
+_DRIVEN = frozenset({"put", "drove", "driven", "drive", "set", "use", "used", "fresh", "new",
+                     "extra", "spare", "can", "could", "will", "'ll"})  # fmt: skip
 _MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed", "toes", "feet"})
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
@@ -174,4 +187,5 @@ _VERBS = {
     "short_strided": _worn_short,
     "toed_out": _turned_out,
     "sound": _a_noise,
+    "penetrating_object": _a_horseshoe_nail,
 }

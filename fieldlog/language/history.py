@@ -63,7 +63,8 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         # lost on Sunday, and still not there
         after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
     after = [m for m in after if not _apart(line, unit, m)]
-    if not any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end)):
+    past = any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
+    if not past and not line.norm(unit.head.end - 1).endswith("ed"):
         # "Gets thrush in the winter" is of every year.
         after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
     # "The crack he had in the spring is nearly out" is seen today.

@@ -266,6 +266,11 @@ def settle(
     return resolve(m for m in strong if m.kind != "correction" or id(m) in kept)
 
 
+_ABOUT_A_FOOT = frozenset({"left", "right", "hind", "front", "fore", "foot", "hoof", "heel", "toe",
+                           "hairline", "coronet", "testers", "sole"})  # fmt: skip
+_A_GUESS = frozenset({"be", "say", "says", "figure", "reckon", "reckons", "think", "thinks",
+                      "suspect", "guess", "bet", "probably", "maybe", "possibly", "it", "a",
+                      "was"})  # fmt: skip
 _NOT_TURNED_IN = frozenset({"front", "the", "both", "all", "a", "it", "his", "her", "that", "mud",
                             "water", "there", "line", "with"})  # fmt: skip
 
@@ -327,7 +332,10 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
         before = words[mark.start - 1].norm if mark.start else ""
-        return before not in ("on", "and", "over", "the", "in", "of", "some")
+        if before in ("on", "and", "over", "the", "in", "of", "some", "pea", "road", "needs", "by"):
+            return False
+        near = {w.norm for w in words[max(0, mark.start - 8) : mark.end + 6]}
+        return bool(near & _ABOUT_A_FOOT) or before in _A_GUESS
     if mark.code == "not_examined" and words[mark.end - 1].norm in ("got", "get"):
         return following in ("to", "at", "round", "near", "around")
     if mark.code == "sore" and words[mark.start].norm == "sensitive":

@@ -24,6 +24,11 @@ _MONEY = frozenset({"paid", "pay", "pays", "paying", "charge", "charged", "charg
                     "fee", "asking"})  # fmt: skip
 
 
+_TOPS = frozenset({3, 4, 5, 9, 10})
+"""Scales that grades are given on."""
+_OTHER_SCALES = frozenset({"crest", "neck", "manners", "temperament", "attitude", "temper"})
+
+
 class Around:
     """A note's marks as seen from one of them."""
 
@@ -197,10 +202,15 @@ class SlotReader(Around):
             mark.kind, mark.code = "count", "feet"  # "thrush in three out of four"
             return True
         if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
+            other = next((m for m in line.marks if m.start == mark.end + 2), None)
+            top = other.value.value if other is not None and other.kind == "number" else 0
+            before = {line.norm(i) for i in range(mark.start - 4, mark.start)}
+            if top not in _TOPS or before & _OTHER_SCALES:
+                mark.kind, mark.code = "count", "of"  # "six out of the eight", "crest two of five"
+                return True
             mark.kind, mark.code = "grade", "graded"
             if not any(m.kind == "score" for m in self.previous(at)[:4]):
                 self._lone_grade(mark)
-            other = next((m for m in line.marks if m.start == mark.end + 2), None)
             if other is not None and other.kind == "number":
                 mark.tags.add(f"of:{other.value.value:g}")
                 mark.end = other.end

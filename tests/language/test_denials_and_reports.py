@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact, Reporter, Trend
+from fieldlog.core.facts import Entry, Fact, Reporter, Trend
 
 Facts = Callable[[str], list[Fact]]
 
@@ -218,3 +218,19 @@ def test_what_was_looked_for_is_not_found(facts: Facts) -> None:
     assert not {f.code for f in found} & {"heat", "digital_pulse"}
     (denied,) = facts("Looked for thrush in the hinds and found none.")
     assert denied.negated
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "renewed those clenches and put a fresh nail in the lateral heel",
+        "what'll keep them from slipping is gravel",
+        "clenched up six out of the eight before he tried to lie on me",
+        "crest three and a half out of five",
+        "the wedge goes down by a degree",
+        "he asked us to get the shoe off with him holding the leg up",
+        "when i stood back they looked balanced",
+    ],
+)
+def test_no_red_flag_without_a_sign(said: str, entries: Callable[..., tuple[Entry, ...]]) -> None:
+    assert [flag for entry in entries(said) for flag in entry.red_flags] == []
