@@ -76,8 +76,9 @@ def pairs_in_order(line: Line) -> None:
         ahead = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 1]
         if any(not line.break_at(i) for i in range(second.end, second.end + 1)) and ahead:
             pair = ahead[0]
-        elif back and not any(m.kind in _SAID_OF_FEET for m in line.marks
-                              if back[-1].end <= m.start < first.start):  # fmt: skip
+        elif back and not any(
+            m.kind == "value" for m in line.marks if back[-1].end <= m.start < first.start
+        ):
             pair = back[-1]
         else:
             continue

@@ -288,6 +288,10 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     if mark.item is None:
         return True
     before = words[mark.start - 1].norm if mark.start else ""
+    lead = [w.norm for w in words[max(0, mark.start - 4) : mark.end]]
+    ours = lead[-2:] == ["nail", "in"] and {"new", "another", "fresh"} & {*lead}
+    if mark.code == "penetrating_object" and ours:
+        return False  # "put a new nail in": ours, not one it trod on
     if (
         mark.kind in ("followup", "work")
         and words[mark.start].norm == "clean"

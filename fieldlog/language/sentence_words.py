@@ -12,6 +12,9 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 
+_TRODDEN = frozenset({"nail", "screw", "thorn", "wire", "spike", "glass", "bolt", "staple", "tack"})
+_OWN_NAIL = frozenset({"new", "another", "fresh", "loose", "put", "drove", "bent", "high", "hot",
+                       "toe", "heel", "last", "extra", "no", "one", "each", "missing"})  # fmt: skip
 _LOSES = frozenset({"lost", "threw", "thrown", "throwed", "cast", "flung"})
 _OPPOSITE = {"digital_pulse": "pulse_normal", "bounding_pulse": "pulse_normal",
              "pulse_normal": "pulse_normal", "tester_positive": "tester_negative"}  # fmt: skip
@@ -34,6 +37,7 @@ class SentenceWords:
         self._nothing_there()
         self._not_bad()
         self._lost()
+        self._trodden_in()
         self._comparatives()
         self._one_and_one()
 
@@ -122,6 +126,21 @@ class SentenceWords:
             if not hit and not soon:
                 item = find_item("shoe_lost", "finding")
                 self.make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
+
+    def _trodden_in(self) -> None:
+        """ "There's a nail in the left hind": in the foot, not in its shoe."""
+        for foot in [m for m in self.marks if m.kind == "foot"]:
+            at = foot.start - 1
+            while self.line.norm(at) in ("the", "his", "her", "that"):
+                at -= 1
+            if self.line.norm(at) != "in" or self.line.norm(at - 1) not in _TRODDEN:
+                continue
+            lead = {self.line.norm(i) for i in range(at - 5, at - 1)}
+            taken = any(at - 1 in m.covers() and m.kind in HEADS for m in self.marks)
+            if taken or lead & _OWN_NAIL or self.line.norm(foot.end) in ("shoe", "plate"):
+                continue
+            item = find_item("penetrating_object", "finding")
+            self.make(Mark("finding", "penetrating_object", at - 1, at, item), foot)
 
     def _comparatives(self) -> None:
         """ "More on the left", "the left more than the right": worse, of two feet."""

@@ -142,3 +142,33 @@ def test_severity_before_a_head_stays_with_it(facts: Facts) -> None:
 def test_left_alone_is_no_side(facts: Facts) -> None:
     found = facts("Took the heel down on the right front and left the other one alone.")
     assert told(found) == {"RF lower_heel", "LF leave_alone"}
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        ("there's a nail in the left hind", "LH penetrating_object"),
+        ("put another nail in the left hind", ""),
+        ("separation from ten to two on the left front",
+         "LF white_line_separation clock_10 clock_2"),
+        ("crack in the dorsal wall left front", "LF crack dorsal_wall"),
+        ("both bars were laid over on the near fore", "LF folded_bar"),
+        ("thrush in the left hind right hind clean treated the bad one",
+         "LH thrush|RH normal|LH treat"),
+        ("trimmed all four five weeks", "LF trim|RF trim|LH trim|RH trim|next_trim"),
+        ("heels near fore inch and five eighths off fore inch and a half",
+         "LF heel_length 1.625in|RF heel_length 1.5in"),
+        ("fronts eighty three and eighty four hinds eighty and eighty one",
+         "LF toe_length 83mm|RF toe_length 84mm|LH toe_length 80mm|RH toe_length 81mm"),
+        ("crack on the left front toe and one on the right front quarter",
+         "LF toe_crack|RF crack quarter"),
+    ],
+)  # fmt: skip
+def test_feet_and_places_in_everyday_words(facts: Facts, heard: str, meant: str) -> None:
+    assert told(facts(heard)) == {m for m in meant.split("|") if m}
+
+
+def test_two_values_of_a_pair_are_a_guess_to_look_at(facts: Facts) -> None:
+    first, second = facts("Hinds fifty six and fifty five.")
+    assert [str(f) for f in (*first.feet, *second.feet)] == ["LH", "RH"]
+    assert all(f.doubts for f in (first, second))
