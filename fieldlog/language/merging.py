@@ -34,6 +34,7 @@ def merge_same(facts: Sequence[Fact]) -> list[Fact]:
             due=old.due or fact.due,
             details={**fact.details, **old.details},
             uncertain=old.uncertain or fact.uncertain,
+            historical=old.historical or fact.historical,
         )
     return out
 
