@@ -24,6 +24,7 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
         listed = (
             not said & {"it", "them"}
             and fact.foot_basis is FootBasis.CARRIED
+            and (fact.kind is FactKind.WORK) == (after.kind is FactKind.WORK)
             and _listed(line, unit, after_unit, chain == at + 1)
         )
         if (
@@ -81,7 +82,8 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     where |= {i for m in after.before if m.code in SEVERITIES for i in m.covers()}
     between = {line.norm(i) for i in range(unit.head.end, after.head.start) if i not in where}
     between -= {"in", "at", "on", "the"} if where else set()
-    return values or (bool(between) and between <= _LIST_WORDS)
+    tied = placed or between & {"and", "or", "nor"}
+    return values or (bool(tied and between) and between <= _LIST_WORDS)
 
 
 def _touching(line: Line, unit: UnitSaid, after: UnitSaid) -> bool:

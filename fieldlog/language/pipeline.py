@@ -203,6 +203,8 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
         # "another two trims and it's out"
         return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
+    if mark.code == "heat" and mark.size == 1 and words[mark.start].norm == "hot":
+        return after in ("fit", "fitted", "fitting", "shod", "shoe", "shoed", "set")
     if mark.code == "quick_nail" and words[mark.start].norm == "quick" and mark.size == 1:
         return before in ("be", "so", "too", "very", "pretty", "real", "as", "was", "it", "that's")
     if mark.kind == "work" and before == "for":

@@ -252,6 +252,9 @@ def foot_looks_back(
         and not _own_after(line, right)
     ):
         return False
+    apart = line.break_at(foot.start - 1) and line.break_at(foot.end)
+    if led and apart and right.kind in NEEDS_FOOT and not _own_after(line, right, led):
+        return False  # "left hind heat and a corn, right hind, thrush"
     horse_next = right.kind in ("work", "followup", "handling", "advice", "score") or (
         right.item is not None and right.item.per == "horse"
     )
