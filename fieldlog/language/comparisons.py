@@ -83,7 +83,8 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
         if last != "gone":
             return False
         counted = any(m.kind == "number" and m.start == mark.end + 1 for m in marks)
-        where = after in _GONE_SO and "foot" not in beside
+        footed = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
+        where = after in _GONE_SO and not footed
         return where or (after == "from" and counted)
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
