@@ -258,7 +258,7 @@ def _whole(tokens: Sequence[_Token], at: int) -> tuple[int, int] | None:
             number, end = number + rest[0], rest[1]
     elif _word(tokens, end) == "thousand" and 0 < number < 10:
         number, end = number * 1000, end + 1
-        rest = _whole(tokens, end)
+        rest = _whole(tokens, end + (_word(tokens, end) == "and"))
         if rest is not None and rest[0] < 1000:
             number, end = number + rest[0], rest[1]
     return number, end
@@ -284,7 +284,7 @@ def _below_hundred(
         mended = _homophone(tokens, at)
         if mended is not None and _makes_number(tokens, at):
             return mended, at + 1
-    if word == "a" and _word(tokens, at + 1) == "hundred":
+    if word == "a" and _word(tokens, at + 1) in ("hundred", "thousand"):
         return 1, at + 1
     return None
 

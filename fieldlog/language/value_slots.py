@@ -26,7 +26,7 @@ _MONEY = frozenset({"paid", "pay", "pays", "paying", "charge", "charged", "charg
 
 _TOPS = frozenset({3, 4, 5, 9, 10})
 """Scales that grades are given on."""
-_COUNTED = frozenset({"horses", "horse", "ponies", "nails", "feet", "shoes", "times", "days",
+_OUT_OF = frozenset({"horses", "horse", "ponies", "nails", "feet", "shoes", "times", "days",
                       "trims", "clinches", "clenches", "visits", "people", "of"})  # fmt: skip
 _OTHER_SCALES = frozenset({"crest", "neck", "manners", "temperament", "attitude", "temper"})
 
@@ -208,7 +208,7 @@ class SlotReader(Around):
             top = other.value.value if other is not None and other.kind == "number" else 0
             before = {line.norm(i) for i in range(mark.start - 4, mark.start)}
             beyond = line.norm(other.end) if other is not None else ""
-            if top not in _TOPS or before & _OTHER_SCALES or beyond in _COUNTED:
+            if top not in _TOPS or before & _OTHER_SCALES or beyond in _OUT_OF:
                 mark.kind, mark.code = "count", "of"  # "six out of the eight", "crest two of five"
                 return True
             mark.kind, mark.code = "grade", "graded"
