@@ -252,7 +252,7 @@ def foot_looks_back(
         and not _own_after(line, right)
     ):
         return False
-    apart = line.break_at(foot.start - 1) and line.break_at(foot.end)
+    apart = line.break_at(foot.start - 1) and line.break_at(foot.end) and foot.code != "both"
     if led and apart and right.kind in NEEDS_FOOT and not _own_after(line, right, led):
         return False  # "left hind heat and a corn, right hind, thrush"
     horse_next = right.kind in ("work", "followup", "handling", "advice", "score") or (
