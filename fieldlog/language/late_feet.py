@@ -82,7 +82,8 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     where |= {i for m in after.before if m.code in SEVERITIES for i in m.covers()}
     between = {line.norm(i) for i in range(unit.head.end, after.head.start) if i not in where}
     between -= {"in", "at", "on", "the"} if where else set()
-    tied = placed or between & {"and", "or", "nor"}
+    denied = "no" in between and unit.has("negation")
+    tied = placed or denied or between & {"and", "or", "nor"}
     return values or (bool(tied and between) and between <= _LIST_WORDS)
 
 
