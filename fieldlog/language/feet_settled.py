@@ -19,6 +19,8 @@ _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
 _COMPARATIVES = frozenset({"lower", "higher", "longer", "shorter", "wider", "narrower", "bigger",
                            "smaller", "worse", "better", "more", "less"})  # fmt: skip
+_OTHER_THINGS = frozenset({"way", "day", "week", "end", "night", "horse", "farrier", "vet", "lad",
+                           "fella", "hand", "time", "three", "shoe", "pony", "mare"})  # fmt: skip
 _TELLS = frozenset({"mild", "moderate", "severe", "better", "worse"})
 TWO_OF_A_FOOT = frozenset({"bars", "quarters", "heels", "corn", "seats", "walls", "bulbs",
                             "branches", "clips", "grooves", "sulci"})  # fmt: skip
@@ -104,6 +106,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             if line.norm(back - 1) in ("all", "four"):
                 mark.start = back - 1
             return mark
+    if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
+        return None
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
         return None
     if mark.code == "both" and (after in TWO_OF_A_FOOT or (

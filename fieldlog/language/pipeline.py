@@ -128,6 +128,8 @@ def find_marks(
             found.append(Mark("role", "history_after", begin, end))
             continue
         following = times[at + 1] if at + 1 < len(times) else None
+        if following is not None and _made_exact(words, span, following):
+            continue
         if (
             span.due.anchor == "next_visit"
             and following is not None
@@ -189,6 +191,22 @@ _MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "c
                    "manure", "rubbish", "debris", "dung", "stone"})  # fmt: skip
 _MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
                        "mil", "open", "split", "low", "high", "thin", "short"})  # fmt: skip
+
+
+def _made_exact(words: Sequence[Token], span: TimeSpan, following: TimeSpan) -> bool:
+    """ "Next week, say Tuesday": the second time is the one that is meant."""
+    begin, _ = _word_range(words, following.start, following.end)
+    _, end = _word_range(words, span.start, span.end)
+    said = {w.norm for w in words[max(end, begin - 2) : begin]}
+    first, last, day = span.due.on, span.due.until, following.due.on
+    return (
+        bool(said & {"say", "probably", "ideally", "maybe"})
+        and begin - end <= 12
+        and first is not None
+        and last is not None
+        and day is not None
+        and first <= day <= last
+    )
 
 
 def _other_words(words: Sequence[Token], mark: Mark) -> bool:
@@ -282,7 +300,7 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
         word = words[at].norm
         if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
             return False
-        if word in ("grew", "grown", "gained", "lost"):
+        if word in ("grew", "grown", "gained", "lost", "dropped", "improved", "changed"):
             return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
         if word in ("done", "had", "lasted", "managed", "gone") and at == begin - 1:
             return True
