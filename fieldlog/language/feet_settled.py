@@ -19,6 +19,7 @@ _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
 _COMPARATIVES = frozenset({"lower", "higher", "longer", "shorter", "wider", "narrower", "bigger",
                            "smaller", "worse", "better", "more", "less"})  # fmt: skip
+_ONE_FOOT = frozenset(f.value for f in ALL_FEET)
 _OTHER_THINGS = frozenset({"way", "day", "week", "end", "night", "horse", "farrier", "vet", "lad",
                            "fella", "hand", "time", "three", "shoe", "pony", "mare"})  # fmt: skip
 _TELLS = frozenset({"mild", "moderate", "severe", "better", "worse"})
@@ -106,6 +107,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             if line.norm(back - 1) in ("all", "four"):
                 mark.start = back - 1
             return mark
+    if mark.code == "both" and "side" in words:
+        earlier = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
+        if earlier and earlier[-1].code in _ONE_FOOT:
+            return None  # "left hind, the wall's broken away both sides": inside and outside
     if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
         return None
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):

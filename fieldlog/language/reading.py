@@ -417,11 +417,10 @@ class FactMaker:
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
         marks = unit.of("size")
-        now = [m for m in marks if self.line.norm(m.start - 1) not in ("was", "were", "from")]
-        now = [m for m in now if not self._as_it_was(m)] or now
         if unit.head.kind == "finding" and unit.head.code not in _DIFFERS:
-            now = [m for m in now if m.value.rule != "size:difference"]
-        sizes = [m.value for m in now or marks if now or m.value.rule != "size:difference"]
+            marks = [m for m in marks if m.value.rule != "size:difference"]
+        today = [m for m in marks if not self._as_it_was(m)]
+        sizes = [m.value for m in today or marks]
         if unit.head.kind == "work":
             # what came off is said first; what stands behind it is something else
             sizes = [s for s in sizes if s.measure in ("", "amount")][:1]
@@ -436,7 +435,9 @@ class FactMaker:
         return fact
 
     def _as_it_was(self, mark: Mark) -> bool:
-        """ "Half an inch it was last time": the size of before."""
+        """ "Was two inches in May", "half an inch it was last time": the size of before."""
+        if self.line.norm(mark.start - 1) in ("was", "were", "from"):
+            return True
         words = [self.line.norm(i) for i in range(mark.end, mark.end + 3)]
         return words[:2] in (["it", "was"], ["last", "time"], ["last", "visit"])
 
