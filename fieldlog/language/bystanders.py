@@ -144,6 +144,12 @@ def _a_horseshoe_nail(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return bool(before & _DRIVEN)
 
 
+def _a_measure(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "In two bites", "a handful of hoof"."""
+    counted = line.norm(mark.start - 1) in ("two", "three", "few", "couple")
+    return line.norm(mark.end) == "of" or (mark.size == 1 and counted)
+
+
 def _a_noise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "He jumped at the sound"."""
     return mark.size == 1 and line.norm(mark.start - 1) in ("the", "that", "this", "any", "no")
@@ -187,5 +193,7 @@ _VERBS = {
     "short_strided": _worn_short,
     "toed_out": _turned_out,
     "sound": _a_noise,
+    "bit": _a_measure,
+    "would_not_stand": _a_measure,
     "penetrating_object": _a_horseshoe_nail,
 }
