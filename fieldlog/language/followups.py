@@ -452,6 +452,8 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
 
 def other_event(line: Line, time: Mark) -> bool:
     """ "The wedding's in three weeks": what is said right before the time has one of its own."""
+    if line.norm(time.start - 1) == "at":
+        return True  # "nine hands at ten weeks"
     led = {line.norm(time.start), line.norm(time.start - 1)}
     if not led & {"in", "on", "for", "within", "is", "'s", "starts", "by"}:
         return False

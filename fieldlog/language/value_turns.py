@@ -129,6 +129,8 @@ class TurnReader(ChangeReader):
         for other in self.previous(at)[:6]:
             words = {self.line.norm(i) for i in other.covers()}
             kind = next((k for word, k in _BY_WORD.items() if word in words), "")
+            if kind == "toe_length" and 38 <= mark.value.value <= 65:
+                return ""
             if other.code in ("larger", "smaller") and kind:
                 return kind if likely_units(kind, mark.value.value, self.habit) else ""
         return ""

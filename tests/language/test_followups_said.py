@@ -228,6 +228,8 @@ def test_what_is_brought_is_not_done(facts: Facts) -> None:
     [
         ("Have a look at it next visit.", [("recheck", "next_visit")]),
         ("Check in two weeks.", [("recheck", "P2W")]),
+        ("Vet to see her next week, say Tuesday.", [("vet_visit", "2026-12-01")]),
+        ("Finish him off Friday.", [("next_trim", "2026-11-27")]),
         ("Have the vet X-ray it before Friday.", [("radiographs", "2026-11-27")]),
         ("Let me know how he goes.", [("call", "")]),
         ("Book him the seventeenth.", [("next_trim", "2026-12-17")]),

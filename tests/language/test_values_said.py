@@ -184,6 +184,11 @@ SAID = [
         "Angle went from forty nine to fifty two left front, right front from fifty to fifty one.",
         {(f, "toe_angle", v) for f, v in (("LF", 49), ("LF", 52), ("RF", 50), ("RF", 51))},
     ),
+    (
+        "Palmar angle's dropped to two from five on the left fore.",
+        {("LF", "palmar_angle", 2), ("LF", "palmar_angle", 5)},
+    ),
+    ("He weighs a thousand and fifty pounds.", {("-", "weight", 1050)}),
     ("Put the tape on him, eleven twenty five pounds.", {("-", "weight", 1125)}),
     ("Girth seventy six, down two inches from last time.", {("-", "girth", 76)}),
     ("Left front five wide by five and a quarter long.",
