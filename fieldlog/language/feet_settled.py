@@ -109,6 +109,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return mark
     if mark.code == "both" and "side" in words:
         earlier = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
+        earlier = [m for m in earlier if not m.code.endswith("_word")]
         if earlier and earlier[-1].code in _ONE_FOOT:
             return None  # "left hind, the wall's broken away both sides": inside and outside
     if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
