@@ -379,6 +379,8 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
     only = head.size == 2 and line.norm(head.start) in _COMES and line.norm(head.end - 1) in _BACK
     if code == "recheck" and only and not unit.of("time"):
         return True
+    if code == "next_trim" and line.text(head) in ("do", "be"):
+        return True  # "I've forty more to do this week"
     if code == "next_trim" and line.norm(head.start) == "another" and unit.when() is None:
         return True
     until = {line.norm(i) for i in range(head.start - 3, head.start)} & {"till", "until"}
@@ -469,6 +471,8 @@ def other_event(line: Line, time: Mark) -> bool:
 
 def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
+    if any(m.code == "left_to_go" for m in marks):
+        return True
     first = next(m for m in marks if m.kind == "time")
     if first.value.due.period and first.start - begin <= 1:
         return False

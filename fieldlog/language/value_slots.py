@@ -120,7 +120,10 @@ class SlotReader(Around):
         if "ratio" in lead or "ratio" in {line.norm(i) for i in range(mark.end, mark.end + 3)}:
             mark.code = "ratio"
             return True
-        if line.norm(mark.end) in _COUNTED:
+        more = line.norm(mark.end) == "more" and (
+            line.norm(mark.end + 1) in _COUNTED or line.norm(mark.end + 1) in ("to", "of", "here")
+        )
+        if line.norm(mark.end) in _COUNTED or more:
             mark.code = "counted"
             return True
         after = line.norm(mark.end)

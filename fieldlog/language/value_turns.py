@@ -11,6 +11,9 @@ from fieldlog.language.value_kinds import fits, likely_units
 from fieldlog.language.value_neighbours import pair_before
 from fieldlog.language.value_order import is_cue
 
+_NUMBERED = frozenset({"number", "page", "list", "lot", "stall", "box", "road", "route", "channel"})
+_COINS = frozenset({"money", "dollars", "dollar", "bucks", "quid", "euro", "euros", "pence",
+                    "cents", "grand"})  # fmt: skip
 _BY_WORD = {"wider": "hoof_width", "narrower": "hoof_width", "steeper": "toe_angle",
             "upright": "toe_angle", "shallower": "toe_angle", "longer": "toe_length",
             "shorter": "toe_length"}  # fmt: skip
@@ -105,6 +108,22 @@ class TurnReader(ChangeReader):
             return ""
         near = last.value.quantity.value
         return last.code if 0.8 <= mark.value.value / max(near, 0.01) <= 1.25 else ""
+
+    def _no_measure(self, at: int, mark: Mark) -> bool:
+        """ "Fifty to go", "number fifty-two", a fifty-fifty chance, prices that go on."""
+        line = self.line
+        after, before = line.norm(mark.end), line.norm(mark.start - 1)
+        if after in ("over", "thousand", "odd", "other", "chance") or before in _NUMBERED:
+            return True
+        if after == "to" and line.norm(mark.end + 1) in ("go", "do", "trim", "shoe", "see"):
+            return True
+        beside = [m for m in line.marks if m.number is not None and m is not mark]
+        even = any(m.number.value == 50 and (m.start == mark.end or m.end == mark.start)
+                   for m in beside)  # fmt: skip
+        if mark.number.value == 50 and even:
+            return True
+        return any(m.kind == "count" and m.code in _COINS and 0 <= mark.start - m.end <= 5
+                   for m in line.marks[:at])  # fmt: skip
 
     def _header(self, mark: Mark) -> str:
         """ "Heel angles now. Left front forty-two": a sentence that only names the measure."""

@@ -470,6 +470,8 @@ class ValueReader(TurnReader):
         beside_foot = any(
             m.kind == "foot" or (m.kind == "value" and self._per_foot(m)) for m in before[:2]
         )
+        if span.unit is None and self._no_measure(at, mark):
+            return None
         if span.unit is None and (kind := self._was(at, mark)):
             near = [m for m in self.line.marks[:at] if m.kind == "value"][-1].value.quantity
             return self._value(kind, mark, "measure:was", near.unit)
