@@ -1,14 +1,17 @@
-"""The language model: invented dictation and general English, mixed and pruned.
+"""The language model: drawn dictation, general English and written talk, mixed and pruned.
 
-    python build_lm.py OUT [--notes 400000] [--share 0.55] [--prune 1.5e-7]
+    python build_lm.py OUT [--notes 400000] [--shares 0.2 0.3 0.5] [--prune 1.5e-7]
 
-Writes OUT/lm.arpa, OUT/words.json (word -> pronunciations) and OUT/report.json with perplexities
-on held-out dictation (``heldout.txt``, written by hand) and on fresh drawn notes.
+Drawn dictation comes from the grammar and knows every term in every place; written talk
+(``written/*.txt``; no note of tests/gold is among them) is how people go on. Writes OUT/lm.arpa,
+OUT/words.json (word -> pronunciations) and OUT/report.json with perplexities on held-out dictation
+(``heldout.txt``, written by hand) and on fresh drawn notes.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import sys
 import time
@@ -28,12 +31,25 @@ from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, toke
 HERE = Path(__file__).parent
 
 
+def written() -> list[list[str]]:
+    """Words of every line of written talk."""
+    return [
+        tokens(line)
+        for file in sorted((HERE / "written").glob("*.txt"))
+        for line in file.read_text("utf-8").splitlines()
+        if line and not line.startswith("#")
+    ]
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("out", type=Path)
     ask.add_argument("--notes", type=int, default=400_000, help="drawn notes to count")
     ask.add_argument("--common", type=int, default=18_000, help="general English words")
-    ask.add_argument("--share", type=float, default=0.55, help="weight of the dictation model")
+    ask.add_argument(
+        "--shares", type=float, nargs=3, default=(0.2, 0.3, 0.5), metavar="SHARE",
+        help="weights of drawn dictation, general English and written talk",
+    )  # fmt: skip
     ask.add_argument("--prune", type=float, default=1.5e-7, help="relative perplexity threshold")
     ask.add_argument("--general-prune", type=float, default=1e-8)
     ask.add_argument("--seed", type=int, default=11)
@@ -49,11 +65,23 @@ def main() -> None:
     seen = Counter(w for line in lines for w in line)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))
     lexicon = Lexicon()
-    extra = [*lexicon_terms(), *lexicon.own, *common_names()]
+    talk = written()
+    often = Counter(w for line in talk for w in line)
+    known = [w for w in often if often[w] > 1 or w.removesuffix("'s") in lexicon.cmu]
+    extra = [*lexicon_terms(), *lexicon.own, *common_names(), *known]
     words, prons = choose([*seen, *extra], wide, lexicon, args.common)
     ids = {w: i for i, w in enumerate(words)}
     print(f"{len(words)} words, {time.time() - start:.0f} s", flush=True)
     domain = ngram.train(([ids.get(w, ngram.UNK) for w in line] for line in lines), words)
+    names = set(common_names()) | {"tansy"}
+
+    def named(line: list[str]) -> list[str]:
+        """Every other name, and every word that nobody knows, as the class of names."""
+        return [
+            NAME if w not in ids or (w in names and i % 2 == 0) else w for i, w in enumerate(line)
+        ]
+
+    spoken = ngram.train(([ids[w] for w in named(line)] for line in talk), words)
     plain = general.restrict(wide, words)
     # The general model knows no name class; give it the mass of an uncommon noun.
     plain.p1[ids[NAME]] = np.log(2e-3)
@@ -66,20 +94,21 @@ def main() -> None:
         for line in (HERE / "heldout.txt").read_text(encoding="utf-8").splitlines()
         if line.strip() and not line.startswith("#")
     ]
-    names = set(common_names()) | {"tansy"}
     dev = [
-        " ".join(NAME if w in names and i % 2 == 0 else w for w in tokens(line))
-        for i, line in enumerate(heldout)
+        " ".join(NAME if w in names and i % 2 == 0 else w for i, w in enumerate(tokens(line)))
+        for line in heldout
     ]
     fresh = [" ".join(tokens(line)) for line in dictation.notes(500, args.seed + 1000)]
     report: dict[str, object] = {"words": len(words)}
     if args.tune:
-        for share in (0.3, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95):
-            trial = ngram.mix([domain, plain], [share, 1 - share])
-            print(share, ngram.perplexity(trial, dev), ngram.perplexity(trial, fresh), flush=True)
-    mixed = ngram.mix([domain, plain], [args.share, 1 - args.share])
+        for shares in itertools.product((0.1, 0.2, 0.3), (0.2, 0.3, 0.4)):
+            weights = [*shares, 1 - sum(shares)]
+            trial = ngram.mix([domain, plain, spoken], weights)
+            print(weights, ngram.perplexity(trial, dev), ngram.perplexity(trial, fresh), flush=True)
+    mixed = ngram.mix([domain, plain, spoken], list(args.shares))
     small = ngram.without_middle(ngram.prune(mixed, args.prune), ids[NAME])
-    for name, model in (("domain", domain), ("general", plain), ("mixed", mixed), ("final", small)):
+    for name, model in (("drawn", domain), ("general", plain), ("written", spoken),
+                        ("mixed", mixed), ("final", small)):  # fmt: skip
         ppl, oov = ngram.perplexity(model, dev)
         drawn, _ = ngram.perplexity(model, fresh)
         report[name] = {
