@@ -9,11 +9,13 @@ from typing import Any
 
 HERE = Path(__file__).parent
 SPLITS = (
-    "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "blind_a", "blind_b",
+    "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f",
+    "blind_a", "blind_b",
 )  # fmt: skip
 TOGETHER = {
     "fresh": ("dev_a", "dev_b"),
     "late": ("dev_c", "dev_d"),
+    "last": ("dev_e", "dev_f"),
     "blind": ("blind_a", "blind_b"),
 }
 """Names for several splits at once."""
