@@ -286,11 +286,16 @@ def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
     return "or" in between and len(between) <= 4
 
 
+_GRADES = frozenset({"mild", "moderate", "severe", "bad", "serious", "slight", "medium"})
+"""How bad a thing is; "a bit", "much" and "badly" before "worse" tell by how much."""
+
+
 def _severity(line: Line, unit: UnitSaid) -> Severity | None:
     best: tuple[int, Severity] | None = None
     trends = {m.start for m in unit.roles("better", "worse", "larger", "smaller")}
     for mark in unit.roles(*SEVERITIES):
-        if mark.end in trends or mark.start in trends:
+        a_grade = line.norm(mark.end - 1) in _GRADES
+        if (mark.end in trends and not a_grade) or mark.start in trends:
             continue
         if mark.end <= unit.head.start:
             distance = unit.head.start - mark.end

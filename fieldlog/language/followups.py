@@ -313,7 +313,7 @@ def make_follow_up(
         code = "cycle"
     if code == "cycle" and due is None:
         due = maker.period(line.text(unit.head))
-    who = _who(unit, item.more.get("who", "farrier") if item else "farrier")
+    who = _who(line, unit, item.more.get("who", "farrier") if item else "farrier")
     if code == "recheck" and who == "owner":
         # "told the boss to watch it": what the owner does is care
         code = "owner_care"
@@ -431,12 +431,19 @@ def _body_end(line: Line, unit: UnitSaid) -> int:
     return end
 
 
-def _who(unit: UnitSaid, usual: str) -> str:
+def _who(line: Line, unit: UnitSaid, usual: str) -> str:
     if any(m.start < unit.head.end for m in unit.roles("by_vet")):
         return "vet"
     if any(m.start < unit.head.end for m in unit.roles("by_owner")):
         return "owner"
+    if unit.head.code.startswith("call") and line.norm(unit.head.start) in _CALLERS:
+        # "spoke to Alice, she'll ring": whoever was spoken to
+        said = {line.norm(i) for i in range(unit.head.start - 6, unit.head.start)}
+        return "vet" if said & {"vet", "vet's", "doctor", "doc"} else "owner"
     return usual
+
+
+_CALLERS = frozenset({"she", "he", "they", "owner", "client", "she's", "he's", "they're"})
 
 
 def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:

@@ -333,6 +333,11 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
             "fore", "hind", "front", "side", "fores", "hinds", "the", "both", "each", "his", "her"
         )  # fmt: skip
     if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
+        if {following, words[mark.end + 1].norm if mark.end + 1 < len(words) else ""} & _TURNED_TO:
+            # "trimmed all four nothing on left front toe...": bare, and then the next foot
+            done = {w.norm for w in words[max(0, mark.start - 6) : mark.start]}
+            then = {w.norm for w in words[mark.end + 1 : mark.end + 3]}
+            return bool(done & _TRIMMED and then & _TOLD_OF_A_FOOT)
         return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
     if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
         before = words[mark.start - 1].norm if mark.start else ""
@@ -366,6 +371,10 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     return True
 
 
+_TURNED_TO = frozenset({"fore", "hind", "front", "rear", "hinds", "fronts", "fores"})
+_TRIMMED = frozenset({"trim", "trimmed", "trims", "trimming", "barefoot", "pulled"})
+_TOLD_OF_A_FOOT = frozenset({"toe", "heel", "heels", "toes", "angle", "is", "are", "'s", "has",
+                             "had", "was", "were", "got", "frog", "sole"})  # fmt: skip
 _WHERE_IT_STARTS = frozenset({"below", "above", "at", "in", "from", "under", "up", "down", "half",
                               "about", "an", "off", "just", "near"})  # fmt: skip
 _GROWS = frozenset({"starting", "coming", "beginning", "forming", "developing", "on", "in", "at"})

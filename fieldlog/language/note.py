@@ -473,7 +473,9 @@ class PartReader:
                 if not unit.feet():
                     slots = self.maker.shoe_slots(unit.marks())
                     kind = self._clip_kind(unit)
-                    apart = self.maker.line.norm(unit.head.start - 1) in ("with", "and")
+                    # "bar shoes with side clips" is one thing, "shod with side clips" are two jobs
+                    apart = made[shoe_at][1].code in ("shoe", "reset")
+                    apart &= self.maker.line.norm(unit.head.start - 1) in ("with", "and")
                     folded = None if apart else fact
                     self._fold(made, shoe_at, {"clips": kind, **slots}, folded)
                     if folded is not None:

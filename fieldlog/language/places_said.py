@@ -145,8 +145,10 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     if unit.head.code == "leave_alone":
         named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
         out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
-    implied = REGION_OF.get(unit.head.code, "")
-    return tuple(place for place in dict.fromkeys(out) if place != implied)
+    implied = {REGION_OF.get(unit.head.code, "")}
+    if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
+        implied.add("white_line")
+    return tuple(place for place in dict.fromkeys(out) if place not in implied)
 
 
 def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
