@@ -15,7 +15,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Severity
 from fieldlog.core.units import UNITS
-from fieldlog.language.foot_order import pairs_in_order
+from fieldlog.language.foot_order import SIDES, is_heading, pairs_in_order
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.sentence_words import WHERE, SentenceWords
@@ -130,6 +130,8 @@ class _Sentence(SentenceWords):
                 return False
             if other.code in SEVERITIES and severity.code in SEVERITIES:
                 return False  # "right mild, bad thrush in..."
+            if self.led and severity.end < self.end and self.line.norm(severity.end) == "and":
+                return False  # "left mild right bad and flare in..."
             if self.led and other.kind == "finding" and self._foot_behind(other):
                 return False  # "left mild, right bad, thrush in the right hind"
             if other.kind in HEADS or other.code in ("long", "wide", "deep", "high"):
@@ -201,7 +203,8 @@ class _Sentence(SentenceWords):
         if self.line.norm(foot.start) in ("in", "up", "out", "behind", "at"):
             return True
         at = foot.start - 1
-        while at >= low and self.line.norm(at) in _TO_FOOT:
+        feet = {i for m in self.marks if m.kind == "foot" for i in m.covers()}
+        while at >= low and self.line.norm(at) in _TO_FOOT and at not in feet:
             if self.line.norm(at) in _PREPOSITIONS:
                 return True
             at -= 1
@@ -218,7 +221,15 @@ class _Sentence(SentenceWords):
         if strikes and source is not None and source.kind == "finding":
             foot.tags.add("looks_back")
             return
+        if foot.code in SIDES and earlier and is_heading(earlier[-1], [foot]):
+            low = foot.start - self.line.break_at(foot.start - 1)
+            if source is not None and source.kind == "finding" and source.end == low:
+                low = source.start  # "fronts cracked left a little right a lot"
+            # "in front left a little right a lot": each side, then what is said of it
+            self.led = self.led or 0 <= low - earlier[-1].end <= 1
         left, right = self._left_of(foot), self._right_of(foot)
+        if self.led and foot.code in SIDES and left is not None:
+            left = left if self._placed(foot, left.end) else None
         if source is not None and source.kind == "work" and right is not None:
             sick = [m for m in heads if m.kind == "finding" and m.code != "normal"]
             if sick and right.kind == "role" and not self._placed(foot, source.end):
@@ -305,6 +316,7 @@ class _Sentence(SentenceWords):
         closes = (
             at + 1 >= self.end
             or self.line.break_at(at + 1)
+            or (self.led and self.line.norm(at + 1) in ("and", "but", "so"))
             or any(m.kind == "foot" and m.start - at <= 3 and m.start > at for m in self.marks)
         )
         if at > foot.end and closes and self.line.norm(at) in ("lot", "lots", "loads", "plenty"):
@@ -491,12 +503,39 @@ class _Sentence(SentenceWords):
         beyond = at + 1
         near = next((m for m in self.marks if m.start >= beyond), None)
         closes = self.line.break_at(beyond) or beyond >= self.end or at > foot.end
+        if self._listed_before(foot, at, near):
+            self.none_first = self.behind = True
+            foot.tags.add("looks_back")
+            return
         if closes or (near is not None and near.kind == "foot" and near.start == beyond):
+            if word == "none" and any(
+                m.kind == "finding" and m.end == foot.start for m in self.marks
+            ):
+                # "thrush left front none right front a bit": denied where it is named first
+                none = Mark("role", "negation_after", at, beyond)
+                kept = [m for m in self.line.marks if at not in m.covers()]
+                self.line.marks = sorted([*kept, none], key=lambda m: (m.start, m.end))
+                self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
+                foot.tags.add("looks_back")
+                return
             head = Mark("change", "denied", at, beyond)
             if word == "nothing":
                 item = find_item("normal", "finding")
                 head = Mark("finding", "normal", foot.end, beyond, item)
             self.make(head, foot)
+
+    def _listed_before(self, foot: Mark, at: int, near: Mark | None) -> bool:
+        """ "(No heat | heat none) left front, none right front": each denial before its foot."""
+        if near is None or near.kind != "foot" or near.start != at + 1 or at != foot.end:
+            return False
+        back = foot.start - 1
+        denied = self.line.norm(back) in ("none", "nil")
+        back -= denied
+        head = next((m for m in self.marks if m.kind == "finding" and m.end == back + 1), None)
+        if head is None:
+            return self.none_first and denied
+        none = denied or self.line.norm(head.start - 1) == "no"
+        return denied or (none and self._right_of(near) is None)
 
     def _deny(self, words: tuple[int, int], foot: Mark) -> None:
         self.make(Mark("change", "denied", *words), foot)

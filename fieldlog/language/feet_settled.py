@@ -112,6 +112,11 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         earlier = [m for m in earlier if not m.code.endswith("_word")]
         if earlier and earlier[-1].code in _ONE_FOOT:
             return None  # "left hind, the wall's broken away both sides": inside and outside
+    if words == "both" and after in ("at", "on", "of", "in") and not any(
+            m.kind == "foot" and m.end <= mark.start for m in line.marks):  # fmt: skip
+        aimed = mark.end + 1 + (line.norm(mark.end + 1) in ("the", "his", "her"))
+        if any(m.kind in ("place", "side") and m.start == aimed for m in line.marks):
+            return None  # "cracks, both at the toes": both cracks, of feet not named yet
     if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
         return None
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
@@ -143,6 +148,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return None  # "and she's right"
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
+        if _told_apart(line, mark) or (after in _LANDS and mark.start < 2):
+            return mark
         ends = line.break_at(mark.end)
         starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
         if starts and after == ",":
@@ -215,6 +222,30 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     if mark.code == "LF+RF" and words == "the front" and after in ("wall", "edge", "half"):
         return None
     return mark
+
+
+_LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points"})
+
+
+def _told_apart(line: Line, mark: Mark) -> bool:
+    """ "In front left small right none": a pair, then its one side and its other."""
+    other = "right" if mark.code == "left" else "left"
+    sides = [m for m in line.marks if m.kind == "foot" and m.code in ("left", "right")]
+    first, second = mark, next(
+        (m for m in sides if m.code == other and 0 <= m.start - mark.end <= 5), mark
+    )  # fmt: skip
+    if second is mark:
+        first = next((m for m in reversed(sides) if m.code == other and
+                      0 <= mark.start - m.end <= 5), mark)  # fmt: skip
+    if first is second or line.norm(second.start - 1) in ("the", "his", "her", "on", "in"):
+        return False
+    inside = range(first.end, second.start)
+    if not inside or {line.norm(i) for i in inside} & {"the", "on", "off", "it", "them", "him"}:
+        return False
+    low = first.start - line.break_at(first.start - 1)
+    told = next((m for m in line.marks if m.kind == "finding" and m.end == low), None)
+    low = told.start if told is not None else low
+    return any(m.kind == "foot" and "+" in m.code and 0 <= low - m.end <= 1 for m in line.marks)
 
 
 def _all_before(line: Line, at: int) -> bool:

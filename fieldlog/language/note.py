@@ -292,6 +292,13 @@ class PartReader:
             return []
         if not own and (not source.feet or not fact.feet):
             return []
+        # "in front left small right none": nothing is left of the pair on the right
+        made[:] = [
+            (u, f)
+            for u, f in made
+            if own or (f.code, f.feet, f.kind) != (source.code, fact.feet, source.kind)
+            or f.negated or not source.rule.startswith("again:")
+        ]  # fmt: skip
         # "The right one's growing out, the left one isn't": the crack is there all the same
         was = source.comparison
         trend = not own and was is not None and was.trend is not Trend.GONE

@@ -16,6 +16,7 @@ spoken               state before                feet                           
 "the other one"      one foot in hand            its mate                       other_of_pair
 "the other one"      pair, or none               none                           unstated
 "both"               an end is in hand           that pair                      said
+"both"               two other feet in hand      those two                      said
 "both"               no end                      both fronts guessed            assumed
 "diagonals"          any                         all four                       assumed
 (nothing)            feet in hand                the same feet                  carried
@@ -131,6 +132,8 @@ class FootTracker:
         if means == "both":
             if self.end:
                 return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")
+            if len(self.in_hand) == 2 and not self.guessed:
+                return Assignment(self.in_hand, FootBasis.SAID, f"“{words}”: the two in hand.")
             return Assignment(
                 FRONTS, FootBasis.ASSUMED, f"“{words}” was said without a pair in hand."
             )

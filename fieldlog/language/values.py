@@ -158,6 +158,13 @@ class ValueReader(TurnReader):
 
     def _cued(self, at: int, mark: Mark) -> Value | None:
         """A value with a measure word or a place on its left, or directly on its right."""
+    def _beside_girth(self, at: int, mark: Mark) -> bool:
+        """ "Girth fifty-six, length fifty": of the horse, whatever foot came before."""
+        lately = [m for m in self.line.marks[max(0, at - 5) : at + 5] if m is not mark]
+        return any(
+            m.code in ("girth", "weight", "neck") and self.same_sentence(m, mark) for m in lately
+        )
+
         span, line = mark.value, self.line
         following = self.next(at)
         earlier = self.previous(at)
@@ -214,7 +221,11 @@ class ValueReader(TurnReader):
                 return self._value("hoof_length", mark, rule)
             elif kind_or_place == "body_length" and (
                 (span.unit is None and span.value < 10)
-                or (self._foot_said(mark) and likely_units("toe_length", span.value))
+                or (
+                    self._foot_said(mark)
+                    and likely_units("toe_length", span.value)
+                    and not self._beside_girth(at, mark)
+                )
             ):
                 return self._value("toe_length", mark, rule)
             elif kind_or_place == "height" and 30 <= span.value <= 75 and self._foot_said(mark):
