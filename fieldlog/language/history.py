@@ -15,7 +15,7 @@ def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -
     if _historical(line, unit, reporter):
         return True
     if unit.head.kind == "value":
-        return _was_once(line, units, at)
+        return _was_once(line, units, at) or _until_now(line, units, at)
     return (
         reporter in (Reporter.OWNER, Reporter.OTHER)
         and unit.head.kind == "finding"
@@ -45,6 +45,19 @@ def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
     return risen or line.norm(back) in ("was", "were")
 
 
+def _until_now(line: Line, units: list[UnitSaid], at: int) -> bool:
+    """ "Forty-six before and fifty now", "up from forty-five to fifty": the first is old."""
+    head = units[at].head
+    if at + 1 == len(units) or units[at + 1].head.kind != "value":
+        return False
+    later = units[at + 1].head
+    if later.code != head.code or later.start - head.end > 5:
+        return False
+    if line.norm(head.start - 1) == "from":
+        return line.norm(later.start - 1) == "to"
+    return line.norm(head.end) == "before" and line.norm(later.end) in ("now", "after", "today")
+
+
 def _told(unit: UnitSaid) -> int:
     """Where the words begin that are told of, behind "the owner says"."""
     return max([unit.start, *(m.end for m in unit.before if m.code in _SAYS)])
@@ -62,8 +75,9 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     if unit.head.code == "shoe_lost":
         # lost on Sunday, and still not there
         after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
-    after = [m for m in after if not _apart(line, unit, m)]
-    past = any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
+    after = [m for m in after if not _apart(line, unit, m) and not _an_old_one(line, m)]
+    past = _since_that(line, unit)
+    past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
     if not past and not line.norm(unit.head.end - 1).endswith("ed"):
         # "Gets thrush in the winter" is of every year.
         after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
@@ -101,7 +115,27 @@ def _before_now(line: Line, unit: UnitSaid) -> bool:
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     """ "No pulse, so whatever it was last week": the time is of another statement."""
     between = {line.norm(i) for i in range(unit.head.end, mark.start)}
-    return bool(between & _OTHERWISE)
+    now = between & {"today", "now"} or _this_time(line, unit.head.end, mark.start)
+    return bool(between & _OTHERWISE) or bool(now and "and" in between)
+
+
+def _this_time(line: Line, low: int, high: int) -> bool:
+    return any(line.norm(i) == "this" and line.norm(i + 1) == "time" for i in range(low, high))
+
+
+def _since_that(line: Line, unit: UnitSaid) -> bool:
+    """ "Standing off it after that abscess in the summer"."""
+    at = unit.head.start - 1
+    while line.norm(at) in ("that", "the", "his", "her", "a", "an", "bad"):
+        at -= 1
+    return at < unit.head.start - 1 and line.norm(at) in ("after", "since", "from", "following")
+
+
+def _an_old_one(line: Line, mark: Mark) -> bool:
+    """ "There's old dark blood": "old" is of what stands behind it."""
+    if line.norm(mark.end - 1) != "old" or mark.size < 2:
+        return False
+    return not line.break_at(mark.end) and line.norm(mark.end) not in ("and", "but", "now", "so")
 
 
 _OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as"})

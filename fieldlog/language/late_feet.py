@@ -108,10 +108,17 @@ def said_last(line: Line, begin: int, end: int) -> bool:
     )
 
 
-def named_late(fact: Fact, named: Assignment) -> Fact:
-    """The finding or measurement with the feet that were named behind it."""
+def named_late(fact: Fact, named: Assignment, carried: bool = False) -> Fact:
+    """The finding or measurement with the feet that were named behind it.
+
+    Args:
+        fact: what was said before the feet.
+        named: the feet.
+        carried: whether a foot that was only carried on gives way.
+    """
     told = fact.kind in (FactKind.FINDING, FactKind.MEASUREMENT)
-    if fact.foot_basis is not FootBasis.UNSTATED or not told:
+    late = {FootBasis.UNSTATED, FootBasis.CARRIED} if carried else {FootBasis.UNSTATED}
+    if fact.foot_basis not in late or not told:
         return fact
     return replace(
         fact,

@@ -82,6 +82,8 @@ class PartReader:
         self.corrector = Corrector(line, self.tracker, times)
         self.facts: list[Fact] = []
         self.loose_foot = False
+        self.closed = 0
+        """Facts before this one have the foot that was named behind them."""
 
     def read(self, begin: int, end: int) -> Part:
         """All facts and corrections of the part."""
@@ -290,8 +292,6 @@ class PartReader:
         )
         if source is None or source.code == "normal":
             return []
-        if not own and (not source.feet or not fact.feet):
-            return []
         # "in front left small right none": nothing is left of the pair on the right
         made[:] = [
             (u, f)
@@ -299,6 +299,8 @@ class PartReader:
             if own or (f.code, f.feet, f.kind) != (source.code, fact.feet, source.kind)
             or f.negated or not source.rule.startswith("again:")
         ]  # fmt: skip
+        if not own and (not source.feet or not fact.feet):
+            return []
         # "The right one's growing out, the left one isn't": the crack is there all the same
         was = source.comparison
         trend = not own and was is not None and was.trend is not Trend.GONE
@@ -415,7 +417,11 @@ class PartReader:
             if mark.kind == "foot" and "compared" not in mark.tags:
                 named = self.tracker.name(mark.code, line.text(mark))
                 self.loose_foot = True
-                if said_last(line, begin, end):
+                if "closing" in mark.tags:
+                    late = [named_late(f, named, carried=True) for f in self.facts[self.closed :]]
+                    self.facts[self.closed :] = late
+                    self.closed = len(self.facts)
+                elif said_last(line, begin, end):
                     self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and talks(line, loose, begin, end):

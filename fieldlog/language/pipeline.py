@@ -41,6 +41,7 @@ from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.surroundings import unused_words
+from fieldlog.language.times_past import gone_by, not_ahead
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -57,7 +58,6 @@ _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
 _FORE = re.compile(r"\b(near|off|left|right) fore\b", re.IGNORECASE)
 """A fore is no four where its side stands before it."""
 _SIDE_OF_HOOF = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
-_IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
 
 @cache
@@ -122,9 +122,9 @@ def find_marks(
     times = find_times(masked, recorded)
     for at, span in enumerate(times):
         begin, end = _word_range(words, span.start, span.end)
-        if begin >= end or _not_ahead(words, begin, end, span.due.period):
+        if begin >= end or not_ahead(words, begin, end, span.due.period):
             continue
-        if _gone_by(words, begin, span):
+        if gone_by(words, begin, span):
             found.append(Mark("role", "history_after", begin, end))
             continue
         following = times[at + 1] if at + 1 < len(times) else None
@@ -186,9 +186,11 @@ def find_marks(
 
 _PRICED = frozenset({"quoted", "quote", "charge", "charged", "price", "cost", "costs", "dollars",
                      "quid", "euro", "euros", "bucks", "pay", "paid", "pays", "owes"})  # fmt: skip
-_WORN = frozenset({"shoes", "shoe", "plates", "set", "been", "only", "they", "these", "those"})
 _MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "clay", "snow",
                    "manure", "rubbish", "debris", "dung", "stone"})  # fmt: skip
+_GETS_WELL = frozenset({"percent", "is", "'s", "has", "nearly", "all", "fully", "well", "it",
+                        "completely", "been", "half", "almost", "mostly"})  # fmt: skip
+_HAVE_DONE = frozenset({"did", "didn't", "already", "have", "i've", "'ve"})
 _MEASURED = frozenset({"wide", "long", "deep", "narrow", "wider", "narrower", "inch", "inches",
                        "mil", "open", "split", "low", "high", "thin", "short"})  # fmt: skip
 
@@ -218,6 +220,14 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":
         # "come in lame": how the horse came
         return words[mark.start].norm in ("come", "comes", "coming")
+    if mark.code in ("recheck", "check_weak") and before in _HAVE_DONE:
+        # "I did check that twice"
+        return words[mark.start].norm not in ("see", "keep", "keeping")
+    if mark.code in ("recheck", "next_trim") and after in ("to", "the", "a"):
+        # "the heels come back to the last bearing point"
+        later = words[mark.end + (after == "to")].norm if mark.end + 1 < len(words) else ""
+        comes = words[mark.start].norm in ("come", "comes", "coming")
+        return comes and words[mark.end - 1].norm == "back" and later in ("the", "where", "a")
     if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
         # "another two trims and it's out"
         return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
@@ -225,6 +235,9 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
         return after in ("fit", "fitted", "fitting", "shod", "shoe", "shoed", "set")
     if mark.code == "quick_nail" and words[mark.start].norm == "quick" and mark.size == 1:
         return before in ("be", "so", "too", "very", "pretty", "real", "as", "was", "it", "that's")
+    if mark.kind == "place" and words[mark.start].norm == "healed" and mark.size == 1:
+        # "ninety percent healed", where a heel is not meant
+        return before in _GETS_WELL or after in ("up", "over", "well", "nicely", "and", "now")
     if mark.kind == "work" and before == "for":
         # "quoted her one eighty for heart bars"
         return bool({w.norm for w in words[max(0, mark.start - 7) : mark.start]} & _PRICED)
@@ -250,95 +263,6 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
         # "an inch wide at the back": of the frog or the foot in hand
         return before in _MEASURED
     return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
-
-
-def _not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
-    """A time that is past ("two weeks ago"), an age, or how often ("twice a week")."""
-    after = words[end].norm if end < len(words) else ""
-    later = words[end + 1].norm if end + 1 < len(words) else ""
-    before = words[begin - 1].norm if begin else ""
-    if after == "'s" and not period:
-        return True
-    if period and (
-        (after == "it" and later in ("has", "'s", "was"))
-        or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
-        or (after == "for" and later == "you")
-        or (after == "on" and later in ("it", "them", "him", "her"))
-        or after in ("between", "work", "worth", "wear", "of", "growth")
-        or (after == "on" and before in ("only", *_IS))
-    ):
-        return True
-    if period and after == "out" and before in _IS and later not in ("from", "of"):
-        return True
-    if after in ("ago", "old", "since", "late", "overdue", "gone", "off", "after") or (
-        after == "back" and later not in ("in", "on", "for", "at")
-    ):
-        return True
-    if (not period and before in ("last", "since")) or before == "from":
-        return True
-    if period and before == "said":
-        return True
-    if period and before == "next" and begin > 2:
-        # "watch it the next few days" tells how long, "in the next two weeks" by when
-        return words[begin - 3].norm not in ("in", "within")
-    shod = before == "on" and begin > 1 and words[begin - 2].norm in _WORN
-    if period and shod:
-        return True  # "shoes on three weeks and loose already"
-    if before == "for" and words[begin].norm == "now":
-        return True
-    if period and _has_lasted(words, begin):
-        return True
-    opens = begin == 0 or words[begin - 1].sort == "stop"
-    if opens and words[begin].norm == "now" and end - begin == 1:
-        return True
-    return before in ("twice", "once", "times", "thrice")
-
-
-def _has_lasted(words: Sequence[Token], begin: int) -> bool:
-    """ "The shoe's been on nine weeks", "he's been lame for a month": how long it has been."""
-    for at in range(begin - 1, max(-1, begin - 6), -1):
-        word = words[at].norm
-        if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
-            return False
-        if word in ("grew", "grown", "gained", "lost", "dropped", "improved", "changed"):
-            return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
-        if word in ("done", "had", "lasted", "managed", "gone") and at == begin - 1:
-            return True
-        if word == "been":
-            return words[at - 1].norm not in ("should", "ought", "would") if at else True
-    return False
-
-
-_WAS = frozenset({"was", "were", "had", "came", "saw", "did", "went", "since", "'d", "rode", "got",
-                  "pulled", "pulling", "last", "back", "threw", "lost", "seen", "been", "blew",
-                  "bought", "happened", "started", "stood", "took", "shot", "gave",
-                  "found"})  # fmt: skip
-_WILL = frozenset({"will", "'ll", "be", "book", "booked", "due", "coming", "come", "next", "by",
-                   "recheck", "again", "call", "ring", "if", "see", "trim", "until", "till",
-                   "to", "should", "for", "want", "get", "going"})  # fmt: skip
-
-
-def _gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
-    """A bare day or month behind a past verb: "he was short Sunday", "the abscess in October"."""
-    if span.due.period or span.due.anchor or span.due.on is None:
-        return False
-    if begin and words[begin - 1].norm in ("was", "were"):
-        return True
-    first = words[begin + 1 if words[begin].norm == "on" else begin].norm
-    month = first == "in" or words[begin - 1].norm == "in"
-    if not (first.endswith("day") and first not in ("today", "the")) and not month:
-        return False
-    if first.endswith("day") and "week" in span.due.spoken.lower():
-        return False
-    low = begin
-    while low > 0 and begin - low < 9 and words[low - 1].sort != "stop":
-        low -= 1
-    lead = [w.norm for w in words[low:begin]]
-    if lead[-1:] == ["back"]:
-        return month
-    told = any(w.endswith("ed") for w in lead[-3:]) or "from" in lead[-5:]
-    past = bool(set(lead) & _WAS) or (month and told)
-    return past and not set(lead) & _WILL
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:

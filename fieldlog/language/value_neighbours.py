@@ -146,7 +146,7 @@ def length_before(line: Line, mark: Mark) -> bool:
     return (
         not near.unit_inferred
         and UNITS[near.unit].dimension is Dimension.LENGTH
-        and 0.5 <= mark.value.value / max(near.value, 0.01) <= 2
+        and 0.7 <= mark.value.value / max(near.value, 0.01) <= 1.5
     )
 
 

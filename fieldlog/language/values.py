@@ -33,6 +33,7 @@ from fieldlog.language.value_neighbours import (
     width_before,
 )
 from fieldlog.language.value_order import is_cue, said_first
+from fieldlog.language.value_sense import in_range, measures_nothing, one_side
 from fieldlog.language.value_turns import TurnReader
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
@@ -88,6 +89,9 @@ class ValueReader(TurnReader):
         ):
             mark.kind, mark.code = "count", "count"
             return
+        if nothing := measures_nothing(self.line, at, mark):
+            mark.kind, mark.code = "count", nothing
+            return
         self._hundreds(at, mark)
         if self.slot(at, mark) or self.score(at, mark) or self._trimmed_off(at, mark):
             return
@@ -103,6 +107,8 @@ class ValueReader(TurnReader):
             if span.unit is not Unit.GRADE
             else None
         )
+        if value is not None and value.kind != "size":
+            value = in_range(self.line, mark, value)
         if value is None:
             mark.kind, mark.code = "count", "count"
             return
@@ -152,12 +158,6 @@ class ValueReader(TurnReader):
         mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
         return True
 
-    def _foot_said(self, mark: Mark) -> bool:
-        """Whether the sentence of a number names a foot."""
-        return any(m.kind == "foot" and self.same_sentence(m, mark) for m in self.line.marks)
-
-    def _cued(self, at: int, mark: Mark) -> Value | None:
-        """A value with a measure word or a place on its left, or directly on its right."""
     def _beside_girth(self, at: int, mark: Mark) -> bool:
         """ "Girth fifty-six, length fifty": of the horse, whatever foot came before."""
         lately = [m for m in self.line.marks[max(0, at - 5) : at + 5] if m is not mark]
@@ -165,6 +165,12 @@ class ValueReader(TurnReader):
             m.code in ("girth", "weight", "neck") and self.same_sentence(m, mark) for m in lately
         )
 
+    def _foot_said(self, mark: Mark) -> bool:
+        """Whether the sentence of a number names a foot."""
+        return any(m.kind == "foot" and self.same_sentence(m, mark) for m in self.line.marks)
+
+    def _cued(self, at: int, mark: Mark) -> Value | None:
+        """A value with a measure word or a place on its left, or directly on its right."""
         span, line = mark.value, self.line
         following = self.next(at)
         earlier = self.previous(at)
@@ -286,6 +292,8 @@ class ValueReader(TurnReader):
                 if other.code not in PLACE_KINDS or distance > 6:
                     continue
                 pointing = line.norm(other.start - 1) in ("that", "this", "each", "same", "either")
+                # "two feet only got seven"
+                pointing |= any(m.kind == "count" and m.end == other.start for m in earlier)
                 if not self._possible(other.code, mark.value):
                     # "sole at the toe's about twelve mil": too little for the toe
                     continue
@@ -298,7 +306,7 @@ class ValueReader(TurnReader):
                     back -= 1
                 while line.norm(back) in ("the", "his", "her", "its", "that"):
                     back -= 1
-                in_phrase = line.norm(back) in ("in", "at", "on", "of") and any(
+                in_phrase = line.norm(back) in ("in", "at", "on", "of", "between") and any(
                     m.kind == "finding" and other.start - m.end <= 4 and m.end <= other.start
                     for m in earlier
                 )
@@ -364,7 +372,7 @@ class ValueReader(TurnReader):
             and m.value.quantity.unit is Unit.MM
             for m in self.line.marks
         )
-        if place == "heel" and metric:
+        if place == "heel" and (metric or one_side(self.line, mark)):
             # "toe eighty-eight, heel thirty-eight": who measures the toe in mil does so the heel
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
@@ -493,7 +501,7 @@ class ValueReader(TurnReader):
             beside_foot = any(
                 m.kind == "foot" and m.start - mark.end <= 9 and self.same_sentence(mark, m)
                 for m in later[:2]
-            )
+            ) or any(m.kind == "foot" and "closing" in m.tags for m in later)
         if span.unit is Unit.DEGREE:
             held = any(m.kind == "foot" and m.start < mark.start for m in self.line.marks) or any(
                 m.kind == "finding" and 0 <= mark.start - m.end <= 12 for m in self.line.marks
@@ -517,6 +525,10 @@ class ValueReader(TurnReader):
                 return self._value("weight", mark, "measure:unit_only")
             if span.unit is Unit.HAND:
                 return self._value("height", mark, "measure:unit_only")
+            following = self.next(at, most=0)
+            side = following is not None and following.code in ("wide", "deep", "long")
+            if side and (_horn(span) < 64 or (following and following.code != "long")):
+                return None  # "lost a chunk two inches long"
             if fits("toe_length", span.value, span.unit) and beside_foot:
                 return self._value("toe_length", mark, "measure:no_cue", sure=False)
             return None

@@ -240,6 +240,9 @@ def test_values(words: str, code: str, value: float, unit: Unit, facts: Facts) -
 
 def test_unsaid_unit_is_marked_and_the_other_is_offered(facts: Facts) -> None:
     fact = facts("left front toe seventy five")[0]
+    other = {r.changes.get("code") for r in fact.readings}
+    assert (fact.code, "toe_angle" in other) == ("toe_length", True)
+    fact = facts("left front toe sixty two")[0]
     assert any(r.changes.get("code") == "toe_length" for r in fact.readings)
     fact = facts("left front toe three and a half")[0]
     assert fact.quantity is not None

@@ -1,0 +1,122 @@
+"""Times that are no appointment: how long it has been, how old, how often, and days gone by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fieldlog.language.dates import TimeSpan
+from fieldlog.language.tokens import Token
+
+_WORN = frozenset({"shoes", "shoe", "plates", "set", "been", "only", "they", "these", "those"})
+_IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
+
+
+def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
+    """A time that is past ("two weeks ago"), an age, or how often ("twice a week")."""
+    after = words[end].norm if end < len(words) else ""
+    later = words[end + 1].norm if end + 1 < len(words) else ""
+    before = words[begin - 1].norm if begin else ""
+    if after == "'s" and not period:
+        return True
+    if period and (
+        (after == "it" and later in ("has", "'s", "was"))
+        or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
+        or (after == "for" and later == "you")
+        or (after == "on" and later in ("it", "them", "him", "her"))
+        or after in ("between", "work", "worth", "wear", "of", "growth")
+        or (after == "on" and before in ("only", *_IS))
+    ):
+        return True
+    if period and after == "out" and before in _IS and later not in ("from", "of"):
+        return True
+    if period and _is_no_date(words, begin, end, period):
+        return True
+    if after in ("ago", "old", "since", "late", "overdue", "gone", "off", "after") or (
+        after == "back" and later not in ("in", "on", "for", "at")
+    ):
+        return True
+    if (not period and before in ("last", "since")) or before == "from":
+        return True
+    if period and before == "said":
+        return True
+    if period and before == "next" and begin > 2:
+        # "watch it the next few days" tells how long, "in the next two weeks" by when
+        return words[begin - 3].norm not in ("in", "within")
+    shod = before == "on" and begin > 1 and words[begin - 2].norm in _WORN
+    if period and shod:
+        return True  # "shoes on three weeks and loose already"
+    if before == "for" and words[begin].norm == "now":
+        return True
+    if period and _has_lasted(words, begin):
+        return True
+    opens = begin == 0 or words[begin - 1].sort == "stop"
+    if opens and words[begin].norm == "now" and end - begin == 1:
+        return True
+    return before in ("twice", "once", "times", "thrice")
+
+
+def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
+    """ "Fourteen years", "ten weeks and it shows", "five weeks and six days since"."""
+    if period.endswith("Y") and period not in ("P1Y", "P0.5Y"):
+        return True
+    after = [w.norm for w in words[end : end + 5]]
+    if after[:1] == ["and"] and {"since", "ago"} & set(after[2:]):
+        return True
+    if after[:2] == ["and", "it"] and after[2:3] in (["shows"], ["showed"], ["looks"]):
+        return True
+    lead = [w.norm for w in words[max(0, begin - 6) : begin]]
+    if lead[-1:] == ["over"] or (lead[-2:] == ["that", "'s"] and "since" in lead):
+        return True
+    if len(lead) > 1 and lead[-1] in ("it", "her", "him", "them"):
+        return lead[-2] == "left" or (
+            lead[-2] in ("leave", "leaving")
+            and bool({"not", "n't", "never", "don't", "won't", "shouldn't"} & set(lead))
+        )
+    return False
+
+
+def _has_lasted(words: Sequence[Token], begin: int) -> bool:
+    """ "The shoe's been on nine weeks", "he's been lame for a month": how long it has been."""
+    for at in range(begin - 1, max(-1, begin - 6), -1):
+        word = words[at].norm
+        if words[at].sort in ("stop", "comma") or word in ("will", "'ll", "should", "would", "to"):
+            return False
+        if word in ("grew", "grown", "gained", "lost", "dropped", "improved", "changed"):
+            return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
+        if word in ("done", "had", "lasted", "managed", "gone") and at == begin - 1:
+            return True
+        if word == "been":
+            return words[at - 1].norm not in ("should", "ought", "would") if at else True
+    return False
+
+
+_WAS = frozenset({"was", "were", "had", "came", "saw", "did", "went", "since", "'d", "rode", "got",
+                  "pulled", "pulling", "last", "back", "threw", "lost", "seen", "been", "blew",
+                  "bought", "happened", "started", "stood", "took", "shot", "gave",
+                  "found"})  # fmt: skip
+_WILL = frozenset({"will", "'ll", "be", "book", "booked", "due", "coming", "come", "next", "by",
+                   "recheck", "again", "call", "ring", "if", "see", "trim", "until", "till",
+                   "to", "should", "for", "want", "get", "going"})  # fmt: skip
+
+
+def gone_by(words: Sequence[Token], begin: int, span: TimeSpan) -> bool:
+    """A bare day or month behind a past verb: "he was short Sunday", "the abscess in October"."""
+    if span.due.period or span.due.anchor or span.due.on is None:
+        return False
+    if begin and words[begin - 1].norm in ("was", "were"):
+        return True
+    first = words[begin + 1 if words[begin].norm == "on" else begin].norm
+    month = first == "in" or words[begin - 1].norm == "in"
+    if not (first.endswith("day") and first not in ("today", "the")) and not month:
+        return False
+    if first.endswith("day") and "week" in span.due.spoken.lower():
+        return False
+    low = begin
+    while low > 0 and begin - low < 9 and words[low - 1].sort != "stop":
+        low -= 1
+    lead = [w.norm for w in words[low:begin]]
+    if lead[-1:] == ["back"]:
+        return month
+    told = any(w.endswith("ed") for w in lead[-3:]) or "from" in lead[-5:]
+    past = bool(set(lead) & _WAS) or (month and told)
+    return past and not set(lead) & _WILL
