@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.only_talk import without_talk
 from fieldlog.language.units_said import COPULAS, Line
 
 _OTHERS = word_set("bystanders")
@@ -21,7 +22,8 @@ _I_SEE = frozenset({"have", "had", "'ve", "got", "find", "found", "see", "'d", "
 
 
 def without_bystanders(line: Line, marks: list[Mark]) -> list[Mark]:
-    """The marks without findings and manners of bystanders."""
+    """The marks without findings and manners of bystanders, and without mere talk of them."""
+    marks = without_talk(line, marks)
     small = {
         i
         for m in marks
@@ -41,15 +43,19 @@ def _looked_for(line: Line, marks: list[Mark]) -> list[Mark]:
             at = mark.start - 1
             while line.norm(at) in ("any", "a", "the", "some", "more"):
                 at -= 1
-            looked = line.norm(at) == "for" and line.norm(at - 1) in _LOOKED
+            looked = line.norm(at) == "for" and (
+                line.norm(at - 1) in _LOOKED
+                or (line.norm(at - 1) == "out" and line.norm(at - 2) in _LOOKED | {"eye", "eyes"})
+            )
             listed = dropped is not None and line.norm(at) in ("and", "or", ",")
             if looked or (listed and dropped is not None and at - dropped.end <= 1):
                 end = next((r[1] for r in line.sentences() if r[0] <= mark.start < r[1]), mark.end)
                 rest = {line.norm(i) for i in range(mark.end, end)}
+                found = rest & {"found", "got"}
                 if rest & {"none", "nothing", "nil", "no"}:
                     out = [m for m in out if at not in m.covers()]
                     out.append(Mark("role", "negation", at, at + 1))
-                else:
+                elif not found:
                     dropped = mark
                     continue
         out.append(mark)
@@ -57,7 +63,8 @@ def _looked_for(line: Line, marks: list[Mark]) -> list[Mark]:
 
 
 _LOOKED = frozenset({"checked", "check", "checking", "looked", "look", "looking", "felt", "feel",
-                     "feeling", "searched", "watch", "watching", "listen"})  # fmt: skip
+                     "feeling", "searched", "watch", "watching", "listen", "lookout",
+                     "checks", "looks", "watched", "alert"})  # fmt: skip
 
 
 def _may_be(mark: Mark) -> bool:
@@ -113,7 +120,7 @@ def _cutting(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Asked us to get the near hind shoe off"."""
     words = {line.norm(i) for i in mark.covers()}
-    if line.norm(mark.end - 1) != "off" or not words & {"shoe", "plate"}:
+    if line.norm(mark.end - 1) != "off" or not words & {"shoe", "plate", "shoes", "plates"}:
         return False
     before = line.norm(mark.start - 1)
     if before == "the":
@@ -171,7 +178,7 @@ _DRIVEN = frozenset({"put", "drove", "driven", "drive", "set", "use", "used", "f
 _MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed", "toes", "feet"})
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
-    | {"up", "some"}
+    | {"up", "some", "from", "short", "square"}
 )
 _A_CUT = frozenset(
     {

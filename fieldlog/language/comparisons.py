@@ -12,7 +12,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Trend
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import Line, UnitSaid
 
 TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
 _STATES = frozenset({"new", "gone", "growing_out"})
@@ -68,6 +68,7 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
 
 
 _GONE_SO = word_set("gone_so")
+_UNMOVED = frozenset({"hasn't", "haven't", "has", "have", "not", "didn't"})
 _CALMER = frozenset({"settled", "settling", "quieter"})
 
 
@@ -89,6 +90,17 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
     words = {line.norm(i) for i in mark.covers()}
+    still = mark.code == "same" and line.norm(mark.start) in _UNMOVED
+    if still and line.norm(mark.start - 1) in ("shoe", "shoes", "plate", "plates", "set"):
+        return True  # "the shoe hasn't moved"
+    if mark.code == "same" and words == {"no", "further"} and line.norm(mark.start - 1) in (
+        "and", "but",
+    ):  # fmt: skip
+        # "filled to the knee but no further" says how far
+        return not any(m.code == "against_last" and 0 <= m.start - mark.end <= 2 for m in marks)
+    as_ever = mark.code == "same" and bool(words & {"always", "usual", "ever"})
+    if as_ever and any(m.kind == "time" and mark.start - m.end in (0, 1) for m in marks):
+        return True  # "six weeks, same as always"
     if words == {"less"}:
         return after in ("than", "of") or line.norm(mark.start - 1) == "or"
     if mark.code == "same" and after == "than" and "no" in words:
@@ -173,6 +185,16 @@ def _behind(line: Line, marks: list[Mark], at: int) -> bool:
             return opens and bool(words & {"the", "that", "his", "her", "this"}) and "," in words
         return right.start == mark.end or bool(words - {","})
     return False
+
+
+_MORE_SO = frozenset({"thinner", "hotter", "warmer", "softer", "weaker", "flatter", "sorer",
+                      "looser", "lamer", "ouchier", "footier", "clubbier",
+                      "boxier"})  # fmt: skip
+
+
+def more_so(line: Line, unit: UnitSaid) -> bool:
+    """ "Soles thinner than last time": the finding itself is said to be more so."""
+    return any(line.norm(i) in _MORE_SO for i in unit.head.covers())
 
 
 def with_values(facts: Sequence[Fact]) -> list[Fact]:

@@ -112,7 +112,11 @@ def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> No
                 break
             if place <= last_or or join in ("and", "comma"):
                 found[index].negated = True
-            elif join == "bare" and (place < last_joint or _listy(line, units[index])):
+            elif join == "bare" and (
+                place < last_joint
+                or _listy(line, units[index])
+                or (place and _last_of_list(line, units[run[place]], units[index]))
+            ):
                 found[index].negated = found[index].list_unsure = True
             else:
                 break
@@ -157,6 +161,14 @@ def _reach_back(line: Line, units: list[UnitSaid], found: list[Context]) -> None
 def _listy(line: Line, unit: UnitSaid) -> bool:
     """A plural or mass word reads as one more item of a list; a single crack does not."""
     return unit.head.code in _MASS or line.norm(unit.head.end - 1).endswith("s")
+
+
+def _last_of_list(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+    """ "No heat swelling flare": nothing is told of the last one, so it is one more item."""
+    placed = unit.head.size > 1 or unit.of("place") or unit.of("size")
+    if unit.head.start != left.head.end or placed:
+        return False
+    return not unit.has("mild", "moderate", "severe", "copula", "new")
 
 
 def _pre_foot(unit: UnitSaid) -> bool:

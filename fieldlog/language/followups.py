@@ -92,6 +92,9 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         if at in out:
             continue
         inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
+        for left, right in pairwise(between):
+            if left in inside and _or_else(line, units[left], units[right]):
+                inside.add(right)
         end = max([units[at].end, *(units[b].head.end for b in inside)])
         if inside:
             end = min(end + 2, units[min(inside)].end)
@@ -105,6 +108,13 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         words = _words(line, trigger.start, end, times)
         out[at] = Condition(words, (trigger.start, end), inside, due)
     return out
+
+
+def _or_else(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
+    """ "If he's lame or he won't put weight on it": the condition goes on."""
+    between = [line.norm(i) for i in range(left.head.end, right.head.start)]
+    alike = right.head.kind in ("finding", "handling", "change")
+    return alike and "or" in between and len(between) <= 8
 
 
 def _by_the_horse(line: Line, unit: UnitSaid, trigger: Mark) -> bool:

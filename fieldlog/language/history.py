@@ -51,9 +51,15 @@ def _until_now(line: Line, units: list[UnitSaid], at: int) -> bool:
     if at + 1 == len(units) or units[at + 1].head.kind != "value":
         return False
     later = units[at + 1].head
-    if later.code != head.code or later.start - head.end > 5:
+    if later.code != head.code or later.start - head.end > 14:
         return False
-    if line.norm(head.start - 1) == "from":
+    now = line.norm(later.start - 1) == "to" or line.norm(later.end) in ("now", "today")
+    lead, verb = line.norm(head.start - 1), line.norm(head.start - 2)
+    if lead in ("was", "were") or (lead == "at" and verb in ("was", "were", "came", "started")):
+        return now
+    if later.start - head.end > 5:
+        return False
+    if lead == "from":
         return line.norm(later.start - 1) == "to"
     return line.norm(head.end) == "before" and line.norm(later.end) in ("now", "after", "today")
 

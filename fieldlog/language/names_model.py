@@ -127,6 +127,16 @@ def _unknown(words: str) -> bool:
 _BEFORE_A_FINDING = frozenset({"some", "of", "has", "have", "got", "noticed", "found", "showing",
                                "is", "'s", "saw", "see", "seeing"})  # fmt: skip
 _ARTICLES = frozenset({"a", "an", "any", "some", "bit", "little"})
+_OF_A_DOSE = frozenset({"the", "a", "an", "some", "of", "bit", "more", "little", "that", "any",
+                        "it", "his", "her", "two", "one", "half", "daily"})  # fmt: skip
+_BEFORE_A_MEDICATION = frozenset({
+    "on", "with", "gave", "give", "given", "giving", "put", "using", "use", "used", "applied",
+    "apply", "sprayed", "spray", "packed", "dose", "prescribed", "in", "into", "smeared", "dabbed",
+    "squirted", "painted", "brushed", "getting", "gets", "having", "injected", "dosed", "him",
+    "them", "grams", "gram", "tube", "sachet", "bottle", "recommended", "ordered",
+    "course"})  # fmt: skip
+_NEAR = 70
+"""Characters before a proposed finding, and half as many behind it, that must name a foot."""
 _EARLY = 4
 """A horse that no rule opened is only believed among the first words of a note."""
 
@@ -136,8 +146,15 @@ def _introduced(name: Named, text: str) -> bool:
     before = [t.norm for t in tokenise(text[: name.start]) if t.sort == "word"]
     if name.label == "HORSE":
         return len(before) < _EARLY
+    if name.label == "MEDICATION":
+        while before and before[-1] in _OF_A_DOSE:
+            before.pop()
+        return bool(before) and before[-1] in _BEFORE_A_MEDICATION
     if name.label != "FINDING":
         return True
+    around = text[max(0, name.start - _NEAR) : name.start], text[name.end : name.end + _NEAR // 2]
+    if not {t.norm for part in around for t in tokenise(part)} & word_set("of_a_foot"):
+        return False
     if any(c.isdigit() for c in text[name.start : name.end]):
         return False
     while before and before[-1] in _ARTICLES and before[-1] != "some":

@@ -18,6 +18,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.language.comparisons import more_so
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.lexicon import find_item, word_set
@@ -301,6 +302,9 @@ class FactMaker:
         trend = next((t for t in _TRENDS if unit.has(t)), None)
         if trend is None and unit.head.code in _TRENDS:
             trend = unit.head.code
+        against = unit.has("against_last") or self.compared(unit) is not None
+        if trend is None and against and more_so(self.line, unit):
+            trend = "worse"
         if trend is None and any("more" in m.tags for m in unit.roles("against_last")):
             trend = "worse"
         if trend is None:

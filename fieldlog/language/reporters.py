@@ -52,11 +52,11 @@ _SHOWED = frozenset({"showed", "shows", "show", "found", "confirmed", "says", "s
 
 def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks, with one for everybody who says something and is in no set phrase."""
-    out = _unnamed(line, marks)
+    out = _trainers(line, _unnamed(line, marks))
     for new in _deniers(line, marks):
         out = _with(out, new)
     for at in range(len(line.words)):
-        named = _according(line, out, at)
+        named = _according(line, out, at) or _says_so(line, out, at)
         if named is not None:
             out = _with(out, named)
             continue
@@ -82,6 +82,50 @@ def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:
     ]
 
 
+def _trainers(line: Line, marks: list[Mark]) -> list[Mark]:
+    """A trainer is neither owner nor vet, unless named as the owner too."""
+    for mark in marks:
+        words = {line.norm(i) for i in mark.covers()}
+        owns = words & {"owner", "owns", "bought", "has", "keeps"}
+        if mark.code == "owner_says" and "trainer" in words and not owns:
+            mark.code = "other_says"
+    return marks
+
+
+_SAYS_SO = frozenset({"says", "said", "reckons", "thinks", "claims", "swears"})
+
+
+def _says_so(line: Line, marks: list[Mark], at: int) -> Mark | None:
+    """ "Lame behind, says the pony man", "so says the vet": who says so stands last."""
+    if line.norm(at) not in _SAYS_SO:
+        return None
+    begin = at - 1 if line.norm(at - 1) == "so" else at
+    before = begin - 1
+    while line.break_at(before) and before > 0:
+        before -= 1
+    told = any(m.kind != "role" and before in m.covers() for m in marks)
+    who = at + 1
+    while line.norm(who) in _ARTICLES:
+        who += 1
+    if who == at + 1 and _person(line, who) is None:
+        return None
+    if _person(line, who) is None:
+        who += 1  # "the pony man"
+    kind = _person(line, who)
+    if kind is None or not (told or begin < at):
+        return None
+    end = who + 1
+    footed = any(m.kind == "foot" and m.start in (end, end + 1) for m in marks)
+    if not (line.break_at(end) or footed or line.norm(end) in _GOES_ON):
+        return None
+    if line.norm(who) == "trainer":
+        kind = "other_says"
+    said = Mark("role", kind, begin, end)
+    said.tags.add("behind")
+    return said
+
+
+_GOES_ON = frozenset({"and", "but", "so", "i", "then", "though", "anyway", "that", "who", "when"})
 _DENIED = frozenset(
     {
         "noticed", "seen", "see", "find", "found", "feel", "felt", "notice", "sure", "certain",
@@ -163,6 +207,9 @@ def _according(line: Line, marks: list[Mark], at: int) -> Mark | None:
     while line.norm(who) in _ARTICLES and line.norm(who + 1) not in ("he", "she", "it", "there"):
         who += 1
     kind = _person(line, who)
+    if kind is None and _person(line, who + 1) is not None and not line.break_at(who):
+        who += 1  # "the pony man"
+        kind = _person(line, who)
     if kind is None and line.norm(who) in _TITLES | _DOCTORS:
         kind = "vet_says" if line.norm(who) in _DOCTORS else "owner_says"
         who += 1

@@ -121,6 +121,8 @@ def _between_head_and_foot(line: Line, mark: Mark) -> bool:
 
 def _looks_forward(mark: Mark, right: Mark) -> bool:
     """Whether a role tells of the head behind it: "no", "I think", "I'd say (abscess)"."""
+    if "behind" in mark.tags:
+        return False
     if mark.code in FORWARD or "forward" in mark.tags:
         return True
     return mark.code == "unsure_after" and 0 <= right.start - mark.end <= 1

@@ -15,9 +15,10 @@ _SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
            "vet_says": Reporter.VET, "other_says": Reporter.OTHER}  # fmt: skip
 _PERSONS = {"vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET,
             "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
-            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OWNER,
+            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OTHER,
             "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
             "seller": Reporter.OTHER}  # fmt: skip
+_LAY = (Reporter.OWNER, Reporter.OTHER)
 _PRONOUNS = frozenset({"he", "she", "they"})
 _TURNS = frozenset({"but", "so", "however", "though", "although", "anyway", "okay", "otherwise"})
 """Clause starters after which the farrier speaks for himself again."""
@@ -59,13 +60,14 @@ def reporter_of(
             return _says(line, mark)
     late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
     late = [m for m in late if m.code != "farrier_says"]
-    if late and (late[0].code != "owner_says" or at == 0 or _closes(line, late[0], unit)):
+    closes = late and (at == 0 or _closes(line, late[0], unit) or "behind" in late[0].tags)
+    if late and (late[0].code != "owner_says" or closes):
         return _says(line, late[0])
     if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
         return Reporter.FARRIER
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
     far = unit.head.start - left.head.end > 6
-    if current is Reporter.OWNER and not between & {"and", "or", ",", "with"}:
+    if current in _LAY and not between & {"and", "or", ",", "with"}:
         far = far or unit.head.start - left.head.end > 2
     if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
         return Reporter.FARRIER
@@ -73,7 +75,7 @@ def reporter_of(
         return Reporter.FARRIER
     if not between & {"and", "or", ",", "with"} and unit.feet():
         return Reporter.FARRIER
-    if current is Reporter.OWNER and (
+    if current in _LAY and (
         any(m.kind == "foot" for m in unit.before)
         or any(m.kind == "role" and m.code == "starter" for m in unit.before)
     ):
