@@ -15,7 +15,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading
 from fieldlog.core.words import Transcript
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.surroundings import signs, unknown_beside
+from fieldlog.language.surroundings import around, signs, unknown_beside
 
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
@@ -83,10 +83,14 @@ def features(
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     sure = [w.confidence for w in words] or [1.0]
+    beside = transcript.words_in(*around(fact, transcript.text)) if transcript.words else ()
+    others = [f for f in facts if f.span != fact.span]
     out = {
         "one": 1.0,
         "word_min": 1.0 - min(sure),
         "word_mean": 1.0 - sum(sure) / len(sure),
+        "beside_min": 1.0 - min((w.confidence for w in beside), default=1.0),
+        "others_doubted": sum(f.needs_look for f in others) / max(1, len(others)),
         "crowd": min(crowd, 10) / 10,
         "typed": 0.0 if words else 1.0,
         f"kind:{fact.kind.value}": 1.0,

@@ -25,6 +25,9 @@ _FOOT = frozenset({"left", "right", "near", "off", "front", "fronts", "fore", "f
                    "hinds", "behind", "lf", "rf", "lh", "rh", "other", "both", "all"})  # fmt: skip
 NEAR = 24
 """Characters on either side of a fact that count as beside it."""
+AROUND = 90
+"""Characters on either side of a fact that count as its sentence at most: a recogniser writes no
+full stops, and a whole note is no sentence."""
 
 
 @cache
@@ -49,6 +52,16 @@ def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
     begin = max((m.end() for m in _STOP.finditer(text, 0, span[0])), default=0)
     after = _STOP.search(text, min(span[1], len(text)))
     return begin, after.start() if after else len(text)
+
+
+def around(fact: Fact, text: str) -> tuple[int, int]:
+    """The characters of a fact's sentence, at most ``AROUND`` of them on either side."""
+    begin, end = sentence_of(text, fact.span)
+    if begin < fact.span[0] - AROUND:
+        begin = text.find(" ", fact.span[0] - AROUND, fact.span[0]) + 1 or fact.span[0]
+    if end > fact.span[1] + AROUND:
+        end = max(text.rfind(" ", fact.span[1], fact.span[1] + AROUND), fact.span[1])
+    return begin, end
 
 
 def unknown_beside(fact: Fact, text: str) -> list[str]:
@@ -88,7 +101,7 @@ def signs(
         facts: the facts of the entry in order, to see how far back its foot was named.
         unused: see ``unused_words``.
     """
-    begin, end = sentence_of(text, fact.span)
+    begin, end = around(fact, text)
     words = _WORD.findall(text[begin:end].lower())
     beside = len(unknown_beside(fact, text))
     within = sum(f.span[0] < end and f.span[1] > begin for f in facts)

@@ -3,13 +3,13 @@
     python models/confidence/fit.py [--rounds 2] [--allowed 0.02] [--write]
     python models/confidence/fit.py --save-rows OUT.jsonl --probes FILE.txt
 
-Examples: the gold notes of ``train`` and ``dev`` (never ``test``) as written and as a bad
-recogniser would hear them, and ``unseen.jsonl``: the features and outcomes of the facts that
-the rules made of probe notes *before* they were tuned on them (``--save-rows``, run in a checkout
-of the rules of that day with today's ``confidence.py`` and ``surroundings.py`` laid over it). Only
-the unseen ones tell how often the rules are wrong on a talker nobody has heard, so they weigh
-more, and everything printed is measured on them, each talker's style predicted from the others
-(leave one style out).
+Examples: the gold notes of ``train`` and ``dev`` (never ``test``) as written, as a bad recogniser
+would hear them and as the shipped model hears them (``tests/gold/hear.py``), and
+``unseen.jsonl``: the features and outcomes of the facts that the rules made of probe notes *before*
+they were tuned on them (``--save-rows``, run in a checkout of the rules of that day with today's
+``confidence.py`` and ``surroundings.py`` laid over it). Only the unseen ones tell how often the
+rules are wrong on a talker nobody has heard, so they weigh more, and everything printed is measured
+on them, each talker's style predicted from the others (leave one style out).
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ from fieldlog.language.marks import significant  # noqa: E402
 from fieldlog.language.pipeline import find_marks, load  # noqa: E402
 from fieldlog.language.surroundings import unused_words  # noqa: E402
 from fieldlog.language.tokens import tokenise  # noqa: E402
-from tests.gold import annotation  # noqa: E402
+from tests.gold import annotation, evaluate  # noqa: E402
 from tests.gold.evaluate import single_feet  # noqa: E402
 
 DATA = ROOT / "fieldlog" / "language" / "data" / "confidence.toml"
@@ -86,18 +86,26 @@ def heard(text: str, dice: random.Random, trade: list[str], noise: float) -> Tra
     return Transcript(tuple(words), text="" if words else " ")
 
 
-def rows_of(notes: list[annotation.Note], rounds: int, seed: int) -> list[Row]:
-    """A row for every fact made of the notes as typed, heard well, and ``rounds`` times badly."""
+def rows_of(
+    notes: list[annotation.Note], rounds: int, seed: int, sounds: dict[str, Transcript]
+) -> list[Row]:
+    """A row for every fact made of the notes.
+
+    They are read as typed, without punctuation, ``rounds`` times with words changed by dice, and
+    as the shipped model heard them from synthetic voices where ``sounds`` (by text) has them.
+    """
     reader = load()
     dice = random.Random(seed)
     trade = sorted({w for n in notes for w in re.findall(r"[a-z']+", n.text.lower())})
     out: list[Row] = []
     for note in notes:
         gold = single_feet(note.facts)
-        versions = [Transcript.typed(note.text), heard(note.text, dice, trade, 0.0)]
+        versions = [Transcript.typed(note.text), Transcript.typed(note.as_heard)]
         versions += [
             heard(note.text, dice, trade, dice.choice([0.02, 0.05])) for _ in range(rounds)
         ]
+        if note.text in sounds:
+            versions.append(sounds[note.text])
         for version in versions:
             words = significant(tokenise(version.text))
             unused = unused_words(words, find_marks(version.text, words, RECORDED.date()))
@@ -172,14 +180,21 @@ def main() -> None:
     args = parser.parse_args()
     if args.save_rows and args.probes:
         annotation.HERE = args.probes.parent
-        rows = rows_of(annotation.read_notes(args.probes.stem), 0, 3)
+        split = args.probes.stem
+        sounds = evaluate.recognised(split, args.probes.parent)
+        rows = rows_of(annotation.read_notes(split), 0, 3, sounds)
         with args.save_rows.open("a", encoding="utf-8") as out:
             for row in rows:
-                short = {k: round(v, 4) for k, v in row.values.items()}
-                out.write(json.dumps({**vars(row), "values": short}) + "\n")
+                short = {k: round(v, 3) for k, v in row.values.items() if v}
+                line = json.dumps({**vars(row), "values": short}, separators=(",", ":"))
+                out.write(line + "\n")
         print(f"{len(rows)} rows, {sum(r.right for r in rows)} right")
         return
-    seen = rows_of(annotation.read_notes("train") + annotation.read_notes("dev"), args.rounds, 1)
+    seen = [
+        row
+        for split in ("train", "dev")
+        for row in rows_of(annotation.read_notes(split), args.rounds, 1, evaluate.recognised(split))
+    ]
     unseen = saved_rows(UNSEEN)
     rows = [*seen, *unseen]
     names = sorted({name for row in rows for name in row.values})

@@ -15,6 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 from fieldlog.core.facts import Fact
@@ -191,11 +192,11 @@ def understood(reader: Understander, said: str | Transcript) -> list[Fact]:
     return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
 
 
-def recognised(split: str) -> dict[str, Transcript]:
+def recognised(split: str, folder: Path = HERE) -> dict[str, Transcript]:
     """What the shipped model heard of a split (``tests/gold/hear.py``), by the note's text."""
     rows: list[dict[str, Any]] = []
     for part in TOGETHER.get(split, (split,)):
-        path = HERE / f"heard-{part}.jsonl"
+        path = folder / f"heard-{part}.jsonl"
         if path.exists():
             rows += map(json.loads, path.read_text(encoding="utf-8").splitlines())
     return {row["text"]: Transcript(tuple(Word(*word) for word in row["words"])) for row in rows}
