@@ -45,23 +45,24 @@ def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
     return risen or line.norm(back) in ("was", "were")
 
 
+_WORKED_ON = ("toe_", "heel_", "hoof_")
+
+
 def _until_now(line: Line, units: list[UnitSaid], at: int) -> bool:
-    """ "Forty-six before and fifty now", "up from forty-five to fifty": the first is old."""
+    """ "Eight mil deep before and three now", "up from forty-five to fifty": the first is old.
+
+    A toe or a heel that was so long "before" was so before it was trimmed today.
+    """
     head = units[at].head
-    if at + 1 == len(units) or units[at + 1].head.kind != "value":
+    later = next((u.head for u in units[at + 1 : at + 2] if u.head.kind == "value"), None)
+    if later is None or later.code != head.code or later.start - head.end > 5:
         return False
-    later = units[at + 1].head
-    if later.code != head.code or later.start - head.end > 14:
-        return False
-    now = line.norm(later.start - 1) == "to" or line.norm(later.end) in ("now", "today")
-    lead, verb = line.norm(head.start - 1), line.norm(head.start - 2)
-    if lead in ("was", "were") or (lead == "at" and verb in ("was", "were", "came", "started")):
-        return now
-    if later.start - head.end > 5:
-        return False
-    if lead == "from":
-        return line.norm(later.start - 1) == "to"
-    return line.norm(head.end) == "before" and line.norm(later.end) in ("now", "after", "today")
+    if line.norm(head.start - 1) == "from":
+        return line.norm(later.start - 1) == "to" and line.norm(head.start - 2) in ("up", "down")
+    now = line.norm(later.end) in ("now", "today")
+    return "before" in (line.norm(head.end), line.norm(head.end + 1)) and (
+        now and not head.code.startswith(_WORKED_ON)
+    )
 
 
 def _told(unit: UnitSaid) -> int:

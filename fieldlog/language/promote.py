@@ -22,6 +22,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.taken_off import settle_taken_off
+from fieldlog.language.turn_feet import closing_feet, other_side
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _COMPARE = frozenset({"better", "worse", "same"})
@@ -37,6 +38,7 @@ def promote(line: Line) -> Line:
         line, [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
     )
     marks = pair_at_the_end(line, ends_of_measures(line, marks))
+    marks = closing_feet(line, other_side(line, marks))
     marks = settle_taken_off(Line(line.words, marks))
     marks = _denied_feet(line, marks)
     marks = settle_plain_words(line, without_bystanders(line, marks))

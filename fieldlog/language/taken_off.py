@@ -21,6 +21,23 @@ def settle_taken_off(line: Line) -> list[Mark]:
     """ "Took half an inch off both front toes": what came off says which job it was."""
     jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
     gone: set[int] = set()
+    for mark in line.marks:
+        before, after = line.norm(mark.start - 1), line.norm(mark.end)
+        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
+        back = line.norm(mark.start - 2) in ("back", "down", "up")
+        closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
+        region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
+        back = back or (closes and line.norm(mark.start - 2) in region)
+        taken = after in ("off", "from") or horn or back
+        # "trimmed a quarter left front and five sixteenths right"
+        foot = any(m.kind == "foot" and 0 <= m.start - mark.end <= 1 for m in line.marks)
+        taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
+        if mark.code == "quarter" and before in ("a", "another") and taken:
+            first, last = line.words[mark.start - 1], line.words[mark.start]
+            mark.number = mark.value = NumberSpan(
+                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
+            )
+            mark.kind, mark.code = "number", "number"
     for at, mark in enumerate(line.marks):
         if mark.kind != "work" or mark.code != "take_off":
             continue
@@ -41,27 +58,28 @@ def settle_taken_off(line: Line) -> list[Mark]:
             job = "pull" if iron else _job_in_hand(line, at)
             if job:
                 mark.code, mark.item = job, find_item(job, "work")
+            elif _off_a_foot(line, mark):
+                mark.kind, mark.code, mark.item = "measure", "taken_off", None
+                mark.end, mark.gap = mark.start + 1, None
             else:
                 gone.add(id(mark))
             continue
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
         thing.kind, thing.code = "role", "thing_taken"
-    for mark in line.marks:
-        before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        back = line.norm(mark.start - 2) in ("back", "down", "up")
-        closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
-        region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
-        back = back or (closes and line.norm(mark.start - 2) in region)
-        taken = after in ("off", "from") or horn or back
-        if mark.code == "quarter" and before in ("a", "another") and taken:
-            first, last = line.words[mark.start - 1], line.words[mark.start]
-            mark.number = mark.value = NumberSpan(
-                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
-            )
-            mark.kind, mark.code = "number", "number"
     return [m for m in line.marks if id(m) not in gone]
+
+
+_RASPED = frozenset({"trimmed", "rasped", "nipped", "took", "cut", "filed", "ground", "dropped"})
+
+
+def _off_a_foot(line: Line, mark: Mark) -> bool:
+    """ "Took a quarter off the left front": so much of that foot, wherever it came off."""
+    if mark.gap is None:
+        return False
+    amount = [m for m in line.marks if m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]]
+    sized = any(m.number.form == "fraction" or m.number.unit is not None for m in amount)
+    return sized and any(m.kind == "foot" and 0 <= m.start - mark.end <= 1 for m in line.marks)
 
 
 def _job_in_hand(line: Line, at: int) -> str:

@@ -60,9 +60,11 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
     if period.endswith("Y") and period not in ("P1Y", "P0.5Y"):
         return True
     after = [w.norm for w in words[end : end + 5]]
-    if after[:1] == ["and"] and {"since", "ago"} & set(after[2:]):
+    if after[:1] == ["and"] and {"since", "ago", "old"} & set(after[2:]):
         return True
     if after[:2] == ["and", "it"] and after[2:3] in (["shows"], ["showed"], ["looks"]):
+        return True
+    if after[:1] == ["for"] and after[2:4] in (["is", "too"], ["'s", "too"], ["was", "too"]):
         return True
     lead = [w.norm for w in words[max(0, begin - 6) : begin]]
     if lead[-1:] == ["over"] or (lead[-2:] == ["that", "'s"] and "since" in lead):

@@ -55,14 +55,22 @@ class ChangeReader(HorseReader):
         here = now and before in ("'s", "is", "at", "are")
         straight = any(m.kind == "value" and m.end == mark.start - 1 for m in self.line.marks)
         down = before == "from" and (straight or self.line.norm(mark.start - 2) in ("down", "up"))
-        if before not in ("was", "were") and not here and not had and not down:
+        then = before == "to" and self.line.norm(mark.start - 2) in (
+            "down",
+            "up",
+            "back",
+            "in",
+            "out",
+        )
+        if before not in ("was", "were") and not here and not had and not down and not then:
             return ""
         earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
-        if not earlier or mark.start - earlier[-1].end > (20 if had else 8):
+        if not earlier or mark.start - earlier[-1].end > (20 if had else 12 if then else 8):
             return ""
         last, near = earlier[-1], earlier[-1].value.quantity
         ratio = mark.value.value / max(near.value, 0.01)
         like = 0.6 <= ratio <= 1.6 or (down and straight and 0.3 <= ratio <= 3.3)
+        like = like or (here and last.code in ("depth", "remaining") and 0.1 <= ratio <= 10)
         if had and last.code == "weight":
             return "weight" if like else ""
         apart = any(m.kind in HEADS or m.kind == "foot" for m in self.line.marks

@@ -13,16 +13,18 @@ from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import Value, fits
 
 _STOCK = frozenset({"stock", "bar", "steel", "section", "web", "keg", "aluminium", "aluminum",
-                    "iron"})  # fmt: skip
+                    "iron", "concave", "round", "rim"})  # fmt: skip
 _PAID_FOR = frozenset({"both", "him", "her", "them", "fronts", "hinds", "pair", "set", "lot",
                        "team", "trim", "trims", "each", "two", "shoes", "shoeing", "everything",
                        "today", "petrol", "diesel", "gas", "fuel", "pads"})  # fmt: skip
 _SMALL = frozenset({"the", "a", "all", "that", "this"})
 _NO_HORSE = frozenset({"leg", "legs", "shoe", "shoes", "foot", "hoof", "bag", "bags", "bale",
                        "bales", "square", "plates", "plate", "anvil", "pressure", "leans",
-                       "lean", "head"})  # fmt: skip
+                       "lean", "head", "hay", "feed",
+                       "bucket", "carrots", "haynet", "net", "hammer", "soaked"})  # fmt: skip
 _HORN = frozenset({"length", "toe", "heel", "sole", "angle", "foot", "horn", "wall", "height",
                    "depth", "growth", "hoof"})  # fmt: skip
+_COUNTS = frozenset({"horses", "ponies", "did", "done", "counted", "total"})
 _STEEP = frozenset({"club", "clubby", "clubbed", "upright", "steep", "steeper", "angle", "angles",
                     "boxy"})  # fmt: skip
 _OF_THE_SIDE = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
@@ -42,8 +44,15 @@ def measures_nothing(line: Line, at: int, mark: Mark) -> str:
         return "clock"
     if line.norm(mark.start - 1) == "of" and line.norm(mark.start - 2) == "out":
         return "of"
+    lead = {line.norm(i) for i in range(mark.start - 6, mark.start)}
+    if "between" in lead and "bulbs" in lead and mark.number.unit is not Unit.DEGREE:
+        return "distance"
     if mark.number.unit is not None:
         return ""
+    if _that_is(line, at, mark):
+        return "difference"
+    if line.norm(mark.end) in ("feet", "hooves", "horses", "ponies", "head") and lead & _COUNTS:
+        return "count"
     if _price(line, at, mark):
         return "money"
     return "age" if _age(line, at, mark) else ""
@@ -56,6 +65,8 @@ def in_range(line: Line, mark: Mark, value: Value) -> Value | None:
     if value.kind == "height" and not quantity.unit_inferred and quantity.value * base < 300:
         return None  # "when she stands on it, maybe half a millimetre"
     if value.kind == "weight":
+        if not quantity.unit_inferred and quantity.value * base < 25:
+            return None
         around = {line.norm(i) for i in range(mark.start - 7, mark.end + 4)}
         return None if around & _NO_HORSE else value
     if value.kind not in ("toe_length", "heel_length", "hoof_length", "hoof_width"):
@@ -83,6 +94,9 @@ def _as_length(value: Value) -> Value:
 def one_side(line: Line, mark: Mark) -> bool:
     """ "Thirty-four at the inside heel": a heel of one side has a length, never an angle."""
     near = [*range(mark.start - 4, mark.start), *range(mark.end, mark.end + 4)]
+    last = [m for m in line.marks if m.kind == "value" and m.end <= mark.start][-1:]
+    if last and last[0].code == "heel_length" and mark.start - last[0].end <= 3:
+        return bool(0.7 <= mark.number.value / max(last[0].value.quantity.value, 0.01) <= 1.4)
     return any(
         line.norm(i) in _OF_THE_SIDE and line.norm(i + 1) in ("heel", "heels", "'s", "is")
         for i in near
@@ -118,6 +132,17 @@ def _grown(line: Line, at: int, mark: Mark) -> bool:
     )
 
 
+def _that_is(line: Line, at: int, mark: Mark) -> bool:
+    """ "Thirty-nine, lateral thirty-four, that's five": what lies between the two before."""
+    if line.norm(mark.start - 1) not in ("'s", "is") or line.norm(mark.start - 2) != "that":
+        return False
+    lately = [m for m in line.marks[:at] if m.kind == "value"][-2:]
+    if len(lately) < 2 or lately[0].code != lately[1].code:
+        return False
+    apart = abs(lately[0].value.quantity.value - lately[1].value.quantity.value)
+    return bool(abs(apart - mark.number.value) < 0.01)
+
+
 def _bar(line: Line, mark: Mark) -> bool:
     """ "Eighteen mil wide stock", "twenty-two by eight section"."""
     unit = mark.number.unit
@@ -126,12 +151,14 @@ def _bar(line: Line, mark: Mark) -> bool:
     behind = [line.norm(i) for i in range(mark.end, mark.end + 2)]
     if behind[0] in _STOCK or (behind[0] in ("wide", "thick", "square") and behind[1] in _STOCK):
         return True
-    if line.norm(mark.start - 1) != "to":
-        return False
     last = [
         m for m in line.marks if m.kind == "count" and m.code == "stock" and m.end <= mark.start
     ]
-    return bool(last) and mark.start - last[-1].end <= 5
+    return (
+        bool(last)
+        and mark.start - last[-1].end <= 6
+        and (0.6 <= mark.number.value / max(last[-1].number.value, 0.01) <= 1.6)
+    )
 
 
 def _time_of_day(line: Line, mark: Mark) -> bool:

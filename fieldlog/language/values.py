@@ -41,6 +41,8 @@ _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last"
                           "smaller", "down_from"})  # fmt: skip
 _NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "clips",
                         "pull", "barefoot", "clinch", "trot_up", "examine", "measure"})  # fmt: skip
+_HOLLOW = frozenset({"white_line", "sulcus", "central_sulcus", "collateral_sulcus"})
+"""Places that are measured by their depth."""
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
@@ -197,7 +199,8 @@ class ValueReader(TurnReader):
             return self._from_place(following.code, mark, "measure:value_first")
         probed = at > 0 and line.marks[at - 1].code == "deep"
         if (probed or size_word == "deep") and (
-            any(m.kind == "finding" for m in earlier[:5]) or self._opens_finding(at, mark)
+            any(m.kind == "finding" or m.code in _HOLLOW for m in earlier[:5])
+            or self._opens_finding(at, mark)
         ):
             return self._value("depth", mark, "measure:depth")
         own = self.said_first.get(id(mark))
@@ -493,7 +496,9 @@ class ValueReader(TurnReader):
             return None
         if span.unit is None and (kind := self._was(at, mark)):
             near = [m for m in self.line.marks[:at] if m.kind == "value"][-1].value.quantity
-            return self._value(kind, mark, "measure:was", near.unit)
+            done = self.line.norm(mark.start - 1) == "to"
+            rule = "measure:worked_to" if done else "measure:was"
+            return self._value(kind, mark, rule, near.unit)
         if span.unit is None and (self._pair_said(at, mark) or self._stands_at(mark)):
             beside_foot = True
         if not beside_foot:
@@ -515,7 +520,7 @@ class ValueReader(TurnReader):
             if kind in PLACE_KINDS:
                 return self._from_place(kind, mark, "measure:header")
             return self._value(kind, mark, "measure:header", sure=False)
-        if kind := self._sides_of_hoof(at, mark):
+        if kind := self._sides_of_hoof(at, mark) or self._by_pair(at, mark):
             return self._value(kind, mark, "measure:width_by_length", sure=False)
         if span.unit is not None:
             if UNITS[span.unit].dimension is Dimension.MASS:
@@ -527,6 +532,8 @@ class ValueReader(TurnReader):
                 return self._value("height", mark, "measure:unit_only")
             following = self.next(at, most=0)
             side = following is not None and following.code in ("wide", "deep", "long")
+            if self.line.norm(mark.end) == "of":
+                return None  # "on six inches of shavings"
             if side and (_horn(span) < 64 or (following and following.code != "long")):
                 return None  # "lost a chunk two inches long"
             if fits("toe_length", span.value, span.unit) and beside_foot:
@@ -545,6 +552,18 @@ class ValueReader(TurnReader):
         if 70 <= span.value <= 120:
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
+
+    def _by_pair(self, at: int, mark: Mark) -> str:
+        """ "They measured five and an eighth by five and a quarter": width by length."""
+        marks = self.line.marks
+        for low, high, kind in ((at, at + 2, "hoof_width"), (at - 2, at, "hoof_length")):
+            if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
+                continue
+            first, second = marks[low].number, marks[high].number
+            near = marks[high].start - marks[low].end <= 2 and first and second
+            if near and 0.75 <= first.value / max(second.value, 0.01) <= 1.33:
+                return kind if likely_units(kind, mark.value.value, self.habit) else ""
+        return ""
 
     def _sides_of_hoof(self, at: int, mark: Mark) -> str:
         """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""
