@@ -15,30 +15,26 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Severity
 from fieldlog.core.units import UNITS
+from fieldlog.language.fellow_words import SAME_WHAT, TO_FOOT, FellowWords
 from fieldlog.language.foot_order import SIDES, is_heading, pairs_in_order
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
-from fieldlog.language.sentence_words import WHERE, SentenceWords
+from fieldlog.language.sentence_words import WHERE
 from fieldlog.language.units_said import COPULAS, HEADS, SEVERITIES, Line
 from fieldlog.language.value_kinds import Value, fits, quantity_of
 
 _TRENDS = frozenset({"better", "worse", "larger", "smaller", "gone", "growing_out"})
-_PREPOSITIONS = frozenset({"in", "on", "off", "at", "for", "from", "with", "of", "behind"})
-_TO_FOOT = _PREPOSITIONS | {"the", "his", "her", "up", "so", "my", "both"}
 _FROM_FOOT = frozenset({"'s", "is", "are", "was", "just", "only", "a", "an", "about", "has",
                         "had", "looks", "one", "side", "foot", "being", "got", "still", "pretty",
                         "quite", "really", "way", "feels", "more", "like", "nearer", "maybe",
                         "around", "the", "not", "very", "real", "some", "but", "it", "they", "to",
                         "at"})  # fmt: skip
 _OF_THING = frozenset({"of", "a", "an", "the", "in", "at", "on", "some", "old", "and"})
-_TO_PLACE = frozenset({"in", "on", "at", "the", "along", "round", "around", "down", "of", "near"})
 _AFTER_ALL = frozenset({"and", "but", "though", "today", "now", "so", "too", "the", "still", "or",
                         "on", "in", "at", "with", "i", "we", "he", "she", "than", "as", "is",
                         "again", "there", "this", "only", "then", "which"})  # fmt: skip
-_UP = frozenset({"up", "raised", "elevated", "there"})
 _SOUND_WORDS = frozenset({"clean", "clear", "fine", "good", "normal", "grand", "tidy", "lovely",
                           "perfect", "healthy", "nice", "excellent"})  # fmt: skip
-_SAME_WHAT = frozenset({"place", "spot", "thing", "story", "deal", "job", "way", "again"})
 _NO_FOOT_AFTER = frozenset({"rein", "lead", "circle", "turn", "hand"})
 _NONE = frozenset({"none", "nothing", "nil", "not"})
 _SAME_AGAIN = frozenset({"finding", "work", "change", "value"})
@@ -53,20 +49,13 @@ def gapped(line: Line) -> Line:
     return line
 
 
-class _Sentence(SentenceWords):
+class _Sentence(FellowWords):
     """One sentence's feet, and what stands beside them."""
 
     def __init__(self, line: Line, begin: int, end: int, seen: bool) -> None:
         super().__init__(line, begin, end)
         self.seen = seen
         """A finding was said in an earlier sentence."""
-        self.settle()
-        self.glue = {
-            i
-            for m in self.marks
-            if m.kind == "role" and m.code in ("copula", "adverb", "article", "starter")
-            for i in m.covers()
-        }
         self.taken: set[int] = set()
         self.none_first = False
         """ "None left front, none right front": said before each foot."""
@@ -92,12 +81,6 @@ class _Sentence(SentenceWords):
         return self.seen or any(m.kind == "finding" for m in self.marks)
 
     # -- beside a foot ----------------------------------------------------------------------
-
-    def _between(self, low: int, high: int, words: frozenset[str]) -> bool:
-        return all(
-            self.line.norm(i) in words or i in self.glue or self.line.words[i].sort == "comma"
-            for i in range(low, high)
-        )
 
     def _tells(self, mark: Mark) -> bool:
         """Whether a mark may stand for the whole of what is said of a foot."""
@@ -153,7 +136,7 @@ class _Sentence(SentenceWords):
             return None
         reach = foot.start
         while len(near) > 1 and near[-1].kind in ("place", "side"):
-            if not self._between(near[-1].end, reach, _TO_FOOT) or near[-2].kind != "role":
+            if not self._between(near[-1].end, reach, TO_FOOT) or near[-2].kind != "role":
                 return None
             reach = near.pop().start  # "worse on the outside of the left"
         mark = near[-1]
@@ -162,7 +145,7 @@ class _Sentence(SentenceWords):
             mark = near[-2]  # "a half inch one on the right"
         elif self.line.norm(low) == "one":
             low += 1  # "a small one in the off"
-        if not self._tells(mark) or not self._between(low, reach, _TO_FOOT):
+        if not self._tells(mark) or not self._between(low, reach, TO_FOOT):
             return None
         if any(self.line.break_at(i) for i in range(mark.end, foot.start)):
             return None
@@ -198,18 +181,6 @@ class _Sentence(SentenceWords):
         known = any(at in m.covers() for m in [*later, *self.marks])
         return not known and self.line.norm(at) not in _AFTER_ALL
 
-    def _placed(self, foot: Mark, low: int) -> bool:
-        """Whether a preposition stands right before the foot ("in the", "up front")."""
-        if self.line.norm(foot.start) in ("in", "up", "out", "behind", "at"):
-            return True
-        at = foot.start - 1
-        feet = {i for m in self.marks if m.kind == "foot" for i in m.covers()}
-        while at >= low and self.line.norm(at) in _TO_FOOT and at not in feet:
-            if self.line.norm(at) in _PREPOSITIONS:
-                return True
-            at -= 1
-        return False
-
     # -- deciding ---------------------------------------------------------------------------
 
     def _foot(self, foot: Mark, earlier: list[Mark], following: Mark | None) -> None:
@@ -226,7 +197,9 @@ class _Sentence(SentenceWords):
             if source is not None and source.kind == "finding" and source.end == low:
                 low = source.start  # "fronts cracked left a little right a lot"
             # "in front left a little right a lot": each side, then what is said of it
-            self.led = self.led or 0 <= low - earlier[-1].end <= 1
+            self.led = self.led or self._between(earlier[-1].end, low, frozenset())
+        if source is not None and self._apart(source, foot, earlier, self.led):
+            return
         left, right = self._left_of(foot), self._right_of(foot)
         if self.led and foot.code in SIDES and left is not None:
             left = left if self._placed(foot, left.end) else None
@@ -247,7 +220,7 @@ class _Sentence(SentenceWords):
                 self.taken.add(id(right))
             if earlier and earlier[-1].code != foot.code and self.line.norm(foot.end) == "same":
                 told = self.line.norm(foot.end + 1)
-                if told in _SAME_WHAT or foot.end + 1 >= self.end:
+                if told in SAME_WHAT or foot.end + 1 >= self.end:
                     self._same_behind(foot)
             return
         whole = False
@@ -344,7 +317,7 @@ class _Sentence(SentenceWords):
             return True
         where = {i for m in self.marks if m.kind in WHERE for i in m.covers()}
         words = {self.line.norm(i) for i in where if mark.end <= i < following.start}
-        links = _TO_FOOT | {"and", "but", "one"} | words
+        links = TO_FOOT | {"and", "but", "one"} | words
         beside = self._between(mark.end, following.start, links)
         if not beside or any(self.line.break_at(i) for i in range(mark.end, following.start)):
             return True
@@ -359,7 +332,7 @@ class _Sentence(SentenceWords):
     def _none_before(self, foot: Mark) -> tuple[int, int] | None:
         """The words of "none in the right", "but not the right"."""
         at = foot.start - 1
-        while self.line.norm(at) in _TO_FOOT and at > self.begin:
+        while self.line.norm(at) in TO_FOOT and at > self.begin:
             at -= 1
         if self.line.norm(at) == "nor":
             return at, at + 1
@@ -387,93 +360,10 @@ class _Sentence(SentenceWords):
             return None
         return at, at + 1
 
-    def _also_before(self, foot: Mark) -> tuple[int, int] | None:
-        """The words of "so has the right", "ditto the near fore", "also in the right"."""
-        at = foot.start - 1
-        while self.line.norm(at) in _TO_FOOT - {"so"} and at > self.begin:
-            at -= 1
-        word = self.line.norm(at)
-        if self.line.norm(at - 1) == "same" and word in _SAME_WHAT and self._placed(foot, at + 1):
-            return at - 1, at + 1
-        if word in ("ditto", "likewise"):
-            return at, at + 1
-        if word == "also" and self._placed(foot, at + 1):
-            return at, at + 1
-        if word in ("has", "does", "is", "did", "do", "have", "are") and self.line.norm(at - 1) in (
-            "so",
-            "as",
-        ):
-            return at - 1, at + 1
-        return None
-
-    def _same_behind(self, foot: Mark) -> bool:
-        """ "Off hind same again", "in the hinds it hasn't changed"."""
-        pronoun = self.line.norm(foot.end) in ("it", "they", "is", "are", "'s")
-        same = next(
-            (m for m in self.marks if m.code == "same" and m.start == foot.end + pronoun), None
-        )
-        if same is None or same.kind != "role" or self.line.norm(same.end) in ("as", "than"):
-            return False
-        same.kind = "change"
-        foot.tags.add("looks_forward")
-        return True
-
-    def _another(self, foot: Mark) -> bool:
-        """ "Another on the left front", "and one in the off fore at the quarter"."""
-        at = foot.start - 1
-        while self.line.norm(at) in _TO_FOOT and at > self.begin:
-            at -= 1
-        if not self._placed(foot, at + 1):
-            return False
-        if self.line.norm(at) in ("starting", "coming", "beginning", "forming", "developing"):
-            at -= 1
-        begin = at
-        if self.line.norm(at) == "one" and self.line.norm(at - 1) in ("another", "other"):
-            begin -= 1
-        before = self.line.norm(begin - 1)
-        tags = {"new"} if before == "new" else set()
-        if tags:
-            before = "and"
-        lone = before in ("the", "and", "also", "plus", "got", "'s", "is") or self.line.break_at(
-            begin - 1
-        )
-        plenty = self.line.norm(at) in ("plenty", "some", "loads", "lots")
-        pulses = [m for m in self.marks if m.kind == "finding" and m.end <= at]
-        if pulses and "pulse" in pulses[-1].code and self.line.norm(at) in _UP:
-            plenty = True  # "bounding in the left front, up in the right"
-        if plenty or self.line.norm(begin) == "another" or (self.line.norm(at) == "one" and lone):
-            self.make(Mark("change", "again", begin, at + 1, tags=tags), foot)
-            return True
-        return False
-
-    def _elsewhere(self, foot: Mark) -> bool:
-        """ "And in the outside heel of the right fore": the same thing at another place."""
-        at = foot.start
-        while self.line.norm(at - 1) in _TO_FOOT and at - 1 > self.begin:
-            at -= 1
-        chain: list[Mark] = []
-        for mark in reversed([m for m in self.marks if m.kind in WHERE]):
-            if mark.end == (chain[-1].start if chain else at):
-                chain.append(mark)
-        if chain:
-            begin = chain[-1].start
-            back = begin
-            while self.line.norm(back - 1) in _TO_PLACE:
-                back -= 1
-            if self.line.norm(back - 1) != "and":
-                return False
-        else:
-            after = [m for m in self.marks if m.start == foot.end and m.kind in WHERE]
-            if not after or self.line.norm(at - 1) != "and" or not self._placed(foot, at):
-                return False
-            begin = after[0].start
-        self.make(Mark("change", "again", begin, begin), foot)
-        return True
-
     def _good_beside(self, foot: Mark) -> None:
         """ "Clean on the right", "off fore nothing": no fault seen on that foot."""
         at = foot.start - 1
-        while self.line.norm(at) in _TO_FOOT and at > self.begin:
+        while self.line.norm(at) in TO_FOOT and at > self.begin:
             at -= 1
         heads = [m for m in self.marks if m.kind in HEADS and m.end <= at]
         lands = bool(heads) and heads[-1].code.startswith("lands")

@@ -240,7 +240,9 @@ def _told_apart(line: Line, mark: Mark) -> bool:
     if first is second or line.norm(second.start - 1) in ("the", "his", "her", "on", "in"):
         return False
     inside = range(first.end, second.start)
-    if not inside or {line.norm(i) for i in inside} & {"the", "on", "off", "it", "them", "him"}:
+    if not inside or {line.norm(i) for i in inside} & {"on", "off", "it", "them", "him"}:
+        return False
+    if any(line.norm(i) == "the" and line.norm(i - 1) not in ("at", "in") for i in inside):
         return False
     low = first.start - line.break_at(first.start - 1)
     told = next((m for m in line.marks if m.kind == "finding" and m.end == low), None)

@@ -366,8 +366,10 @@ class PartReader:
         if not again and (fact.comparison is None or unit.of("place")):
             return False
         so_far = [*self.facts, *(f for _, f in made)]
+        if apart := "apart" in unit.head.tags:
+            fact = replace(fact, details=self.maker.shoe_slots(unit.marks()))
         found = told_again(fact, so_far, again and unit.head.value is None,
-                           unit.has("against_last"))  # fmt: skip
+                           unit.has("against_last"), apart)  # fmt: skip
         if found is None:
             return again
         source, rest, one = found

@@ -13,7 +13,11 @@ _SAME_SIZE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.BETTER, Trend.WORSE})
 
 
 def told_again(
-    told: Fact, so_far: Sequence[Fact], another: bool = False, against_last: bool = False
+    told: Fact,
+    so_far: Sequence[Fact],
+    another: bool = False,
+    against_last: bool = False,
+    apart: bool = False,
 ) -> tuple[Fact, Fact | None, Fact | None] | None:
     """What "mild on the right", "the left one's worse" makes of the finding before.
 
@@ -22,6 +26,7 @@ def told_again(
         so_far: the facts before, in order.
         another: "one more", or the same thing at a place of its own.
         against_last: "than last time" was said.
+        apart: a place or a material of its own was said of each foot.
 
     Returns:
         The finding told of, what is left of it (None for nothing), and the new fact (None if
@@ -30,13 +35,17 @@ def told_again(
         its mate; beside a finding that was itself compared it is worse than last time.
     """
     sized = told.quantity is not None
+    another = another and not apart
     source = next(
         (
             f
             for f in reversed(so_far)
             if f.feet
             and f.code not in _SILENT
-            and (f.kind is FactKind.FINDING or (f.kind is FactKind.WORK and (sized or another)))
+            and (
+                f.kind is FactKind.FINDING
+                or (f.kind is FactKind.WORK and (sized or another or apart))
+            )
         ),
         None,
     )
@@ -44,7 +53,7 @@ def told_again(
         return None
     if set(source.feet) <= set(told.feet) and not (another and told.places):
         return None
-    plain = told.severity is None and not sized and not another
+    plain = told.severity is None and not sized and not another and not apart
     if plain and (source.negated or told.foot_basis is not FootBasis.SAID):
         return None
     feet, mates = set(told.feet), {f.mate for f in told.feet}
@@ -80,7 +89,7 @@ def told_again(
         comparison=trend,
         historical=source.historical and not (trend is not None and trend.trend is Trend.NEW),
         negated=trend is not None and trend.trend is Trend.GONE,
-        details={k: v for k, v in source.details.items() if k != "extent"},
+        details={k: v for k, v in source.details.items() if k != "extent"} | told.details,
         span=told.span,
         rule=f"again:{source.rule}",
         doubts=told.doubts,

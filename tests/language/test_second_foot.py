@@ -179,6 +179,12 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("thrush left front none right front a bit", "LF thrush not|RF thrush mild"),
         ("left lands outside first right lands flat", "LF lands_uneven lateral|RF lands_flat"),
         ("cracks both at the toes", "toe_crack"),
+        ("flare in front left outside right inside", "LF flare lateral|RF flare medial"),
+        ("flare lateral on the left front medial on the right", "LF flare lateral|RF flare medial"),
+        ("cracks behind left at the toe right at the quarter", "LH crack toe|RH crack quarter"),
+        ("bruise on the left front at the toe right front at the heel",
+         "LF bruise toe|RF bruise heel"),
+        ("steel shoes in front aluminium behind", "LF shoe|RF shoe|LH shoe|RH shoe"),
         ("crack on the left front toe and one on the right front quarter",
          "LF toe_crack|RF crack quarter"),
     ],
@@ -191,3 +197,17 @@ def test_two_values_of_a_pair_are_a_guess_to_look_at(facts: Facts) -> None:
     first, second = facts("Hinds fifty six and fifty five.")
     assert [str(f) for f in (*first.feet, *second.feet)] == ["LH", "RH"]
     assert all(f.doubts for f in (first, second))
+
+
+@pytest.mark.parametrize(
+    "heard",
+    [
+        "pads on the fronts leather left plastic right",
+        "pads in front left leather right plastic",
+        "put pads in front leather on the left front plastic on the right front",
+        "Pads in front, leather on the left, plastic on the right.",
+    ],
+)
+def test_each_foot_has_its_own_material(facts: Facts, heard: str) -> None:
+    found = {str(f.feet[0]): f.details["material"] for f in facts(heard) if len(f.feet) == 1}
+    assert found == {"LF": "leather", "RF": "plastic"}
