@@ -197,6 +197,16 @@ def more_so(line: Line, unit: UnitSaid) -> bool:
     return any(line.norm(i) in _MORE_SO for i in unit.head.covers())
 
 
+def _sized_against(fact: Fact) -> bool:
+    """ "Near fore's a hair wider than the off fore, five and a quarter"."""
+    told = fact.comparison
+    return (
+        told is not None
+        and told.trend in (Trend.LARGER, Trend.SMALLER)
+        and told.against != "last_visit"
+    )
+
+
 def with_values(facts: Sequence[Fact]) -> list[Fact]:
     """ "Hinds same as last time, three and a quarter": the value that is the same."""
     out: list[Fact] = []
@@ -206,7 +216,7 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
             left is not None
             and left.code == "change"
             and left.comparison is not None
-            and left.comparison.trend is Trend.SAME
+            and (left.comparison.trend is Trend.SAME or _sized_against(left))
             and not left.places
             and fact.kind is FactKind.MEASUREMENT
             and fact.comparison is None

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from fieldlog.language.marks import Mark
+from fieldlog.language.mates import deny_mates
 from fieldlog.language.units_said import Line
 
 _FARRIER = frozenset({"i", "i've", "me", "we"})
@@ -29,6 +30,7 @@ _OF_IT = frozenset(
 
 def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks, with noughts and late denials told from other words."""
+    marks = deny_mates(line, marks)
     out: list[Mark] = []
     for mark in marks:
         following = next((m for m in marks if m.start == mark.end), None)

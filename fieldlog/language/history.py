@@ -20,7 +20,7 @@ def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -
         reporter in (Reporter.OWNER, Reporter.OTHER)
         and unit.head.kind == "finding"
         and unit.head.code != "shoe_lost"
-        and any(_was(line, i) for i in range(_told(unit), unit.head.end))
+        and (any(_was(line, i) for i in range(_told(unit), unit.head.end)) or _on_a_day(line, unit))
     )
 
 
@@ -31,6 +31,17 @@ def _was(line: Line, at: int) -> bool:
         return True
     done = word in ("been", "had") or word.endswith("ed")
     return done and line.norm(at - 1) in ("had", "'d")
+
+
+_DAYS = frozenset({"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
+
+
+def _on_a_day(line: Line, unit: UnitSaid) -> bool:
+    """ "The owner says she tripped on Tuesday"."""
+    at = unit.head.end
+    while line.norm(at) in ("on", "last", "back", "again", "out"):
+        at += 1
+    return line.norm(unit.head.end - 1).endswith("ed") and line.norm(at) in _DAYS
 
 
 def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
@@ -87,7 +98,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
     if not past and not line.norm(unit.head.end - 1).endswith("ed"):
         # "Gets thrush in the winter" is of every year.
-        after = [m for m in after if not {line.norm(i) for i in m.covers()} & _SEASONS]
+        after = [m for m in after if not _every_year(line, m)]
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
@@ -130,6 +141,11 @@ def _this_time(line: Line, low: int, high: int) -> bool:
     return any(line.norm(i) == "this" and line.norm(i + 1) == "time" for i in range(low, high))
 
 
+def _every_year(line: Line, mark: Mark) -> bool:
+    words = {line.norm(i) for i in mark.covers()}
+    return bool(words & _SEASONS) and not words & {"last", "back", "since", "ago", "earlier"}
+
+
 def _since_that(line: Line, unit: UnitSaid) -> bool:
     """ "Standing off it after that abscess in the summer"."""
     at = unit.head.start - 1
@@ -145,7 +161,7 @@ def _an_old_one(line: Line, mark: Mark) -> bool:
     return not line.break_at(mark.end) and line.norm(mark.end) not in ("and", "but", "now", "so")
 
 
-_OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as"})
+_OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as", "when"})
 
 
 def _comparing(line: Line, unit: UnitSaid) -> bool:

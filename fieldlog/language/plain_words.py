@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOW = frozenset({"now", "today"})
 
@@ -25,6 +25,10 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
             mark.item = find_item("cool_foot", "finding")
         if mark.code == "sound" and out and _of_a_place(line, out, mark):
             mark.code, mark.item = "normal", find_item("normal", "finding")
+        if mark.code == "interference" and mark.size > 1 and _told_again(out, mark):
+            mark.kind, mark.code, mark.item = "role", "strikes", None
+        if mark.code == "normal" and mark.size == 1 and _only_praise(line, out, mark):
+            continue
         mild = mark.code == "normal" and line.norm(mark.start) in ("not", "nothing")
         if mild and _not_so_bad(line, out, mark):
             mark.kind, mark.code, mark.item = "role", "mild", None
@@ -32,6 +36,24 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
     for step in (_dry, _spared, _testers):
         out = step(line, out)
     return out
+
+
+def _told_again(before: list[Mark], mark: Mark) -> bool:
+    """ "Interfering behind, the left's hitting the right": how it interferes."""
+    return any(m.code == mark.code and mark.start - m.end <= 6 for m in before)
+
+
+_PRAISE = frozenset({"lovely", "perfect"})
+
+
+def _only_praise(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "No thrush, lovely", "trimmed them lovely": a word that is said of no foot."""
+    if line.norm(mark.start) not in _PRAISE:
+        return False
+    word = line.norm(mark.start - 1)
+    if word in COPULAS or word in ("all", "both", "really", "looking", "just", "absolutely"):
+        return False
+    return not any(m.end == mark.start and m.kind in ("foot", "place") for m in before)
 
 
 _ONE = frozenset({"one", "ones"})
@@ -153,6 +175,14 @@ _QUIET = (
 )  # fmt: skip
 
 
+_LOUD = (
+    ("jumped",), ("he", "jumped"), ("she", "jumped"), ("flinched",), ("he", "flinched"),
+    ("she", "flinched"), ("went", "through", "the", "roof"), ("through", "the", "roof"),
+    ("nearly", "sat", "down"), ("hit", "the", "roof"), ("positive",), ("yanked",),
+    ("he", "yanked", "it"), ("big", "reaction"), ("good", "reaction"), ("nearly", "had", "me"),
+)  # fmt: skip
+
+
 def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
     out = list(marks)
@@ -162,7 +192,12 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         for first in range(at + 1, min(end, at + 10)):
             said = next(
-                (q for q in _QUIET if tuple(line.norm(first + i) for i in range(len(q))) == q), None
+                (
+                    q
+                    for q in (*_QUIET, *_LOUD)
+                    if tuple(line.norm(first + i) for i in range(len(q))) == q
+                ),
+                None,
             )
             if said is None:
                 continue
@@ -174,13 +209,16 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
                 "in",
                 "on",
                 "out",
+                "at",
+                "over",
             )
             words = set(range(first, last))
+            loud = said in _LOUD
             if not closes or any(m.kind == "finding" and m.covers() - words for m in out
                                  if m.covers() & words):  # fmt: skip
                 continue
             out = [m for m in out if not (m.covers() & words)]
-            item = find_item("tester_negative", "finding")
-            out.append(Mark("finding", "tester_negative", first, last, item))
+            code = "tester_positive" if loud else "tester_negative"
+            out.append(Mark("finding", code, first, last, find_item(code, "finding")))
             break
     return sorted(out, key=lambda m: (m.start, m.end))

@@ -6,6 +6,8 @@ joined to it, until the farrier speaks for himself again, names another foot or 
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.core.facts import Reporter
 from fieldlog.language.marks import Mark
 from fieldlog.language.reporters import films_before
@@ -55,6 +57,8 @@ def reporter_of(
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
                 continue
+            if _i_myself(line, mark, unit):
+                return Reporter.FARRIER
             if unit.head.kind == "work" and line.norm(mark.end - 1) in ("found", "saw", "seen"):
                 continue  # "kids found it so I put it back on"
             return _says(line, mark)
@@ -63,6 +67,8 @@ def reporter_of(
     closes = late and (at == 0 or _closes(line, late[0], unit) or "behind" in late[0].tags)
     if late and (late[0].code != "owner_says" or closes):
         return _says(line, late[0])
+    if line.norm(unit.head.start - 1) in ("i", "i've"):
+        return Reporter.FARRIER
     if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
         return Reporter.FARRIER
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
@@ -81,6 +87,17 @@ def reporter_of(
     ):
         return Reporter.FARRIER
     return current
+
+
+def _i_myself(line: Line, mark: Mark, unit: UnitSaid) -> bool:
+    """ "Doc said to take them off so I pulled them", "he's on bute, I gave him nothing"."""
+    before = line.norm(unit.head.start - 1)
+    if line.norm(unit.head.start) == "i" or before in ("i", "i've"):
+        return mark.end < unit.head.start - 1 or unit.head.kind != "work"
+    between = [line.norm(i) for i in range(mark.end, unit.head.start)]
+    return unit.head.kind == "work" and any(
+        a == "so" and b in ("i", "we", "i've", "i'm") for a, b in pairwise(between)
+    )
 
 
 def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:

@@ -1,0 +1,107 @@
+"""A foot set against the one before it: "the near one's clear", "the off isn't", "not thin".
+
+Behind a finding on one foot such words deny it on another. Each gets a head of its own,
+``change:denied``; the note reader copies the finding from the foot where it is.
+"""
+
+from __future__ import annotations
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import HEADS, Line
+
+_IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both"})
+_CLEAN = frozenset({"clean", "clear"})
+_ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
+_SIDES = {"near": "left", "off": "right"}
+_NO_MATE = frozenset({"normal", "sound", "tester_negative", "pulse_normal", "better_shape",
+                      "change", "not_examined", "shoe_lost"})  # fmt: skip
+_PULSES = frozenset({"digital_pulse", "bounding_pulse"})
+_CLOSES = frozenset({"", "and", "but", "so", "i", "no", "though", "too", "he", "she", "as"})
+
+
+def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
+    """The marks, with a head for each foot that is clear of what was found on another."""
+    out = _bare_sides(line, marks)
+    for foot in [m for m in out if m.kind == "foot" and not m.tags & {"compared"}]:
+        found = _found_before(line, out, foot)
+        if found is None:
+            continue
+        words = _clear_of_it(line, foot, found) or _not_so(line, foot, found)
+        if words is None or _tells_more(line, out, words[1]):
+            continue
+        taken = set(range(*words))
+        out = [m for m in out if not (m.covers() & taken) or m.kind == "foot"]
+        out.append(Mark("change", "denied", *words))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Near fore is lame, the off isn't": a side that names the mate of the foot before."""
+    out = list(marks)
+    for at, word in enumerate(line.words):
+        if word.norm not in _SIDES or any(at in m.covers() for m in marks):
+            continue
+        denied = line.norm(at + 1) in ("isn't", "wasn't", "ain't", "doesn't", "hasn't")
+        denied = denied or (line.norm(at + 1) == "not" and line.break_at(at + 2))
+        before = [m for m in marks if m.kind == "foot" and m.end <= at]
+        than = "than" in (line.norm(at - 1), line.norm(at - 2)) and line.norm(at - 1) in (
+            "than", "the",
+        )  # fmt: skip
+        if than and before and line.norm(at + 1) not in ("side", "sides"):
+            out.append(Mark("foot", _SIDES[word.norm], at, at + 1))
+            continue
+        led = line.norm(at - 1) in ("the", "but", "and") or line.norm(at + 1) == "not"
+        if denied and led and before:
+            out.append(Mark("foot", _SIDES[word.norm], at, at + 1))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
+    """The finding on another foot that stands last before this foot, if it is no denied one."""
+    heads = [m for m in marks if m.kind in HEADS and m.end <= foot.start]
+    if not heads or heads[-1].kind != "finding" or heads[-1].code in _NO_MATE:
+        return None
+    found = heads[-1]
+    if foot.start - found.end > 14:
+        return None
+    denied = [m for m in marks if m.code in ("negation", "negation_after") and m.start < foot.start]
+    if any(-1 <= found.start - m.end <= 3 or 0 <= m.start - found.end <= 2 for m in denied):
+        return None
+    feet = [m for m in marks if m.kind == "foot" and m.end <= foot.start]
+    return found if feet and feet[-1].code != foot.code else None
+
+
+def _clear_of_it(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
+    """ "The near one's clear"; of a pulse also "the other one's normal"."""
+    at = foot.end
+    while line.norm(at) in _IS:
+        at += 1
+    clean = line.norm(at) in _CLEAN or (line.norm(at) == "normal" and found.code in _PULSES)
+    copula = any(line.norm(i) in ("'s", "is", "are", "'re") for i in range(foot.end, at))
+    closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES
+    listed = line.norm(foot.start - 1) == "and"  # "left has thrush and right is clean"
+    return (at, at + 1) if clean and copula and closes and not listed else None
+
+
+def _not_so(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
+    """ "Soles are thin on the fronts, hinds aren't thin": the same word denied of other feet."""
+    at = foot.end
+    if line.norm(at) in ("'s", "is", "are") and line.norm(at + 1) == "not":
+        at += 1
+    if line.norm(at) not in _ISNT:
+        return None
+    same = line.norm(at + 1) in {line.norm(i) for i in found.covers()}
+    if same and line.norm(at + 1) not in ("the", "a", "in", "on"):
+        return at, at + 2
+    closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES
+    return (at, at + 1) if closes and line.norm(at + 1) not in ("as",) else None
+
+
+def _tells_more(line: Line, marks: list[Mark], end: int) -> bool:
+    """ "The left's clean, no thrush": it goes on to say of what, so it is a good word."""
+    at = end
+    while at < len(line.words) and (line.break_at(at) or line.norm(at) == "and"):
+        if line.words[at].sort == "stop":
+            return False
+        at += 1
+    return any(m.start == at and m.code == "negation" for m in marks) and at < len(line.words)

@@ -1,0 +1,77 @@
+"""Feet set against the one before, answers of the testers, days and seasons of what was."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, Reporter, Trend
+
+Facts = Callable[[str], list[Fact]]
+
+
+def told(facts: list[Fact]) -> list[tuple[str, str, bool]]:
+    return [
+        (f.code, "+".join(foot.name for foot in f.feet), f.negated)
+        for f in facts
+        if f.kind.value == "finding"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "found", "denied"),
+    [
+        ("thrush in the right hind the left hind's clean", "thrush", "RH", "LH"),
+        ("crack in the off fore inside quarter, the near one's clear", "crack", "RF", "LF"),
+        ("pulse in the left front, the other one's normal", "digital_pulse", "LF", "RF"),
+        ("soles are thin on the fronts, hinds aren't thin", "thin_sole", "LF+RF", "LH+RH"),
+        ("near fore is lame the off isn't", "lameness", "LF", "RF"),
+        ("off fore sore near not", "sore", "RF", "LF"),
+    ],
+)
+def test_the_other_foot_is_clear_of_it(
+    said: str, code: str, found: str, denied: str, facts: Facts
+) -> None:
+    assert told(facts(said)) == [(code, found, False), (code, denied, True)]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("testers at the toe off fore, jumped", "tester_positive"),
+        ("hoof testers on the left front, he went through the roof", "tester_positive"),
+        ("half the wall's gone with it outside quarter left front", "wall_broken"),
+        ("swings about, brushes the near, off hind", "interference"),
+    ],
+)
+def test_said_in_passing(said: str, code: str, facts: Facts) -> None:
+    assert code in {f.code for f in facts(said)}
+
+
+@pytest.mark.parametrize(
+    ("said", "earlier"),
+    [
+        ("laminitis in both fronts last spring", True),
+        ("owner says she tripped on tuesday", True),
+        ("event lines on the fronts, that'll be when he had colic back in the summer", False),
+    ],
+)
+def test_days_and_seasons(said: str, earlier: bool, facts: Facts) -> None:
+    assert [f.historical for f in facts(said) if f.kind.value == "finding"] == [earlier]
+
+
+def test_compared_with_a_bare_side(facts: Facts) -> None:
+    (heat,) = facts("off fore's warmer than the near")
+    assert heat.comparison is not None
+    assert (heat.comparison.trend, heat.comparison.against) == (Trend.WORSE, "LF")
+
+
+def test_what_i_did_is_my_word(facts: Facts) -> None:
+    given, mine = facts("doc has him on bute i gave him nothing")
+    assert (given.reporter, given.negated) == (Reporter.VET, False)
+    assert (mine.reporter, mine.negated) == (Reporter.FARRIER, True)
+
+
+def test_lovely_alone_is_no_finding(facts: Facts) -> None:
+    assert told(facts("no thrush lovely")) == [("thrush", "", True)]
