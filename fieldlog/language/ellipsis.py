@@ -70,7 +70,7 @@ class _Sentence(FellowWords):
             m
             for m in self.marks
             if m.kind == "foot"
-            and "compared" not in m.tags
+            and not m.tags & {"compared", "idle"}
             and self.line.norm(m.end) not in _NO_FOOT_AFTER
         ]
         for at, foot in enumerate(feet):

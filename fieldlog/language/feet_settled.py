@@ -9,7 +9,7 @@ from __future__ import annotations
 from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import COPULAS, Line
+from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
 _NOT_SIDE_AFTER_RIGHT = word_set("after_adverb_right")
@@ -92,6 +92,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     after = line.norm(mark.end)
     before = line.norm(mark.start - 1)
     words = line.text(mark)
+    if _still_to_do(line, mark):
+        mark.tags.add("idle")
+    if mark.code == _ALL and words in _ROUND and _of_one_foot(line, mark):
+        return None
     back = mark.start - (2 if before in ("the", "his", "her") else 1)
     if line.norm(back) == "for":
         back -= 1
@@ -225,6 +229,38 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
 
 
 _LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points"})
+
+
+_ALL = "+".join(f.value for f in ALL_FEET)
+_ROUND = ("right round", "right around", "all round", "all around")
+_TO_DO = frozenset({"do", "finish", "measure", "check", "get", "try", "see", "pick", "write"})
+_NOT_YET = frozenset({"'ll", "will", "to", "didn't", "haven't", "couldn't", "can't", "gonna",
+                      "don't", "never", "not", "lemme", "let"})  # fmt: skip
+
+
+def _still_to_do(line: Line, foot: Mark) -> bool:
+    """ "I'll do the right in a minute", "got the left hind left to finish": nothing is told yet."""
+    heads = [m for m in line.marks if m.kind in HEADS or m.kind == "number"]
+    behind = [line.norm(i) for i in range(foot.end, foot.end + 3)]
+    if behind[:2] in (["left", "to"], ["still", "to"], ["yet", "to"]) or behind[:2] == ["to", "go"]:
+        return True
+    at = foot.start - 1
+    while line.norm(at) in ("the", "his", "her", "that", "other"):
+        at -= 1
+    lead = {line.norm(i) for i in range(at - 3, at)}
+    if line.norm(at) not in _TO_DO or not lead & _NOT_YET:
+        return False
+    taken = any(at in m.covers() or 0 <= m.start - foot.end <= 3 for m in heads)
+    return not taken and bool(heads) and heads[0].end <= at
+
+
+def _of_one_foot(line: Line, mark: Mark) -> bool:
+    """ "Near fore wall's thick and the white line's tight right round": of that foot."""
+    feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
+    if not feet or feet[-1].code not in _ONE_FOOT:
+        return False
+    return any(m.kind == "place" and feet[-1].end <= m.start and m.end <= mark.start
+               and mark.start - m.end <= 3 for m in line.marks)  # fmt: skip
 
 
 def _told_apart(line: Line, mark: Mark) -> bool:

@@ -95,11 +95,14 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         m.start for m in unit.feet() if led and id(m) not in told and m.start >= unit.head.end
     ]
     cut = min(strange, default=unit.end + 1)
+    low = _clause_of_its_own(line, unit)
     marks = sorted(
         (
             m
             for m in [*unit.marks(), *_inner(line, unit)]
-            if m.kind in ("place", "side", "clock") and not _after_than(line, m) and m.start < cut
+            if m.kind in ("place", "side", "clock")
+            and not _after_than(line, m)
+            and low <= m.start < cut
         ),
         key=lambda m: m.start,
     )
@@ -151,6 +154,19 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     return tuple(place for place in dict.fromkeys(out) if place not in implied)
 
 
+def _clause_of_its_own(line: Line, unit: UnitSaid) -> int:
+    """ "Right front has gravel in the white line and his hinds are fine": where the hinds begin."""
+    joints = [m for m in unit.roles("joint", "starter") if m.end <= unit.head.start]
+    joints = [m for m in joints if line.norm(m.start) in ("and", "but", "so")]
+    if not joints:
+        return 0
+    begin = joints[-1].end
+    own = any(m.start >= begin and m.end <= unit.head.start for m in unit.feet())
+    placed = line.norm(begin) in ("in", "on", "of", "at")
+    inner = line.norm(unit.head.start) in _INNER_FEET
+    return begin if (own or inner) and not placed else 0
+
+
 def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     """The foot marks of a unit that belong together: one name, or names joined by "and"."""
     feet = sorted(unit.feet(), key=lambda m: m.start)
@@ -165,7 +181,10 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
     if broken & {"but", "so", "and", "because", "while"}:
         return after
-    apart = any(line.break_at(i) for i in range(unit.head.end, after[0].start))
+    apart = any(
+        line.break_at(i) or (line.norm(i) in ("and", "but", "so") and i < after[0].start - 2)
+        for i in range(unit.head.end, after[0].start)
+    )
     back = after[0].start - 1
     while line.norm(back) in ("the", "his", "her", "both"):
         back -= 1

@@ -41,9 +41,9 @@ def split_between(
 ) -> int:
     """Word index from which the words between two heads belong to the right one."""
     low, high = left.head.end, right.start
-    own = left.feet()
+    own = left.feet() or _inner_foot(line, left.head)
     for mark in between:
-        if mark.kind == "foot" and "compared" not in mark.tags:
+        if mark.kind == "foot" and not mark.tags & {"compared", "idle"}:
             if foot_looks_back(line, mark, left, right, held, own, last, led):
                 own.append(mark)
                 low = max(low, _with_place(line, mark))
@@ -84,6 +84,13 @@ def split_between(
             # "... near fore the same in six weeks I'll set the toe back"
             split = min(split, mark.start)
     return max(low, split)
+
+
+def _inner_foot(line: Line, head: Mark) -> list[Mark]:
+    """ "Hinds good": feet that a finding's own words begin with."""
+    pair = {"hinds": "LH+RH", "fronts": "LF+RF"}.get(line.norm(head.start), "")
+    opens = head.kind == "finding" and pair
+    return [Mark("foot", pair, head.start, head.start + 1)] if opens else []
 
 
 def _sized_after(inner: list[Mark], forward: Mark, right: Mark) -> bool:

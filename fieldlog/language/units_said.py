@@ -230,7 +230,8 @@ def foot_looks_back(
     told = bool(own) or (led and not _introduced(line, left))
     if held and told and _fronted(line, foot, right):
         return False
-    placed = line.norm(at) in ("on", "in") and not line.break_at(at - 1) and at > left.head.end - 1
+    ties = ("on", "in", "of") if line.norm(foot.end) == "and" else ("on", "in")
+    placed = line.norm(at) in ties and not line.break_at(at - 1) and at > left.head.end - 1
     subject = is_subject(line, foot, chain=(held or bool(own)) and not left.feet_follow)
     if own or (subject and not placed):
         return False
