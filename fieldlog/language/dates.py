@@ -41,7 +41,7 @@ _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
 _ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
 _MONTH = r"(?:" + "|".join(_MONTHS) + r")"
 _VISIT = (
-    r"(?:trim|visit|appointment|shoeing|shoein|trimming|trimmin|set|reset|"
+    r"(?:trim|visit|trip|appointment|shoeing|shoein|trimming|trimmin|set|reset|"
     r"time i'?m (?:out|here)|time we'?re (?:out|here))"
 )
 
@@ -446,7 +446,8 @@ _RULES = [
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"
-        rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|i come back|we trim again|"
+        rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|we trim again|"
+        r"i come (?:back|out|over|up|down|round)|"
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",
         _anchor("before_next_visit"),

@@ -84,8 +84,11 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
                 if units[at].head.start - trigger.end <= 4
                 and (units[at].head.kind == "finding" or _by_the_horse(line, units[at], trigger))
             }
+            for left, right in pairwise(between):
+                if left in supposed and _or_else(line, units[left], units[right]):
+                    supposed.add(right)
             if supposed and line.norm(trigger.start - 1) not in _WONDERING:
-                end = units[min(supposed)].head.end
+                end = units[max(supposed)].head.end
                 out[min(supposed)] = Condition("", (trigger.start, end), supposed)
             continue
         at = earlier[-1]
@@ -163,6 +166,11 @@ def follows_on(
     left, last = made[-1]
     if last.kind is not FactKind.FOLLOW_UP:
         return fact
+    again = unit.head.code == "next_trim_weak" and line.norm(unit.head.start) == "again"
+    if again and last.due is None and unit.head.start - left.head.end <= 3:
+        # "she wants films again in five weeks", "I'll look at that foot again Monday"
+        made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
+        return None
     near = unit.head.start - max(m.end for m in (left.head, *left.of("time")))
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
     comes = last.code == "vet_visit" and last.due is None and fact.code in ("next_trim", "recheck")
@@ -223,10 +231,23 @@ def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
 def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     """ "five weeks for her not six and text me on Sunday": a period that opens the sentence."""
     times = unit.of("time")
+    if _visit_and_call(maker.line, unit):
+        return implied(maker, times[0], times[0].start, times[0].end)
     opens = len(times) > 1 and times[0].start - unit.start <= 1 and times[0].value.due.period
     if not opens or times[0].value.due == unit.when():
         return None
     return implied(maker, times[0], times[0].start, times[0].end)
+
+
+def _visit_and_call(line: Line, unit: UnitSaid) -> bool:
+    """ "Five weeks, and call me if it comes loose": the period is the visit's, not the call's."""
+    times = unit.of("time")
+    if len(times) != 1 or unit.head.code not in ("call", "call_weak", "tell_owner"):
+        return False
+    time = times[0]
+    between = {line.norm(i) for i in range(time.end, unit.head.start)} - {",", "just"}
+    opens = time.start - unit.start <= 1 and line.norm(time.start) not in ("in", "within")
+    return bool(opens and time.value.due.period and between == {"and"})
 
 
 def told_to(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
@@ -297,6 +318,8 @@ def make_follow_up(
         and line.norm(unit.head.start) not in ("get", "have", "want", "needs", "need")
     ):
         return None
+    if _visit_and_call(line, unit):
+        due = None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     if _other_sense(line, unit, code):
         return None
@@ -381,11 +404,18 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
         return line.norm(head.start - 1) in _THOSE
     if code == "radiographs" and not unit.has("plan", "if"):
         said = [line.norm(i) for i in range(head.start - 1, head.end)]
+        if "had" in said[:2] and unit.when() is None:
+            return True  # "the vet's had his films done"
         bare = not set(said[1:]) - _PICTURES - _TOLD_BY - {"have", "has", "got"}
         told = bool(set(said) & _TOLD_BY) or said[0] == "'s"
         due = unit.when()
         past = due is None or due.spoken.lower() in _NOT_NEXT or said[0] == "'s"
         return bare and told and past
+    if code == "recheck" and line.norm(head.start) in ("look", "see", "check"):
+        # "it bleeds if you so much as look at it", "and look at it now"
+        exclaimed = line.norm(head.start - 1) in ("and", ",", "") and line.norm(head.end) == "now"
+        if line.norm(head.start - 1) == "as" or exclaimed:
+            return True
     only = head.size == 2 and line.norm(head.start) in _COMES and line.norm(head.end - 1) in _BACK
     if code == "recheck" and only and not unit.of("time"):
         return True

@@ -116,3 +116,13 @@ def owners_job(unit: UnitSaid, asked: bool = False) -> bool:
 
 _OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packing", "seal", "trim",
                         "pare_frog", "dress_flare", "trot_up", "measure"})  # fmt: skip
+
+
+def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
+    """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
+    words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 1)]
+    if not {"him", "her"} & set(words[1:]):
+        return False
+    last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)
+    begin = next(a for a, b in line.sentences() if a <= unit.head.start < b)
+    return last is None or last.start < begin or last.kind not in ("work", "foot", "place")

@@ -228,11 +228,30 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
         later = words[mark.end + (after == "to")].norm if mark.end + 1 < len(words) else ""
         comes = words[mark.start].norm in ("come", "comes", "coming")
         return comes and words[mark.end - 1].norm == "back" and later in ("the", "where", "a")
+    spans = ("weeks", "week", "days", "months")
+    if mark.kind == "work" and words[mark.start].norm == "shod" and before in spans:
+        return True  # "he's five weeks shod"
+    counted = mark.kind == "work" and words[mark.end - 1].norm == "one" and mark.size > 1
+    if counted and after in ("degree", "degrees", "inch", "and"):
+        return True  # "put a | one degree wedge on it"
+    if mark.code == "end_horse" and after in ("till", "until"):
+        return True  # "that'll do till the tenth"
+    led = words[mark.start - 2].norm if mark.start > 1 else ""
+    if mark.code == "trim" and before == "the" and led in ("before", "after", "since"):
+        return True  # "before the trim left front three and five eighths"
     if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
         # "another two trims and it's out"
         return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
     if mark.code == "heat" and mark.size == 1 and words[mark.start].norm == "hot":
         return after in ("fit", "fitted", "fitting", "shod", "shoe", "shoed", "set")
+    if mark.code == "shoe_lost" and words[mark.end - 1].norm == "off":
+        # "a plain open shoe on the | off": a side
+        return mark.size > 2 and words[mark.end - 2].norm in ("the", "his", "her")
+    if mark.kind == "work" and mark.size == 1 and before in ("before", "after"):
+        # "toe angle before shoeing was forty-six": when it was measured
+        return words[mark.start].norm in ("shoeing", "trimming", "trim", "shoe", "resetting")
+    if mark.code == "wedge" and mark.size == 1:
+        return after == "of"  # "a wedge of flare"
     if mark.code == "quick_nail" and words[mark.start].norm == "quick" and mark.size == 1:
         return before in ("be", "so", "too", "very", "pretty", "real", "as", "was", "it", "that's")
     if mark.kind == "place" and words[mark.start].norm == "healed" and mark.size == 1:

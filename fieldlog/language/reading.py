@@ -24,6 +24,7 @@ from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
+from fieldlog.language.objects import the_whole_horse
 from fieldlog.language.places_said import inner_feet, narrowed, places_of, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import Assignment, FootTracker
@@ -41,6 +42,7 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
                   "wedge", "pad"})  # fmt: skip
 """Verbs of work that may stand for what is still to be done."""
+_ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
 
@@ -68,6 +70,11 @@ class FactMaker:
             # "... except the left hind, which has a crack"
             self.tracker.in_hand = spared
         named = narrowed([n for n in named if n.feet]) or named
+        if not named and "each" in unit.head.tags and self.tracker.in_hand:
+            return self.tracker.name("both", "each")
+        if not named and unit.head.code in _ON_BOTH and self._plural(unit):
+            # "three and a half left, three and a quarter right, took half an inch off the toes"
+            return self.tracker.name("both", "toes")
         ends = next((t[5:] for t in unit.head.tags if t.startswith("feet:")), "")
         if ends:
             return self.tracker.name(ends, "fronts" if ends == "LF+RF" else "hinds")
@@ -96,6 +103,17 @@ class FactMaker:
         basis = next((n.basis for n in named if n.basis is not FootBasis.SAID), FootBasis.SAID)
         self.tracker.in_hand = feet
         return Assignment(feet, basis, " ".join(n.why for n in named))
+
+    def _plural(self, unit: UnitSaid) -> bool:
+        """Whether toes or heels are spoken of after both feet of an end were named."""
+        begin = unit.start if unit.start < unit.head.start else unit.head.start
+        words = {self.line.norm(i) for i in range(begin, unit.head.end + 4)}
+        if not words & {"toes", "heels"} or len(self.tracker.in_hand) != 1:
+            return False
+        last = [m for m in self.line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
+        one = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
+        sides = {one.get(m.code, m.code) for m in last}
+        return sides == {"left", "right"} and unit.head.start - last[-1].end <= 8
 
     def compared(self, unit: UnitSaid) -> Foot | None:
         """The foot that the unit compares with, if any."""
@@ -149,6 +167,9 @@ class FactMaker:
                 per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
             ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
+            elif code in ("trim", "reset") and the_whole_horse(self.line, unit):
+                why = "The horse was trimmed or reset, and no foot of it was named beside that."
+                named = Assignment(tuple(Foot), FootBasis.ASSUMED, why)
             else:
                 feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
                 named = self.tracker.carry(job=kind is FactKind.WORK or feet_said)
@@ -323,7 +344,11 @@ class FactMaker:
         for mark in unit.roles(trend):
             if trend in ("larger", "worse") and self.line.norm(mark.start - 1) in _DENYING:
                 return "same"
-            words = {self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)}
+            before = self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)
+            going = before[0] in ("going", "getting", "gone") and before[1] in _DENYING
+            if trend in ("larger", "worse") and going:
+                return "same"
+            words = set(before)
             if words & {"any", "no"} and words & {"isn't", "not", "no", "hasn't", "aren't"}:
                 return "same"
         return trend
@@ -348,7 +373,8 @@ class FactMaker:
         if comparison is None:
             return None
         back = {self.line.norm(i) for i in unit.head.covers()} >= {"back"}
-        if comparison.trend is Trend.WORSE and back and unit.of("place"):
+        led = any(m.start < unit.head.start for m in unit.of("place"))
+        if comparison.trend is Trend.WORSE and back and led:
             # heels and frogs that come back are on the mend
             comparison = replace(comparison, trend=Trend.BETTER)
         told_against = self.compared(unit) or unit.has("against_last")

@@ -55,6 +55,10 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     return before in ("twice", "once", "times", "thrice")
 
 
+_SO_LONG = frozenset({"only", "just", "nearly", "about", "'s", "is", "barely", "now"})
+_CALLED = frozenset({"called", "call", "calling", "make", "made"})
+
+
 def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
     """ "Fourteen years", "ten weeks and it shows", "five weeks and six days since"."""
     if period.endswith("Y") and period not in ("P1Y", "P0.5Y"):
@@ -66,7 +70,11 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
         return True
     if after[:1] == ["for"] and after[2:4] in (["is", "too"], ["'s", "too"], ["was", "too"]):
         return True
+    if after[:1] in (["shod"], ["barefoot"], ["trimmed"]) and words[begin - 1].norm in _SO_LONG:
+        return begin > 0  # "he's only five weeks shod"
     lead = [w.norm for w in words[max(0, begin - 6) : begin]]
+    if period == "P1D" and words[begin].norm == "a" and lead[-1:] == ["it"]:
+        return lead[-2:-1] != [] and lead[-2] in _CALLED  # "I've called it a day"
     if lead[-1:] == ["over"] or (lead[-2:] == ["that", "'s"] and "since" in lead):
         return True
     if len(lead) > 1 and lead[-1] in ("it", "her", "him", "them"):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from fieldlog.core.units import Dimension, Unit
+from fieldlog.core.units import UNITS, Dimension, Unit
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS
 from fieldlog.language.value_horse import HorseReader
 from fieldlog.language.value_kinds import (
@@ -11,6 +13,7 @@ from fieldlog.language.value_kinds import (
     Value,
     dimension_of,
     fits,
+    horn,
     likely_units,
 )
 
@@ -105,3 +108,56 @@ class ChangeReader(HorseReader):
         near = other.value.quantity
         unit = mark.value.unit
         return unit in (None, near.unit) and 0.6 <= mark.value.value / max(near.value, 0.01) <= 1.6
+
+    def _trimmed_off(self, at: int, mark: Mark) -> bool:
+        """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
+        line, span = self.line, mark.value
+        following = self.next(at, most=3)
+        if following is not None and following.kind == "foot":
+            behind = self.line.marks.index(following)
+            following = self.next(behind, most=1) or following
+            if self.line.norm(following.end - 1) in ("toes", "heels") and following.kind == "foot":
+                return self._off_pair(mark, following, span)
+        length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
+        small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
+        if (
+            following is None
+            or following.kind != "place"
+            or following.code not in ("toe", "heel")
+            or (line.norm(mark.end) not in ("of", "off") and line.norm(mark.end - 1) != "of")
+            or not (length and small)
+        ):
+            return False
+        code = "shorten_toe" if following.code == "toe" else "lower_heel"
+        mark.value = self._size(mark, "amount", "size:of")
+        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
+        return True
+
+    def _off_pair(self, mark: Mark, feet: Mark, span: NumberSpan) -> bool:
+        """ "Five eighths off the front toes": the pair's own words name the place."""
+        if self.line.norm(mark.end) != "off":
+            return False
+        code = "shorten_toe" if self.line.norm(feet.end - 1) == "toes" else "lower_heel"
+        mark.value = self._size(mark, "amount", "size:of")
+        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
+        return True
+
+    def _each_off(self, at: int, mark: Mark) -> bool:
+        """ "Toes a bit long both fronts, ten off each": that much toe came off."""
+        line, span = self.line, mark.value
+        behind = line.norm(mark.end + 1)
+        if line.norm(mark.end) != "off" or behind not in ("each", "both", "them", "all", "the"):
+            return False
+        if any(m.gap and m.gap[0] <= mark.start < m.gap[1] for m in line.marks):
+            return False
+        amount = span.unit is None and 2 <= span.value <= 25 and float(span.value).is_integer()
+        sized = span.form == "fraction" or (span.unit is not None and horn(span) <= 30)
+        toes = ("toe", "toe_length", "long_toe", "overgrown")
+        held = next((m for m in reversed(line.marks[:at]) if m.code in (*toes, "heel")), None)
+        if behind == "the" or held is None or mark.start - held.end > 16 or not (amount or sized):
+            return False
+        code = "shorten_toe" if held.code in toes else "lower_heel"
+        mark.value = self._size(mark, "amount", "size:off")
+        mark.tags.add("each")
+        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
+        return True

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
+from fieldlog.language.numbers import NumberSpan
 
 PLACE_KINDS: dict[str, dict[Dimension, str]] = {
     "toe": {Dimension.LENGTH: "toe_length", Dimension.ANGLE: "toe_angle"},
@@ -54,6 +55,11 @@ class Value:
     """Other kinds and units that fit as well."""
 
 
+def horn(span: NumberSpan) -> float:
+    """Millimetres of a length."""
+    return float(span.value * UNITS[span.unit].to_base) if span.unit is not None else 0.0
+
+
 def dimension_of(kind: str) -> Dimension:
     """What a measure id measures."""
     item = find_item(kind, "measure")
@@ -87,9 +93,9 @@ def likely_units(kind: str, value: float, habit: str = "") -> list[Unit]:
         if kind == "height" and value < 20:
             return [Unit.HAND]
         return [Unit.INCH, Unit.CM] if value <= 100 else [Unit.CM]
-    order = [Unit.INCH, Unit.MM, Unit.CM]
-    if habit == "mm":
-        order = [Unit.MM, Unit.INCH, Unit.CM]
+    order = [Unit.INCH, Unit.MM]
+    if habit == "mm" or (kind in ("depth", "remaining") and value >= 2):
+        order = [Unit.MM, Unit.INCH]
     return [u for u in order if fits(kind, value, u)]
 
 

@@ -28,7 +28,7 @@ _COUNTS = frozenset({"horses", "ponies", "did", "done", "counted", "total"})
 _STEEP = frozenset({"club", "clubby", "clubbed", "upright", "steep", "steeper", "angle", "angles",
                     "boxy"})  # fmt: skip
 _OF_THE_SIDE = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
-_AGED = frozenset({"now", "today", "next", "this", "soon", "and"})
+_AGED = frozenset({"now", "today", "next", "this", "soon", "and", "come"})
 _TAPED = frozenset(
     {"weight", "tape", "tapes", "taped", "weighs", "weighed", "scales", "pounds", "kilos"}
 )
@@ -213,7 +213,7 @@ def _age(line: Line, at: int, mark: Mark) -> bool:
     after = line.norm(mark.end)
     if after == "this":
         return line.norm(mark.end + 1) in ("year", "month", "winter", "summer", "spring")
-    if after == "next":
+    if after in ("next", "come"):
         return True
     return after in ("now", "today") and not any(
         m.kind in ("value", *HEADS) and m.kind != "work" for m in line.marks[:at]

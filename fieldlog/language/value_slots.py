@@ -206,8 +206,10 @@ class SlotReader(Around):
         if of_four and line.norm(mark.end) == "out":
             mark.kind, mark.code = "count", "feet"  # "thrush in three out of four"
             return True
-        if line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of":
-            other = next((m for m in line.marks if m.start == mark.end + 2), None)
+        slurred = line.norm(mark.end) in ("outa", "outta")
+        if slurred or (line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of"):
+            behind = mark.end + (1 if slurred else 2)
+            other = next((m for m in line.marks if m.start == behind), None)
             top = other.value.value if other is not None and other.kind == "number" else 0
             before = {line.norm(i) for i in range(mark.start - 4, mark.start)}
             beyond = line.norm(other.end) if other is not None else ""

@@ -153,3 +153,48 @@ class TurnReader(ChangeReader):
             if other.code in ("larger", "smaller") and kind:
                 return kind if likely_units(kind, mark.value.value, self.habit) else ""
         return ""
+
+    def _toe_behind(self, mark: Mark) -> bool:
+        """ "Forty-three against a fifty-one toe": the first is the heel's."""
+        later = next((m for m in self.line.marks if m.start > mark.end and m.number), None)
+        if later is None or later.start - mark.end > 3:
+            return False
+        toe = self.line.norm(later.end) in ("toe", "at") and "heel" not in self.line.norm(later.end)
+        return toe and 25 <= mark.value.value < later.number.value <= 65
+
+    def _by_pair(self, at: int, mark: Mark) -> str:
+        """ "They measured five and an eighth by five and a quarter": width by length."""
+        marks = self.line.marks
+        for low, high, kind in ((at, at + 2, "hoof_width"), (at - 2, at, "hoof_length")):
+            if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
+                continue
+            first, second = marks[low].number, marks[high].number
+            near = marks[high].start - marks[low].end <= 2 and first and second
+            if near and 0.75 <= first.value / max(second.value, 0.01) <= 1.33:
+                return kind if likely_units(kind, mark.value.value, self.habit) else ""
+        return ""
+
+    def _sides_of_hoof(self, at: int, mark: Mark) -> str:
+        """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""
+        following = self.next(at, most=0)
+        if following is None or following.code not in ("wide", "long"):
+            return ""
+        said = {m.code for m in self.line.marks if m.kind == "role" and self.same_sentence(m, mark)}
+        last = next((m.code for m in reversed(self.line.marks[:at]) if m.kind == "value"), "")
+        if last.startswith(("frog_", "hoof_")):
+            kind = f"{last.partition('_')[0]}_{'width' if following.code == 'wide' else 'length'}"
+            if likely_units(kind, mark.value.value, self.habit):
+                return kind
+        found = any(
+            m.kind == "finding" and 0 <= mark.start - m.end <= 8 and self.same_sentence(m, mark)
+            for m in self.line.marks
+        )
+        both = {"wide", "long"} <= said or (following.code == "wide" and mark.value.value >= 3)
+        if found or not both or not self._foot_said(mark):
+            return ""
+        kind = "hoof_width" if following.code == "wide" else "hoof_length"
+        return kind if likely_units(kind, mark.value.value, self.habit) else ""
+
+    def _foot_said(self, mark: Mark) -> bool:
+        """Whether the sentence of a number names a foot."""
+        return any(m.kind == "foot" and self.same_sentence(m, mark) for m in self.line.marks)

@@ -21,6 +21,7 @@ from fieldlog.language.value_kinds import (
     WORK_ANGLE,
     Value,
     fits,
+    horn,
     likely_units,
 )
 from fieldlog.language.value_neighbours import (
@@ -41,16 +42,12 @@ _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last"
                           "smaller", "down_from"})  # fmt: skip
 _NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on", "clips",
                         "pull", "barefoot", "clinch", "trot_up", "examine", "measure"})  # fmt: skip
+_SHORTENS = frozenset({"set_back_toe", "shorten_toe", "lower_heel", "raise_heel"})
 _HOLLOW = frozenset({"white_line", "sulcus", "central_sulcus", "collateral_sulcus"})
 """Places that are measured by their depth."""
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
-
-
-def _horn(span: NumberSpan) -> float:
-    """Millimetres of a length."""
-    return float(span.value * UNITS[span.unit].to_base) if span.unit is not None else 0.0
 
 
 class ValueReader(TurnReader):
@@ -95,7 +92,12 @@ class ValueReader(TurnReader):
             mark.kind, mark.code = "count", nothing
             return
         self._hundreds(at, mark)
-        if self.slot(at, mark) or self.score(at, mark) or self._trimmed_off(at, mark):
+        if (
+            self._each_off(at, mark)
+            or self.slot(at, mark)
+            or self.score(at, mark)
+            or self._trimmed_off(at, mark)
+        ):
             return
         span = mark.value
         if self._rejected(at, mark) or (span.unit is None and self.line.text(mark) == "one"):
@@ -127,49 +129,12 @@ class ValueReader(TurnReader):
             other = self.line.marks[at - 2]
         return other.number is not None and mark.start - other.end <= 2
 
-    def _trimmed_off(self, at: int, mark: Mark) -> bool:
-        """ "A quarter inch of heel" is what was taken off; "three inches of toe" is its length."""
-        line, span = self.line, mark.value
-        following = self.next(at, most=3)
-        if following is not None and following.kind == "foot":
-            behind = self.line.marks.index(following)
-            following = self.next(behind, most=1) or following
-            if self.line.norm(following.end - 1) in ("toes", "heels") and following.kind == "foot":
-                return self._off_pair(mark, following, span)
-        length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
-        small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
-        if (
-            following is None
-            or following.kind != "place"
-            or following.code not in ("toe", "heel")
-            or (line.norm(mark.end) not in ("of", "off") and line.norm(mark.end - 1) != "of")
-            or not (length and small)
-        ):
-            return False
-        code = "shorten_toe" if following.code == "toe" else "lower_heel"
-        mark.value = self._size(mark, "amount", "size:of")
-        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
-        return True
-
-    def _off_pair(self, mark: Mark, feet: Mark, span: NumberSpan) -> bool:
-        """ "Five eighths off the front toes": the pair's own words name the place."""
-        if self.line.norm(mark.end) != "off":
-            return False
-        code = "shorten_toe" if self.line.norm(feet.end - 1) == "toes" else "lower_heel"
-        mark.value = self._size(mark, "amount", "size:of")
-        mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
-        return True
-
     def _beside_girth(self, at: int, mark: Mark) -> bool:
         """ "Girth fifty-six, length fifty": of the horse, whatever foot came before."""
         lately = [m for m in self.line.marks[max(0, at - 5) : at + 5] if m is not mark]
         return any(
             m.code in ("girth", "weight", "neck") and self.same_sentence(m, mark) for m in lately
         )
-
-    def _foot_said(self, mark: Mark) -> bool:
-        """Whether the sentence of a number names a foot."""
-        return any(m.kind == "foot" and self.same_sentence(m, mark) for m in self.line.marks)
 
     def _cued(self, at: int, mark: Mark) -> Value | None:
         """A value with a measure word or a place on its left, or directly on its right."""
@@ -184,7 +149,8 @@ class ValueReader(TurnReader):
             else ""
         )
         if following is not None and following.code in ("left_to_go", "down_from"):
-            sized = span.unit is not None or span.form == "fraction"
+            grown = any(m.kind == "finding" for m in earlier[:5]) and span.value < 90
+            sized = span.unit is not None or span.form == "fraction" or grown
             if following.code == "left_to_go" and sized:
                 return self._value("remaining", mark, "measure:remaining")
             if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:8]):
@@ -202,6 +168,8 @@ class ValueReader(TurnReader):
             any(m.kind == "finding" or m.code in _HOLLOW for m in earlier[:5])
             or self._opens_finding(at, mark)
         ):
+            return self._value("depth", mark, "measure:depth")
+        if self._goes_in(at, mark):
             return self._value("depth", mark, "measure:depth")
         own = self.said_first.get(id(mark))
         left = (own.code, "measure:value_first") if own else self._left_cue(mark, earlier)
@@ -258,6 +226,23 @@ class ValueReader(TurnReader):
         if following is not None and following.kind == "measure":
             return self._value(following.code, mark, "measure:value_first")
         return None
+
+    def _goes_in(self, at: int, mark: Mark) -> bool:
+        """ "Probed it and it goes in half an inch": how deep what was found is."""
+        way, verb = self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)
+        if way not in ("in", "up") or verb not in (
+            "goes",
+            "went",
+            "runs",
+            "ran",
+            "going",
+            "tracks",
+        ):
+            return False
+        heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
+        last = heads[-1] if heads else None
+        sized = mark.number.unit is not None or mark.number.form == "fraction"
+        return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
 
     def _opens_finding(self, at: int, mark: Mark) -> bool:
         """ "Half an inch deep, seven o'clock, a hollow": the first head that follows is one."""
@@ -348,7 +333,7 @@ class ValueReader(TurnReader):
                 continue
             if other.kind in ("number", "count", "nail", "shoe_size"):
                 continue
-            if other.code in ("long_toe", "overgrown") and not 0 < _horn(mark.value) < 50:
+            if other.code in ("long_toe", "overgrown") and not 0 < horn(mark.value) < 50:
                 return ("toe", "measure:place_cue")
             if other.kind in HEADS:
                 return None
@@ -459,7 +444,9 @@ class ValueReader(TurnReader):
                     return found
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
                     return None
-                if (length and _horn(span) <= 45) or small or span.unit is Unit.DEGREE:
+                whole = other.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
+                small = small or (whole and other.end == mark.start)
+                if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
                     return self._size(mark, "amount", "size:after_work")
                 return None
             if other.kind in HEADS:
@@ -477,6 +464,11 @@ class ValueReader(TurnReader):
     def _tells_more(self, at: int, mark: Mark) -> bool:
         """ "Toe crack, left hind. Two inches long now.": a sentence with nothing but the size."""
         others = [m for m in self.line.marks if self.same_sentence(m, mark)]
+        back = mark.start - 1
+        while self.line.norm(back) in ("about", "a", "around", "over", "only"):
+            back -= 1
+        if self.line.norm(back) in ("was", "were"):
+            return False  # "it was an inch in October"
         if any(m.kind in (*HEADS, "measure", "foot", "work") for m in others):
             return False
         heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
@@ -534,7 +526,7 @@ class ValueReader(TurnReader):
             side = following is not None and following.code in ("wide", "deep", "long")
             if self.line.norm(mark.end) == "of":
                 return None  # "on six inches of shavings"
-            if side and (_horn(span) < 64 or (following and following.code != "long")):
+            if side and (horn(span) < 64 or (following and following.code != "long")):
                 return None  # "lost a chunk two inches long"
             if fits("toe_length", span.value, span.unit) and beside_foot:
                 return self._value("toe_length", mark, "measure:no_cue", sure=False)
@@ -543,6 +535,12 @@ class ValueReader(TurnReader):
             return None
         if kind := self._in_series(mark):
             return self._value(kind, mark, "measure:same_series")
+        crack = next((m for m in self.previous(at)[:6] if m.kind in HEADS), None)
+        if crack is not None and crack.kind == "finding" and crack.code.endswith("crack"):
+            then = self.line.norm(mark.end) in ("now", "then", "today", "last")
+            return self._size(mark, "length", "size:after") if then else None
+        if self.line.norm(mark.end) in ("against", "to", "with") and self._toe_behind(mark):
+            return self._value("heel_angle", mark, "measure:against_toe", Unit.DEGREE)
         if kind := self._like_last(at, mark):
             return self._value(kind, mark, "measure:like_last", sure=False)
         if 38 <= span.value <= 65:
@@ -552,36 +550,3 @@ class ValueReader(TurnReader):
         if 70 <= span.value <= 120:
             return self._value("toe_length", mark, "measure:no_cue", Unit.MM, sure=False)
         return None
-
-    def _by_pair(self, at: int, mark: Mark) -> str:
-        """ "They measured five and an eighth by five and a quarter": width by length."""
-        marks = self.line.marks
-        for low, high, kind in ((at, at + 2, "hoof_width"), (at - 2, at, "hoof_length")):
-            if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
-                continue
-            first, second = marks[low].number, marks[high].number
-            near = marks[high].start - marks[low].end <= 2 and first and second
-            if near and 0.75 <= first.value / max(second.value, 0.01) <= 1.33:
-                return kind if likely_units(kind, mark.value.value, self.habit) else ""
-        return ""
-
-    def _sides_of_hoof(self, at: int, mark: Mark) -> str:
-        """ "Five and a quarter wide by five and a half long": a hoof, where a foot was named."""
-        following = self.next(at, most=0)
-        if following is None or following.code not in ("wide", "long"):
-            return ""
-        said = {m.code for m in self.line.marks if m.kind == "role" and self.same_sentence(m, mark)}
-        last = next((m.code for m in reversed(self.line.marks[:at]) if m.kind == "value"), "")
-        if last.startswith(("frog_", "hoof_")):
-            kind = f"{last.partition('_')[0]}_{'width' if following.code == 'wide' else 'length'}"
-            if likely_units(kind, mark.value.value, self.habit):
-                return kind
-        found = any(
-            m.kind == "finding" and 0 <= mark.start - m.end <= 8 and self.same_sentence(m, mark)
-            for m in self.line.marks
-        )
-        both = {"wide", "long"} <= said or (following.code == "wide" and mark.value.value >= 3)
-        if found or not both or not self._foot_said(mark):
-            return ""
-        kind = "hoof_width" if following.code == "wide" else "hoof_length"
-        return kind if likely_units(kind, mark.value.value, self.habit) else ""

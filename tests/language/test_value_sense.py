@@ -1,0 +1,155 @@
+"""Numbers and times that sound like a measure or an appointment and are none; feet said behind.
+
+Ways of talking: common practice, no source. Every saying is read as typed and as heard.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+
+Facts = Callable[[str], list[Fact]]
+
+NO_MEASURE = [
+    "Happy with her, sixty for both.",
+    "Sixty five for fronts with the clips.",
+    "In February we go from eighteen mil wide stock to twenty two on the fronts.",
+    "Soft spot in the right hind sole at six thirty.",
+    "He's at the gate, and off fore's gone home at eleven sharp.",
+    "Weight over size comes to about seventy five pounds the square inch.",
+    "I hold up a leg that weighs a hundred pounds.",
+    "Same shoes again and a shorter toe by two mil.",
+    "He'd one foot forward by six inches.",
+    "I've got eight mil more length on him now.",
+    "Left front, she's fifty now.",
+    "We did thirty two horses and forty six feet this week.",
+    "Two feet only got seven.",
+    "Quarter crack opens when she stands on it, maybe half a millimeter.",
+    "He stays in on six inches of shavings on all four.",
+    "Left front's lost a chunk two inches long.",
+]
+NO_APPOINTMENT = [
+    "Good lad though, fourteen years and I've never seen him look like that.",
+    "Ten weeks and it shows, he's got twenty mil of growth.",
+    "Five weeks and six days since we were here.",
+    "And here's the foal again, seven weeks and three days old.",
+    "Nine cobs over two days, five today and four tomorrow's off.",
+    "Eight weeks for her is too long.",
+    "He's only five weeks shod.",
+    "That one's not trimmed and I've called it a day.",
+    "Fifty five, yes I did check that twice.",
+    "It bleeds if you so much as look at it.",
+]
+SAID = [
+    ("Fifty two degrees, that's the right front.", {("RF", "toe_angle", 52)}),
+    (
+        "Three and a quarter and fifty one, that's the near fore. Three and an eighth and "
+        "fifty two, that's the off fore.",
+        {
+            ("LF", "toe_length", 3.25),
+            ("LF", "toe_angle", 51),
+            ("RF", "toe_length", 3.125),
+            ("RF", "toe_angle", 52),
+        },
+    ),
+    (
+        "Near fore eighty two, off eighty four.",
+        {("LF", "toe_length", 82), ("RF", "toe_length", 84)},
+    ),
+    (
+        "Took a quarter off the left front and five sixteenths off the right.",
+        {("LF", "taken_off", 0.25), ("RF", "taken_off", 0.3125)},
+    ),
+    (
+        "Medial heel off fore thirty nine, lateral thirty four, that's five.",
+        {("RF", "heel_length", 39), ("RF", "heel_length", 34)},
+    ),
+    (
+        "Both hinds seventy eight mil, fifty three.",
+        {
+            ("LH", "toe_length", 78),
+            ("RH", "toe_length", 78),
+            ("LH", "toe_angle", 53),
+            ("RH", "toe_angle", 53),
+        },
+    ),
+    ("White line on the near fore was eight mil deep before.", {("LF", "depth", 8)}),
+    (
+        "Near fore and off fore, they measured five and an eighth by five and a quarter.",
+        {
+            ("LF", "hoof_width", 5.125),
+            ("RF", "hoof_width", 5.125),
+            ("LF", "hoof_length", 5.25),
+            ("RF", "hoof_length", 5.25),
+        },
+    ),
+]
+FOLLOWS = [
+    ("She wants films again in five weeks.", {("radiographs", "P5W")}),
+    ("Keep it dry. I'll look at that foot again in a week.", {("recheck", "P1W")}),
+    ("Five weeks, and call me if it comes loose.", {("next_trim", "P5W"), ("call", "")}),
+    ("Have the vet sedate him before I come out.", {("sedation_by_vet", "before_next_visit")}),
+    ("Bring side clips next trip.", {("bring", "next_visit")}),
+]
+
+
+def heard(text: str) -> str:
+    """As a recogniser writes it."""
+    return text.lower().replace(",", "").replace(".", "")
+
+
+def values(found: list[Fact]) -> set[tuple[str, str, float]]:
+    """Foot, measure and value of every measurement."""
+    return {
+        (foot, f.code, f.quantity.value)
+        for f in found
+        if f.kind is FactKind.MEASUREMENT and f.quantity is not None
+        for foot in ([x.value for x in f.feet] or ["-"])
+    }
+
+
+@pytest.mark.parametrize("text", NO_MEASURE)
+def test_what_measures_nothing(facts: Facts, text: str) -> None:
+    assert values(facts(text)) == set()
+    assert values(facts(heard(text))) == set()
+
+
+@pytest.mark.parametrize("text", NO_APPOINTMENT)
+def test_what_is_no_appointment(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert [f.code for f in facts(said) if f.kind is FactKind.FOLLOW_UP] == []
+
+
+@pytest.mark.parametrize(("text", "meant"), SAID, ids=[text[:40] for text, _ in SAID])
+def test_what_is_measured(facts: Facts, text: str, meant: set[tuple[str, str, float]]) -> None:
+    assert values(facts(text)) == meant
+    assert values(facts(heard(text))) == meant
+
+
+@pytest.mark.parametrize(("text", "meant"), FOLLOWS, ids=[text[:40] for text, _ in FOLLOWS])
+def test_whose_time_it_is(facts: Facts, text: str, meant: set[tuple[str, str]]) -> None:
+    for said in (text, heard(text)):
+        asked = [f for f in facts(said) if f.kind is FactKind.FOLLOW_UP]
+        asked = [f for f in asked if f.code != "owner_care"]
+        assert {(f.code, (f.due.period or f.due.anchor) if f.due else "") for f in asked} == meant
+
+
+def test_depth_of_before_is_history_and_now_is_not(facts: Facts) -> None:
+    found = facts("white line was eight mil deep before and it's three now right hind")
+    depths = {(f.quantity.value, f.historical) for f in found if f.quantity is not None}
+    assert depths == {(8, True), (3, False)}
+
+
+def test_so_much_off_each_is_the_job(facts: Facts) -> None:
+    job = facts("toes eighty nine near fore and ninety two off fore three mil off each")[-1]
+    assert (job.code, {f.value for f in job.feet}) == ("shorten_toe", {"LF", "RF"})
+    assert job.quantity is not None
+    assert job.quantity.value == 3
+
+
+def test_the_whole_horse_was_trimmed(facts: Facts) -> None:
+    found = facts("Growth rings on both fores still. No heat today, no pulses. Trimmed him.")
+    assert {f.value for f in found[-1].feet} == {"LF", "RF", "LH", "RH"}
