@@ -104,6 +104,25 @@ def _of_another(line: Line, mark: Mark, small: set[int], marks: list[Mark]) -> b
     return line.norm(end) in ("my", "your") and line.norm(end + 1) in _MINE | _OTHERS
 
 
+def _packed(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Filled the rest with glue", "nail holes filled": the farrier's filler."""
+    if line.norm(mark.start) != "filled" or mark.size > 1:
+        return False
+    into = line.norm(mark.end) in (
+        "the",
+        "it",
+        "with",
+        "in",
+        "that",
+        "them",
+        "those",
+        "this",
+        "and",
+    )
+    by_me = line.norm(mark.start - 1) in ("i", "'ve", "and", "we", "holes", "hole", "then", "crack")
+    return into or by_me
+
+
 def _weather(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "While it's warm": no foot was named yet, and "it" is the day."""
     it = line.norm(mark.start - 1) in ("'s", "is", "was") and line.norm(mark.start - 2) == "it"
@@ -114,7 +133,7 @@ def _weather(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 def _cutting(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Had to re cut the clip seats": the farrier's knife."""
     verb = line.norm(mark.end) in _CUT_WHAT and line.norm(mark.start - 1) not in _A_CUT
-    return mark.size == 1 and line.norm(mark.start) == "cut" and verb
+    return mark.size == 1 and line.norm(mark.start) in ("cut", "tear", "slice", "nick") and verb
 
 
 def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
@@ -122,6 +141,10 @@ def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     words = {line.norm(i) for i in mark.covers()}
     if line.norm(mark.end - 1) != "off" or not words & {"shoe", "plate", "shoes", "plates"}:
         return False
+    if words & {"stays", "stay", "staying"} or (
+        line.norm(mark.end) == "and" and line.norm(mark.end + 1) in _THEN_I
+    ):
+        return True
     before = line.norm(mark.start - 1)
     if before == "the":
         before = line.norm(mark.start - 2)
@@ -179,6 +202,7 @@ _MADE_SHORT = frozenset({"them", "it", "worn", "wore", "cut", "left", "trimmed",
 _CUT_WHAT = frozenset(
     {"the", "it", "them", "his", "her", "that", "back", "off", "out", "down", "away"}
     | {"up", "some", "from", "short", "square"}
+    | {"anything", "nothing", "this", "those", "more", "much", "too", "into"}
 )
 _A_CUT = frozenset(
     {
@@ -186,6 +210,8 @@ _A_CUT = frozenset(
         "fresh", "wire", "another", "got", "is", "'s", "was",
     }
 )  # fmt: skip
+_THEN_I = frozenset({"had", "dug", "opened", "pared", "found", "trimmed", "soaked", "tubbed",
+                     "poulticed", "i", "looked", "cleaned", "left", "into", "foot"})  # fmt: skip
 _TAKE = frozenset(
     {
         "get", "getting", "take", "took", "taking", "pull", "pulling", "want", "wants", "wanted",
@@ -194,6 +220,7 @@ _TAKE = frozenset(
 )  # fmt: skip
 _VERBS = {
     "heat": _weather,
+    "swelling": _packed,
     "wound": _cutting,
     "shoe_lost": _taken_off,
     "stood_well": _when_standing,

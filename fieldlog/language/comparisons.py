@@ -12,6 +12,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Trend
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
 TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
@@ -28,7 +29,7 @@ _LINKS = frozenset(
 
 def settle_trends(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks with each trend beside the finding that it is about."""
-    out = [_more(line, marks, m) for m in marks]
+    out = [_growing(line, _more(line, marks, m)) for m in marks]
     out = [
         m
         for m in out
@@ -61,12 +62,20 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
         mark.kind == "role"
         and mark.code == "same"
         and line.norm(mark.end - 1) == "same"
-        and line.norm(mark.end) in _THINGS
+        and (line.norm(mark.end) in _THINGS or _a_noun(line, mark, marks))
         and not any(m.code == "against_last" and 0 <= m.start - mark.end <= 3 for m in marks)
         and not any(m.kind == "foot" and 0 <= m.start - mark.end <= 4 for m in marks)
     )
 
 
+def _a_noun(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "The same sisters", "a better fence": a word behind it that no rule knows."""
+    word = line.norm(mark.end)
+    taken = any(mark.end in m.covers() for m in marks)
+    return word.isalpha() and not taken and word not in _GLUE and word not in vocabulary()
+
+
+_GLUE = word_set("glue")
 _GONE_SO = word_set("gone_so")
 _UNMOVED = frozenset({"hasn't", "haven't", "has", "have", "not", "didn't"})
 _CALMER = frozenset({"settled", "settling", "quieter"})
@@ -77,6 +86,12 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     if mark.kind != "role" or mark.code not in (*TRENDS, "gone"):
         return False
     last, after = line.norm(mark.end - 1), line.norm(mark.end)
+    to_come = line.norm(mark.start - 2) in ("'ll", "will", "should", "would", "'d")
+    if line.norm(mark.start - 1) == "be" and to_come:
+        return True
+    if {line.norm(i) for i in mark.covers()} == {"better"} and line.norm(mark.start - 1) == "a":
+        taken = any(mark.end in m.covers() for m in marks)
+        return not taken and after.isalpha() and after not in _GLUE and after != "shape"
     beside = {m.kind for m in marks if m.start == mark.end}
     if mark.code == "gone":
         if last == "from":
@@ -140,6 +155,14 @@ def _alone(line: Line, marks: list[Mark], mark: Mark) -> bool:
     return end - begin <= 9 and not extra
 
 
+def _growing(line: Line, mark: Mark) -> Mark:
+    """ "Have grown out to about half an inch": not gone yet."""
+    grown = mark.code == "gone" and mark.kind == "role" and line.norm(mark.end - 1) == "out"
+    if grown and line.norm(mark.end) in ("to", "about", "by", "half", "some", "past"):
+        mark.code = "growing_out"
+    return mark
+
+
 def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:
     """ "More thrush than last time": the word before the finding is the trend."""
     if mark.kind != "finding" or line.norm(mark.start - 1) != "more" or mark.code in _NO_TREND:
@@ -195,6 +218,24 @@ _MORE_SO = frozenset({"thinner", "hotter", "warmer", "softer", "weaker", "flatte
 def more_so(line: Line, unit: UnitSaid) -> bool:
     """ "Soles thinner than last time": the finding itself is said to be more so."""
     return any(line.norm(i) in _MORE_SO for i in unit.head.covers())
+
+
+_DENYING = frozenset({"not", "isn't", "never", "ain't", "hasn't", "haven't", "aren't"})
+
+
+def not_so_much(line: Line, unit: UnitSaid, trend: str) -> str:
+    """The trend, or ``same``: "isn't any longer than last time", "not going deeper"."""
+    own = [unit.head] if unit.head.code == trend else []
+    for mark in (*unit.roles(trend), *own):
+        at = mark.start - 1
+        while line.norm(at) in ("going", "getting", "gone", "any", "got", "much"):
+            at -= 1
+        if trend in ("larger", "worse") and line.norm(at) in _DENYING:
+            return "same"
+        words = {line.norm(mark.start - 1), line.norm(mark.start - 2)}
+        if words & {"any", "no"} and words & {"isn't", "not", "no", "hasn't", "aren't"}:
+            return "same"
+    return trend
 
 
 def _sized_against(fact: Fact) -> bool:

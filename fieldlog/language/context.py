@@ -179,7 +179,7 @@ _NOT_DONE = frozenset({"need", "get", "able", "bother", "going", "gonna", "want"
                        "holding", "skipped", "skipping", "decided"})  # fmt: skip
 _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss", "concern",
                        "because", "until", "unless", "before", "bothered", "happy", "over",
-                       "near", "touching"})  # fmt: skip
+                       "near", "touching", "saying", "grading"})  # fmt: skip
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:

@@ -41,7 +41,7 @@ def without_talk(line: Line, marks: list[Mark]) -> list[Mark]:
             asked |= _question(line, at)
         elif _turned_round(line, at):
             asked |= _until_answered(line, at + 2)
-        elif line.norm(at) in _FEARED:
+        elif line.norm(at) in _FEARED or _spared(line, at):
             asked |= _until_answered(line, at + 1)
     return [m for m in marks if not _only_talk(line, m, asked)]
 
@@ -49,7 +49,31 @@ def without_talk(line: Line, marks: list[Mark]) -> list[Mark]:
 def _only_talk(line: Line, mark: Mark, asked: set[int]) -> bool:
     if mark.kind not in ("finding", "work"):
         return False
+    if mark.kind == "finding" and _to_come(line, mark):
+        return True
     return mark.start in asked or _talked_about(line, mark)
+
+
+def _spared(line: Line, at: int) -> bool:
+    """ "So as not to split it", "without making him sore"."""
+    word, before = line.norm(at), line.norm(at - 1)
+    return (word == "to" and before == "not" and line.norm(at - 2) == "as") or (
+        word == "making" and before == "without"
+    )
+
+
+def _to_come(line: Line, mark: Mark) -> bool:
+    """ "He'll be footy for a day or two": not so yet."""
+    at = mark.start - 1
+    while line.norm(at) in ("a", "bit", "little", "touch", "very", "pretty", "real", "quite"):
+        at -= 1
+    if line.norm(at) != "be":
+        return False
+    at -= 1
+    while line.norm(at) in ("probably", "likely", "going", "to", "gonna", "still", "always"):
+        at -= 1
+    who = line.norm(at - 1)
+    return line.norm(at) in ("'ll", "will", "'s", "is") and who in ("he", "she", "they")
 
 
 def _question(line: Line, verb: int) -> set[int]:

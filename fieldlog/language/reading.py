@@ -18,7 +18,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.comparisons import more_so
+from fieldlog.language.comparisons import more_so, not_so_much
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.lexicon import find_item, word_set
@@ -330,7 +330,7 @@ class FactMaker:
             trend = "worse"
         if trend is None:
             return None
-        trend = self._denied(unit, trend)
+        trend = not_so_much(self.line, unit, trend)
         other = self.compared(unit)
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
@@ -338,20 +338,6 @@ class FactMaker:
             if not words & _CHANGING:
                 return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
-
-    def _denied(self, unit: UnitSaid, trend: str) -> str:
-        """ "Isn't any longer than last time" is unchanged."""
-        for mark in unit.roles(trend):
-            if trend in ("larger", "worse") and self.line.norm(mark.start - 1) in _DENYING:
-                return "same"
-            before = self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)
-            going = before[0] in ("going", "getting", "gone") and before[1] in _DENYING
-            if trend in ("larger", "worse") and going:
-                return "same"
-            words = set(before)
-            if words & {"any", "no"} and words & {"isn't", "not", "no", "hasn't", "aren't"}:
-                return "same"
-        return trend
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
         context.negated = False
@@ -592,7 +578,6 @@ def item_per_horse(code: str) -> bool:
     return item is not None and item.per == "horse"
 
 
-_DENYING = frozenset({"not", "isn't", "never", "ain't", "hasn't", "haven't", "aren't"})
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})

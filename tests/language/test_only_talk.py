@@ -103,3 +103,35 @@ def test_an_old_abscess_it_still_favours(entries: Callable[..., tuple[Entry, ...
     (entry,) = entries("could be he's standing off it after that abscess in the summer")
     assert [(f.code, f.historical) for f in entry.facts] == [("abscess", True)]
     assert not entry.red_flags
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "he'll be footy a day or two on the rocks",
+        "used slim nails so as not to split what little wall he has",
+        "i filled the rest with putty",
+        "three all belonging to the same sisters",
+        "i said get a better fence",
+        "shoe off and had a look",
+        "poultice for two days and the shoe stays off that one",
+        "if it starts to bleed or he's lame then sooner",
+    ],
+)
+def test_not_seen_today(said: str, facts: Facts) -> None:
+    assert findings(facts(said)) == []
+
+
+@pytest.mark.parametrize(
+    ("said", "trend", "denied"),
+    [
+        ("sand cracks in both fronts have grown out to about half an inch", Trend.GROWING_OUT, 0),
+        ("the crack's grown out left front", Trend.GONE, 1),
+        ("old rings at the bottom both fronts and they'll be gone by autumn", None, 0),
+        ("the crack's not going deeper left front", Trend.SAME, 0),
+    ],
+)
+def test_what_becomes_of_it(said: str, trend: Trend | None, denied: int, facts: Facts) -> None:
+    fact = facts(said)[0]
+    assert (fact.comparison.trend if fact.comparison else None) is trend
+    assert fact.negated is bool(denied)
