@@ -213,6 +213,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             mark.code = "front_one" if mark.code == "front_word" else "hind_one"
             return mark
         return None
+    if words == "behind" and before in _MORE_BEHIND:
+        return None  # "plenty of length behind", "still good horn behind"
+    if words in ("out front", "up front") and before == "straight":
+        return None  # "seedy toe, straight out front": where the toe points
     sided = any(m.kind == "foot" and m.start == mark.end + 1 for m in line.marks)
     behind_what = ("the", "him", "her", "on", "it")
     if mark.code == "LH+RH" and words == "behind" and not sided and after in behind_what:
@@ -231,6 +235,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
 _LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points"})
 
 
+_MORE_BEHIND = frozenset({"length", "horn", "support", "steel", "room", "cover"})
 _ALL = "+".join(f.value for f in ALL_FEET)
 _ROUND = ("right round", "right around", "all round", "all around")
 _TO_DO = frozenset({"do", "finish", "measure", "check", "get", "try", "see", "pick", "write"})

@@ -241,7 +241,8 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
         return True  # "before the trim left front three and five eighths"
     if mark.code == "trim" and words[mark.start].norm in ("trim", "trims") and mark.size == 1:
         # "another two trims and it's out"
-        return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of")
+        return before in ("two", "three", "four", "few", "more", "couple", "many", "another", "of",
+                          "before", "after")  # fmt: skip
     if mark.code == "heat" and mark.size == 1 and words[mark.start].norm == "hot":
         return after in ("fit", "fitted", "fitting", "shod", "shoe", "shoed", "set")
     if mark.code == "shoe_lost" and words[mark.end - 1].norm == "off":

@@ -91,8 +91,11 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     out: list[str] = []
     told = {id(m) for m in spoken_feet(line, unit)}
     led = all(m.end <= unit.head.start for m in unit.feet() if id(m) in told)
+    last = max((m.end for m in unit.feet() if id(m) in told), default=0)
     strange = [
-        m.start for m in unit.feet() if led and id(m) not in told and m.start >= unit.head.end
+        m.start
+        for m in unit.feet()
+        if (led or m.start > last + 2 > 2) and id(m) not in told and m.start >= unit.head.end
     ]
     cut = min(strange, default=unit.end + 1)
     low = _clause_of_its_own(line, unit)

@@ -243,8 +243,10 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     word_before = line.norm(mark.start - 1)
     following = line.marks[at + 1] if at + 1 < len(line.marks) else None
     first = line.norm(mark.end - 1)
-    if first == "nicely":
+    if first == "nicely" or (first == "straight" and line.norm(mark.end) in ("out", "up")):
         return
+    if first == "well" and line.norm(mark.end) in ("a", "an", "the"):
+        return  # "pretty well a pair"
     if following is not None and following.kind == "number" and following.start == mark.end:
         return
     if first in ("wide", "cold", "dead", "pretty", "really", "very", "quite", "fairly", "so", "all",

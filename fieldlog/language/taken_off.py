@@ -32,7 +32,11 @@ def settle_taken_off(line: Line) -> list[Mark]:
         # "trimmed a quarter left front and five sixteenths right"
         foot = any(m.kind == "foot" and 0 <= m.start - mark.end <= 1 for m in line.marks)
         taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
-        if mark.code == "quarter" and before in ("a", "another") and taken:
+        # "five sixteenths right front a quarter left hind": one more of a list of amounts
+        taken = taken or (foot and any(
+            m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
+            for m in line.marks))  # fmt: skip
+        if mark.code == "quarter" and before in _SO_MUCH and taken:
             first, last = line.words[mark.start - 1], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
                 first.start, last.end, 0.25, spoken="a quarter", form="fraction"
@@ -70,6 +74,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
     return [m for m in line.marks if id(m) not in gone]
 
 
+_SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "fat"})
 _RASPED = frozenset({"trimmed", "rasped", "nipped", "took", "cut", "filed", "ground", "dropped"})
 
 

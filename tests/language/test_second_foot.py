@@ -179,6 +179,15 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("thrush left front none right front a bit", "LF thrush not|RF thrush mild"),
         ("left lands outside first right lands flat", "LF lands_uneven lateral|RF lands_flat"),
         ("cracks both at the toes", "toe_crack"),
+        ("rolled toe shoes with plenty of length behind", "roll_toe"),
+        ("straight bar on the near fore and a plain open shoe on the off", "LF bar_shoe|RF shoe"),
+        ("seedy toe on the left front straight out front", "LF seedy_toe"),
+        ("toe angle on the left front before shoeing was forty six", "LF toe_angle 46deg"),
+        ("took three eighths off the front toes and a scant quarter off the hinds",
+         "LF shorten_toe 0.375in|RF shorten_toe 0.375in|LH shorten_toe 0.25in|"
+         "RH shorten_toe 0.25in"),
+        ("white line stretched at the toe in both hinds and a new pocket on the left at seven "
+         "o'clock", "LH white_line_stretched toe|RH white_line_stretched toe"),
         ("left front toe length three and a half heel height one and a half and i'll do the right",
          "LF toe_length 3.5in|LF heel_height 1.5in"),
         ("hinds are trimmed and i've got the left hind left to finish up", "LH trim|RH trim"),
