@@ -56,6 +56,7 @@ def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
     return risen or line.norm(back) in ("was", "were")
 
 
+_OUR_DOING = frozenset({"took", "brought", "got", "trimmed", "rasped", "dropped", "i", "cut"})
 _WORKED_ON = ("toe_", "heel_", "hoof_")
 
 
@@ -69,7 +70,9 @@ def _until_now(line: Line, units: list[UnitSaid], at: int) -> bool:
     if later is None or later.code != head.code or later.start - head.end > 5:
         return False
     if line.norm(head.start - 1) == "from":
-        return line.norm(later.start - 1) == "to" and line.norm(head.start - 2) in ("up", "down")
+        ours = {line.norm(i) for i in range(head.start - 10, head.start)} & _OUR_DOING
+        moved = line.norm(later.start - 1) == "to" and line.norm(head.start - 2) in ("up", "down")
+        return moved and not ours
     now = line.norm(later.end) in ("now", "today")
     return "before" in (line.norm(head.end), line.norm(head.end + 1)) and (
         now and not head.code.startswith(_WORKED_ON)
@@ -102,7 +105,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
-    if _before_now(line, unit):
+    if _before_now(line, unit) or _in_a_month(line, unit):
         return True
     if reporter not in (Reporter.OWNER, Reporter.OTHER):
         # "Toe touching since Sunday" is seen today.
@@ -128,6 +131,21 @@ def _before_now(line: Line, unit: UnitSaid) -> bool:
     return had and any(
         line.norm(i) == "before" and line.break_at(i + 1) for i in range(unit.head.end, unit.end)
     )
+
+
+_MONTHS = frozenset({"january", "february", "march", "april", "june", "july", "august",
+                     "september", "october", "november", "december"})  # fmt: skip
+
+
+def _in_a_month(line: Line, unit: UnitSaid) -> bool:
+    """ "Abscess in the off hind in march": the month right behind what was there."""
+    if unit.head.kind != "finding":
+        return False
+    near = [m for m in unit.after if m.kind in ("foot", "place", "side")]
+    at = max([unit.head.end, *(m.end for m in near if m.start - unit.head.end <= 6)])
+    while line.norm(at) in ("back", "over", "way", ","):
+        at += 1
+    return line.norm(at) in ("in", "last") and line.norm(at + 1) in _MONTHS
 
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:

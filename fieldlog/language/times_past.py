@@ -70,6 +70,9 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
         return True
     if after[:1] == ["for"] and after[2:4] in (["is", "too"], ["'s", "too"], ["was", "too"]):
         return True
+    fresh = after[:1] == ["in"] and after[1:2] in (["so"], ["and"], ["but"], ["now"])
+    if fresh and words[begin - 1].norm in ("only", "just"):
+        return True  # "he's only three weeks in, so I didn't trim"
     if after[:1] in (["shod"], ["barefoot"], ["trimmed"]) and words[begin - 1].norm in _SO_LONG:
         return begin > 0  # "he's only five weeks shod"
     lead = [w.norm for w in words[max(0, begin - 6) : begin]]

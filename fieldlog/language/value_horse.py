@@ -39,6 +39,8 @@ class HorseReader(SlotReader):
     def __init__(self, line: Line, habit: str = "") -> None:
         super().__init__(line)
         self.habit = habit
+        self.said_first: dict[int, Mark] = {}
+        """The cue behind each number that is said before its cue, by the number's ``id``."""
 
     def _hundreds(self, at: int, mark: Mark) -> None:
         """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
@@ -47,6 +49,10 @@ class HorseReader(SlotReader):
         after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
         lately = [m for m in self.line.marks[:at] if m.kind == "value"][-1:]
         cue = [m for m in self.previous(at)[:2] if m.code == "weight"] or _heavy(after)
+        cue = cue or (
+            after is not None
+            and [m for m in self.line.marks if m.code == "weight" and 0 <= m.start - after.end <= 3]
+        )
         cue = cue or [m for m in lately if m.code == "weight" and mark.start - m.end <= 8]
         if (
             cue
@@ -66,6 +72,8 @@ class HorseReader(SlotReader):
             )
             mark.end = after.end
             after.kind, after.code = "count", "rest"
+            if cue_behind := self.said_first.get(id(after)):
+                self.said_first[id(mark)] = cue_behind  # "five fifty on the weigh tape"
             return
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return

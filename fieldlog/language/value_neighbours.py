@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from fieldlog.core.units import UNITS, Dimension, Quantity
+from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import Value, dimension_of, fits
@@ -35,6 +36,54 @@ def set_against(line: Line) -> None:
         words = {line.norm(i) for i in range(left.end, right.start)}
         if left.code == right.code and words & {"against", "versus", "vs"}:
             right.tags.add("versus")
+
+
+def feet_in_order(line: Line) -> None:
+    """ "Heels forty-four, forty-four, forty, forty-one"; "fronts ninety and ninety, fifty-two ...".
+
+    Four like values in a row are of the four feet, left front first; two in a row behind the name
+    of a pair are its left and its right. Both orders are taken, and asked about.
+    """
+    values = [m for m in line.marks if m.kind == "value" and _of_a_foot(m)]
+    run: list[Mark] = []
+    for mark in [*values, None]:
+        if mark is not None and (not run or _next_to(line, run[-1], mark)):
+            run.append(mark)
+            continue
+        _order(line, run)
+        run = [mark] if mark is not None else []
+
+
+def _of_a_foot(mark: Mark) -> bool:
+    item = find_item(mark.code, "measure")
+    return item is not None and item.per == "foot" and not mark.tags
+
+
+def _next_to(line: Line, left: Mark, right: Mark) -> bool:
+    between = {line.norm(i) for i in range(left.end, right.start)}
+    ratio = left.value.quantity.value / max(right.value.quantity.value, 0.01)
+    return left.code == right.code and between <= {"and", ",", "|"} and 0.8 <= ratio <= 1.25
+
+
+def _order(line: Line, run: list[Mark]) -> None:
+    if len(run) not in (2, 4):
+        return
+    feet = [m for m in line.marks if m.kind == "foot" and m.end <= run[0].start]
+    named = feet[-1] if feet else None
+    behind = any(m.kind == "foot" and 0 <= m.start - run[-1].end <= 1 for m in line.marks)
+    near = named is not None and run[0].start - named.end <= 14
+    if behind or (near and named is not None and set(line.text(named).split()) & {"both", "each"}):
+        return
+    if len(run) == 4:
+        if near and named is not None and named.code != "LF+RF+LH+RH":
+            return
+        for mark, foot in zip(run, ("LF", "RF", "LH", "RH"), strict=True):
+            mark.tags |= {f"feet:{foot}", "order"}
+    elif near and named is not None and named.code in ("LF+RF", "LH+RH"):
+        if line.norm(run[0].start - 1) in ("from", "was") or line.norm(run[-1].end) == "now":
+            return
+        run[0].tags |= {"side:left", "order"}
+        run[1].tags |= {"side:right", "order"}
 
 
 def sides_in_order(line: Line) -> None:
@@ -135,6 +184,15 @@ def share_units(line: Line) -> None:
             value.quantity = Quantity(old.value, near.unit, old.high, old.approximate, True,
                                       old.qualifier, old.spoken)  # fmt: skip
             break
+
+
+def unit_beside(line: Line, mark: Mark) -> Unit | None:
+    """The small metric unit said with a like number just before: "eight mil at the toe, seven"."""
+    earlier = [m for m in line.marks if m.number is not None and m.end <= mark.start][-1:]
+    if not earlier or mark.start - earlier[0].end > 6 or earlier[0].number.unit is not Unit.MM:
+        return None
+    like = 0.4 <= mark.number.value / max(earlier[0].number.value, 0.01) <= 2.5
+    return Unit.MM if like and earlier[0].number.value < 20 else None
 
 
 def length_before(line: Line, mark: Mark) -> bool:

@@ -14,6 +14,7 @@ from fieldlog.language.value_kinds import Value, fits
 
 _STOCK = frozenset({"stock", "bar", "steel", "section", "web", "keg", "aluminium", "aluminum",
                     "iron", "concave", "round", "rim"})  # fmt: skip
+_SIZED = frozenset({"shoe", "shoes", "plate", "plates", "boot", "boots", "block", "blocks", "rasp"})
 _PAID_FOR = frozenset({"both", "him", "her", "them", "fronts", "hinds", "pair", "set", "lot",
                        "team", "trim", "trims", "each", "two", "shoes", "shoeing", "everything",
                        "today", "petrol", "diesel", "gas", "fuel", "pads"})  # fmt: skip
@@ -48,7 +49,7 @@ def measures_nothing(line: Line, at: int, mark: Mark) -> str:
     if "between" in lead and "bulbs" in lead and mark.number.unit is not Unit.DEGREE:
         return "distance"
     if mark.number.unit is not None:
-        return ""
+        return "percent" if mark.number.unit is Unit.PERCENT else ""
     if _that_is(line, at, mark):
         return "difference"
     if line.norm(mark.end) in ("feet", "hooves", "horses", "ponies", "head") and lead & _COUNTS:
@@ -64,6 +65,8 @@ def in_range(line: Line, mark: Mark, value: Value) -> Value | None:
     base = UNITS[quantity.unit].to_base
     if value.kind == "height" and not quantity.unit_inferred and quantity.value * base < 300:
         return None  # "when she stands on it, maybe half a millimetre"
+    if value.kind in ("body_length", "girth", "neck") and not quantity.unit_inferred:
+        return value if quantity.value * base >= 300 else None
     if value.kind == "weight":
         if not quantity.unit_inferred and quantity.value * base < 25:
             return None
@@ -74,7 +77,7 @@ def in_range(line: Line, mark: Mark, value: Value) -> Value | None:
             around = {line.norm(i) for i in range(mark.start - 10, mark.end + 8)}
             return value if around & _STEEP else _as_length(value)
         return value
-    if any(fits(value.kind, quantity.value * by, quantity.unit) for by in (1, 2, 0.5)):
+    if any(fits(value.kind, quantity.value * by, quantity.unit) for by in (1, 1.5, 0.5)):
         return value
     if value.kind == "toe_length" and quantity.unit_inferred and 38 <= quantity.value <= 65:
         turned = replace(quantity, unit=Unit.DEGREE)
@@ -116,7 +119,7 @@ def _by(line: Line, at: int, mark: Mark) -> bool:
 def _more_horn(line: Line, mark: Mark) -> bool:
     """ "Eight mil more length on him now"."""
     more = line.norm(mark.end) in ("more", "less", "extra")
-    return more and line.norm(mark.end + 1) in _HORN
+    return more and line.norm(mark.end + 1) in (*_HORN, "off")
 
 
 def _grown(line: Line, at: int, mark: Mark) -> bool:
@@ -149,6 +152,8 @@ def _bar(line: Line, mark: Mark) -> bool:
     if unit is not None and UNITS[unit].dimension is not Dimension.LENGTH:
         return False
     behind = [line.norm(i) for i in range(mark.end, mark.end + 2)]
+    if unit is not None and behind[0] in _SIZED:
+        return True  # "a hundred and thirty-two mil shoe"
     if behind[0] in _STOCK or (behind[0] in ("wide", "thick", "square") and behind[1] in _STOCK):
         return True
     last = [

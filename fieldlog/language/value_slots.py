@@ -28,6 +28,8 @@ _TOPS = frozenset({3, 4, 5, 9, 10})
 """Scales that grades are given on."""
 _OUT_OF = frozenset({"horses", "horse", "ponies", "nails", "feet", "shoes", "times", "days",
                       "trims", "clinches", "clenches", "visits", "people", "of"})  # fmt: skip
+_PRAISED = frozenset({"behavior", "behaviour", "manners", "effort", "trying", "cheek", "looks",
+                      "patience", "standing"})  # fmt: skip
 _OTHER_SCALES = frozenset({"crest", "neck", "manners", "temperament", "attitude", "temper"})
 
 
@@ -117,6 +119,9 @@ class SlotReader(Around):
             return False
         earlier = next((m for m in reversed(line.marks[:at]) if m.number is not None), None)
         lead = {line.norm(i) for i in range(mark.start - 4, mark.start)}
+        if any(m.code == "ratio" and 0 <= mark.start - m.end <= 8 for m in line.marks[:at]):
+            mark.code = "ratio"
+            return True
         if "ratio" in lead or "ratio" in {line.norm(i) for i in range(mark.end, mark.end + 3)}:
             mark.code = "ratio"
             return True
@@ -213,6 +218,9 @@ class SlotReader(Around):
             top = other.value.value if other is not None and other.kind == "number" else 0
             before = {line.norm(i) for i in range(mark.start - 4, mark.start)}
             beyond = line.norm(other.end) if other is not None else ""
+            if beyond == "for" and line.norm(other.end + 1 if other else 0) in _PRAISED:
+                mark.kind, mark.code = "count", "of"  # "ten out of ten for behaviour"
+                return True
             if top not in _TOPS or before & _OTHER_SCALES or beyond in _OUT_OF:
                 mark.kind, mark.code = "count", "of"  # "six out of the eight", "crest two of five"
                 return True

@@ -12,7 +12,7 @@ from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.units_said import HEADS
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -25,12 +25,14 @@ from fieldlog.language.value_kinds import (
     likely_units,
 )
 from fieldlog.language.value_neighbours import (
+    feet_in_order,
     join_ranges,
     length_before,
     length_follows,
     set_against,
     share_units,
     sides_in_order,
+    unit_beside,
     width_before,
 )
 from fieldlog.language.value_order import is_cue, said_first
@@ -53,10 +55,6 @@ _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold
 class ValueReader(TurnReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
-    def __init__(self, line: Line, habit: str = "") -> None:
-        super().__init__(line, habit)
-        self.said_first: dict[int, Mark] = {}
-
     def read(self) -> None:
         """Classify every number mark."""
         marks = self.line.marks
@@ -67,6 +65,7 @@ class ValueReader(TurnReader):
                 self._classify(at, mark)
         share_units(self.line)
         sides_in_order(self.line)
+        feet_in_order(self.line)
         set_against(self.line)
 
     def _classify(self, at: int, mark: Mark) -> None:
@@ -353,6 +352,11 @@ class ValueReader(TurnReader):
             length_follows(self.line, mark) or length_before(self.line, mark)
         ):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
+        unit = unit_beside(self.line, mark) if Dimension.LENGTH in kinds else None
+        if unit is not None and not any(
+            fits(kinds[Dimension.LENGTH], span.value * by, unit) for by in (1, 1.5)
+        ):
+            return None  # "eight mil at the toe, seven at the quarters": the wall's thickness
         metric = span.value <= 45 and any(
             m.kind == "value"
             and m.code == "toe_length"
@@ -446,6 +450,8 @@ class ValueReader(TurnReader):
                     return None
                 whole = other.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
                 small = small or (whole and other.end == mark.start)
+                if span.unit in (None, Unit.INCH) and span.value >= 2.5 and not whole:
+                    return None  # "trimmed her three and a half to three and a quarter"
                 if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
                     return self._size(mark, "amount", "size:after_work")
                 return None

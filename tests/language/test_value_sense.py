@@ -30,6 +30,11 @@ NO_MEASURE = [
     "Quarter crack opens when she stands on it, maybe half a millimeter.",
     "He stays in on six inches of shavings on all four.",
     "Left front's lost a chunk two inches long.",
+    "Wall's eight mil at the toe, seven at the quarters and six at the heels on the right.",
+    "Set the near fore with half an inch of length behind the heel.",
+    "Girl in the next stall wants a quarter inch more off the toe.",
+    "A hundred and thirty two mil shoe on the near fore and a hundred and thirty on the off.",
+    "Contracted, I'd say width's sixty percent of the length.",
 ]
 NO_APPOINTMENT = [
     "Good lad though, fourteen years and I've never seen him look like that.",
@@ -44,6 +49,25 @@ NO_APPOINTMENT = [
     "It bleeds if you so much as look at it.",
 ]
 SAID = [
+    (
+        "Heels forty four, forty four, forty, forty one.",
+        {
+            ("LF", "heel_angle", 44),
+            ("RF", "heel_angle", 44),
+            ("LH", "heel_angle", 40),
+            ("RH", "heel_angle", 41),
+        },
+    ),
+    (
+        "Front feet just plain ninety and ninety, fifty two and fifty two and a quarter.",
+        {
+            ("LF", "toe_length", 90),
+            ("RF", "toe_length", 90),
+            ("LF", "toe_angle", 52),
+            ("RF", "toe_angle", 52.25),
+        },
+    ),
+    ("Five fifty on the weigh tape.", {("-", "weight", 550)}),
     ("Fifty two degrees, that's the right front.", {("RF", "toe_angle", 52)}),
     (
         "Three and a quarter and fifty one, that's the near fore. Three and an eighth and "
