@@ -179,7 +179,8 @@ _NOT_DONE = frozenset({"need", "get", "able", "bother", "going", "gonna", "want"
                        "holding", "skipped", "skipping", "decided"})  # fmt: skip
 _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss", "concern",
                        "because", "until", "unless", "before", "bothered", "happy", "over",
-                       "near", "touching", "saying", "grading"})  # fmt: skip
+                       "near", "touching", "saying", "grading", "when",
+                       "myself"})  # fmt: skip
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
@@ -213,7 +214,7 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
                for m in between):  # fmt: skip
             continue  # "hinds weren't so bad, the left hind was long"
         far = unit.head.start - trigger.end
-        if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 2:
+        if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 1:
             # "she won't take nails, thin soles"
             continue
         if far > (1 if item and item.more.get("emits_negated") else 7):

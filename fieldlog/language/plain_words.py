@@ -25,6 +25,8 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
             mark.item = find_item("cool_foot", "finding")
         if mark.code == "sound" and out and _of_a_place(line, out, mark):
             mark.code, mark.item = "normal", find_item("normal", "finding")
+        if mark.code == "good_word" and _no_praise(line, out, mark):
+            continue
         if mark.code == "interference" and mark.size > 1 and _told_again(out, mark):
             mark.kind, mark.code, mark.item = "role", "strikes", None
         if mark.code == "normal" and mark.size == 1 and _only_praise(line, out, mark):
@@ -36,6 +38,17 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
     for step in (_dry, _spared, _testers):
         out = step(line, out)
     return out
+
+
+def _no_praise(line: Line, before: list[Mark], mark: Mark) -> bool:
+    """ "On the left well he's not", "pulse up near fore strong": no good word of the foot."""
+    word, after = line.norm(mark.end - 1), line.norm(mark.end)
+    if word == "well" and mark.size == 1:
+        return after in ("he", "she", "it", "they", "i", "we", "that")
+    heads = [m for m in before if m.kind in HEADS and mark.start - m.end <= 5]
+    return (
+        word == "strong" and bool(heads) and heads[-1].code in ("digital_pulse", "bounding_pulse")
+    )
 
 
 def _told_again(before: list[Mark], mark: Mark) -> bool:
@@ -190,7 +203,7 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
         at = next((i for i in range(begin, end) if line.norm(i) in ("testers", "tester")), None)
         if at is None or any(at in m.covers() for m in out if m.kind != "role"):
             continue
-        for first in range(at + 1, min(end, at + 10)):
+        for first in range(at + 1, min(end, at + 16)):
             said = next(
                 (
                     q
@@ -212,6 +225,7 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
                 "at",
                 "over",
             )
+            closes = closes or any(m.kind == "foot" and m.start == last for m in out)
             words = set(range(first, last))
             loud = said in _LOUD
             if not closes or any(m.kind == "finding" and m.covers() - words for m in out
@@ -220,5 +234,4 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
             out = [m for m in out if not (m.covers() & words)]
             code = "tester_positive" if loud else "tester_negative"
             out.append(Mark("finding", code, first, last, find_item(code, "finding")))
-            break
     return sorted(out, key=lambda m: (m.start, m.end))

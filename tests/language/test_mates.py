@@ -75,3 +75,27 @@ def test_what_i_did_is_my_word(facts: Facts) -> None:
 
 def test_lovely_alone_is_no_finding(facts: Facts) -> None:
     assert told(facts("no thrush lovely")) == [("thrush", "", True)]
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("never saw any heat in the left front", ("heat", "LF", True)),
+        ("thrush hasn't come back left hind", ("thrush", "LH", True)),
+        ("she won't take nails thin soles both fronts", ("thin_sole", "LF+RF", False)),
+        ("left front toes were getting long", ("long_toe", "LF", False)),
+    ],
+)
+def test_denied_or_not(said: str, meant: tuple[str, str, bool], facts: Facts) -> None:
+    assert told(facts(said)) == [meant]
+
+
+def test_he_is_not_is_the_farriers_word(facts: Facts) -> None:
+    first, second, _ = facts("jockey reckons he's lame on the left well he's not the left is cold")
+    assert (first.code, first.reporter, first.negated) == ("lameness", Reporter.OWNER, False)
+    assert (second.code, second.reporter, second.negated) == ("lameness", Reporter.FARRIER, True)
+
+
+def test_the_month_right_behind_it(facts: Facts) -> None:
+    (abscess,) = facts("abscess in the off hind in march")
+    assert abscess.historical
