@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
+from fieldlog.language.asks_nothing import no_follow_up
 from fieldlog.language.context import Context
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
@@ -321,7 +322,7 @@ def make_follow_up(
     if _visit_and_call(line, unit):
         due = None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
-    if _other_sense(line, unit, code):
+    if _other_sense(line, unit, code) or no_follow_up(line, unit.head, code, bool(unit.of("time"))):
         return None
     named = maker.feet(unit)
     if named is None and code == "recheck" and _speaks_of_it(line, unit):
@@ -350,6 +351,8 @@ def make_follow_up(
     if code == "recheck" and who == "owner":
         # "told the boss to watch it": what the owner does is care
         code = "owner_care"
+    if code == "staged_correction" and due is not None and due.spoken.lower() in _NOT_NEXT:
+        due = None  # "took the first quarter inch today": the rest is to come
     details = {"who": who}
     if condition:
         details["condition"] = condition
@@ -375,7 +378,7 @@ def make_follow_up(
         why_foot=named.why if named else "",
         negated=context.negated
         and code not in ("staged_correction", "no_follow_up")
-        and _close_no(unit),
+        and _close_no(line, unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,
         due=due,
@@ -453,9 +456,12 @@ def _weeks(due: Due | None) -> float:
     return count * {"D": 1 / 7, "W": 1.0, "M": 4.3, "Y": 52.0}[due.period[-1]]
 
 
-def _close_no(unit: UnitSaid) -> bool:
+def _close_no(line: Line, unit: UnitSaid) -> bool:
     """A denial reaches a follow-up only if it stands right before it ("no recheck needed")."""
-    return any(unit.head.start - m.end <= 1 for m in unit.roles("negation", "work_negation"))
+    denied = unit.roles("negation", "work_negation")
+    # "any doubt, get the vet to her"
+    near = [m for m in denied if unit.head.start - m.end <= 1]
+    return any(line.norm(m.end - 1) not in ("doubt", "doubts") for m in near)
 
 
 def _body_end(line: Line, unit: UnitSaid) -> int:
@@ -529,6 +535,11 @@ def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     begin = max([begin, *(i for i in range(begin, first.start) if line.break_at(i))])
     end = next((i for i in range(first.end, end) if line.break_at(i)), end)
     return any(line.norm(i) not in small for i in words if begin <= i < end)
+
+
+def far_off(due: Due) -> bool:
+    """ "Another six months": so long it grows out; nobody says a visit like that."""
+    return _weeks(due) > 17
 
 
 def with_due(fact: Fact, due: Due) -> Fact:

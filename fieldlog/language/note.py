@@ -27,6 +27,7 @@ from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
     Condition,
     conditions,
+    far_off,
     follows_on,
     goes_on_planned,
     implied,
@@ -403,7 +404,7 @@ class PartReader:
             due = mark.value.due
             if due.on == self.recorded:
                 continue
-            if other_event(self.maker.line, mark):
+            if other_event(self.maker.line, mark) or far_off(due):
                 continue
             if due.period and self.maker.line.norm(mark.start) != "for":
                 follow = implied(self.maker, mark, mark.start, mark.end)
@@ -426,7 +427,7 @@ class PartReader:
                 elif said_last(line, begin, end):
                     self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
-        if times and talks(line, loose, begin, end):
+        if times and (talks(line, loose, begin, end) or far_off(times[0].value.due)):
             times = []
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))

@@ -59,6 +59,33 @@ _SO_LONG = frozenset({"only", "just", "nearly", "about", "'s", "is", "barely", "
 _CALLED = frozenset({"called", "call", "calling", "make", "made"})
 
 
+_GREW = frozenset({"mil", "inch", "inches", "growth", "eighth", "quarter", "eighths", "sixteenths",
+                   "millimeters", "millimetres"})  # fmt: skip
+_NUMBERS = frozenset({"one", "two", "three", "four", "five", "six"})
+
+
+def _how_long(words: Sequence[Token], begin: int, end: int) -> bool:
+    """ "Four mil more in ten weeks", "a week before the ride", "forty miles a week"."""
+    before = words[begin - 1].norm if begin else ""
+    after = [w.norm for w in words[end : end + 2]]
+    first = words[begin].norm
+    earlier = words[begin - 2].norm if begin > 1 else ""
+    if first == "in" and (before == "growth" or (before == "more" and earlier in _GREW)):
+        return True
+    if after[:1] == ["before"] and first != "in":
+        return True
+    if before in ("already", "long", "lame") or (
+        before in ("wait", "waiting", "waited")
+        and bool({"don't", "not", "n't", "never"} & {w.norm for w in words[begin - 4 : begin]})
+    ):
+        return True
+    if first == "a" and before.endswith("s") and before not in ("'s", "is", "his", "this", "was"):
+        return True
+    if after[:1] == ["in"] and after[1:] in (["them"], ["him"], ["her"]):
+        return True
+    return bool(after[:1] and after[0] in _NUMBERS and after[1:] in (["days"], ["day"]))
+
+
 def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
     """ "Fourteen years", "ten weeks and it shows", "five weeks and six days since"."""
     if period.endswith("Y") and period not in ("P1Y", "P0.5Y"):
@@ -73,7 +100,12 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
     fresh = after[:1] == ["in"] and after[1:2] in (["so"], ["and"], ["but"], ["now"])
     if fresh and words[begin - 1].norm in ("only", "just"):
         return True  # "he's only three weeks in, so I didn't trim"
-    if after[:1] in (["shod"], ["barefoot"], ["trimmed"]) and words[begin - 1].norm in _SO_LONG:
+    if _how_long(words, begin, end):
+        return True
+    if (
+        after[:1] in (["shod"], ["barefoot"], ["trimmed"], ["done"])
+        and words[begin - 1].norm in _SO_LONG
+    ):
         return begin > 0  # "he's only five weeks shod"
     lead = [w.norm for w in words[max(0, begin - 6) : begin]]
     if period == "P1D" and words[begin].norm == "a" and lead[-1:] == ["it"]:
@@ -97,7 +129,7 @@ def _has_lasted(words: Sequence[Token], begin: int) -> bool:
         if word in ("grew", "grown", "gained", "lost", "dropped", "improved", "changed"):
             return "see" not in {w.norm for w in words[max(0, at - 5) : at]}
         if word in ("done", "had", "lasted", "managed", "gone") and at == begin - 1:
-            return True
+            return words[begin].norm != "in"
         if word == "been":
             return words[at - 1].norm not in ("should", "ought", "would") if at else True
     return False

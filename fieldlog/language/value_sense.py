@@ -119,7 +119,7 @@ def _by(line: Line, at: int, mark: Mark) -> bool:
 def _more_horn(line: Line, mark: Mark) -> bool:
     """ "Eight mil more length on him now"."""
     more = line.norm(mark.end) in ("more", "less", "extra")
-    return more and line.norm(mark.end + 1) in (*_HORN, "off")
+    return more and line.norm(mark.end + 1) in (*_HORN, "off", "in", "since")
 
 
 def _grown(line: Line, at: int, mark: Mark) -> bool:

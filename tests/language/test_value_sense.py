@@ -47,6 +47,18 @@ NO_APPOINTMENT = [
     "That one's not trimmed and I've called it a day.",
     "Fifty five, yes I did check that twice.",
     "It bleeds if you so much as look at it.",
+    "Never met him, they call him Captain.",
+    "No charge for today, just the sixty for the call on Thursday night.",
+    "Quicked him on the right hind and he let me know it.",
+    "Next time don't wait ten weeks.",
+    "She's ridden forty miles a week over the tops.",
+    "Shod all four a week before the ride.",
+    "A third of the way down now, so another six months.",
+    "The feed man's coming Friday.",
+    "Foal's due around the fifteenth of March.",
+    "So today is the follow up on that hot footed mare.",
+    "I can get two nails in on that side.",
+    "You've to talk to her the whole time.",
 ]
 SAID = [
     (
@@ -112,6 +124,9 @@ SAID = [
     ),
 ]
 FOLLOWS = [
+    ("I'm coming Friday week.", {("next_trim", "")}),
+    ("Call him if it gets worse.", {("call", "")}),
+    ("Any doubt, get the vet to her.", {("vet_visit", "")}),
     ("She wants films again in five weeks.", {("radiographs", "P5W")}),
     ("Keep it dry. I'll look at that foot again in a week.", {("recheck", "P1W")}),
     ("Five weeks, and call me if it comes loose.", {("next_trim", "P5W"), ("call", "")}),

@@ -1,0 +1,82 @@
+"""Words of a follow-up that ask for nothing: names, talk to the horse, today's own visit."""
+
+from __future__ import annotations
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
+
+_NAMERS = frozenset({"they", "we", "people", "everyone", "everybody", "folks", "kids", "i", "lad",
+                     "girls", "who", "she'd"})  # fmt: skip
+_TO_THE_HORSE = frozenset({"stand", "lift", "pick", "move", "walk", "trot", "back", "hold", "turn",
+                           "give", "lean"})  # fmt: skip
+_VETS = frozenset({"vet", "vets", "doc", "doctor", "veterinarian", "i", "we", "locum", "dr"})
+_DONE = frozenset({"took", "did", "done", "cut", "rasped", "trimmed", "got"})
+
+
+def no_follow_up(line: Line, head: Mark, code: str, timed: bool) -> bool:
+    """Whether the words only sound like a follow-up.
+
+    Args:
+        line: the note.
+        head: the mark of the follow-up.
+        code: what it would be.
+        timed: whether a time is said with it.
+    """
+    before, earlier = line.norm(head.start - 1), line.norm(head.start - 2)
+    after, first = line.norm(head.end), line.norm(head.start)
+    if code == "call":
+        return _names(line, head) or _no_call(line, head, before)
+    if code == "tell_owner":
+        asked = first in ("ask", "asked") and after in _TO_THE_HORSE
+        asked = asked or (line.norm(head.end - 1) == "to" and after in _TO_THE_HORSE)
+        calms = first == "talk" and (after in ("while", "when", "all") or _whole(line, head.end))
+        return asked or calms
+    if code in ("next_trim", "cycle"):
+        return _not_ours(line, head)
+    if code == "recheck":
+        this = earlier in ("is", "'s") and before in ("the", "a", "my", "our")
+        today = this and line.norm(head.start - 3) in ("this", "today", "that", "it", "here")
+        said = line.text(head) in ("look at that", "look at this") and not timed
+        return today or said or (before in ("quick", "a", "the") and after == "here")
+    if code == "bring":
+        return first == "get" and before in ("can", "can't", "couldn't", "could", "cannot")
+    if code == "radiographs":
+        return after in ("box", "machine", "man", "plates")
+    if code == "staged_correction":
+        lead = {line.norm(i) for i in range(head.start - 7, head.start)}
+        return first == "in" and bool(lead & _DONE) and not timed
+    if code == "vet_visit" and line.norm(head.end - 1) == "called":
+        return first not in ("get", "have") and after in ("and", "me", "to") and before == "the"
+    return False
+
+
+def _names(line: Line, head: Mark) -> bool:
+    """ "They call him Captain"."""
+    named = line.norm(head.start) in ("call", "called") and line.norm(head.end - 1) in (
+        "him", "her", "it", "them"
+    )  # fmt: skip
+    who = line.norm(head.start - 1)
+    return named and (who in _NAMERS or (who == "to" and line.norm(head.start - 2) == "used"))
+
+
+def _no_call(line: Line, head: Mark, before: str) -> bool:
+    """ "Sixty for the call", "he let me know it": neither is to ring anybody."""
+    if line.norm(head.start) == "let" and before in ("he", "she", "it"):
+        return True
+    return before == "the" and head.size == 1 and line.norm(head.start) == "call"
+
+
+def _whole(line: Line, at: int) -> bool:
+    return line.norm(at) == "the" and line.norm(at + 1) in ("whole", "entire")
+
+
+def _not_ours(line: Line, head: Mark) -> bool:
+    """ "The feed man's coming Friday", "the foal's due in March"."""
+    first = line.norm(head.start)
+    lead = [line.norm(i) for i in range(head.start - 8, head.start)]
+    if first == "due" and "foal" in lead:
+        return True
+    if first != "coming" or lead[-1] not in ("'s", "is"):
+        return False
+    who = lead[-2]
+    return who not in ("he", "she", "they", "it", "who") and who not in _VETS
