@@ -142,7 +142,7 @@ def _taken_off(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     if line.norm(mark.end - 1) != "off" or not words & {"shoe", "plate", "shoes", "plates"}:
         return False
     if words & {"stays", "stay", "staying"} or (
-        line.norm(mark.end) == "and" and line.norm(mark.end + 1) in _THEN_I
+        line.norm(mark.end) in ("and", ",") and line.norm(mark.end + 1) in _THEN_I
     ):
         return True
     before = line.norm(mark.start - 1)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fieldlog.core.facts import Reporter, Severity
 from fieldlog.language.history import is_earlier
 from fieldlog.language.lexicon import word_set
+from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, SEVERITIES, Line, UnitSaid
 from fieldlog.language.whose_word import reporter_of
 
@@ -310,6 +311,8 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
         a_grade = line.norm(mark.end - 1) in _GRADES
         if (mark.end in trends and not a_grade) or mark.start in trends:
             continue
+        if _of_another_thing(line, unit, mark):
+            continue
         if mark.end <= unit.head.start:
             distance = unit.head.start - mark.end
         elif mark.start >= unit.head.end:
@@ -327,6 +330,21 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
     return best[1] if best else None
 
 
+_SIZES = frozenset({"little", "wee", "small", "big", "light"})
+
+
+def _of_another_thing(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "Little Section A, laminitis", "there's a small scab": the size of something else."""
+    if mark.size > 1 or line.norm(mark.start) not in _SIZES or mark.start in unit.head.covers():
+        return False
+    word = line.norm(mark.end)
+    if mark.end + 1 == unit.head.start:
+        return False  # "wee dirty crack"
+    marked = any(mark.end in m.covers() for m in [unit.head, *unit.marks()])
+    return word.isalpha() and not marked and word not in _GLUE_WORDS
+
+
+_GLUE_WORDS = word_set("glue") | {"old", "bit", "more", "wee", "little", "surface", "early"}
 _PAST = word_set("past_verbs")
 
 

@@ -98,7 +98,14 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
             # "Rider says he's lame. Well he's not"
             said = next((n for n in _IS_NOT if _words_at(line, at + 1, len(n)) == n), None)
             end = at + 1 + len(said or ())
-            if said is not None and (line.break_at(end) or _foot_next(line, out, end)):
+            closes = line.break_at(end) or line.norm(end) in (
+                "when",
+                "for",
+                "today",
+                "now",
+                "either",
+            )
+            if said is not None and (closes or _foot_next(line, out, end)):
                 out = [m for m in out if not (m.covers() & set(range(at, end)))]
                 out.append(Mark("change", "denied_here", at, end))
             continue

@@ -23,10 +23,10 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks, with a head for each foot that is clear of what was found on another."""
     out = _bare_sides(line, marks)
     for foot in [m for m in out if m.kind == "foot" and not m.tags & {"compared"}]:
+        words = _same_word(line, out, foot)
         found = _found_before(line, out, foot)
-        if found is None:
-            continue
-        words = _clear_of_it(line, foot, found) or _not_so(line, foot, found)
+        if found is not None:
+            words = words or _clear_of_it(line, foot, found) or _not_so(line, foot)
         if words is None or _tells_more(line, out, words[1]):
             continue
         taken = set(range(*words))
@@ -83,18 +83,35 @@ def _clear_of_it(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
     return (at, at + 1) if clean and copula and closes and not listed else None
 
 
-def _not_so(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
+def _same_word(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | None:
     """ "Soles are thin on the fronts, hinds aren't thin": the same word denied of other feet."""
+    at = _isnt(line, foot)
+    if at is None:
+        return None
+    word = line.norm(at + 1)
+    said = any(
+        m.kind == "finding" and m.end <= foot.start and foot.start - m.end <= 25 and m.size > 1
+        and word in {line.norm(i) for i in m.covers()}
+        for m in marks
+    )  # fmt: skip
+    small = word in ("the", "a", "in", "on", "is", "are", "of", "", ",", ".")
+    return (at, at + 2) if said and not small else None
+
+
+def _not_so(line: Line, foot: Mark) -> tuple[int, int] | None:
+    """ "Near fore is lame, the off isn't"."""
+    at = _isnt(line, foot)
+    if at is None:
+        return None
+    closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES - {"so", "as", "too", "no"}
+    return (at, at + 1) if closes else None
+
+
+def _isnt(line: Line, foot: Mark) -> int | None:
     at = foot.end
     if line.norm(at) in ("'s", "is", "are") and line.norm(at + 1) == "not":
         at += 1
-    if line.norm(at) not in _ISNT:
-        return None
-    same = line.norm(at + 1) in {line.norm(i) for i in found.covers()}
-    if same and line.norm(at + 1) not in ("the", "a", "in", "on"):
-        return at, at + 2
-    closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES
-    return (at, at + 1) if closes and line.norm(at + 1) not in ("as",) else None
+    return at if line.norm(at) in _ISNT else None
 
 
 def _tells_more(line: Line, marks: list[Mark], end: int) -> bool:

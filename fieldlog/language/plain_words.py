@@ -29,6 +29,8 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         if mark.code == "interference" and mark.size > 1 and _told_again(out, mark):
             mark.kind, mark.code, mark.item = "role", "strikes", None
+        if mark.code == "normal" and line.norm(mark.start - 1) in ("to", "into", "through"):
+            continue  # "cleaned it out to good wall"
         if mark.code == "normal" and mark.size == 1 and _only_praise(line, out, mark):
             continue
         mild = mark.code == "normal" and line.norm(mark.start) in ("not", "nothing")
@@ -43,6 +45,8 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
 def _no_praise(line: Line, before: list[Mark], mark: Mark) -> bool:
     """ "On the left well he's not", "pulse up near fore strong": no good word of the foot."""
     word, after = line.norm(mark.end - 1), line.norm(mark.end)
+    if line.norm(mark.start - 1) in ("to", "into"):
+        return True  # "cleaned it out to good wall"
     if word == "well" and mark.size == 1:
         return after in ("he", "she", "it", "they", "i", "we", "that")
     heads = [m for m in before if m.kind in HEADS and mark.start - m.end <= 5]
@@ -193,6 +197,7 @@ _LOUD = (
     ("she", "flinched"), ("went", "through", "the", "roof"), ("through", "the", "roof"),
     ("nearly", "sat", "down"), ("hit", "the", "roof"), ("positive",), ("yanked",),
     ("he", "yanked", "it"), ("big", "reaction"), ("good", "reaction"), ("nearly", "had", "me"),
+    ("sore",), ("tender",),
 )  # fmt: skip
 
 

@@ -105,9 +105,17 @@ class SentenceWords:
             pair = [m for m in earlier if m.kind == "foot" and "+" in m.code]
             ahead = self.marks[at + 1] if at + 1 < len(self.marks) else None
             before_a_head = ahead is not None and ahead.kind == "finding"
+            if not sick and earlier and {"so", "as", "too"} & {*words} and self._ill_before():
+                # "underrun on the left front. The right's not so bad": the same thing, less of it
+                sick, pair = [mark], [mark]
             placed = self.line.norm(mark.end) in ("in", "on")
             if (sick and (pair or placed)) or (before_a_head and ahead and ahead.start == mark.end):
                 mark.kind, mark.code, mark.item = "role", "mild", None
+
+    def _ill_before(self) -> bool:
+        """Whether the finding said last, in an earlier sentence, was no good news."""
+        before = [m for m in self.line.marks if m.kind == "finding" and m.end <= self.begin]
+        return bool(before) and before[-1].code not in ("normal", "sound", "better_shape")
 
     def _lost(self) -> None:
         """ "Threw the off fore": a shoe, not the foot."""
@@ -121,7 +129,7 @@ class SentenceWords:
             soon = any(
                 0 <= m.start - foot.end <= (self.line.norm(foot.end) != "and")
                 for m in self.marks
-                if m.kind in HEADS
+                if m.kind in HEADS and m.kind != "work" and m.code != "wall_broken"
             )
             if not hit and not soon:
                 item = find_item("shoe_lost", "finding")

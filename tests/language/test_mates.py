@@ -99,3 +99,19 @@ def test_he_is_not_is_the_farriers_word(facts: Facts) -> None:
 def test_the_month_right_behind_it(facts: Facts) -> None:
     (abscess,) = facts("abscess in the off hind in march")
     assert abscess.historical
+
+
+def test_the_size_of_something_else(facts: Facts) -> None:
+    (told_of,) = facts("little section a laminitis in front last spring")
+    assert told_of.severity is None
+    (small,) = facts("wee dirty crack at the toe left front")
+    assert small.severity is not None
+
+
+def test_good_wall_it_was_cut_back_to(facts: Facts) -> None:
+    assert [f.code for f in facts("left front cleaned it out to good wall")] == ["clean_out"]
+
+
+def test_threw_it_and_tore_the_wall(facts: Facts) -> None:
+    said = "She threw the left front, tore a chunk of wall off the outside quarter."
+    assert {f.code for f in facts(said)} == {"shoe_lost", "wall_broken"}
