@@ -96,6 +96,11 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.tags.add("idle")
     if mark.code == _ALL and words in _ROUND and _of_one_foot(line, mark):
         return None
+    counted = _counted(line, mark)
+    if counted:
+        mark.code = counted
+        mark.tags.add("looks_back")
+        return mark
     back = mark.start - (2 if before in ("the", "his", "her") else 1)
     if line.norm(back) == "for":
         back -= 1
@@ -129,7 +134,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             words.endswith(("side", "sides")) and after in ("on", "of", "in"))):  # fmt: skip
         return None
     if mark.code in ("left", "right") and words.endswith("side") and after in (
-            "feet", "ones", "pair", "hooves"):  # fmt: skip
+            "feet", "ones", "pair", "hooves", "both"):  # fmt: skip
         mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
         return mark
     if words in ("anywhere", "everywhere"):
@@ -200,6 +205,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         return mark
     if mark.code in ("near_word", "off_word"):
         plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
+        if before == "than" and line.break_at(mark.end):
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark
         placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
         if before in _NEAR_OFF_BEFORE and (placed or after in plain or line.break_at(mark.end)):
             mark.code = "left" if mark.code == "near_word" else "right"
@@ -243,6 +251,39 @@ _NOT_YET = frozenset({"'ll", "will", "to", "didn't", "haven't", "couldn't", "can
                       "don't", "never", "not", "lemme", "let"})  # fmt: skip
 
 
+_TWINS = {"left": ("right",), "right": ("left",), "near": ("off",), "off": ("near",),
+          "front": ("behind", "hind", "back"), "behind": ("front",), "hind": ("front",),
+          "back": ("front",)}  # fmt: skip
+_COUNTED = {"left": "left", "near": "left", "right": "right", "off": "right", "front": "LF+RF",
+            "behind": "LH+RH", "hind": "LH+RH", "back": "LH+RH"}  # fmt: skip
+
+
+_OF_A_THING = frozenset({"each", "both", "all", "the", "it", "them", "of", "to", "his", "her",
+                         "every", "either", "toe", "toes", "heel", "heels", "shoe"})  # fmt: skip
+
+
+def _counted(line: Line, mark: Mark) -> str:
+    """ "Eighty-nine near, ninety-two off", "fifty front, fifty-four behind": a value, its foot."""
+    word = line.text(mark)
+    if word not in _TWINS or not _number_before(line, mark.start):
+        return ""
+    near = range(max(0, mark.start - 12), mark.end + 12)
+    twins = [i for i in near if line.norm(i) in _TWINS[word] and _number_before(line, i)]
+    if not twins:
+        return ""
+    low, high, last = min(twins[0], mark.start), max(twins[0], mark.start), max(*twins, mark.start)
+    ended = any(line.words[i].sort == "stop" for i in range(low, high))
+    beyond = [m for m in line.marks if m.kind == "number" and m.start == last + 1]
+    goes_on = any(line.norm(m.end) not in ("off", "from", "each") for m in beyond)
+    thing = line.norm(mark.end) in _OF_A_THING
+    return "" if ended or goes_on or thing else _COUNTED[word]
+
+
+def _number_before(line: Line, at: int) -> bool:
+    at -= line.norm(at - 1) in ("deep", "wide", "long")
+    return any(m.kind == "number" and m.end == at for m in line.marks)
+
+
 def _still_to_do(line: Line, foot: Mark) -> bool:
     """ "I'll do the right in a minute", "got the left hind left to finish": nothing is told yet."""
     heads = [m for m in line.marks if m.kind in HEADS or m.kind == "number"]
@@ -261,6 +302,10 @@ def _still_to_do(line: Line, foot: Mark) -> bool:
 
 def _of_one_foot(line: Line, mark: Mark) -> bool:
     """ "Near fore wall's thick and the white line's tight right round": of that foot."""
+    timed = ("number", "clock", "time")
+    aimed = line.norm(mark.start) == "right"
+    if aimed and any(m.kind in timed and m.start == mark.end for m in line.marks):
+        return True  # "at the toe, right around twelve o'clock"
     feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
     if not feet or feet[-1].code not in _ONE_FOOT:
         return False

@@ -74,6 +74,8 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
         return False
     values = unit.head.kind == after.head.kind == "value"
+    if values and line.norm(unit.head.start - 1) in ("was", "were"):
+        return False  # "fifty-one left, it was forty-nine, and fifty-two right"
     placed = line.norm(behind[0].start - 1) in ("in", "on", "the", "of")
     closes = behind[0].start == after.head.end and line.break_at(behind[0].end)
     if not values and not placed and not closes:
