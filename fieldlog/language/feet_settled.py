@@ -128,6 +128,12 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return None  # "cracks, both at the toes": both cracks, of feet not named yet
     if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
         return None
+    if mark.code == "rest" and before in ("see", "tell", "do") and line.break_at(mark.end):
+        return None  # "the vet will see the rest"
+    if mark.code == _ALL and words.startswith("all of"):
+        feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
+        if feet and feet[-1].code in _ONE_FOOT:
+            return None  # "four cracks in the right front, all of them from the ground up"
     if mark.code == "rest" and after == "of" and line.norm(mark.end + 1) in ("it", "the"):
         return None
     if mark.code == "both" and (after in TWO_OF_A_FOOT or (
@@ -205,7 +211,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         return mark
     if mark.code in ("near_word", "off_word"):
         plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
-        if before == "than" and line.break_at(mark.end):
+        about = after in ("about", "just", "much", "roughly") and "same" in {
+            line.norm(i) for i in range(mark.end, mark.end + 3)
+        }
+        if (before == "than" and line.break_at(mark.end)) or (about and before == "the"):
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
@@ -369,4 +378,6 @@ def _number_next(line: Line, mark: Mark) -> bool:
 def _sided(line: Line, mark: Mark) -> bool:
     """A bare side between an adjective and an end ("broken back left, straight right")."""
     hit = next((m for m in line.marks if m.end == mark.start), None)
+    if hit is not None and hit.code == "material":
+        return False  # "plenty of steel left"
     return hit is not None and hit.kind in ("finding", "role", "number")

@@ -37,6 +37,7 @@ class SentenceWords:
         self._nothing_there()
         self._not_bad()
         self._lost()
+        self._loose()
         self._trodden_in()
         self._comparatives()
         self._one_and_one()
@@ -134,6 +135,20 @@ class SentenceWords:
             if not hit and not soon:
                 item = find_item("shoe_lost", "finding")
                 self.make(Mark("finding", "shoe_lost", at, at + 1, item), foot)
+
+    def _loose(self) -> None:
+        """ "Right front shoe missing and the other three loose": shoes, where one was named."""
+        for foot in [m for m in self.marks if m.kind == "foot"]:
+            at = foot.end
+            while self.line.norm(at) in ("are", "is", "'re", "'s", "were", "all", "was"):
+                at += 1
+            shod = {self.line.norm(i) for i in range(self.begin, foot.start)} & {"shoe", "shoes"}
+            lost = any(m.code == "shoe_lost" and m.end <= foot.start for m in self.marks)
+            if self.line.norm(at) != "loose" or not (shod or lost):
+                continue
+            if not any(at in m.covers() and m.kind in HEADS for m in self.marks):
+                item = find_item("shoe_loose", "finding")
+                self.make(Mark("finding", "shoe_loose", at, at + 1, item), foot)
 
     def _trodden_in(self) -> None:
         """ "There's a nail in the left hind": in the foot, not in its shoe."""

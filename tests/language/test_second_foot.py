@@ -179,6 +179,13 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("thrush left front none right front a bit", "LF thrush not|RF thrush mild"),
         ("left lands outside first right lands flat", "LF lands_uneven lateral|RF lands_flat"),
         ("cracks both at the toes", "toe_crack"),
+        ("came in with the right front shoe missing and the other three loose",
+         "RF shoe_lost|LF shoe_loose|LH shoe_loose|RH shoe_loose"),
+        ("heels on the near fore an inch and a half and the off about the same",
+         "LF heel_length 1.5in|RF heel_length 1.5in"),
+        ("left front and right hind needed new shoes the other two i reset there's plenty of "
+         "steel left", "LF shoe|RH shoe|RF reset|LH reset"),
+        ("right front's got cracks across the toe all of em from the ground up", "RF toe_crack"),
         ("toes eighty nine near ninety two off", "LF toe_length 89mm|RF toe_length 92mm"),
         ("angles fifty front fifty four behind",
          "LF toe_angle 50deg|RF toe_angle 50deg|LH toe_angle 54deg|RH toe_angle 54deg"),
