@@ -45,6 +45,7 @@ from fieldlog.language.times_past import gone_by, not_ahead
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
+from fieldlog.language.work_words import no_work
 
 _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
                           "no", "which", "every", "any", "near", "off", "same", "good", "bad",
@@ -215,6 +216,8 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     """ "Dressed the walls in | front", "I | never trimmed": the words belong elsewhere."""
     after = words[mark.end].norm if mark.end < len(words) else ""
     before = words[mark.start - 1].norm if mark.start else ""
+    if mark.kind == "work" and no_work(words, mark):
+        return True
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
         return words[mark.end - 1].norm in ("in", "up", "out")
     if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":

@@ -36,8 +36,17 @@ def settle_taken_off(line: Line) -> list[Mark]:
         taken = taken or (foot and any(
             m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
             for m in line.marks))  # fmt: skip
-        if mark.code == "quarter" and before in _SO_MUCH and taken:
-            first, last = line.words[mark.start - 1], line.words[mark.start]
+        # "took half an inch off toe, quarter off heel", "and a quarter at the heel"
+        tied = after in ("off", "at", "from") and not {"heel", "heels", "toe"}.isdisjoint(
+            line.norm(i) for i in range(mark.end, mark.end + 3)
+        )
+        more = tied and before not in _OF_THE_WALL and any(
+            m.kind == "work" and m.code in _TOOK and 0 <= mark.start - m.start <= 12
+            for m in line.marks
+        )  # fmt: skip
+        if mark.code == "quarter" and (more or (before in _SO_MUCH and taken)):
+            begin = mark.start - (before in _SO_MUCH)
+            first, last = line.words[begin], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
                 first.start, last.end, 0.25, spoken="a quarter", form="fraction"
             )
@@ -75,6 +84,8 @@ def settle_taken_off(line: Line) -> list[Mark]:
 
 
 _SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "fat"})
+_TOOK = frozenset({"take_off", "shorten_toe", "lower_heel"})
+_OF_THE_WALL = frozenset({"the", "inside", "outside", "medial", "lateral", "that", "his", "her"})
 _RASPED = frozenset({"trimmed", "rasped", "nipped", "took", "cut", "filed", "ground", "dropped"})
 
 

@@ -65,6 +65,9 @@ class ChangeReader(HorseReader):
             "in",
             "out",
         )
+        got = self.line.norm(mark.start - 2) in ("it", "them", "him", "her", "that")
+        brought = self.line.norm(mark.start - 3) in ("got", "took", "brought", "get", "have")
+        then = then or (before == "to" and got and brought)
         if before not in ("was", "were") and not here and not had and not down and not then:
             return ""
         earlier = [m for m in self.line.marks[:at] if m.kind == "value"]
@@ -119,12 +122,16 @@ class ChangeReader(HorseReader):
             if self.line.norm(following.end - 1) in ("toes", "heels") and following.kind == "foot":
                 return self._off_pair(mark, following, span)
         length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
+        told = [m for m in self.line.marks[max(0, at - 6) : at] if m.kind in (*HEADS, "foot")]
+        last = told[-1] if told else None
+        took = last is not None and last.kind == "work" and last.code in _WORKED
+        ties = ("of", "off", "at", "from") if took else ("of", "off")
         small = span.value <= 1.25 if span.unit in (None, Unit.INCH) else span.value <= 30
         if (
             following is None
             or following.kind != "place"
             or following.code not in ("toe", "heel")
-            or (line.norm(mark.end) not in ("of", "off") and line.norm(mark.end - 1) != "of")
+            or (line.norm(mark.end) not in ties and line.norm(mark.end - 1) != "of")
             or not (length and small)
         ):
             return False

@@ -189,6 +189,43 @@ def test_so_much_off_each_is_the_job(facts: Facts) -> None:
     assert job.quantity.value == 3
 
 
+NO_WORK = [
+    "He put his heel down while he was standing in it.",
+    "Cowboy boots on the lad who holds.",
+    "Makes two hundred and she rounded it to two twenty.",
+    "Heels like that don't come right in one shoeing.",
+    "Nine trims, four sets, one look.",
+    "Poultice stays off till she's had her look.",
+    "They're holding two boxes of fives for me.",
+]
+
+
+@pytest.mark.parametrize("text", NO_WORK)
+def test_what_is_no_job(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert [f.code for f in facts(said) if f.kind is FactKind.WORK] == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Left hind, took off half an inch of toe and a quarter at the heel.",
+        "Left hind, took half an inch off the toe and a quarter off the heel.",
+        "Left hind, took half an inch off toe, quarter off heel.",
+    ],
+)
+def test_so_much_off_the_toe_and_so_much_off_the_heel(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        jobs = {(f.code, f.quantity.value) for f in facts(said) if f.quantity is not None}
+        assert jobs == {("shorten_toe", 0.5), ("lower_heel", 0.25)}
+
+
+def test_what_was_taken_off_is_the_shoe_or_the_flare(facts: Facts) -> None:
+    assert facts("off fore bit of a flare and i took it off")[-1].code == "dress_flare"
+    found = facts("Twisted the near hind shoe. Took it off, put a new one on.")
+    assert [f.code for f in found if f.kind is FactKind.WORK] == ["pull", "shoe"]
+
+
 def test_the_whole_horse_was_trimmed(facts: Facts) -> None:
     found = facts("Growth rings on both fores still. No heat today, no pulses. Trimmed him.")
     assert {f.value for f in found[-1].feet} == {"LF", "RF", "LH", "RH"}

@@ -1,0 +1,62 @@
+"""Words of a job that tell of no job: other boots, the horse's own doing, counts of jobs, goods."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fieldlog.language.marks import Mark
+from fieldlog.language.tokens import Token
+
+_OTHER_BOOTS = frozenset({"cowboy", "ice", "wellington", "welly", "rubber", "riding", "bell",
+                          "brushing", "tendon", "jumping", "work", "muck", "my", "stable",
+                          "overreach"})  # fmt: skip
+_COUNTED = frozenset({"two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+                      "eleven", "twelve", "few", "more", "couple", "many", "another"})  # fmt: skip
+_VISITS = frozenset({"one", "each", "every", "last", "next", "first", "a", "the", "of", "this",
+                     "per", "between", "second", "third", "previous", "for"})  # fmt: skip
+_FLARE = frozenset({"flare", "flares", "flared", "flaring", "dish", "wing", "bell", "lip", "ledge",
+                    "flap", "rim", "bulge"})  # fmt: skip
+_IRON = frozenset({"shoe", "shoes", "plate", "plates", "bar", "pad", "pads", "clip", "clips",
+                   "boot", "nail", "nails", "clinches", "clenches"})  # fmt: skip
+_PUTS = frozenset({"put", "puts", "putting", "drops", "sets", "setting", "stands", "standing",
+                   "sat", "with", "landed", "lands", "keeps"})  # fmt: skip
+
+
+def no_work(words: Sequence[Token], mark: Mark) -> bool:
+    """Whether the words of a job tell of none here."""
+    first, last = words[mark.start].norm, words[mark.end - 1].norm
+    before = words[mark.start - 1].norm if mark.start else ""
+    led = words[mark.start - 2].norm if mark.start > 1 else ""
+    after = words[mark.end].norm if mark.end < len(words) else ""
+    lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
+    if mark.code == "boot":
+        return before in _OTHER_BOOTS or (before == "her" and led == "on")
+    if mark.code == "trim" and first == "trims":
+        return before in _COUNTED
+    if mark.code == "shoe" and first == last == "shoeing":
+        return before in _VISITS
+    if mark.code == "shoe" and before == "of":
+        return led in ("box", "boxes", "bag", "bags", "pair", "pairs") and first not in ("new",)
+    if mark.code in ("dress_flare", "pull") and last == "off" and mark.size == 3:
+        flare, iron = bool(lead & _FLARE), bool(lead & _IRON)
+        if words[mark.start + 1].norm not in ("it", "them", "that"):
+            return False
+        return not flare if mark.code == "dress_flare" else flare and not iron
+    if mark.code == "pull":
+        return after == "through"
+    if mark.code == "lower_heel" and last == "down":
+        return {before, first, led} & _PUTS != set()
+    if mark.code == "roll_toe" and first in ("rounded", "round"):
+        return after == "to" or (mark.size > 1 and words[mark.start + 1].norm == "it" and after in
+                                 ("to", "up"))  # fmt: skip
+    if mark.code == "poultice":
+        return after in ("off",) or (after in ("stays", "comes", "came") and _off(words, mark))
+    if mark.code == "clean_out" and first == "picked":
+        return after == "for"
+    if mark.code == "studs":
+        return first == "tapped" and after == "the"
+    return False
+
+
+def _off(words: Sequence[Token], mark: Mark) -> bool:
+    return mark.end + 1 < len(words) and words[mark.end + 1].norm == "off"
