@@ -104,6 +104,11 @@ def _of_another(line: Line, mark: Mark, small: set[int], marks: list[Mark]) -> b
     return line.norm(end) in ("my", "your") and line.norm(end + 1) in _MINE | _OTHERS
 
 
+def _stone_bruise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Had a stone bruise": no stone."""
+    return line.norm(mark.end) in ("bruise", "bruises", "bruising", "wall", "dust")
+
+
 def _packed(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Filled the rest with glue", "nail holes filled": the farrier's filler."""
     if line.norm(mark.start) != "filled" or mark.size > 1:
@@ -213,7 +218,7 @@ _A_CUT = frozenset(
 _THEN_I = frozenset({"had", "dug", "opened", "pared", "found", "trimmed", "soaked", "tubbed",
                      "poulticed", "i", "looked", "cleaned", "left", "into", "foot"})  # fmt: skip
 _TAKE = frozenset(
-    {
+    {"left", "leave", "leaving", "kept", 
         "get", "getting", "take", "took", "taking", "pull", "pulling", "want", "wants", "wanted",
         "whip", "whipped", "pop", "popped",
     }
@@ -221,6 +226,7 @@ _TAKE = frozenset(
 _VERBS = {
     "heat": _weather,
     "swelling": _packed,
+    "stone_lodged": _stone_bruise,
     "wound": _cutting,
     "shoe_lost": _taken_off,
     "stood_well": _when_standing,

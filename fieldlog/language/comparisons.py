@@ -58,6 +58,8 @@ _THINGS = word_set("same_things")
 
 def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
     """ "At the same height", "the same two": no trend."""
+    if mark.code == "same" and mark.kind == "role" and line.norm(mark.end) in _MAKES:
+        return line.norm(mark.end - 1) == "same" and line.norm(mark.end + 1) != "as"
     return (
         mark.kind == "role"
         and mark.code == "same"
@@ -68,11 +70,27 @@ def _same_thing(line: Line, marks: list[Mark], mark: Mark) -> bool:
     )
 
 
+def _of_a_number(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Twenty mil or better", "longer than three quarters", "worse than it is"."""
+    if line.norm(mark.start - 1) == "or" and mark.code in ("better", "worse"):
+        return True
+    at = mark.end + (line.norm(mark.end) == "than")
+    if line.norm(at - 1) != "than":
+        return False
+    so = line.norm(at) in ("it", "he", "she") and line.norm(at + 1) in ("is", "'s", "looks")
+    return so or any(m.kind == "number" and m.start in (at, at + 1) for m in marks)
+
+
+_MAKES = frozenset({"kind", "sort", "size", "sizes", "pad", "pads", "shoe", "shoes", "ones"})
+
+
 def _a_noun(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "The same sisters", "a better fence": a word behind it that no rule knows."""
     word = line.norm(mark.end)
     taken = any(mark.end in m.covers() for m in marks)
-    return word.isalpha() and not taken and word not in _GLUE and word not in vocabulary()
+    things = word_set("bystanders") | word_set("owner_words")
+    known = word in vocabulary() and word not in things
+    return word.isalpha() and not taken and word not in _GLUE and not known
 
 
 _GLUE = word_set("glue")
@@ -88,6 +106,8 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     last, after = line.norm(mark.end - 1), line.norm(mark.end)
     to_come = line.norm(mark.start - 2) in ("'ll", "will", "should", "would", "'d")
     if line.norm(mark.start - 1) == "be" and to_come:
+        return True
+    if mark.code != "gone" and _of_a_number(line, mark, marks):
         return True
     if {line.norm(i) for i in mark.covers()} == {"better"} and line.norm(mark.start - 1) == "a":
         taken = any(mark.end in m.covers() for m in marks)

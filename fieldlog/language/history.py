@@ -89,6 +89,8 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
         if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
             continue
+        if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
+            continue
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
             return True
     # "Vet was out Tuesday and found thrush": the day is of the telling.
@@ -97,6 +99,9 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         # lost on Sunday, and still not there
         after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
     after = [m for m in after if not _apart(line, unit, m) and not _an_old_one(line, m)]
+    if unit.head.kind == "work":
+        # "put him back in the same shoes"
+        after = [m for m in after if line.text(m) != "back in"]
     past = _since_that(line, unit)
     past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
     if not past and not line.norm(unit.head.end - 1).endswith("ed"):
@@ -106,6 +111,8 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
     if _before_now(line, unit) or _in_a_month(line, unit):
+        return True
+    if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
         return True
     if reporter not in (Reporter.OWNER, Reporter.OTHER):
         # "Toe touching since Sunday" is seen today.
@@ -159,22 +166,33 @@ def _this_time(line: Line, low: int, high: int) -> bool:
     return any(line.norm(i) == "this" and line.norm(i + 1) == "time" for i in range(low, high))
 
 
+def _of_something_else(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "Three old trekking cobs all with thrush": the horses are old."""
+    if mark.end + 1 >= unit.head.start:
+        return False
+    return not any(mark.end in m.covers() for m in unit.marks()) and line.norm(mark.end) != "and"
+
+
 def _every_year(line: Line, mark: Mark) -> bool:
     words = {line.norm(i) for i in mark.covers()}
     return bool(words & _SEASONS) and not words & {"last", "back", "since", "ago", "earlier"}
 
 
-def _since_that(line: Line, unit: UnitSaid) -> bool:
+def _since_that(
+    line: Line,
+    unit: UnitSaid,
+    links: tuple[str, ...] = ("after", "since", "from", "following"),
+) -> bool:
     """ "Standing off it after that abscess in the summer"."""
     at = unit.head.start - 1
     while line.norm(at) in ("that", "the", "his", "her", "a", "an", "bad"):
         at -= 1
-    return at < unit.head.start - 1 and line.norm(at) in ("after", "since", "from", "following")
+    return at < unit.head.start - 1 and line.norm(at) in links
 
 
 def _an_old_one(line: Line, mark: Mark) -> bool:
     """ "There's old dark blood": "old" is of what stands behind it."""
-    if line.norm(mark.end - 1) != "old" or mark.size < 2:
+    if line.norm(mark.end - 1) != "old" or mark.size != 2:
         return False
     return not line.break_at(mark.end) and line.norm(mark.end) not in ("and", "but", "now", "so")
 

@@ -291,8 +291,12 @@ class FactMaker:
             comparison = None
         if grows and not (named_old and "abscess" in self.line.text(unit.head)):
             historical = False
-        if comparison is not None and fact.code == "dry_horn" and unit.has("better"):
-            # drier horn is worse
+        stronger = fact.code in ("digital_pulse", "bounding_pulse") and "stronger" in {
+            self.line.norm(i) for m in unit.roles("better") for i in m.covers()
+        }
+        dried = fact.code == "dry_horn" and unit.has("better")
+        if comparison is not None and (dried or stronger):
+            # drier horn is worse, and so is a stronger pulse
             comparison = replace(comparison, trend=Trend.WORSE)
         gone = comparison is not None and comparison.trend is Trend.GONE and fact.code != "scar"
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:

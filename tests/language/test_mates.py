@@ -115,3 +115,30 @@ def test_good_wall_it_was_cut_back_to(facts: Facts) -> None:
 def test_threw_it_and_tore_the_wall(facts: Facts) -> None:
     said = "She threw the left front, tore a chunk of wall off the outside quarter."
     assert {f.code for f in facts(said)} == {"shoe_lost", "wall_broken"}
+
+
+@pytest.mark.parametrize(
+    ("said", "trend"),
+    [
+        ("pulse left front stronger than last time", Trend.WORSE),
+        ("thrush up between the heels twenty mil or better left hind", None),
+        ("same kind of retained sole right front", None),
+        ("thrush is worse than it was left hind", Trend.WORSE),
+    ],
+)
+def test_trends_and_no_trends(said: str, trend: Trend | None, facts: Facts) -> None:
+    fact = facts(said)[0]
+    assert (fact.comparison.trend if fact.comparison else None) is trend
+
+
+@pytest.mark.parametrize(
+    ("said", "earlier"),
+    [
+        ("three tough old trekking cobs all with thrush", False),
+        ("old dirty crack left front", True),
+        ("had laminitis as a four year old she thinks", True),
+        ("three weeks since the abscess broke out at the heel bulb left hind", True),
+    ],
+)
+def test_what_is_old(said: str, earlier: bool, facts: Facts) -> None:
+    assert [f.historical for f in facts(said) if f.kind.value == "finding"] == [earlier]
