@@ -235,7 +235,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     if words in ("out front", "up front") and before == "straight":
         return None  # "seedy toe, straight out front": where the toe points
     sided = any(m.kind == "foot" and m.start == mark.end + 1 for m in line.marks)
-    behind_what = ("the", "him", "her", "on", "it")
+    behind_what: tuple[str, ...] = ("the", "him", "her", "on", "it")
+    if before in ("in", "from", "right", "just", "up"):
+        behind_what += ("a", "an", "his", "that")  # "poured in behind a leather rim"
     if mark.code == "LH+RH" and words == "behind" and not sided and after in behind_what:
         return None if after != "on" else mark
     if words in ("right round", "right around") and any(

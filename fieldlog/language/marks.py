@@ -330,7 +330,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         # "thrush all gone, off hind"
         taken = mark.start > 0 and words[mark.start - 1].norm in ("took", "take", "taken", "taking")
         return not taken and following not in (
-            "fore", "hind", "front", "side", "fores", "hinds", "the", "both", "each", "his", "her"
+            "fore", "hind", "front", "side", "fores", "hinds", "the", "both", "each", "his", "her",
+            "from",
         )  # fmt: skip
     if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
         if {following, words[mark.end + 1].norm if mark.end + 1 < len(words) else ""} & _TURNED_TO:

@@ -140,8 +140,11 @@ def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
 def _ends_before(line: Line, value: Mark) -> bool:
     """ "Fronts three and a half, hinds three and a quarter, angles fifty-two and fifty-five"."""
     begin = next((a for a, b in line.sentences() if a <= value.start < b), 0)
-    feet = [m.code for m in line.marks if m.kind == "foot" and begin <= m.start < value.start]
-    return feet == ["LF+RF", "LH+RH"]
+    feet = [m for m in line.marks if m.kind == "foot" and begin <= m.start < value.start]
+    told = feet and any(
+        m.kind == "value" and feet[-1].end <= m.start < value.start for m in line.marks
+    )
+    return bool(told) and [m.code for m in feet] == ["LF+RF", "LH+RH"]
 
 
 def pair_before(line: Line, value: Mark) -> tuple[str, str] | None:

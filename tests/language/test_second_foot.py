@@ -179,6 +179,12 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("thrush left front none right front a bit", "LF thrush not|RF thrush mild"),
         ("left lands outside first right lands flat", "LF lands_uneven lateral|RF lands_flat"),
         ("cracks both at the toes", "toe_crack"),
+        ("fronts trimmed to eighty one and eighty two and the hinds to seventy seven and "
+         "seventy six", "LF trim|RF trim|LF toe_length 81mm|RF toe_length 82mm|"
+         "LH toe_length 77mm|RH toe_length 76mm"),
+        ("thrush behind a bit of flare in front",
+         "LH thrush|RH thrush|LF flare mild|RF flare mild"),
+        ("stuff poured in behind a leather rim pad on the near fore", "LF pour_in|LF pad"),
         ("came in with the right front shoe missing and the other three loose",
          "RF shoe_lost|LF shoe_loose|LH shoe_loose|RH shoe_loose"),
         ("heels on the near fore an inch and a half and the off about the same",
