@@ -70,6 +70,7 @@ def promote(line: Line) -> Line:
             mark.code = "copula"
         out.append(mark)
     out = _told(line, out)
+    line = Line(line.words, out)
     for at, mark in enumerate(out):
         if mark.kind == "role" and mark.code == "too":
             previous = _before(line, at)

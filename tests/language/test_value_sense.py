@@ -229,3 +229,8 @@ def test_what_was_taken_off_is_the_shoe_or_the_flare(facts: Facts) -> None:
 def test_the_whole_horse_was_trimmed(facts: Facts) -> None:
     found = facts("Growth rings on both fores still. No heat today, no pulses. Trimmed him.")
     assert {f.value for f in found[-1].feet} == {"LF", "RF", "LH", "RH"}
+
+
+def test_told_her_and_too_is_read_without_a_fall(facts: Facts) -> None:
+    said = "told her to ring the vet this morning not tomorrow and ask about his tetanus too"
+    assert "vet_visit" in {f.code for f in facts(said)}
