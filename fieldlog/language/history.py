@@ -140,6 +140,7 @@ def _before_now(line: Line, unit: UnitSaid) -> bool:
     )
 
 
+_GOES_ON = frozenset({"and", "which", "that", "had", "was", "were", "there"})
 _MONTHS = frozenset({"january", "february", "march", "april", "june", "july", "august",
                      "september", "october", "november", "december"})  # fmt: skip
 
@@ -159,7 +160,7 @@ def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     """ "No pulse, so whatever it was last week": the time is of another statement."""
     between = {line.norm(i) for i in range(unit.head.end, mark.start)}
     now = between & {"today", "now"} or _this_time(line, unit.head.end, mark.start)
-    return bool(between & _OTHERWISE) or bool(now and "and" in between)
+    return bool(between & _OTHERWISE) or bool(now and between & _GOES_ON)
 
 
 def _this_time(line: Line, low: int, high: int) -> bool:

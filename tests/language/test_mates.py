@@ -142,3 +142,8 @@ def test_trends_and_no_trends(said: str, trend: Trend | None, facts: Facts) -> N
 )
 def test_what_is_old(said: str, earlier: bool, facts: Facts) -> None:
     assert [f.historical for f in facts(said) if f.kind.value == "finding"] == [earlier]
+
+
+def test_might_not_be_is_a_doubt(facts: Facts) -> None:
+    (abscess,) = facts("might not be an abscess left front")
+    assert (abscess.negated, abscess.uncertain) == (False, True)
