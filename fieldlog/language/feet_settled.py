@@ -230,6 +230,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             mark.code = "front_one" if mark.code == "front_word" else "hind_one"
             return mark
         return None
+    if words == "at the back" and any(
+            m.kind == "foot" and m.code in _ONE_FOOT and 0 <= mark.start - m.end <= 5
+            for m in line.marks):  # fmt: skip
+        return None  # "near fore boot's too tight at the back"
     if words == "behind" and before in _MORE_BEHIND:
         return None  # "plenty of length behind", "still good horn behind"
     if words in ("out front", "up front") and before == "straight":
@@ -369,11 +373,21 @@ def _side_before(line: Line, mark: Mark) -> bool:
 
 def _number_next(line: Line, mark: Mark) -> bool:
     """ "Left three and a half": a length or an angle right behind the side."""
+    numbers = [m for m in line.marks if m.kind == "number"]
     return any(
-        m.kind == "number"
-        and m.start == mark.end
-        and (m.number.form == "fraction" or m.number.unit is not None or m.number.value >= 30)
-        for m in line.marks
+        m.start == mark.end
+        and (
+            m.number.form == "fraction"
+            or m.number.unit is not None
+            or m.number.value >= 30
+            # "sole depth left twelve right fourteen"
+            or any(
+                (line.norm(n.start - 1) == "right" and 1 <= n.start - m.end <= 2)
+                or (line.norm(n.start - 1) == "left" and 0 <= mark.start - n.end <= 1)
+                for n in numbers
+            )
+        )
+        for m in numbers
     )
 
 

@@ -23,7 +23,7 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
         said = {line.norm(i) for i in unit.head.covers()}
         listed = (
             not said & {"it", "them"}
-            and fact.foot_basis is FootBasis.CARRIED
+            and (fact.foot_basis is FootBasis.CARRIED or _guess_carried(unit, fact, after_unit))
             and (fact.kind is FactKind.WORK) == (after.kind is FactKind.WORK)
             and _listed(line, unit, after_unit, chain == at + 1)
         )
@@ -45,6 +45,12 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
             )
             made[at] = (unit, filled)
             chain = at if listed else -1
+
+
+def _guess_carried(unit: UnitSaid, fact: Fact, after: UnitSaid) -> bool:
+    """Carried on from a side whose end was a guess, between two values."""
+    values = unit.head.kind == after.head.kind == "value" and not unit.feet()
+    return values and fact.foot_basis is FootBasis.ASSUMED and not unit.head.tags
 
 
 _LAME = frozenset({"head_nod", "lameness", "short_strided", "sore", "tester_positive"})

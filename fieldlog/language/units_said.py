@@ -261,6 +261,9 @@ def foot_looks_back(
     )
     if horse_next and left.head.kind in (*NEEDS_FOOT, "score", "change"):
         return True
+    values = left.head.kind == right.kind == "value"
+    if preposed and led and values and right.start == foot.end and _led_in(line, left.head):
+        return False  # "on the left three and a half fifty two on the right three and a quarter"
     if preposed:
         opens = line.break_at(at - 1 if line.norm(at) in PREPOSITIONS else at)
         return not (opens and not line.break_at(foot.end) and foot.end >= right.start - 1)
@@ -275,6 +278,18 @@ def foot_looks_back(
     if left.head.item is not None and left.head.item.per == "horse":
         return False
     return ((last and not led) or not held) and left.head.kind in NEEDS_FOOT
+
+
+def _led_in(line: Line, head: Mark) -> bool:
+    """The foot before this value was named with "on" or "in" as well, before its first value."""
+    feet = [m for m in line.marks if m.kind == "foot" and m.end <= head.start]
+    if not feet:
+        return False
+    at = feet[-1].start - 1
+    while line.norm(at) in ARTICLES:
+        at -= 1
+    told = any(m.kind == "value" and m.start == feet[-1].end for m in line.marks)
+    return line.norm(at) in ("on", "in") and told
 
 
 _TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})

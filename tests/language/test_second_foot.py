@@ -179,6 +179,13 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("thrush left front none right front a bit", "LF thrush not|RF thrush mild"),
         ("left lands outside first right lands flat", "LF lands_uneven lateral|RF lands_flat"),
         ("cracks both at the toes", "toe_crack"),
+        ("toes four and a quarter to three and seven eighths left and four and an eighth to three "
+         "and seven eighths right", "LF toe_length 4.25in|LF toe_length 3.875in|"
+         "RF toe_length 4.125in|RF toe_length 3.875in"),
+        ("on the left front three and a half fifty two on the right front three and a quarter "
+         "fifty three", "LF toe_length 3.5in|LF toe_angle 52deg|RF toe_length 3.25in|"
+         "RF toe_angle 53deg"),
+        ("near fore boot's too tight at the back", "LF boot"),
         ("fronts trimmed to eighty one and eighty two and the hinds to seventy seven and "
          "seventy six", "LF trim|RF trim|LF toe_length 81mm|RF toe_length 82mm|"
          "LH toe_length 77mm|RH toe_length 76mm"),
