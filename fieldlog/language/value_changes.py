@@ -28,7 +28,7 @@ class ChangeReader(HorseReader):
         """ "Down two inches from last time", "gained two degrees since": no value but a change."""
         line = self.line
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        if after in ("apart", "difference", "different", "uneven") and mark.number.unit is not None:
+        if after in ("apart", "difference", "different", "uneven"):
             return True
         said = line.norm(mark.start - 2) in ("'s", "is", "are", "he's")
         if before in ("up", "down") and said and mark.number.unit is not None:

@@ -81,6 +81,8 @@ class HorseReader(SlotReader):
         of_horse = ("girth", "body_length", "neck", "weight")
         behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
         named = any(m.code in of_horse for m in (*earlier, *behind))
+        # "near fore one forty six wide, one forty four long"
+        named = named or self.line.norm(mark.end) in ("wide", "long", "across")
         if not (named or self._over_hundred(at, mark)):
             return
         hundreds = 100 if word == "one" else 200

@@ -14,6 +14,7 @@ from fieldlog.language.value_kinds import Value, fits
 
 _STOCK = frozenset({"stock", "bar", "steel", "section", "web", "keg", "aluminium", "aluminum",
                     "iron", "concave", "round", "rim"})  # fmt: skip
+_EXCESS = frozenset({"long", "short", "wide", "narrow", "high", "low", "deep"})
 _SIZED = frozenset({"shoe", "shoes", "plate", "plates", "boot", "boots", "block", "blocks", "rasp"})
 _PAID_FOR = frozenset({"both", "him", "her", "them", "fronts", "hinds", "pair", "set", "lot",
                        "team", "trim", "trims", "each", "two", "shoes", "shoeing", "everything",
@@ -24,7 +25,7 @@ _NO_HORSE = frozenset({"leg", "legs", "shoe", "shoes", "foot", "hoof", "bag", "b
                        "lean", "head", "hay", "feed",
                        "bucket", "carrots", "haynet", "net", "hammer", "soaked"})  # fmt: skip
 _HORN = frozenset({"length", "toe", "heel", "sole", "angle", "foot", "horn", "wall", "height",
-                   "depth", "growth", "hoof"})  # fmt: skip
+                   "depth", "growth", "hoof", "palmar"})  # fmt: skip
 _COUNTS = frozenset({"horses", "ponies", "did", "done", "counted", "total"})
 _STEEP = frozenset({"club", "clubby", "clubbed", "upright", "steep", "steeper", "angle", "angles",
                     "boxy"})  # fmt: skip
@@ -39,6 +40,8 @@ def measures_nothing(line: Line, at: int, mark: Mark) -> str:
     """What the number is if it is no measure: the code of a count, or nothing."""
     if _by(line, at, mark) or _more_horn(line, mark) or _grown(line, at, mark):
         return "difference"
+    if line.norm(mark.end) == "too" and line.norm(mark.end + 1) in _EXCESS:
+        return "excess"  # "feet three inches too long"
     if _bar(line, mark):
         return "stock"
     if _time_of_day(line, mark):

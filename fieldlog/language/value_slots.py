@@ -17,7 +17,8 @@ from fieldlog.language.value_kinds import CONNECTING, as_digits
 _COUNTED = frozenset({"weeks", "week", "days", "day", "months", "month", "years", "year", "minutes",
                       "hours", "hour", "years'", "weeks'", "yards", "furlongs", "litres", "gallons",
                       "mile", "miles", "acres", "people", "men", "others", "percent", "am",
-                      "pm", "times", "strides", "fingers", "finger"})  # fmt: skip
+                      "pm", "times", "passes", "bites", "strokes", "goes", "rounds", "strides",
+                      "fingers", "finger"})  # fmt: skip
 _MONEY = frozenset({"paid", "pay", "pays", "paying", "charge", "charged", "charges", "charging",
                     "cost", "costs", "costing", "owe", "owes", "owed", "bill", "bills", "billed",
                     "price", "priced", "invoice", "invoiced", "sold", "bought", "quoted",

@@ -179,6 +179,11 @@ class ValueReader(TurnReader):
             kind_or_place, rule = left
             if kind_or_place == "finding":
                 return None
+            if kind_or_place == "sole" and (
+                size_word in ("long", "wide")
+                or (line.norm(mark.end) == "of" and line.norm(mark.end + 1) != "sole")
+            ):
+                return None  # "a mark in the sole half an inch long", "under an inch of dead stuff"
             if (kind_or_place, size_word) in SIZED:
                 return self._value(SIZED[kind_or_place, size_word], mark, rule)
             if kind_or_place in ("frog", "hoof") and not size_word and span.unit is not Unit.DEGREE:

@@ -34,6 +34,9 @@ NO_MEASURE = [
     "Set the near fore with half an inch of length behind the heel.",
     "Girl in the next stall wants a quarter inch more off the toe.",
     "A hundred and thirty two mil shoe on the near fore and a hundred and thirty on the off.",
+    "The clip made a mark in the sole about half an inch long.",
+    "Sole's buried under an inch of dead stuff.",
+    "A goat with feet three inches too long.",
     "Contracted, I'd say width's sixty percent of the length.",
 ]
 NO_APPOINTMENT = [
@@ -61,6 +64,18 @@ NO_APPOINTMENT = [
     "You've to talk to her the whole time.",
 ]
 SAID = [
+    (
+        "Sole depth left twelve, right fourteen.",
+        {("LF", "sole_depth", 12), ("RF", "sole_depth", 14)},
+    ),
+    (
+        "Palmar angle left eleven, right eight.",
+        {("LF", "palmar_angle", 11), ("RF", "palmar_angle", 8)},
+    ),
+    (
+        "Near fore one forty six wide, one forty four long.",
+        {("LF", "hoof_width", 146), ("LF", "hoof_length", 144)},
+    ),
     (
         "Heels forty four, forty four, forty, forty one.",
         {
