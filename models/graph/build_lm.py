@@ -1,6 +1,6 @@
 """The language model: drawn dictation, general English and written talk, mixed and pruned.
 
-    python build_lm.py OUT [--notes 400000] [--shares 0.2 0.3 0.5] [--prune 1.5e-7]
+    python build_lm.py OUT [--notes 500000] [--shares 0.14 0.18 0.68] [--prune 7e-8]
 
 Drawn dictation comes from the grammar and knows every term in every place; written talk
 (``written/*.txt``; no note of tests/gold is among them) is how people go on. Writes OUT/lm.arpa,
@@ -44,14 +44,15 @@ def written() -> list[list[str]]:
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("out", type=Path)
-    ask.add_argument("--notes", type=int, default=400_000, help="drawn notes to count")
+    ask.add_argument("--notes", type=int, default=500_000, help="drawn notes to count")
     ask.add_argument("--common", type=int, default=18_000, help="general English words")
     ask.add_argument(
-        "--shares", type=float, nargs=3, default=(0.2, 0.3, 0.5), metavar="SHARE",
+        "--shares", type=float, nargs=3, default=(0.14, 0.18, 0.68), metavar="SHARE",
         help="weights of drawn dictation, general English and written talk",
     )  # fmt: skip
-    ask.add_argument("--prune", type=float, default=1.5e-7, help="relative perplexity threshold")
+    ask.add_argument("--prune", type=float, default=7e-8, help="relative perplexity threshold")
     ask.add_argument("--general-prune", type=float, default=1e-8)
+    ask.add_argument("--without", nargs="*", default=[], help="general words to leave out")
     ask.add_argument("--seed", type=int, default=11)
     ask.add_argument("--tune", action="store_true", help="print the perplexity over shares")
     args = ask.parse_args()
@@ -65,6 +66,8 @@ def main() -> None:
     seen = Counter(w for line in lines for w in line)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))
     lexicon = Lexicon()
+    for word in args.without:
+        lexicon.cmu.pop(word, None)
     talk = written()
     often = Counter(w for line in talk for w in line)
     known = [w for w in often if often[w] > 1 or w.removesuffix("'s") in lexicon.cmu]
@@ -119,7 +122,7 @@ def main() -> None:
             "perplexity_drawn": round(drawn, 1),
         }
         print(name, report[name], flush=True)
-    report |= {k: v for k, v in vars(args).items() if k != "out"}
+    report |= {k: v for k, v in vars(args).items() if k not in ("out", "without")}
     ngram.write_arpa(small, args.out / "lm.arpa")
     (args.out / "words.json").write_text(json.dumps(prons), encoding="utf-8")
     (args.out / "report.json").write_text(json.dumps(report, indent=1), encoding="utf-8")
