@@ -9,16 +9,22 @@ were not written on. Every feature that lowers the chance also has a sentence fo
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading
+from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.surroundings import around, signs, unknown_beside
 
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
+_AND_A = re.compile(
+    r"\s+and\s+an?\s+(?!(?:bit|little|touch|slight|small|big|good|nice|new|few|couple|lot|bad)\b)"
+)
+"""What a recogniser writes where it lost the fraction of "three and a quarter"."""
 MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
@@ -42,11 +48,22 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
         fact = fact.with_doubt(
             "readers_differ", f"A second reader heard “{rivals[0].rival}” for “{rivals[0].text}”."
         )
+    if _cut_short(fact, transcript.text):
+        fact = fact.with_doubt("competing_readings", "“And a ...” follows: was a fraction lost?")
     strange = unknown_beside(fact, transcript.text)
     if len(strange) >= MANY_STRANGE:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
     return _more_readings(fact)
+
+
+def _cut_short(fact: Fact, text: str) -> bool:
+    """Whether a whole number of inches goes on with "and a" and something that is no fraction."""
+    quantity = fact.quantity
+    if quantity is None or quantity.unit is not Unit.INCH or quantity.value % 1:
+        return False
+    at = text.lower().find(quantity.spoken.lower(), fact.span[0])
+    return at >= 0 and _AND_A.match(text.lower(), at + len(quantity.spoken)) is not None
 
 
 def _more_readings(fact: Fact) -> Fact:

@@ -62,3 +62,18 @@ def test_a_fraction_that_lost_its_end_is_asked_about(facts: Facts) -> None:
     whole = facts("left front toe three and three eighths right front bruise at the toe")
     (size,) = (f for f in whole if f.kind is FactKind.MEASUREMENT)
     assert "competing_readings" not in {d.code for d in size.doubts}
+
+
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("right front is fine toe three and a close doc trimmed all four", True),
+        ("left front toe three inches and a bit of flare", False),
+        ("left front toe three and a quarter and a bruise at the toe", False),
+    ],
+)
+def test_a_fraction_that_was_heard_as_something_else_is_asked_about(
+    facts: Facts, said: str, asked: bool
+) -> None:
+    (size,) = (f for f in facts(said) if f.kind is FactKind.MEASUREMENT)
+    assert ("competing_readings" in {d.code for d in size.doubts}) is asked
