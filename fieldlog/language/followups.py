@@ -540,8 +540,3 @@ def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
 def far_off(due: Due) -> bool:
     """ "Another six months": so long it grows out; nobody says a visit like that."""
     return _weeks(due) > 17
-
-
-def with_due(fact: Fact, due: Due) -> Fact:
-    """The same follow-up at another time."""
-    return replace(fact, due=due)

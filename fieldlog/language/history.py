@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fieldlog.core.facts import Reporter
+from fieldlog.language.comparisons import TRENDS
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -108,7 +109,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         # "Gets thrush in the winter" is of every year.
         after = [m for m in after if not _every_year(line, m)]
     # "The crack he had in the spring is nearly out" is seen today.
-    trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in _TREND_ROLES]
+    trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in TRENDS]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
     if _before_now(line, unit) or _in_a_month(line, unit):
         return True
@@ -125,7 +126,6 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
 
 _HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})
 _SEASONS = frozenset({"spring", "summer", "winter", "autumn", "fall", "drought", "spell"})
-_TREND_ROLES = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
 
 
 def _now_between(line: Line, low: int, high: int) -> bool:

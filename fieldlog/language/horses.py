@@ -16,8 +16,6 @@ SEXES = word_set("sexes")
 _TYPES = word_set("horse_types")
 _LINK = word_set("horse_links")
 _NEVER = word_set("never_a_name")
-_AFTER = frozenset({"next", "new", "another", "starting", "start", "this", "here", "moving", "on",
-                    "horse", "notes", "note", "first", "now", "up", "working", "last"})  # fmt: skip
 
 
 @dataclass(slots=True)

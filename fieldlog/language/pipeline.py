@@ -43,7 +43,7 @@ from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.times_past import gone_by, not_ahead
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
-from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import SIDES, Line
 from fieldlog.language.values import ValueReader
 from fieldlog.language.work_words import no_work
 
@@ -52,13 +52,10 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
                           "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
 
 
-_COMING_BACK = frozenset({"come", "coming", "be", "pop", "call", "drop", "him", "her", "them",
-                          "it", "i'll", "'ll", "due", "i'm"})  # fmt: skip
 _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
 """Its number belongs to no "five weeks" behind it; what stands for it is as long."""
 _FORE = re.compile(r"\b(near|off|left|right) fore\b", re.IGNORECASE)
 """A fore is no four where its side stands before it."""
-_SIDE_OF_HOOF = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 
 
 @cache
@@ -146,7 +143,7 @@ def find_marks(
         begin, end = _word_range(words, number.start, number.end)
         if begin >= end or number.form == "ordinal":
             continue
-        sided = begin > 0 and words[begin - 1].norm in _SIDE_OF_HOOF
+        sided = begin > 0 and words[begin - 1].norm in SIDES
         if sided and end - begin == 1 and words[begin].norm == "quarter":
             continue
         if (

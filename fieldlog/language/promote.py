@@ -7,7 +7,6 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 
 from __future__ import annotations
 
-from fieldlog.core.feet import FRONTS, HINDS
 from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
@@ -389,6 +388,3 @@ def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
         "on",
         "the",
     )
-
-
-__all__ = ["FRONTS", "HINDS", "promote"]

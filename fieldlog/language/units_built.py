@@ -18,6 +18,7 @@ from fieldlog.language.units_said import (
     HEADS,
     PREPOSITIONS,
     SEVERITIES,
+    SIDES,
     Line,
     UnitSaid,
     foot_looks_back,
@@ -27,7 +28,6 @@ _I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "t
 _DONE = frozenset({"", "amount"})
 """What the size of a job measures; a width, length or depth is a finding's."""
 _SAYS = frozenset({"owner_says", "vet_says", "other_says"})
-_SIDES = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 
 
 def split_between(
@@ -227,7 +227,7 @@ def _attributes_before(
             break
         elif mark.kind in ("place", "side"):
             back = mark.start - 1
-            while line.norm(back) in _SIDES:
+            while line.norm(back) in SIDES:
                 back -= 1
             if line.norm(back) in ARTICLES:
                 back -= 1

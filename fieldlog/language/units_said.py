@@ -19,6 +19,8 @@ from fieldlog.language.tokens import Token
 
 HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score", "value",
                    "change"})  # fmt: skip
+SIDES = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
+"""Words for one side of one hoof."""
 NEEDS_FOOT = frozenset({"finding", "work", "value"})
 FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before", "owner_says",
                      "vet_says", "plan", "history_before", "farrier_says", "by_owner", "by_vet",

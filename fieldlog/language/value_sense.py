@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.marks import Mark
-from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.units_said import HEADS, SIDES, Line
 from fieldlog.language.value_kinds import Value, fits
 
 _STOCK = frozenset({"stock", "bar", "steel", "section", "web", "keg", "aluminium", "aluminum",
@@ -29,7 +29,6 @@ _HORN = frozenset({"length", "toe", "heel", "sole", "angle", "foot", "horn", "wa
 _COUNTS = frozenset({"horses", "ponies", "did", "done", "counted", "total"})
 _STEEP = frozenset({"club", "clubby", "clubbed", "upright", "steep", "steeper", "angle", "angles",
                     "boxy"})  # fmt: skip
-_OF_THE_SIDE = frozenset({"inside", "outside", "medial", "lateral", "inner", "outer"})
 _AGED = frozenset({"now", "today", "next", "this", "soon", "and", "come"})
 _TAPED = frozenset(
     {"weight", "tape", "tapes", "taped", "weighs", "weighed", "scales", "pounds", "kilos"}
@@ -104,8 +103,7 @@ def one_side(line: Line, mark: Mark) -> bool:
     if last and last[0].code == "heel_length" and mark.start - last[0].end <= 3:
         return bool(0.7 <= mark.number.value / max(last[0].value.quantity.value, 0.01) <= 1.4)
     return any(
-        line.norm(i) in _OF_THE_SIDE and line.norm(i + 1) in ("heel", "heels", "'s", "is")
-        for i in near
+        line.norm(i) in SIDES and line.norm(i + 1) in ("heel", "heels", "'s", "is") for i in near
     )
 
 

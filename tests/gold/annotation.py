@@ -57,8 +57,13 @@ class Note:
 
     @property
     def as_heard(self) -> str:
-        """The words as a recogniser writes them: lower case, no punctuation."""
-        return re.sub(r"\s+", " ", re.sub(r"[^\w\s']", " ", self.text.lower())).strip()
+        """The words as a recogniser writes them."""
+        return as_heard(self.text)
+
+
+def as_heard(text: str) -> str:
+    """The words as a recogniser writes them: lower case, no punctuation."""
+    return re.sub(r"\s+", " ", re.sub(r"[^\w\s']", " ", text.lower())).strip()
 
 
 def read_fact(line: str) -> dict[str, Any]:

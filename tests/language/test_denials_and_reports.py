@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
 import pytest
 
 from fieldlog.core.facts import Entry, Fact, Reporter, Trend
+from tests.gold.annotation import as_heard
 
 Facts = Callable[[str], list[Fact]]
-
-
-def as_heard(text: str) -> str:
-    """The words as a recogniser writes them."""
-    return re.sub(r"\s+", " ", re.sub(r"[^\w\s']", " ", text.lower())).strip()
 
 
 @pytest.mark.parametrize(

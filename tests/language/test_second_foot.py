@@ -5,12 +5,12 @@ Each saying is read with its punctuation and as a recogniser writes it, without.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
 import pytest
 
 from fieldlog.core.facts import Fact
+from tests.gold.annotation import as_heard
 
 Facts = Callable[[str], list[Fact]]
 
@@ -31,8 +31,7 @@ def told(facts: list[Fact]) -> set[str]:
 
 
 def both_ways(facts: Facts, text: str) -> list[set[str]]:
-    plain = re.sub(r"\s+", " ", re.sub(r"[^\w' ]", " ", text.lower())).strip()
-    return [told(facts(text)), told(facts(plain))]
+    return [told(facts(text)), told(facts(as_heard(text)))]
 
 
 SAYINGS = [

@@ -10,6 +10,7 @@ from collections.abc import Callable
 import pytest
 
 from fieldlog.core.facts import Fact, FactKind
+from tests.language.said import heard, values
 
 Facts = Callable[[str], list[Fact]]
 
@@ -148,21 +149,6 @@ FOLLOWS = [
     ("Have the vet sedate him before I come out.", {("sedation_by_vet", "before_next_visit")}),
     ("Bring side clips next trip.", {("bring", "next_visit")}),
 ]
-
-
-def heard(text: str) -> str:
-    """As a recogniser writes it."""
-    return text.lower().replace(",", "").replace(".", "")
-
-
-def values(found: list[Fact]) -> set[tuple[str, str, float]]:
-    """Foot, measure and value of every measurement."""
-    return {
-        (foot, f.code, f.quantity.value)
-        for f in found
-        if f.kind is FactKind.MEASUREMENT and f.quantity is not None
-        for foot in ([x.value for x in f.feet] or ["-"])
-    }
 
 
 @pytest.mark.parametrize("text", NO_MEASURE)

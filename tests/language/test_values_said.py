@@ -9,24 +9,10 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Fact
+from tests.language.said import heard, values
 
 Facts = Callable[[str], list[Fact]]
-
-
-def heard(text: str) -> str:
-    """As a recogniser writes it."""
-    return text.lower().replace(",", "").replace(".", "")
-
-
-def values(found: list[Fact]) -> set[tuple[str, str, float]]:
-    """Foot, measure and value of every measurement."""
-    return {
-        (foot, f.code, f.quantity.value)
-        for f in found
-        if f.kind is FactKind.MEASUREMENT and f.quantity is not None
-        for foot in ([x.value for x in f.feet] or ["-"])
-    }
 
 
 SAID = [
