@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fieldlog import rereading
-from fieldlog.app.grouping import with_low_confidence
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
@@ -15,7 +14,7 @@ from fieldlog.config import Settings
 from fieldlog.core.disputes import with_disputes
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
-from fieldlog.language.confidence import accept_threshold
+from fieldlog.language.confidence import accept_threshold, with_low_confidence
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,

@@ -8,7 +8,6 @@ so each fact is shown exactly once.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from enum import StrEnum
 
 from fieldlog.core.facts import Doubt, Fact, FootBasis
@@ -99,22 +98,6 @@ def next_to_look_at(facts: Iterable[Fact], after: str = "") -> Fact | None:
     if after in ids:
         return waiting[(ids.index(after) + 1) % len(waiting)]
     return waiting[0]
-
-
-def with_low_confidence(fact: Fact, sure_from: float) -> Fact:
-    """``fact``, with a doubt if its confidence is under ``sure_from`` and nothing else says why."""
-    if fact.doubts or fact.confidence >= sure_from:
-        return fact
-    percent = round(100 * fact.confidence)
-    return replace(
-        fact,
-        doubts=(
-            Doubt(
-                "low_confidence",
-                f"Facts heard like this one are right about {percent} times in 100.",
-            ),
-        ),
-    )
 
 
 def is_sure(facts: Iterable[Fact], horse_known: bool) -> bool:

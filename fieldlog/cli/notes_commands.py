@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -47,14 +49,14 @@ def drafts_command(
     store = session.store
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
-    from fieldlog.rereading import reading_of, with_disputes
+    from fieldlog.rereading import reading_of
 
     def heard(draft: StoredEntry) -> Transcript | None:
         of = draft.recording_id
         return reading_of(store, of, draft.entry.text) if of else None
 
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
-    drafts = [with_disputes(store, d) for d in found]
+    drafts = _asked(session, found)
     if as_json:
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
@@ -172,7 +174,7 @@ def save_command(
     if horse and not which:
         raise InputError("--horse needs the drafts it is for.", "Name them as well.")
     day = read_day(day_text, session.today) if day_text else None
-    chosen = _chosen(store, which, everything, day)
+    chosen = _chosen(session, which, everything, day)
     if horse:
         known = store.horse_named(horse)
         with store.write():
@@ -196,14 +198,27 @@ def save_command(
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 
 
-def _chosen(
-    store: Store, which: tuple[str, ...], everything: bool, day: date | None
-) -> list[StoredEntry]:
-    if which:
-        return [find_draft(store, w) for w in which]
+def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
+    """The drafts with every doubt that the app shows: readers that differ, a low chance."""
+    from fieldlog.language.confidence import accept_threshold, with_low_confidence
     from fieldlog.rereading import with_disputes
 
-    drafts = [with_disputes(store, d) for d in store.drafts(day)]
+    sure_from = session.settings.accept_above or accept_threshold()
+    found = []
+    for draft in drafts:
+        entry = with_disputes(session.store, draft).entry
+        facts = tuple(with_low_confidence(fact, sure_from) for fact in entry.facts)
+        found.append(replace(draft, entry=replace(entry, facts=facts)))
+    return found
+
+
+def _chosen(
+    session: Session, which: tuple[str, ...], everything: bool, day: date | None
+) -> list[StoredEntry]:
+    store = session.store
+    if which:
+        return [find_draft(store, w) for w in which]
+    drafts = _asked(session, store.drafts(day))
     return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
 
 

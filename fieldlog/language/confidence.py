@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading
+from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
 from fieldlog.language.lexicon import read_data
@@ -143,6 +143,22 @@ def chance(values: dict[str, float]) -> float:
 def accept_threshold() -> float:
     """The chance from which a fact without doubts counts as sure."""
     return float(read_data("confidence")["accept_above"])
+
+
+def with_low_confidence(fact: Fact, sure_from: float) -> Fact:
+    """``fact``, with a doubt if its confidence is under ``sure_from`` and nothing else says why."""
+    if fact.doubts or fact.confidence >= sure_from:
+        return fact
+    percent = round(100 * fact.confidence)
+    return replace(
+        fact,
+        doubts=(
+            Doubt(
+                "low_confidence",
+                f"Facts heard like this one are right about {percent} times in 100.",
+            ),
+        ),
+    )
 
 
 def rated(

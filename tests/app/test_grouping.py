@@ -12,10 +12,10 @@ from fieldlog.app.grouping import (
     part_of,
     to_look_at,
     walk,
-    with_low_confidence,
 )
 from fieldlog.core.facts import Doubt
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, Foot
+from fieldlog.language.confidence import with_low_confidence
 from tests.app.facts import finding, inferred_toe, recheck, toe
 
 

@@ -531,3 +531,13 @@ def test_a_missing_package_is_a_sentence(
     assert result.exit_code == 1
     assert "install fieldlog again" in result.stderr
     assert list(tmp_path.glob("o.*")) == []
+
+
+def test_what_the_app_would_ask_about_is_not_saved_as_sure(run: Run, home: Path) -> None:
+    fact = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6), confidence=0.4)
+    entry = Entry((fact,), "thrush on the left hind", (0, 23), HorseMention("Juniper", (0, 0)))
+    with Store.open(home / "fieldlog.db") as store:
+        short = store.add_drafts(None, [entry])[0].id[:8]
+    assert "right about 40 times in 100" in run("drafts", short).output
+    run("save", "--sure")
+    assert short in run("drafts").output

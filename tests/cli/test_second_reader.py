@@ -26,7 +26,8 @@ SECOND = FIRST.replace("press", "thrush")
 
 @pytest.fixture
 def draft(home: Path) -> StoredEntry:
-    """A draft that the first fake reader heard."""
+    """A draft that the first fake reader heard; only what readers say asks for a look at it."""
+    (home / "fieldlog.toml").write_text("accept_above = 0.01\n", encoding="utf-8")
     path = wav(home / "note.wav")
     with Store.open(home / "fieldlog.db") as store:
         kept = store.add_recording(
