@@ -9,17 +9,20 @@ from typing import Any
 
 HERE = Path(__file__).parent
 SPLITS = (
-    "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f",
-    "blind_a", "blind_b",
+    "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
+    "dev_h", "dev_i",
+    "blind_a", "blind_b", "blind_c", "blind_d",
 )  # fmt: skip
 TOGETHER = {
     "fresh": ("dev_a", "dev_b"),
     "late": ("dev_c", "dev_d"),
     "last": ("dev_e", "dev_f"),
+    "newest": ("dev_g", "dev_h", "dev_i"),
     "blind": ("blind_a", "blind_b"),
+    "stranger": ("blind_c", "blind_d"),
 }
 """Names for several splits at once."""
-UNSEEN = frozenset({"test", "blind_a", "blind_b", "blind"})
+UNSEEN = frozenset({"test", "blind", "stranger", *TOGETHER["blind"], *TOGETHER["stranger"]})
 """Nobody reads notes or errors of these; they are only counted."""
 FEET = {
     "-": (),

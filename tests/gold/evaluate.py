@@ -33,6 +33,8 @@ OPPOSITE = {"sound": "lameness", "tester_negative": "tester_positive",
 """Two codes for one saying: the first is the second denied."""
 KIN = {"next_trim_weak": "next_trim", "cycle": "next_trim", "call_weak": "call",
        "owner_care_weak": "owner_care"}  # fmt: skip
+SIDE = {"lateral_wall": "lateral", "medial_wall": "medial"}
+"""An outside or inside of which no part is named is its wall, however a writer put it."""
 FAMILY = {
     "quarter_crack": "crack", "toe_crack": "crack", "heel_crack": "crack", "sand_crack": "crack",
     "grass_crack": "crack", "white_line_separation": "white_line", "seedy_toe": "white_line",
@@ -55,7 +57,9 @@ def single_feet(facts: Iterable[Item]) -> list[Item]:
                 "kind": fact["kind"],
                 "code": KIN.get(fact["code"], fact["code"]),
                 "foot": foot,
-                "place": tuple(sorted(p for p in fact.get("places", ()) if p not in fact["code"])),
+                "place": tuple(
+                    sorted(SIDE.get(p, p) for p in fact.get("places", ()) if p not in fact["code"])
+                ),
                 "value": (q["value"], q.get("high"), q["unit"]) if q else None,
                 "severity": fact.get("severity"),
                 "reporter": fact.get("reporter") if fact.get("reporter") != "farrier" else None,
