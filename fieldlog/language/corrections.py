@@ -227,8 +227,19 @@ def _following(line: Line, mark: Mark) -> list[Mark]:
         if glue and hit is not None and hit.code in ("unsure_before", "mild", "adverb", "copula"):
             at, steps = hit.end, steps + 1
             continue
-        break
+        return _after_reason(line, at) if mark.code == "scratch" else out
     return out
+
+
+def _after_reason(line: Line, at: int) -> list[Mark]:
+    """ "Scratch that, I read it wrong. Three and a quarter.": a number that is a sentence."""
+    for begin, end in line.sentences():
+        if begin >= at:
+            new = [m for m in line.marks if begin <= m.start < end]
+            return new if len(new) == 1 and new[0].size == end - begin else []
+        if any(at <= m.start < end and m.kind in (*_NUMBERS, *HEADS) for m in line.marks):
+            return []
+    return []
 
 
 def _starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:

@@ -346,8 +346,9 @@ class _Sentence(FellowWords):
             return None
         if word in ("none", "nil") and any(m.kind == "finding" and m.end == at for m in self.marks):
             return None  # "corn none in the left front": of the corn just named
-        placed = self._placed(foot, at + 1)
-        if word == "not" and not placed and self.line.norm(at - 1) != "but":
+        placed, before = self._placed(foot, at + 1), self.line.norm(at - 1)
+        alone = before not in COPULAS and self._closes(foot)  # "..., not the right."
+        if word == "not" and not placed and not alone and before != "but":
             return None
         told = [m for m in self.marks if m.end <= at and m.tells()]
         first = word == "none" and bool(told) and (told[-1].kind == "finding" or self.none_first)
@@ -359,6 +360,11 @@ class _Sentence(FellowWords):
                for m in hit):  # fmt: skip
             return None
         return at, at + 1
+
+    def _closes(self, foot: Mark) -> bool:
+        """Whether nothing follows a foot in its clause."""
+        ends = foot.end >= self.end or self.line.break_at(foot.end)
+        return ends or self.line.norm(foot.end) in ("and", "but", "so", "though", "yet")
 
     def _good_beside(self, foot: Mark) -> None:
         """ "Clean on the right", "off fore nothing": no fault seen on that foot."""
@@ -387,6 +393,10 @@ class _Sentence(FellowWords):
         at = foot.end
         while self.line.norm(at) in ("has", "had", "'s", "got"):
             at += 1
+        no = foot.end + self.line.break_at(foot.end)
+        if self.line.norm(no) in ("no", "nope") and no + 1 == self.end and not heads:
+            self.make(Mark("change", "denied", no, no + 1), foot)  # "Right, no."
+            return
         word = self.line.norm(at)
         if word not in ("nothing", "none") or (word == "nothing" and at > foot.end):
             return

@@ -164,6 +164,8 @@ class PartReader:
             if fact.kind is FactKind.FOLLOW_UP:
                 fact = same_time(made, self.facts, fact)
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
+                if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
+                    self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
                 made += [(unit, copy) for copy in self._denied(fact, made)]
                 continue
             if "too" in unit.head.tags and not unit.feet():

@@ -307,7 +307,7 @@ class FactMaker:
         if negated and comparison is not None and comparison.trend in _STILL_THERE:
             comparison = None
         historical = historical and not gone
-        if fact.code in ("normal", "better_shape", "not_examined"):
+        if fact.code in ("normal", "better_shape", "not_examined", "lands_flat"):
             fact = replace(fact, severity=None)
         item = find_item(fact.code, "finding")
         disease = item is not None and bool(item.more.get("disease"))
