@@ -16,6 +16,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
+from fieldlog.language.gist import opinion
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.surroundings import around, signs, unknown_beside
 
@@ -25,6 +26,8 @@ _AND_A = re.compile(
     r"\s+and\s+an?\s+(?!(?:bit|little|touch|slight|small|big|good|nice|new|few|couple|lot|bad)\b)"
 )
 """What a recogniser writes where it lost the fraction of "three and a quarter"."""
+NOT_HEARD = 0.1
+"""Chance below which the trained network contradicts a rule."""
 MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
@@ -54,6 +57,15 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
     if len(strange) >= MANY_STRANGE:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
+    heard = opinion(transcript.text)
+    if (
+        heard is not None
+        and heard.knows(fact.code, fact.negated)
+        and heard.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
+    ):
+        fact = fact.with_doubt(
+            "second_opinion", "A second opinion on the words does not hear this."
+        )
     return _more_readings(fact)
 
 
@@ -115,6 +127,7 @@ def features(
         f"rule:{fact.rule.partition(':')[0]}": 1.0,
     }
     out.update(signs(fact, transcript.text, facts, unused))
+    out.update(_second_opinion(fact, transcript.text))
     for doubt in fact.doubts:
         out[f"doubt:{doubt.code}"] = 1.0
     if fact.kind is FactKind.MEASUREMENT:
@@ -131,6 +144,31 @@ def features(
     if fact.due is not None:
         out["due"] = 1.0
     return out
+
+
+def _second_opinion(fact: Fact, text: str) -> dict[str, float]:
+    """What the trained network says of the fact: beside it, in the note, of its denial."""
+    heard = opinion(text)
+    if heard is None:
+        return {}
+    if not heard.knows(fact.code, fact.negated):
+        return {"gist:unknown": 1.0}
+    near = heard.chance(fact.code, fact.negated, fact.span)
+    turned = heard.chance(fact.code, not fact.negated, fact.span)
+    return {
+        "gist": _log_odds(near),
+        "gist:note": _log_odds(heard.chance(fact.code, fact.negated)),
+        "gist:turned": turned,
+        "gist:unlikely": float(near < 0.15),
+        "gist:likely": float(near > 0.9),
+        "gist:sure": float(near > 0.99),
+    }
+
+
+def _log_odds(chance: float) -> float:
+    """From -1 to 1; chances beyond one in four hundred are all alike."""
+    kept = min(max(chance, 1e-9), 1 - 1e-9)
+    return max(-6.0, min(6.0, math.log(kept / (1 - kept)))) / 6
 
 
 def chance(values: dict[str, float]) -> float:

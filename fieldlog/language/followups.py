@@ -9,6 +9,7 @@ from itertools import pairwise
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.asks_nothing import no_follow_up
 from fieldlog.language.context import Context
+from fieldlog.language.gist_marks import as_candidate
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import BARE, FactMaker
@@ -370,7 +371,7 @@ def make_follow_up(
         due = replace(due, on=None)
     if code == "vet_visit" and (unit.has("urgent") or (due and due.spoken in ("today", "now"))):
         details["urgent"] = "yes"
-    return Fact(
+    fact = Fact(
         kind=FactKind.FOLLOW_UP,
         code=code,
         feet=named.feet if named else (),
@@ -385,6 +386,7 @@ def make_follow_up(
         span=unit.span(line),
         rule=f"lexicon:{unit.head.code}",
     )
+    return as_candidate(fact, unit.head)
 
 
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})

@@ -26,6 +26,8 @@ from fieldlog.language.corrections import plans
 from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.ellipsis import gapped
+from fieldlog.language.gist import opinion
+from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
@@ -156,9 +158,10 @@ def find_marks(
         found.append(Mark("number", "number", begin, end, value=number, number=number))
     walls = [i for i, w in enumerate(words) if w.sort in ("comma", "stop", "pause")]
     spans = [(m.start, m.end) for m in found if m.kind == "time"]
+    matched = candidates([w.norm for w in words], number_words, walls)
     found += [
         m
-        for m in candidates([w.norm for w in words], number_words, walls)
+        for m in matched
         # "calling the vet this afternoon": the time keeps its first word
         if (m.kind != "followup" or not any(m.start < a < m.end < b for a, b in spans))
         and not _other_words(words, m)
@@ -179,7 +182,9 @@ def find_marks(
                 kept.add(id(mark))
         return kept
 
-    return settle(words, found, useful)
+    marks = settle(words, found, useful)
+    heard = opinion(text)
+    return with_proposed(heard, words, marks, matched) if heard is not None else marks
 
 
 _PRICED = frozenset({"quoted", "quote", "charge", "charged", "price", "cost", "costs", "dollars",

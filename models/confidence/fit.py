@@ -30,7 +30,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(Path.cwd()))
 
 from fieldlog.core.words import Transcript, Word  # noqa: E402
-from fieldlog.language import confidence  # noqa: E402
+from fieldlog.language import confidence, gist  # noqa: E402
 from fieldlog.language.marks import significant  # noqa: E402
 from fieldlog.language.pipeline import find_marks, load  # noqa: E402
 from fieldlog.language.surroundings import unused_words  # noqa: E402
@@ -173,11 +173,15 @@ def threshold(chance: Floats, target: Floats, free: NDArray[np.bool_], allowed: 
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--rounds", type=int, default=2, help="badly heard versions of each note")
+    parser.add_argument("--without-gist", action="store_true", help="leave its features out")
     parser.add_argument("--allowed", type=float, default=0.02, help="share of wrong facts taken")
     parser.add_argument("--write", action="store_true", help="write the weights of the package")
     parser.add_argument("--save-rows", type=Path, help="append the rows of --probes to this file")
     parser.add_argument("--probes", type=Path, help="annotated notes in the form of tests/gold")
+    parser.add_argument("--gist", type=Path, help="a network that did not learn from the probes")
     args = parser.parse_args()
+    if args.gist:
+        gist.network = lambda: gist.Network(args.gist)  # type: ignore[assignment]
     if args.save_rows and args.probes:
         annotation.HERE = args.probes.parent
         split = args.probes.stem
@@ -190,42 +194,36 @@ def main() -> None:
                 out.write(line + "\n")
         print(f"{len(rows)} rows, {sum(r.right for r in rows)} right")
         return
-    seen = [
-        row
-        for split in ("train", "dev")
-        for row in rows_of(annotation.read_notes(split), args.rounds, 1, evaluate.recognised(split))
-    ]
-    unseen = saved_rows(UNSEEN)
-    rows = [*seen, *unseen]
+    rows = saved_rows(UNSEEN)
     names = sorted({name for row in rows for name in row.values})
+    if args.without_gist:
+        names = [n for n in names if not n.startswith(("gist", "doubt:second"))]
     where = {name: at for at, name in enumerate(names)}
     matrix = np.zeros((len(rows), len(names)))
     for at, row in enumerate(rows):
         for name, value in row.values.items():
-            matrix[at, where[name]] = value
+            if name in where:
+                matrix[at, where[name]] = value
     target = np.array([row.right for row in rows], float)
-    weight = np.array([1.0] * len(seen) + [UNSEEN_WEIGHT] * len(unseen))
-    weight[: len(seen)] *= min(1.0, len(unseen) / max(1, len(seen)))
+    weight = np.ones(len(rows))
     styles = np.array([row.style for row in rows])
     chance = np.zeros(len(rows))
-    for style in sorted(set(styles[len(seen) :])):
+    for style in sorted(set(styles)):
         out_of = styles == style
         learned = fit(matrix[~out_of], target[~out_of], weight[~out_of])
         chance[out_of] = 1 / (1 + np.exp(-np.clip(matrix[out_of] @ learned, -30, 30)))
-    chance, truth = chance[len(seen) :], target[len(seen) :]
-    free = ~np.array([row.doubted for row in unseen])
-    accept = threshold(chance, truth, free, args.allowed)
+    free = ~np.array([row.doubted for row in rows])
+    accept = threshold(chance, target, free, args.allowed)
     taken = free & (chance >= accept)
-    print(f"facts: {len(seen)} of seen talkers ({target[: len(seen)].mean():.3f} right), "
-          f"{len(unseen)} of unseen ({truth.mean():.3f} right)")  # fmt: skip
+    print(f"{len(rows)} facts, {target.mean():.3f} of them right")
     print("measured on unseen talkers, one style left out at a time:")
-    print(f"expected calibration error {calibration_error(chance, truth):.3f}")
+    print(f"expected calibration error {calibration_error(chance, target):.3f}")
     print(f"accept from {accept:.3f}: {taken.mean():.3f} of facts, "
-          f"{1 - truth[taken].mean() if taken.any() else 0:.4f} of them wrong")  # fmt: skip
+          f"{1 - target[taken].mean() if taken.any() else 0:.4f} of them wrong")  # fmt: skip
     for bar in (0.6, 0.7, 0.8, 0.85, 0.9, 0.925, 0.95, 0.97):
         some = free & (chance >= bar)
         if some.any():
-            print(f"  from {bar}: {some.mean():.3f} taken, {1 - truth[some].mean():.4f} wrong")
+            print(f"  from {bar}: {some.mean():.3f} taken, {1 - target[some].mean():.4f} wrong")
     if args.write:
         weights = fit(matrix, target, weight)
         lines = [

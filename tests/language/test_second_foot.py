@@ -75,7 +75,8 @@ SAYINGS = [
     ("Thrush in the left hind, mild on the right hind, none up front.",
      "LH thrush|RH thrush mild|LF thrush not|RF thrush not"),
     ("No seedy toe on any of the four. Hinds are a little dry is all.",
-     "LF seedy_toe not|RF seedy_toe not|LH seedy_toe not|RH seedy_toe not"),
+     "LF seedy_toe not|RF seedy_toe not|LH seedy_toe not|RH seedy_toe not|LH dry_horn mild|"
+     "RH dry_horn mild"),
     ("None of them sore.", "LF sore not|RF sore not|LH sore not|RH sore not"),
     ("Got the fronts trimmed and the left hind.", "LF trim|RF trim|LH trim"),
     ("Crack in the near fore at the toe and one in the off fore at the quarter.",

@@ -1,0 +1,142 @@
+"""What the trained network hears and no rule does becomes a candidate, marked as one.
+
+Only words that no rule took may carry a candidate, and only where the network is fairly certain.
+The mark goes through the same rules as any other (foot, denial, history); its fact tells its origin
+(rule ``gist:...``, doubt ``model_candidate``), so that it is always looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from math import exp, expm1
+
+from fieldlog.core.facts import Fact
+from fieldlog.language.gist import Opinion, label
+from fieldlog.language.lexicon import Item, items
+from fieldlog.language.marks import Mark
+from fieldlog.language.tokens import Token
+
+TAG = "gist"
+CANDIDATE = "No rule knows these words; the trained network takes them for this."
+LIKELY_SAID = 0.8
+"""Chance from which a stretch is proposed."""
+A_WORD_SAYS_SO = 0.2
+"""Chance from which a single word belongs to the stretch."""
+APART = 6
+"""Words between a candidate and a mark of the same code, so that it is no second reading of it."""
+NEVER = frozenset({"next_trim", "examine"})
+"""A promise that is none without a time, and a word for any look at a foot."""
+TABLES = ("findings", "work", "handling", "followups")
+
+
+def proposed(
+    opinion: Opinion, words: Sequence[Token], marks: Sequence[Mark], matched: Sequence[Mark]
+) -> list[Mark]:
+    """The candidates of a note.
+
+    Args:
+        opinion: what the network says about it.
+        words: its significant words.
+        marks: what the rules found, disjoint.
+        matched: all that a pattern matched; what a rule then refused is not proposed again.
+
+    Returns:
+        Marks that hold a word which no rule took; beside it they may only hold places and glue.
+    """
+    if not opinion.words:
+        return []
+    whole = opinion.not_said.sum(0)
+    taken = {i for m in marks if m.kind != "place" and m.tells() for i in m.covers()}
+    placed = {i for m in marks if m.kind == "place" for i in m.covers()}
+    said_at = _word_numbers(opinion, words)
+    best: list[tuple[float, Mark]] = []
+    for table in TABLES:
+        for item in items(table):
+            column = opinion.columns.get(item.id)
+            if (
+                item.id in NEVER
+                or column is None
+                or -expm1(float(whole[column])) < LIKELY_SAID
+            ):
+                continue
+            logs = opinion.not_said[:, column]
+            for run in _free_runs(logs, said_at, taken):
+                chance = -expm1(sum(float(logs[i]) for i in run))
+                own = [said_at[i] for i in run]
+                if chance < LIKELY_SAID or placed.issuperset(own):
+                    continue
+                if _told_already(item, min(own), max(own), marks, matched):
+                    continue
+                mark = Mark(item.table, item.id, min(own), max(own) + 1, item)
+                mark.tags.add(TAG)
+                best.append((chance, mark))
+    out: list[Mark] = []
+    for _, mark in sorted(best, key=lambda pair: -pair[0]):
+        if not any(mark.start < o.end + 2 and o.start < mark.end + 2 for o in out):
+            out.append(mark)
+    return out
+
+
+def as_candidate(fact: Fact, head: Mark) -> Fact:
+    """The fact of a mark; if no rule but the network made the mark, it says so."""
+    if TAG not in head.tags:
+        return fact
+    return replace(fact, rule=f"gist:{head.code}").with_doubt("model_candidate", CANDIDATE)
+
+
+def with_proposed(
+    opinion: Opinion, words: Sequence[Token], marks: Sequence[Mark], matched: Sequence[Mark]
+) -> list[Mark]:
+    """The marks with the candidates; places and glue under a candidate give way."""
+    more = proposed(opinion, words, marks, matched)
+    if not more:
+        return list(marks)
+    covered = {i for m in more for i in m.covers()}
+    kept = [m for m in marks if not (m.covers() & covered)]
+    return sorted([*kept, *more], key=lambda m: (m.start, m.end))
+
+
+def _word_numbers(opinion: Opinion, words: Sequence[Token]) -> dict[int, int]:
+    """From the network's words to the significant words."""
+    out, at = {}, 0
+    for number, (_, first, last) in enumerate(opinion.words):
+        while at < len(words) and words[at].end <= first:
+            at += 1
+        if at < len(words) and words[at].start < last:
+            out[number] = at
+    return out
+
+
+def _free_runs(
+    logs: Sequence[float], said_at: dict[int, int], taken: set[int]
+) -> Iterator[list[int]]:
+    """Runs of free words that may each say it; a word between them that does not is passed over."""
+    run: list[int] = []
+    for i in range(len(logs)):
+        if 1.0 - exp(float(logs[i])) < A_WORD_SAYS_SO or i not in said_at:
+            continue
+        if said_at[i] in taken:
+            continue
+        between = range(said_at[run[-1]] + 1, said_at[i]) if run else ()
+        if run and (i - run[-1] > 2 or any(k in taken for k in between)):
+            yield run
+            run = []
+        run.append(i)
+    if run:
+        yield run
+
+
+def _told_already(
+    item: Item, begin: int, end: int, marks: Sequence[Mark], matched: Sequence[Mark]
+) -> bool:
+    """Whether a mark beside it says the same, or a rule has refused a pattern of it there."""
+
+    def beside(mark: Mark) -> bool:
+        return mark.start < end + APART and begin < mark.end + APART
+
+    same = (item.id, "not:" + item.id)
+    return any(
+        beside(m) and (label(m.code, False) in same or m.kind == item.table == "followup")
+        for m in marks
+    ) or any(beside(m) and label(m.code, False) in same for m in matched)
