@@ -13,8 +13,10 @@ holds a code if any of its words says so (noisy or). Numpy only; no file, no opi
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
+from math import expm1
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +49,14 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     return [(m[0], m.start(), m.end()) for m in _WORD.finditer(plain)]
 
 
+def _begin(word: tuple[str, int, int]) -> int:
+    return word[1]
+
+
+def _end(word: tuple[str, int, int]) -> int:
+    return word[2]
+
+
 @dataclass(frozen=True)
 class Opinion:
     """What the network says about one note."""
@@ -74,18 +84,22 @@ class Opinion:
         Returns:
             0 for a code that the network does not know.
         """
-        from math import expm1
-
         column = self.columns.get(label(code, negated))
         if column is None or not self.words:
             return 0.0
-        first, last = 0, len(self.words)
-        if span is not None:
-            inside = [i for i, (_, a, b) in enumerate(self.words) if a < span[1] and b > span[0]]
-            if not inside:
-                return 0.0
-            first, last = max(0, inside[0] - beside), inside[-1] + 1 + beside
+        if span is None:
+            return -expm1(float(self.whole[column]))
+        first = bisect_right(self.words, span[0], key=_end)
+        last = bisect_left(self.words, span[1], key=_begin)
+        if first >= last:
+            return 0.0
+        first, last = max(0, first - beside), last + beside
         return -expm1(float(self.not_said[first:last, column].sum()))
+
+    @cached_property
+    def whole(self) -> Any:
+        """The log of the chance that a code is said nowhere in the note."""
+        return self.not_said.sum(0)
 
 
 class Network:
@@ -116,7 +130,7 @@ class Network:
         second = first + _gelu(_convolved(first, *self._layers[1]))
         weights, bias = self._layers[2]
         logits = second @ weights + bias
-        return Opinion(words, -np.logaddexp(0.0, logits), self._columns)
+        return Opinion(words, -np.logaddexp(np.float32(0.0), logits), self._columns)
 
 
 def _convolved(x: Any, weights: Any, bias: Any) -> Any:
@@ -131,7 +145,7 @@ def _convolved(x: Any, weights: Any, bias: Any) -> Any:
 def _gelu(x: Any) -> Any:
     import numpy as np
 
-    return 0.5 * x * (1.0 + np.tanh(0.7978845608 * (x + 0.044715 * x**3)))
+    return 0.5 * x * (1.0 + np.tanh(0.7978845608 * (x + 0.044715 * x * x * x)))
 
 
 @cache

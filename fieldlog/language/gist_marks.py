@@ -46,7 +46,7 @@ def proposed(
     """
     if not opinion.words:
         return []
-    whole = opinion.not_said.sum(0)
+    whole = opinion.whole
     taken = {i for m in marks if m.kind != "place" and m.tells() for i in m.covers()}
     placed = {i for m in marks if m.kind == "place" for i in m.covers()}
     said_at = _word_numbers(opinion, words)
@@ -54,11 +54,7 @@ def proposed(
     for table in TABLES:
         for item in items(table):
             column = opinion.columns.get(item.id)
-            if (
-                item.id in NEVER
-                or column is None
-                or -expm1(float(whole[column])) < LIKELY_SAID
-            ):
+            if item.id in NEVER or column is None or -expm1(float(whole[column])) < LIKELY_SAID:
                 continue
             logs = opinion.not_said[:, column]
             for run in _free_runs(logs, said_at, taken):
