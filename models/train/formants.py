@@ -294,7 +294,9 @@ def _work(task: tuple[int, list[dict[str, Any]], Path]) -> float:
     sounds = [spoken(row["p"], SEED * 1_000_003 + row["i"]) for row in rows]
     np.save(out / f"af{rank}.npy", np.concatenate(sounds))
     meta = [[row["i"], len(s)] for row, s in zip(rows, sounds, strict=True)]
-    (out / f"mf{rank}.json").write_text(json.dumps(meta))
+    listed = out / f"mf{rank}.json"
+    listed.with_suffix(".new").write_text(json.dumps(meta))
+    listed.with_suffix(".new").rename(listed)
     return sum(len(s) for s in sounds) / RATE / 3600
 
 

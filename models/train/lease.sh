@@ -29,7 +29,7 @@ speak)
     python3 "$here/synthesise.py" "$FL/runner" "$FL/parts" "$FL/tokens.jsonl.gz" "$FL/voices.npz" \
         "$FL/syn" --jobs $((15 * gpus)) --seconds "$2" ;;
 robots)
-    python3 "$here/formants.py" "$FL/tokens.jsonl.gz" "$FL/syn" --count "$2" --jobs 24 ;;
+    python3 "$here/formants.py" "$FL/tokens.jsonl.gz" "$FL/syn" --count "$2" --jobs "$(nproc)" ;;
 train)
     total=$2 until=$3
     shift 3

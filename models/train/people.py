@@ -61,12 +61,13 @@ class Judge:
     def __init__(self, weights: Path, worst: float) -> None:
         import numpy as np
         import torch
-        from acoustic import Acoustic, Cepstra
+        from acoustic import CONFIG, Acoustic, Cepstra
 
         self.torch, self.worst = torch, worst
-        self.front, self.net = Cepstra(), Acoustic().eval()
         with np.load(weights) as found:
             state = {k: torch.from_numpy(found[k]).float() for k in found.files}
+        size = {"hidden": len(state["c1.bias"]), "narrow": len(state["c2.weight"])}
+        self.front, self.net = Cepstra(), Acoustic(CONFIG | size).eval()
         self.net.load_state_dict(state, strict=False)
 
     def losses(self, scores: Any, guesses: list[list[int]]) -> list[float]:

