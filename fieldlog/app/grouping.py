@@ -42,6 +42,8 @@ DOUBT_ORDER = (
     "competing_readings",
     "readers_differ",
     "correction_unclear",
+    "second_opinion",
+    "model_candidate",
     "foot_assumed",
     "unit_inferred",
     "changed_word",

@@ -98,7 +98,9 @@ def test_nothing_is_proposed_twice(opined) -> None:  # type: ignore[no-untyped-d
 
 
 def test_the_shipped_network() -> None:
-    held = gist.opinion("left hind the frog is all black and gooey down the middle and it stinks of rot")
+    held = gist.opinion(
+        "left hind the frog is all black and gooey down the middle and it stinks of rot"
+    )
     assert held is not None
     assert len(held.columns) > 200
     assert held.chance("thrush", False) > 0.5
