@@ -32,13 +32,20 @@ HERE = Path(__file__).parent
 
 
 def written() -> list[list[str]]:
-    """Words of every line of written talk."""
-    return [
-        tokens(line)
+    """Words of every line of written talk, and of the phrases the second opinion learnt from."""
+    talk = [
+        line
         for file in sorted((HERE / "written").glob("*.txt"))
-        for line in file.read_text("utf-8").splitlines()
-        if line and not line.startswith("#")
+        for line in file.read_text(encoding="utf-8").splitlines()
+        if line.strip() and not line.startswith("#")
     ]
+    phrases = [
+        line.partition("|")[2]
+        for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
+        for line in file.read_text(encoding="utf-8").splitlines()
+        if "|" in line
+    ]
+    return [tokens(line) for line in (*talk, *phrases)]
 
 
 def main() -> None:

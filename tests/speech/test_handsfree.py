@@ -158,14 +158,18 @@ from fieldlog.sound.capture import FakeMicrophone
 from fieldlog.sound.pcm import silence
 from fieldlog.speech.fake import FakeRecogniser
 from fieldlog.speech.handsfree import HandsFree
+lock = threading.Lock()
+def tell(line):
+    with lock:  # events come from another thread
+        print(line, flush=True)
 session = HandsFree(
     FakeMicrophone(silence(60), fast=False),
     FakeRecogniser.saying("left front good"),
     places(Path(sys.argv[1])),
-    lambda event: print(type(event).__name__, flush=True),
+    lambda event: tell(type(event).__name__),
 )
 outcome = session.run()
-print(outcome.stopped_by, outcome.sound.path)
+tell(f"outcome {outcome.stopped_by} {outcome.sound.path}")
 """
 
 
@@ -181,9 +185,10 @@ def test_ctrl_c_keeps_the_recording(home: Places) -> None:
         if beats == 8:
             process.send_signal(signal.SIGINT)
             break
-    last = process.stdout.read().strip().splitlines()[-1]
+    lines = process.stdout.read().splitlines()
     assert process.wait(10) == 0
-    stopped_by, path = last.split(maxsplit=1)
+    (outcome,) = [line for line in lines if line.startswith("outcome ")]
+    _, stopped_by, path = outcome.split(maxsplit=2)
     assert stopped_by == "key"
     assert len(b"".join(sound_chunks(Path(path)))) >= 8 * 3_200
     assert find_unfinished(home) == []
