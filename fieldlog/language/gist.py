@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from math import expm1
@@ -49,6 +50,11 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     """The words that the network reads, lower case, with their first and last character."""
     plain = text.lower().replace("’", "'")
     return [(m[0], m.start(), m.end()) for m in _WORD.finditer(plain)]
+
+
+def row_of(rows: Mapping[str, int], word: str) -> int:
+    """The row of a word's vector, or of the word before its apostrophe; 0 if it has none."""
+    return rows.get(word, 0) or rows.get(word.partition("'")[0], 0)
 
 
 def _begin(word: tuple[str, int, int]) -> int:
@@ -128,7 +134,7 @@ class Network:
         words = tuple(words_of(text))
         if not words:
             return Opinion((), np.zeros((0, len(self._columns))), self._columns)
-        rows = [self._row.get(w, 0) or self._row.get(w.partition("'")[0], 0) for w, _, _ in words]
+        rows = [row_of(self._row, word) for word, _, _ in words]
         x = self._vectors[rows].astype(np.float32) * self._scales[rows, None]
         first = _gelu(_convolved(x, *self._layers[0]))
         second = first + _gelu(_convolved(first, *self._layers[1]))

@@ -90,13 +90,13 @@ def saved_rows(path: Path) -> list[Row]:
     return [Row(**json.loads(line)) for line in lines]
 
 
-def fit(matrix: Floats, target: Floats, weight: Floats, ridge: float = 3.0) -> Floats:
-    """Weighted logistic regression by Newton steps with a ridge on all weights."""
+def fit(matrix: Floats, target: Floats, ridge: float = 3.0) -> Floats:
+    """Logistic regression by Newton steps with a ridge on all weights."""
     weights = np.zeros(matrix.shape[1])
     for _ in range(40):
         chance = 1 / (1 + np.exp(-np.clip(matrix @ weights, -30, 30)))
-        slope = matrix.T @ (weight * (target - chance)) - ridge * weights
-        curve = (matrix * (weight * chance * (1 - chance))[:, None]).T @ matrix
+        slope = matrix.T @ (target - chance) - ridge * weights
+        curve = (matrix * (chance * (1 - chance))[:, None]).T @ matrix
         step = np.linalg.solve(curve + ridge * np.eye(len(weights)), slope)
         weights = weights + step
         if np.abs(step).max() < 1e-6:
@@ -167,12 +167,11 @@ def main() -> None:
             if name in where:
                 matrix[at, where[name]] = value
     target = np.array([row.right for row in rows], float)
-    weight = np.ones(len(rows))
     styles = np.array([row.style for row in rows])
     chance = np.zeros(len(rows))
     for style in sorted(set(styles)):
         out_of = styles == style
-        learned = fit(matrix[~out_of], target[~out_of], weight[~out_of])
+        learned = fit(matrix[~out_of], target[~out_of])
         chance[out_of] = 1 / (1 + np.exp(-np.clip(matrix[out_of] @ learned, -30, 30)))
     free = ~np.array([row.doubted for row in rows])
     accept = threshold(chance, target, free, args.allowed)
@@ -187,7 +186,7 @@ def main() -> None:
         if some.any():
             print(f"  from {bar}: {some.mean():.3f} taken, {1 - target[some].mean():.4f} wrong")
     if args.write:
-        weights = fit(matrix, target, weight)
+        weights = fit(matrix, target)
         lines = [
             "# Logistic weights of the chance that a fact is right in every field, and the chance",
             "# from which one without doubts counts as sure. Written by models/confidence/fit.py.",

@@ -24,9 +24,7 @@ from __future__ import annotations
 import argparse
 import json
 import random
-import re
 import sys
-import tomllib
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -40,9 +38,12 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph")]
 
+from dictation import Dictation, lines_of  # noqa: E402
+
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
-from fieldlog.language.gist import label, words_of  # noqa: E402
+from fieldlog.language.gist import label, row_of, words_of  # noqa: E402
+from fieldlog.language.lexicon import KINDS, items  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import SPLITS, UNSEEN, read_notes  # noqa: E402
 
@@ -54,9 +55,6 @@ SURE = 0.5
 OFTEN = 4
 """Examples from which a word's vector may move."""
 WIDTH, HIDDEN, BATCH = 96, 192, 64
-LABELS_OF = {"findings": "finding", "work": "work", "followups": "followup",
-             "handling": "handling", "advice": "advice", "scores": "score",
-             "measures": "measure"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -86,10 +84,8 @@ def written_phrases() -> list[Example]:
     """The phrases of ``phrases/``."""
     out = []
     for path in sorted((HERE / "phrases").glob("*.txt")):
-        for line in path.read_text(encoding="utf-8").splitlines():
-            codes, bar, text = line.partition("|")
-            if not bar or line.startswith("#"):
-                continue
+        for line in lines_of(path):
+            codes, _, text = line.partition("|")
             names = [c for c in codes.split() if c != "-"]
             facts = [{"code": c.removeprefix("not:"), "negated": c.startswith("not:")}
                      for c in names]  # fmt: skip
@@ -99,37 +95,18 @@ def written_phrases() -> list[Example]:
 
 def pattern_phrases(each: int = 3, seed: int = 3) -> list[Example]:
     """Every pattern of the vocabulary, drawn ``each`` times."""
-    from dictation import Dictation
     from forms import draw
 
-    from fieldlog.language.lexicon import read_data
-
     rng, dictation = random.Random(seed), Dictation(seed)
-    macros = {k: "|".join(v) if isinstance(v, list) else str(v)
-              for k, v in _flat(read_data("macros")).items()}  # fmt: skip
-
-    def spelled(pattern: str) -> str:
-        for _ in range(4):
-            pattern = re.sub(r"\{(\w+)\}", lambda m: "(" + macros.get(m[1], "is") + ")", pattern)
-        return pattern
-
-    out = []
-    for table, key in LABELS_OF.items():
-        path = Path.cwd() / "fieldlog" / "language" / "data" / f"{table}.toml"
-        for item in tomllib.loads(path.read_text(encoding="utf-8")).get(key, []):
-            said = label(item["id"], bool(item.get("emits_negated")))
-            for form in item.get("forms", ()):
-                for _ in range(each):
-                    words = plain(draw(spelled(form), rng, dictation))
-                    out.append(Example("phrase", "pattern", words, frozenset({said})))
-    return out
-
-
-def _flat(table: dict[str, Any]) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for key, value in table.items():
-        out |= _flat(value) if isinstance(value, dict) else {key: value}
-    return out
+    return [
+        Example("phrase", "pattern", plain(draw(form, rng, dictation)), frozenset({said}))
+        for table in KINDS
+        if table != "places"
+        for item in items(table)
+        for said in [label(item.id, bool(item.more.get("emits_negated")))]
+        for form in item.forms
+        for _ in range(each)
+    ]
 
 
 def talk() -> list[Example]:
@@ -139,9 +116,7 @@ def talk() -> list[Example]:
     gist.network = lambda: None  # type: ignore[assignment]  # its own opinion teaches it nothing
     reader, out = load(), []
     for path in sorted((ROOT / "models" / "graph" / "written").glob("*.txt")):
-        for line in path.read_text(encoding="utf-8").splitlines():
-            if not line.strip() or line.startswith("#"):
-                continue
+        for line in lines_of(path):
             entries = reader.understand(Transcript.typed(line), recorded=RECORDED)
             facts = [f for e in entries for f in e.facts
                      if not f.rule.startswith(("redflag", "ner", "gist"))]  # fmt: skip
@@ -246,7 +221,7 @@ def train(
             real = torch.zeros(len(batch), longest)
             y = torch.zeros(len(batch), len(codes))
             for k, (said, names) in enumerate(batch):
-                ids = [0 if dice.random() < 0.04 else _row(row, w) for w in said]
+                ids = [0 if dice.random() < 0.04 else row_of(row, w) for w in said]
                 x[k, : len(ids)] = torch.tensor(ids, dtype=torch.long)
                 real[k, : len(ids)] = 1
                 for name in names:
@@ -277,10 +252,6 @@ def train(
     kept |= {"w2": net.last.weight.detach().numpy().T.astype(np.float16),
              "b2": net.last.bias.detach().numpy()}  # fmt: skip
     return kept
-
-
-def _row(row: dict[str, int], word: str) -> int:
-    return row.get(word, 0) or row.get(word.partition("'")[0], 0)
 
 
 def _epoch(

@@ -36,14 +36,12 @@ def written() -> list[list[str]]:
     talk = [
         line
         for file in sorted((HERE / "written").glob("*.txt"))
-        for line in file.read_text(encoding="utf-8").splitlines()
-        if line.strip() and not line.startswith("#")
+        for line in dictation.lines_of(file)
     ]
     phrases = [
         line.partition("|")[2]
         for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
-        for line in file.read_text(encoding="utf-8").splitlines()
-        if "|" in line
+        for line in dictation.lines_of(file)
     ]
     return [tokens(line) for line in (*talk, *phrases)]
 
@@ -99,11 +97,7 @@ def main() -> None:
         plain = ngram.prune(plain, args.general_prune)
     print(f"domain {len(domain.k2)} + {len(domain.k3)}, general {len(plain.k2)} + {len(plain.k3)}"
           f", {time.time() - start:.0f} s", flush=True)  # fmt: skip
-    heldout = [
-        line.strip()
-        for line in (HERE / "heldout.txt").read_text(encoding="utf-8").splitlines()
-        if line.strip() and not line.startswith("#")
-    ]
+    heldout = dictation.lines_of(HERE / "heldout.txt")
     dev = [
         " ".join(NAME if w in names and i % 2 == 0 else w for i, w in enumerate(tokens(line)))
         for line in heldout

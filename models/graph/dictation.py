@@ -60,6 +60,12 @@ Tree = list[tuple[float, list["Part"]]]
 Part = str | tuple[str, str] | Tree
 
 
+def lines_of(path: Path) -> list[str]:
+    """The lines of a text file that are neither empty nor a remark (``#``)."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return [line for line in lines if line.strip() and not line.startswith("#")]
+
+
 def spoken(number: int, rng: random.Random | None = None) -> str:
     """0 to 9999 as it is said; with ``rng``, sometimes in another usual way."""
     if number < 20:

