@@ -10,7 +10,7 @@ from typing import Any
 HERE = Path(__file__).parent
 SPLITS = (
     "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
-    "dev_h", "dev_i",
+    "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n",
     "blind_a", "blind_b", "blind_c", "blind_d",
 )  # fmt: skip
 TOGETHER = {
@@ -18,6 +18,8 @@ TOGETHER = {
     "late": ("dev_c", "dev_d"),
     "last": ("dev_e", "dev_f"),
     "newest": ("dev_g", "dev_h", "dev_i"),
+    "recent": ("dev_j", "dev_k"),
+    "newcomers": ("dev_l", "dev_m", "dev_n"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
 }
