@@ -17,6 +17,7 @@ from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
 from fieldlog.language.gist import opinion
+from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.surroundings import around, signs, unknown_beside
 
@@ -26,8 +27,6 @@ _AND_A = re.compile(
     r"\s+and\s+an?\s+(?!(?:bit|little|touch|slight|small|big|good|nice|new|few|couple|lot|bad)\b)"
 )
 """What a recogniser writes where it lost the fraction of "three and a quarter"."""
-NOT_HEARD = 0.1
-"""Chance below which the trained network contradicts a rule."""
 MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
@@ -58,11 +57,7 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
     heard = opinion(transcript.text)
-    if (
-        heard is not None
-        and heard.knows(fact.code, fact.negated)
-        and heard.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
-    ):
+    if heard is not None and contradicted(fact, heard) and not fact.rule.startswith("personal"):
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
         )

@@ -9,7 +9,7 @@ from itertools import pairwise
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.asks_nothing import no_follow_up
 from fieldlog.language.context import Context
-from fieldlog.language.gist_marks import as_candidate
+from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import BARE, FactMaker
@@ -386,7 +386,7 @@ def make_follow_up(
         span=unit.span(line),
         rule=f"lexicon:{unit.head.code}",
     )
-    return as_candidate(fact, unit.head)
+    return with_origin(fact, unit.head)
 
 
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})

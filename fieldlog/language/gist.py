@@ -1,34 +1,38 @@
 """A second opinion on what was said: a small trained network reads the words without any rule.
 
 For every word of a note it gives the chance that each code (a finding, a job, a measure...) is said
-there, or said to be absent. It was trained on labelled phrases of several writers and on talk that
-the rules had read (``models/gist/train.py``), so it errs elsewhere than the rules do: a fact that
-both agree on is far likelier right than one that only a pattern saw. It changes no fact; the chance
-of a fact (``confidence``) is made of it, and ``gist_marks`` proposes what no rule understood.
+there, or said to be absent. It was trained on labelled phrases of several writers and on talk
+(``models/gist``), so it errs elsewhere than the rules do: a fact that both agree on is far likelier
+right than one that only a pattern saw. It changes no fact; the chance of a fact (``confidence``) is
+made of it, and ``gist_marks`` proposes what no rule understood.
 
-The network: word vectors, two convolutions over five words, one output per code and word. A stretch
-holds a code if any of its words says so (noisy or). Numpy only; no file, no opinion.
+The network: a transformer of two layers over word pieces, one output per code at the first piece of
+each word. A stretch holds a code if any of its words says so (noisy or). Numpy only; no file, no
+opinion.
 """
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
+from itertools import pairwise
 from math import expm1
 from pathlib import Path
 from typing import Any
 
+from fieldlog.language.word_pieces import Pieces
 from fieldlog.paths import project_folder
 
 MODEL = "gist-net"
 """Folder below ``models`` that holds the shipped network."""
 BESIDE = 3
 """Words on either side of a fact that may say it too."""
-ONE_THREAD = 4 * 65536
-"""Products of a matrix multiplication up to which OpenBLAS stays on one thread (its default)."""
+WINDOW, EDGE = 128, 12
+"""Words read at once, and how many of them at either end only give the others their company."""
+HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "pulse_normal": "digital_pulse",
     "axis_straight": "axis_broken", "next_trim_weak": "next_trim", "cycle": "next_trim",
@@ -50,11 +54,6 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     """The words that the network reads, lower case, with their first and last character."""
     plain = text.lower().replace("’", "'")
     return [(m[0], m.start(), m.end()) for m in _WORD.finditer(plain)]
-
-
-def row_of(rows: Mapping[str, int], word: str) -> int:
-    """The row of a word's vector, or of the word before its apostrophe; 0 if it has none."""
-    return rows.get(word, 0) or rows.get(word.partition("'")[0], 0)
 
 
 def _begin(word: tuple[str, int, int]) -> int:
@@ -116,16 +115,25 @@ class Network:
     def __init__(self, folder: Path) -> None:
         import numpy as np
 
-        words = (folder / "words.txt").read_text(encoding="utf-8").split("\n")
-        self._row = {word: at for at, word in enumerate(words, start=1)}
+        self._pieces = Pieces((folder / "pieces.txt").read_text(encoding="utf-8").split("\n"))
+        self._begin, self._end = (self._pieces.number[name] for name in ("[CLS]", "[SEP]"))
         codes = (folder / "codes.txt").read_text(encoding="utf-8").split()
         self._columns = {code: at for at, code in enumerate(codes)}
         with np.load(folder / "network.npz") as kept:
-            self._vectors, self._scales = kept["vectors"], kept["scales"]
-            self._layers = [
-                (kept[f"w{n}"].astype(np.float32), kept[f"b{n}"].astype(np.float32))
-                for n in range(3)
-            ]
+            arrays = {name: kept[name] for name in kept.files}
+        self._table, self._table_scale = arrays["table"], arrays["table.scale"]
+        self._place, self._norm = arrays["place"].astype(np.float32), arrays["norm"]
+
+        def linear(name: str) -> tuple[Any, Any]:
+            weights = arrays[name].astype(np.float32) * arrays[f"{name}.scale"]
+            return weights.astype(np.float32), arrays[f"{name}.bias"]
+
+        self._widen, self._last = linear("widen"), linear("last")
+        self._layers = [
+            {part: linear(f"{n}.{part}") for part in ("ask", "mix", "inner", "outer")}
+            | {part: arrays[f"{n}.{part}"] for part in ("norm", "end")}
+            for n in range(sum(name.endswith(".ask") for name in arrays))
+        ]
 
     def read(self, text: str) -> Opinion:
         """The opinion on a note."""
@@ -134,34 +142,71 @@ class Network:
         words = tuple(words_of(text))
         if not words:
             return Opinion((), np.zeros((0, len(self._columns))), self._columns)
-        rows = [row_of(self._row, word) for word, _, _ in words]
-        x = self._vectors[rows].astype(np.float32) * self._scales[rows, None]
-        first = _gelu(_convolved(x, *self._layers[0]))
-        second = first + _gelu(_convolved(first, *self._layers[1]))
-        weights, bias = self._layers[2]
-        logits = _product(second, weights) + bias
-        return Opinion(words, -np.logaddexp(np.float32(0.0), logits), self._columns)
+        parts = []
+        for first, last in windows(len(words)):
+            begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
+            logits = self._logits([word for word, _, _ in words[begin:end]])
+            parts.append(logits[first - begin : last - begin])
+        return Opinion(words, -np.logaddexp(np.float32(0.0), np.concatenate(parts)), self._columns)
+
+    def _logits(self, words: Sequence[str]) -> Any:
+        """Words by codes."""
+        import numpy as np
+
+        ids, starts = [self._begin], []
+        for word in words:
+            starts.append(len(ids))
+            ids += self._pieces.of(word)
+        ids.append(self._end)
+        ids = ids[: len(self._place)]
+        starts = [min(at, len(ids) - 1) for at in starts]
+        table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]
+        x = _normed(_linear(table, self._widen) + self._place[: len(ids)], self._norm)
+        for layer in self._layers:
+            x = _normed(
+                x + _linear(_attended(_linear(x, layer["ask"])), layer["mix"]), layer["norm"]
+            )
+            x = _normed(
+                x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
+            )
+        return _linear(x[starts], self._last)
 
 
-def _convolved(x: Any, weights: Any, bias: Any) -> Any:
-    """A convolution over five neighbouring rows; ``weights`` is (5, in, out)."""
-    import numpy as np
+def windows(count: int) -> list[tuple[int, int]]:
+    """Stretches of words to be read one after the other, about alike in length.
 
-    width = len(weights)
-    padded = np.pad(x, ((width // 2, width // 2), (0, 0)))
-    return sum(_product(padded[k : k + len(x)], weights[k]) for k in range(width)) + bias
-
-
-def _product(a: Any, b: Any) -> Any:
-    """``a @ b`` in blocks of rows so small that numpy's library starts no threads for them.
-
-    Its threads wait for each other busily: on a laptop that is recording at the same time a note
-    took five times as long with them.
+    A note of up to ``WINDOW`` words is one stretch; in a longer one each is read with ``EDGE``
+    words of its neighbours, so that no more than ``WINDOW`` words are read at once.
     """
+    if count <= WINDOW:
+        return [(0, count)]
+    many = -(-count // (WINDOW - 2 * EDGE))
+    cuts = [count * n // many for n in range(many + 1)]
+    return list(pairwise(cuts))
+
+
+def _linear(x: Any, layer: tuple[Any, Any]) -> Any:
+    return x @ layer[0] + layer[1]
+
+
+def _attended(asked: Any) -> Any:
+    """What each piece takes from the others; ``asked`` holds queries, keys and values."""
     import numpy as np
 
-    rows = max(1, ONE_THREAD // (b.shape[0] * b.shape[1]))
-    return np.concatenate([a[at : at + rows] @ b for at in range(0, len(a), rows)])
+    many, wide = len(asked), asked.shape[1] // 3
+    query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
+    fit = query @ key.transpose(0, 2, 1) * np.float32((wide // HEADS) ** -0.5)
+    weights = np.exp(fit - fit.max(-1, keepdims=True))
+    weights /= weights.sum(-1, keepdims=True)
+    return (weights @ value).transpose(1, 0, 2).reshape(many, wide)
+
+
+def _normed(x: Any, norm: Any) -> Any:
+    """Each row with mean 0 and variance 1, then stretched and moved."""
+    import numpy as np
+
+    x = x - x.mean(1, keepdims=True)
+    return x / np.sqrt((x * x).mean(1, keepdims=True)) * norm[0] + norm[1]
 
 
 def _gelu(x: Any) -> Any:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import exp, expm1
 
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.gist import Opinion, label
 from fieldlog.language.lexicon import Item, items
 from fieldlog.language.marks import Mark
@@ -19,15 +19,20 @@ from fieldlog.language.tokens import Token
 
 TAG = "gist"
 CANDIDATE = "No rule knows these words; the trained network takes them for this."
-LIKELY_SAID = 0.8
+LIKELY_SAID = 0.5
 """Chance from which a stretch is proposed."""
-A_WORD_SAYS_SO = 0.2
+A_WORD_SAYS_SO = 0.1
 """Chance from which a single word belongs to the stretch."""
 APART = 6
 """Words between a candidate and a mark of the same code, so that it is no second reading of it."""
-NEVER = frozenset({"next_trim", "examine"})
+NEVER = frozenset({"next_trim", "cycle", "examine"})
 """A promise that is none without a time, and a word for any look at a foot."""
-TABLES = ("findings", "work", "handling", "followups")
+TABLES = {
+    FactKind.FINDING: "findings",
+    FactKind.WORK: "work",
+    FactKind.HANDLING: "handling",
+    FactKind.FOLLOW_UP: "followups",
+}
 
 
 def proposed(
@@ -51,7 +56,7 @@ def proposed(
     placed = {i for m in marks if m.kind == "place" for i in m.covers()}
     said_at = _word_numbers(opinion, words)
     best: list[tuple[float, Mark]] = []
-    for table in TABLES:
+    for table in TABLES.values():
         for item in items(table):
             column = opinion.columns.get(item.id)
             if item.id in NEVER or column is None or -expm1(float(whole[column])) < LIKELY_SAID:
@@ -74,11 +79,17 @@ def proposed(
     return out
 
 
-def as_candidate(fact: Fact, head: Mark) -> Fact:
-    """The fact of a mark; if no rule but the network made the mark, it says so."""
-    if TAG not in head.tags:
-        return fact
-    return replace(fact, rule=f"gist:{head.code}").with_doubt("model_candidate", CANDIDATE)
+def with_origin(fact: Fact, head: Mark) -> Fact:
+    """The fact of a mark, with its origin where that is not the vocabulary.
+
+    A phrase that the farrier taught is beyond doubt by the network; what only the network heard is
+    always looked at.
+    """
+    if "personal" in head.tags:
+        return replace(fact, rule=f"personal:{head.code}")
+    if TAG in head.tags:
+        return replace(fact, rule=f"gist:{head.code}").with_doubt("model_candidate", CANDIDATE)
+    return fact
 
 
 def with_proposed(

@@ -27,6 +27,7 @@ from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.gist import opinion
+from fieldlog.language.gist_facts import reheard
 from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
@@ -409,6 +410,8 @@ class Understander:
         mentions = [who.span] if who is not None else []
         facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)
+        heard = opinion(transcript.text)
+        facts = tuple(reheard(facts, heard, corrections)) if heard is not None else facts
         facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(
             facts=facts,

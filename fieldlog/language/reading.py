@@ -21,7 +21,7 @@ from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.comparisons import more_so, not_so_much
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
-from fieldlog.language.gist_marks import as_candidate
+from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -229,7 +229,7 @@ class FactMaker:
             # "Not happy with the heels" tells of no fault; the words stay as a passage.
             return None
         fact = replace(fact, rule=f"lexicon:{head.code}", severity=context.severity)
-        fact = as_candidate(fact, head)
+        fact = with_origin(fact, head)
         if kind is FactKind.FINDING:
             fact = self._finding(fact, unit, context)
         elif kind is FactKind.WORK:

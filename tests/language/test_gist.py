@@ -8,10 +8,14 @@ from datetime import datetime
 import numpy as np
 import pytest
 
+from fieldlog.app.editing import change
+from fieldlog.core.facts import Fact, Reading
+from fieldlog.core.redflags import red_flags
 from fieldlog.core.words import Transcript
 from fieldlog.language import confidence, gist, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.pipeline import load
+from fieldlog.language.word_pieces import Pieces
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 
@@ -56,16 +60,53 @@ def test_a_longer_stretch_says_at_least_as_much() -> None:
     assert held.chance("thrush", False, (900, 910)) == 0.0
 
 
-def test_the_convolution_is_the_sum_over_five_neighbours() -> None:
+def test_attention_is_a_mean_of_values_weighed_by_fit() -> None:
     dice = np.random.default_rng(1)
-    x, w, b = dice.normal(size=(7, 3)), dice.normal(size=(5, 3, 2)), dice.normal(size=2)
-    got = gist._convolved(x, w, b)
-    for at in range(7):
-        want = b.copy()
-        for k in range(5):
-            if 0 <= at + k - 2 < 7:
-                want = want + x[at + k - 2] @ w[k]
-        assert got[at] == pytest.approx(want)
+    many, wide = 5, 2 * gist.HEADS
+    asked = dice.normal(size=(many, 3 * wide)).astype(np.float32)
+    got = gist._attended(asked)
+    query, key, value = asked[:, :wide], asked[:, wide : 2 * wide], asked[:, 2 * wide :]
+    for head in range(gist.HEADS):
+        own = slice(2 * head, 2 * head + 2)
+        for at in range(many):
+            weights = [math.exp(float(query[at, own] @ k[own]) / math.sqrt(2)) for k in key]
+            want = sum(w * v[own] for w, v in zip(weights, value, strict=True)) / sum(weights)
+            assert got[at, own] == pytest.approx(want, rel=1e-4, abs=1e-6)
+
+
+def test_a_row_is_normed_before_it_is_stretched() -> None:
+    got = gist._normed(np.array([[1.0, 2.0, 3.0]]), np.array([[2.0, 2.0, 2.0], [1.0, 0.0, 0.0]]))
+    assert got[0] == pytest.approx([1 - 2 * math.sqrt(1.5), 0.0, 2 * math.sqrt(1.5)])
+
+
+@pytest.mark.parametrize("count", [1, 127, 128, 129, 200, 5000])
+def test_windows_cover_every_word_once(count: int) -> None:
+    stretches = gist.windows(count)
+    assert [n for first, last in stretches for n in range(first, last)] == list(range(count))
+    if count > gist.WINDOW:
+        assert max(last - first + 2 * gist.EDGE for first, last in stretches) <= gist.WINDOW
+
+
+def test_words_in_pieces() -> None:
+    """Longest match first, as WordPiece is described (Schuster and Nakajima 2012)."""
+    pieces = Pieces(["[UNK]", "can", "##ker", "##k", "##er", "cank", "'", "he", "s", "##ered"])
+    assert pieces.of("canker") == [5, 4]
+    assert pieces.of("cankered") == [5, 9]
+    assert pieces.of("he's") == [7, 6, 8]
+    assert pieces.of("zebra") == [0]
+    assert pieces.of("") == [0]
+
+
+def test_a_long_note_is_read_as_its_parts_are() -> None:
+    talk = "left hind the frog is black and gooey down the middle and it stinks of rot"
+    chatter = "the dog has chewed my apron and the rain will not let up at all today is it"
+    note = " ".join([chatter] * 8 + [talk] + [chatter] * 8)
+    held = gist.opinion(note)
+    assert held is not None
+    assert len(held.words) > 2 * gist.WINDOW
+    at = note.index(talk)
+    assert held.chance("thrush", False, (at, at + len(talk)), beside=0) > 0.5
+    assert held.chance("thrush", False, (0, at - 20), beside=0) < 0.1
 
 
 def test_words_that_no_rule_took_become_a_marked_candidate(opined) -> None:  # type: ignore[no-untyped-def]
@@ -79,15 +120,53 @@ def test_words_that_no_rule_took_become_a_marked_candidate(opined) -> None:  # t
     assert "trim" in {f.code for f in facts}
 
 
-def test_a_rule_is_never_overridden(opined) -> None:  # type: ignore[no-untyped-def]
+def facts_of(text: str) -> list[Fact]:
+    """The facts of a typed note without the calls of red flags."""
+    entries = load().understand(Transcript.typed(text), recorded=RECORDED)
+    return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
+
+
+def test_what_is_heard_instead_is_shown_and_goes_back_with_one_key(opined) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(None)
-    without = load().understand(Transcript.typed(text), recorded=RECORDED)[0].facts
-    opined(said(text, bruise={"bit": 0.9, "thrush": 0.99, "frog": 0.9}, thrush={}))
-    facts = load().understand(Transcript.typed(text), recorded=RECORDED)[0].facts
-    assert [f.code for f in facts] == [f.code for f in without] == ["thrush"]
-    assert "second_opinion" in {d.code for d in facts[0].doubts}
-    assert "second_opinion" not in {d.code for d in without[0].doubts}
+    (without,) = facts_of(text)
+    assert without.code == "thrush"
+    assert "second_opinion" not in {d.code for d in without.doubts}
+    opined(said(text, bruise={"thrush": 0.9}, thrush={}))
+    (fact,) = facts_of(text)
+    assert (fact.code, fact.feet, fact.places) == ("bruise", without.feet, without.places)
+    assert "The rules read “thrush” here" in fact.doubts[0].reason
+    assert fact.readings[0] == Reading("thrush", {"code": "thrush", "negated": None})
+    assert change(fact, fact.readings[0].changes).code == "thrush"
+
+
+def test_what_is_heard_too_becomes_a_candidate_beside(opined) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front, bit of thrush in the frog."
+    opined(said(text, pare_frog={"thrush": 0.9}, thrush={"thrush": 0.9}))
+    first, second = facts_of(text)
+    assert (first.code, second.code) == ("thrush", "pare_frog")
+    assert second.feet == first.feet
+    assert second.rule == "gist:pare_frog"
+    assert [d.code for d in second.doubts] == ["model_candidate"]
+    assert not first.needs_look
+
+
+def test_an_unheard_fact_without_another_only_gets_a_doubt(opined) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front, bit of thrush in the frog."
+    opined(said(text, bruise={"thrush": 0.3}, thrush={}))
+    (fact,) = facts_of(text)
+    assert fact.code == "thrush"
+    assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
+
+
+def test_a_red_flag_never_gives_way(opined) -> None:  # type: ignore[no-untyped-def]
+    text = "Left hind, he is not putting any weight on it."
+    opined(None)
+    (without,) = facts_of(text)
+    assert red_flags([without])
+    heard = {word: 0.9 for word, _, _ in words_of(text)}
+    opined(said(text, swelling=heard, **{without.code: {}}))
+    assert without.code in {f.code for f in facts_of(text)}
 
 
 def test_nothing_is_proposed_twice(opined) -> None:  # type: ignore[no-untyped-def]

@@ -1,0 +1,127 @@
+"""What the trained network hears at the words of a fact, beside or instead of what a rule made.
+
+Where it hears nothing of the rule's code and another of the same kind, the fact takes that one; the
+rule's reading stays with it as a doubt in words and as the first choice of the picker. Where it
+hears both, the other becomes a candidate beside the fact. Neither is ever taken without a look, and
+a finding that calls for a veterinarian never gives way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, SpokenCorrection, new_id
+from fieldlog.core.redflags import red_flags
+from fieldlog.language.gist import Opinion, label
+from fieldlog.language.gist_marks import CANDIDATE, NEVER, TABLES
+from fieldlog.language.lexicon import Item, find_item, items
+
+NOT_HEARD = 0.1
+"""Chance below which the network contradicts a rule."""
+HEARD_INSTEAD = 0.5
+"""Chance from which another code takes the place of one that is not heard."""
+HEARD_TOO = 0.8
+"""Chance from which another code is proposed beside one that is heard."""
+
+TOO = {FactKind.FINDING: (FactKind.WORK,), FactKind.WORK: (FactKind.WORK, FactKind.FINDING)}
+"""What may be heard beside a kind of fact: work at what was found, and what was worked at."""
+KEPT = frozenset({"normal", "not_examined"})
+"""Codes that sum up: what else is heard there is no other reading of them."""
+GONE = frozenset({"pull", "take_off", "shoe_lost"})
+"""What is named beside these was taken away, not put on."""
+NEAR_CORRECTION = 40
+"""Characters around a spoken correction within which only the rules know what still holds."""
+
+Heard = tuple[float, FactKind, Item, bool]
+"""Chance, kind, item, denied."""
+
+
+def contradicted(fact: Fact, opinion: Opinion) -> bool:
+    """Whether the network knows the fact's code and hears nothing of it."""
+    known = opinion.knows(fact.code, fact.negated)
+    return known and opinion.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
+
+
+def reheard(
+    facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
+) -> list[Fact]:
+    """The facts of an entry, with what the network hears at their words."""
+    told = {label(f.code, f.negated) for f in facts}
+    out: list[Fact] = []
+    for fact in facts:
+        corrected = any(
+            c.span[0] < fact.span[1] + NEAR_CORRECTION
+            and fact.span[0] - NEAR_CORRECTION < c.span[1]
+            for c in corrections
+        )
+        # Only what a pattern alone made: not what the farrier taught, nor what is carried over.
+        if fact.kind not in TABLES or not fact.rule.startswith("lexicon") or corrected:
+            out.append(fact)
+            continue
+        if fact.code not in KEPT and contradicted(fact, opinion) and not red_flags([fact]):
+            other = _heard_at(fact, opinion, (fact.kind,), told, HEARD_INSTEAD)
+            if other is not None:
+                told.add(label(other[2].id, other[3]))
+                out.append(_instead(fact, other))
+                continue
+        out.append(fact)
+        too = () if fact.code in GONE else TOO.get(fact.kind, ())
+        other = _heard_at(fact, opinion, too, told, HEARD_TOO)
+        if other is not None:
+            told.add(label(other[2].id, other[3]))
+            out.append(_beside(fact, other))
+    return out
+
+
+def _heard_at(
+    fact: Fact, opinion: Opinion, kinds: Sequence[FactKind], told: Collection[str], least: float
+) -> Heard | None:
+    """The likeliest code at a fact's own words that neither it nor its denial is told yet."""
+    best: Heard | None = None
+    for kind in kinds:
+        for item in items(TABLES[kind]):
+            names = {label(item.id, True), label(item.id, False)}
+            if (
+                item.id in NEVER
+                or _kin(item.id, fact.code, kind is fact.kind)
+                or not names.isdisjoint(told)
+            ):
+                continue
+            for negated in (False, True):
+                chance = opinion.chance(item.id, negated, fact.span, beside=0)
+                if chance >= max(least, best[0] if best else 0.0):
+                    best = (chance, kind, item, negated)
+    return best
+
+
+def _kin(one: str, other: str, alike: bool) -> bool:
+    """Whether two codes of a kind are the same thing told more closely: crack, quarter_crack."""
+    return alike and not {*one.split("_")}.isdisjoint(other.split("_"))
+
+
+def _named(code: str, negated: bool) -> str:
+    item = find_item(code)
+    return ("no " if negated else "") + (item.label if item is not None else code)
+
+
+def _instead(fact: Fact, heard: Heard) -> Fact:
+    """The fact under the code that is heard; the rule's is one key away."""
+    _, _, item, negated = heard
+    old = _named(fact.code, fact.negated)
+    back = Reading(old, {"code": fact.code, "negated": fact.negated or None})
+    new = replace(fact, code=item.id, negated=negated, readings=(back, *fact.readings))
+    reason = f"The rules read “{old}” here; a second opinion on the words hears this."
+    return new.with_doubt("second_opinion", reason)
+
+
+def _beside(fact: Fact, heard: Heard) -> Fact:
+    """A candidate with the fact's foot and place."""
+    _, kind, item, negated = heard
+    new = replace(
+        fact, id=new_id(), kind=kind, code=item.id, negated=negated, quantity=None, details={},
+        due=None, rule=f"gist:{item.id}", doubts=(), readings=(),
+    )  # fmt: skip
+    if item.per == "horse":
+        new = replace(new, feet=(), foot_basis=FootBasis.WHOLE_HORSE, places=())
+    return new.with_doubt("model_candidate", CANDIDATE)

