@@ -154,7 +154,13 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     implied = {REGION_OF.get(unit.head.code, "")}
     if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
         implied.add("white_line")
+    if unit.head.code in _COUNTED:
+        implied |= {"medial", "lateral"}
     return tuple(place for place in dict.fromkeys(out) if place not in implied)
+
+
+_COUNTED = frozenset({"clench_risen", "nail_bind", "nail_missing", "quick_nail", "imbalance"})
+"""Of these a bare side tells which nail or which way, not where on the hoof."""
 
 
 def _clause_of_its_own(line: Line, unit: UnitSaid) -> int:
@@ -224,7 +230,8 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
     return out
 
 
-_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF",
+               "backs": "LH+RH"}  # fmt: skip
 
 
 def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:

@@ -43,6 +43,7 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
                   "wedge", "pad"})  # fmt: skip
 """Verbs of work that may stand for what is still to be done."""
+_OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up"})
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
@@ -55,6 +56,7 @@ class FactMaker:
         self.tracker = tracker
         self.settings = settings
         self._last_moment = ""
+        self._sick_before: tuple[Foot, ...] = ()
 
     # -- feet -------------------------------------------------------------------------------
 
@@ -159,6 +161,8 @@ class FactMaker:
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
         named = None if code == "condition" else self.feet(unit)
+        if code in _OF_THE_HORSE and named is not None:
+            named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
             graded = kind is FactKind.SCORE and code == "lameness"
             held = (graded or kind is FactKind.HANDLING) and self._about_it(unit)
@@ -347,6 +351,7 @@ class FactMaker:
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
         context.negated = False
+        self._sick_before = self.tracker.sick
         code = "better_shape" if unit.head.code == "better" else "change"
         fact = self._base(unit, context, FactKind.FINDING, code)
         if unit.head.code == "denied_here":
@@ -370,6 +375,10 @@ class FactMaker:
             # heels and frogs that come back are on the mend
             comparison = replace(comparison, trend=Trend.BETTER)
         told_against = self.compared(unit) or unit.has("against_last")
+        words = {self.line.norm(i) for m in (unit.head, *unit.roles("better")) for i in m.covers()}
+        if "bad" in words and unit.feet() and self._sick_before not in ((), fact.feet):
+            # "the other one's not as bad": as bad as the foot before
+            return None
         if code == "better_shape" and not told_against:
             fact = replace(fact, rule="compare:better")
             return self._sized(fact, unit)

@@ -54,6 +54,11 @@ def settle_taken_off(line: Line) -> list[Mark]:
     for at, mark in enumerate(line.marks):
         if mark.kind != "work" or mark.code != "take_off":
             continue
+        inside = range(*(mark.gap or (0, 0)))
+        counted = any(m.kind == "number" and m.start in inside for m in line.marks)
+        if line.norm(mark.start) == "got" and not counted:
+            gone.add(id(mark))  # "got a crack each side off the toe"
+            continue
         thing = next(
             (
                 m

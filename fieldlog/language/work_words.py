@@ -18,6 +18,11 @@ _FLARE = frozenset({"flare", "flares", "flared", "flaring", "dish", "wing", "bel
                     "flap", "rim", "bulge"})  # fmt: skip
 _IRON = frozenset({"shoe", "shoes", "plate", "plates", "bar", "pad", "pads", "clip", "clips",
                    "boot", "nail", "nails", "clinches", "clenches"})  # fmt: skip
+_NOT_IRON = frozenset({"nail", "nails", "logs", "log", "cart", "carts", "wagon", "wagons", "plough",
+                       "plow", "rock", "stone", "thorn", "splinter"})  # fmt: skip
+_STUCK = frozenset({"nail", "screw", "wire", "thorn", "quicked", "pricked", "rock", "stone"})
+_EDGES = frozenset({"smooth", "edge", "edges", "flush", "flat"})
+_CLINCHES = frozenset({"clinch", "clinches", "clench", "clenches"})
 _PUTS = frozenset({"put", "puts", "putting", "drops", "sets", "setting", "stands", "standing",
                    "sat", "with", "landed", "lands", "keeps"})  # fmt: skip
 
@@ -43,7 +48,13 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
             return False
         return not flare if mark.code == "dress_flare" else flare and not iron
     if mark.code == "pull":
-        return after == "through"
+        behind = {w.norm for w in words[mark.end : mark.end + 3]}
+        it = {"it", "that", "them"} & ({after} | {w.norm for w in words[mark.start : mark.end]})
+        stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
+        return after in ("through", "in", "up") or (stuck and not lead & {"shoe", "shoes"})
+    if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
+        behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
+        return bool(behind & _EDGES) or bool(lead & _CLINCHES)
     if mark.code == "lower_heel" and last == "down":
         return {before, first, led} & _PUTS != set()
     if mark.code == "roll_toe" and first in ("rounded", "round"):

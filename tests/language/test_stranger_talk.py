@@ -1,0 +1,140 @@
+"""Ways of talking of three more writers, each in a sentence of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
+
+Facts = Callable[[str], list[Fact]]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("He had a swing at me with the near hind.", "kicked"),
+        ("Takes two of us to hold her.", "needs_two_people"),
+        ("Took me ten minutes to get that foot off the ground.", "hard_to_pick_up"),
+        ("She dozed through the lot.", "sleepy"),
+        ("I about lost my rag with him.", "lost_patience"),
+        ("Look at that sole again in ten days.", "recheck"),
+        ("Ask the vet about it.", "vet_visit"),
+        ("Ring the vet for some pictures.", "radiographs"),
+        ("Vet'll have to give her something.", "sedation_by_vet"),
+        ("Don't ride him, I told them.", "owner_care"),
+        ("She can change the dressing every night.", "owner_care"),
+        ("Handle his legs every day.", "owner_care"),
+        ("The rest next visit.", "staged_correction"),
+        ("Standing on three legs, near fore.", "not_weight_bearing"),
+        ("No more sole on him than paper, near fore.", "thin_sole"),
+        ("Wears the inside of his shoe, off hind.", "shoe_worn"),
+        ("Nothing else wrong with her, all four.", "normal"),
+        ("Near fore, frog's withered up to nothing.", "frog_atrophy"),
+        ("Pad's hanging off on the near fore.", "pad_loose"),
+        ("Near fore's a bit hot there.", "heat"),
+        ("New shoe on the near fore. Put a clip either side.", "clips"),
+        ("Near fore I trimmed away the hanging bits, put a dab of that green stuff on.", "treat"),
+    ],
+)
+def test_short_forms(facts: Facts, said: str, code: str) -> None:
+    assert code in [f.code for f in facts(said)]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Off fore lines up dead straight.", "axis_broken"),
+        ("Couldn't get near the hinds.", "trim"),
+        ("Thrush in the off hind, not to speak of.", "thrush"),
+    ],
+)
+def test_short_denials(facts: Facts, said: str, code: str) -> None:
+    assert [f.negated for f in facts(said) if f.code == code] == [True]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Flat soles in front to boot.", "boot"),
+        ("Keep her off the green pick.", "green"),
+        ("I've seen worse.", "change"),
+        ("Me back's gone.", "change"),
+        ("Near fore, quicked him. Pulled that nail.", "pull"),
+        ("There's a screw in the off hind sole. I'm not pulling it.", "pull"),
+        ("Clenches up on the off hind. Set them down and rasped them smooth.", "trim"),
+        ("She walked out happy.", "trot_up"),
+    ],
+)
+def test_words_that_tell_of_nothing(facts: Facts, said: str, code: str) -> None:
+    assert code not in [f.code for f in facts(said)]
+
+
+def test_shoes_off_is_a_job_of_the_farrier(facts: Facts) -> None:
+    found = facts("Shoes off, all four, mustang roll.")
+    assert [(f.code, f.feet) for f in found if f.code == "pull"] == [("pull", ALL_FEET)]
+
+
+def test_not_a_thing_was_trimmed_on_any_foot(facts: Facts) -> None:
+    found = facts("Near fore is hot. Didn't trim a thing.")
+    assert [(f.feet, f.negated) for f in found if f.code == "trim"] == [(ALL_FEET, True)]
+
+
+def test_a_bare_side_of_a_clench_is_no_place(facts: Facts) -> None:
+    (fact,) = facts("Two clenches up on the outside, near hind.")
+    assert fact.places == ()
+
+
+def test_nothing_on_the_other_foot_denies_what_the_first_has(facts: Facts) -> None:
+    found = facts("Testers made her jump, right front. Left front I got nothing.")
+    assert [(f.feet, f.negated) for f in found] == [((Foot.RF,), False), ((Foot.LF,), True)]
+
+
+def test_not_as_bad_is_no_praise_of_the_other_foot(facts: Facts) -> None:
+    found = facts("Off hind has thrush. The near one's not as bad, just smelly.")
+    assert "better_shape" not in [f.code for f in found]
+
+
+def test_both_ways_names_no_feet(facts: Facts) -> None:
+    assert {f.feet for f in facts("Sound. Trotted out on the hard both ways.")} == {()}
+
+
+def test_base_narrow_is_of_the_horse_and_leaves_its_feet_in_hand(facts: Facts) -> None:
+    found = facts("Base narrow in front and pigeon toed.")
+    assert [(f.code, f.feet) for f in found] == [("base_narrow", ()), ("toed_in", FRONTS)]
+
+
+def _sizes(found: list[Fact]) -> list[tuple[str, tuple[Foot, ...], float]]:
+    return [
+        (f.code, f.feet, float(f.quantity.value))
+        for f in found
+        if f.kind is FactKind.MEASUREMENT and f.quantity
+    ]
+
+
+def test_so_much_off_the_fronts_and_so_much_off_the_hinds(facts: Facts) -> None:
+    found = facts("I got ten mil off the fronts and six off the backs.")
+    assert _sizes(found) == [("taken_off", FRONTS, 10), ("taken_off", HINDS, 6)]
+
+
+def test_a_shrunken_frog_is_measured_across_and_along(facts: Facts) -> None:
+    found = facts("Frog's narrow on the left front, an inch and a half wide by three inches long.")
+    assert _sizes(found) == [("frog_width", (Foot.LF,), 1.5), ("frog_length", (Foot.LF,), 3)]
+
+
+def test_an_angle_may_stand_alone_in_its_sentence(facts: Facts) -> None:
+    found = facts("Club foot, left front. Fifty-eight.")
+    assert _sizes(found) == [("toe_angle", (Foot.LF,), 58)]
+
+
+def test_how_far_the_pick_goes_in_is_the_depth(facts: Facts) -> None:
+    found = facts("Seedy toe on the near fore, the hoof pick goes in a good half inch.")
+    assert _sizes(found) == [("depth", (Foot.LF,), 0.5)]
+    assert found[0].quantity is None
+
+
+@pytest.mark.parametrize("said", ["eleven hundred pounds give or take", "900 if he's a pound"])
+def test_pounds_are_what_the_horse_weighs(facts: Facts, said: str) -> None:
+    assert [code for code, _, _ in _sizes(facts(said))] == ["weight"]
