@@ -121,6 +121,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         earlier = [m for m in earlier if not m.code.endswith("_word")]
         if earlier and earlier[-1].code in _ONE_FOOT:
             return None  # "left hind, the wall's broken away both sides": inside and outside
+    if words == "the lot" and before == "in":
+        return None  # "two weeks in the lot"
     if words == "both" and after in ("ways", "times", "reins", "directions"):
         return None  # "trotted up both ways"
     if words == "both" and after in ("at", "on", "of", "in") and not any(

@@ -18,7 +18,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.comparisons import more_so, not_so_much
+from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import as_candidate
@@ -308,7 +308,7 @@ class FactMaker:
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone
-        if fact.negated and comparison is None and _no_more(self.line, unit):
+        if fact.negated and comparison is None and no_more(self.line, unit):
             comparison = Comparison(Trend.GONE)
         if negated and comparison is not None and comparison.trend in _STILL_THERE:
             comparison = None
@@ -496,7 +496,7 @@ class FactMaker:
             places=places,
             rule=value.rule,
             negated=negated,
-            comparison=_of_value(self._comparison(unit)),
+            comparison=of_value(self._comparison(unit)),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
         now = self.line.norm(unit.head.end) in ("now", "today")
@@ -571,20 +571,6 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
-
-
-def _no_more(line: Line, unit: UnitSaid) -> bool:
-    """ "They're not underrun any more"."""
-    words = [line.norm(i) for i in range(unit.start, unit.end)]
-    pairs = set(pairwise(words))
-    return ("any", "more") in pairs or "anymore" in words
-
-
-def _of_value(comparison: Comparison | None) -> Comparison | None:
-    """An angle that is "coming down" gets smaller."""
-    if comparison is None or comparison.trend is not Trend.GROWING_OUT:
-        return comparison
-    return replace(comparison, trend=Trend.SMALLER)
 
 
 def item_per_horse(code: str) -> bool:

@@ -471,7 +471,7 @@ class ValueReader(TurnReader):
                 if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
                     return self._size(mark, "amount", "size:after_work")
                 return None
-            if other.kind in HEADS:
+            if other.kind in HEADS and not (other.code == "next_trim_weak" and length):
                 return None
         if (
             following is not None

@@ -40,6 +40,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
         return before in _COUNTED
     if mark.code == "shoe" and first == last == "shoeing":
         return before in _VISITS
+    if mark.code == "shoe" and first in ("replaced", "replace", "replacing"):
+        return bool(lead & {"nail", "nails", "pad", "pads"}) and not lead & {"shoe", "shoes"}
     if mark.code == "shoe" and before == "of":
         return led in ("box", "boxes", "bag", "bags", "pair", "pairs") and first not in ("new",)
     if mark.code in ("dress_flare", "pull") and last == "off" and mark.size == 3:

@@ -36,6 +36,11 @@ Facts = Callable[[str], list[Fact]]
         ("Pad's hanging off on the near fore.", "pad_loose"),
         ("Near fore's a bit hot there.", "heat"),
         ("New shoe on the near fore. Put a clip either side.", "clips"),
+        ("Nailed the same shoe back, near fore.", "reset"),
+        ("Near fore, the shoe's shifted, I can rock it.", "shoe_loose"),
+        ("Near hind, that gunk down the middle of the frog.", "discharge"),
+        ("Get her in deep straw.", "owner_care"),
+        ("I'm ringing him tomorrow.", "call"),
         ("Near fore I trimmed away the hanging bits, put a dab of that green stuff on.", "treat"),
     ],
 )
@@ -46,6 +51,7 @@ def test_short_forms(facts: Facts, said: str, code: str) -> None:
 @pytest.mark.parametrize(
     ("said", "code"),
     [
+        ("White line's nice and tight on the near fore.", "white_line_stretched"),
         ("Off fore lines up dead straight.", "axis_broken"),
         ("Couldn't get near the hinds.", "trim"),
         ("Thrush in the off hind, not to speak of.", "thrush"),
@@ -66,6 +72,8 @@ def test_short_denials(facts: Facts, said: str, code: str) -> None:
         ("There's a screw in the off hind sole. I'm not pulling it.", "pull"),
         ("Clenches up on the off hind. Set them down and rasped them smooth.", "trim"),
         ("She walked out happy.", "trot_up"),
+        ("Nail missing on the near fore, two backed out. Replaced them both.", "shoe"),
+        ("Pus came out of the near hind.", "shoe_lost"),
     ],
 )
 def test_words_that_tell_of_nothing(facts: Facts, said: str, code: str) -> None:
@@ -138,3 +146,56 @@ def test_how_far_the_pick_goes_in_is_the_depth(facts: Facts) -> None:
 @pytest.mark.parametrize("said", ["eleven hundred pounds give or take", "900 if he's a pound"])
 def test_pounds_are_what_the_horse_weighs(facts: Facts, said: str) -> None:
     assert [code for code, _, _ in _sizes(facts(said))] == ["weight"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Rang the vet, she's coming now.",
+        "Called the vet and he's coming straight out.",
+        "Get the vet out today.",
+    ],
+)
+def test_a_vet_who_is_coming_comes_today(facts: Facts, said: str) -> None:
+    (fact,) = facts(said)
+    assert fact.code == "vet_visit"
+    assert fact.due is not None
+    assert str(fact.due.on) == "2026-11-25"
+
+
+def test_weeks_before_pictures_are_those_of_the_next_visit(facts: Facts) -> None:
+    found = facts("Five weeks, and get fresh films before I come.")
+    dues = [(f.code, f.due.period or f.due.anchor) for f in found if f.due]
+    assert dues == [("next_trim", "P5W"), ("radiographs", "before_next_visit")]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Near hind's heel is sheared, shoved up maybe a quarter inch.",
+        "Near hind thrush, I'd say moderate.",
+    ],
+)
+def test_a_rough_amount_is_no_doubt_of_the_finding(facts: Facts, said: str) -> None:
+    assert [f.uncertain for f in facts(said)] == [False]
+
+
+def test_a_grade_behind_a_club_foot_is_of_the_club_foot(facts: Facts) -> None:
+    found = facts("Off fore's clubby, a two out of four.")
+    assert [f.code for f in found] == ["clubby", "club_grade"]
+
+
+def test_bars_that_were_taken_down(facts: Facts) -> None:
+    found = facts("Bars laid over on both fronts, took them down.")
+    assert [(f.code, f.feet) for f in found] == [("folded_bar", FRONTS), ("pare_bar", FRONTS)]
+
+
+def test_better_after_how_she_stood_is_of_her_manners(facts: Facts) -> None:
+    found = facts("She stood good. Better than last time.")
+    assert [f.code for f in found] == ["stood_well", "improving_manners"]
+
+
+def test_no_more_is_gone(facts: Facts) -> None:
+    (fact,) = facts("Near fore ain't bleeding no more.")
+    assert fact.negated
+    assert fact.comparison is not None
