@@ -121,6 +121,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         earlier = [m for m in earlier if not m.code.endswith("_word")]
         if earlier and earlier[-1].code in _ONE_FOOT:
             return None  # "left hind, the wall's broken away both sides": inside and outside
+    if mark.code == "bad_one" and any(
+        m.kind == "foot" and m.code in _ONE_FOOT and mark.start - m.end == 1 for m in line.marks
+    ):
+        return None  # "right front's the bad one"
     if words == "the lot" and before == "in":
         return None  # "two weeks in the lot"
     if words == "both" and after in ("ways", "times", "reins", "directions"):

@@ -229,7 +229,20 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
         loose = between <= {"the", "his", "her"}
         if loose and "+" in high.code and "+" not in low.code:
             break
-        if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
+        if not between <= {
+            "and",
+            ",",
+            ":",
+            "the",
+            "or",
+            "on",
+            "in",
+            "his",
+            "her",
+            "then",
+            "also",
+            "&",
+        }:
             break
         out.append(mark)
     return out

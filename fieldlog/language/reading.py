@@ -345,7 +345,7 @@ class FactMaker:
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
-            if not words & _CHANGING:
+            if not words & (_CHANGING | {"was"}):
                 return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
 

@@ -41,6 +41,41 @@ Facts = Callable[[str], list[Fact]]
         ("Near hind, that gunk down the middle of the frog.", "discharge"),
         ("Get her in deep straw.", "owner_care"),
         ("I'm ringing him tomorrow.", "call"),
+        ("Near hind's frog has gone off, black and smelly.", "thrush"),
+        ("Off hind's pretty ripe.", "bad_smell"),
+        ("White line's pulled wide, near fore.", "white_line_stretched"),
+        ("Crack through the heel, off hind.", "heel_crack"),
+        ("All four feet are a mile long.", "overgrown"),
+        ("Heels have closed in on the near fore.", "contracted_heel"),
+        ("Tons of heel on the near fore.", "high_heel"),
+        ("Heels are flat to the ground, both fronts.", "low_heel"),
+        ("One hind's a size bigger.", "mismatched"),
+        ("She's sloughing her frogs behind.", "ragged_frog"),
+        ("Deep split between the bulbs, near hind.", "deep_sulcus"),
+        ("Off hind's up like a football.", "swelling"),
+        ("Near fore was gone when I pulled in.", "shoe_lost"),
+        ("He's short a shoe, near fore.", "shoe_lost"),
+        ("Rattly shoe on the off hind.", "shoe_loose"),
+        ("Clenches are sticking out on the near fore.", "clench_risen"),
+        ("Put one a bit close on the off fore.", "nail_bind"),
+        ("He's hitching on the near hind.", "lameness"),
+        ("Outside quarter's swung out on the off hind.", "flare"),
+        ("Happy with the lot.", "normal"),
+        ("Ran the rasp around all four.", "trim"),
+        ("Off with the old plates, all four.", "pull"),
+        ("Fronts came straight back on.", "reset"),
+        ("Straightened up the flares behind.", "dress_flare"),
+        ("Welded a bar across, near fore.", "bar_shoe"),
+        ("Shaped them hot, fronts.", "fit_shoe"),
+        ("Found some drainage, off fore.", "open_track"),
+        ("Couldn't get her to settle.", "would_not_stand"),
+        ("He caught me on the knee.", "kicked"),
+        ("Didn't put a foot wrong.", "stood_well"),
+        ("Didn't want to give me his hinds.", "hard_to_pick_up"),
+        ("Ran it all past the owner.", "spoke_to"),
+        ("Stay off riding her.", "owner_care"),
+        ("He could do with losing a few pounds.", "owner_care"),
+        ("Not doing it all in one hit.", "staged_correction"),
         ("Near fore I trimmed away the hanging bits, put a dab of that green stuff on.", "treat"),
     ],
 )
@@ -199,3 +234,21 @@ def test_no_more_is_gone(facts: Facts) -> None:
     (fact,) = facts("Near fore ain't bleeding no more.")
     assert fact.negated
     assert fact.comparison is not None
+
+
+def test_a_pair_and_a_colon_say_the_end_of_a_side(facts: Facts) -> None:
+    (fact,) = facts("Hinds: near one has thrush.")
+    assert fact.feet == (Foot.LH,)
+
+
+def test_others_that_have_it_too(facts: Facts) -> None:
+    found = facts("Event line on the near fore. Both hinds have it too.")
+    assert [(f.code, f.feet) for f in found] == [
+        ("event_line", (Foot.LF,)),
+        ("event_line", HINDS),
+    ]
+
+
+def test_the_bad_one_is_the_foot_just_named(facts: Facts) -> None:
+    (fact,) = facts("Right front's the bad one, hot.")
+    assert fact.feet == (Foot.RF,)
