@@ -102,6 +102,9 @@ _CALMER = frozenset({"settled", "settling", "quieter"})
 
 def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """Words of change that tell of none: "gone shiny", "less than an inch", "she's settled"."""
+    begins = mark.code in ("better", "better_shape") and line.text(mark) == "coming on"
+    if begins and line.norm(mark.end) in ("the", "his", "her", "that"):
+        return True  # "a corn coming on the left front"
     if mark.kind != "role" or mark.code not in (*TRENDS, "gone"):
         return False
     last, after = line.norm(mark.end - 1), line.norm(mark.end)

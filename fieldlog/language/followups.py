@@ -235,7 +235,7 @@ def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
 def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     """ "five weeks for her not six and text me on Sunday": a period that opens the sentence."""
     times = unit.of("time")
-    if _visit_and_call(maker.line, unit):
+    if _visit_and_call(maker.line, unit) or (times and unit.head.code == "no_follow_up"):
         return implied(maker, times[0], times[0].start, times[0].end)
     opens = len(times) > 1 and times[0].start - unit.start <= 1 and times[0].value.due.period
     if not opens or times[0].value.due == unit.when():
@@ -326,7 +326,7 @@ def make_follow_up(
         and line.norm(unit.head.start) not in ("get", "have", "want", "needs", "need")
     ):
         return None
-    if _visit_and_call(line, unit):
+    if _visit_and_call(line, unit) or unit.head.code == "no_follow_up":
         due = None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     if _other_sense(line, unit, code) or no_follow_up(line, unit.head, code, bool(unit.of("time"))):

@@ -252,3 +252,43 @@ def test_others_that_have_it_too(facts: Facts) -> None:
 def test_the_bad_one_is_the_foot_just_named(facts: Facts) -> None:
     (fact,) = facts("Right front's the bad one, hot.")
     assert fact.feet == (Foot.RF,)
+
+
+def test_the_first_foot_named_is_of_the_sentence_before(facts: Facts) -> None:
+    found = facts("Abscess, I'd say. Right front, hot and a big pulse.")
+    assert {f.feet for f in found} == {(Foot.RF,)}
+
+
+@pytest.mark.parametrize(
+    ("said", "historical"),
+    [
+        ("Plain old thrush in the near hind.", False),
+        ("Strip of old dead sole on the near fore.", False),
+        ("Old bruise on the near fore.", True),
+    ],
+)
+def test_old_is_not_always_past(facts: Facts, said: str, historical: bool) -> None:
+    assert [f.historical for f in facts(said)] == [historical]
+
+
+def test_a_corn_that_is_coming_gets_no_better(facts: Facts) -> None:
+    (fact,) = facts("There's a corn coming on the left front.")
+    assert fact.comparison is None
+
+
+def test_where_an_event_line_is_tells_no_trend(facts: Facts) -> None:
+    (fact,) = facts("Event line on the near fore about halfway down.")
+    assert fact.comparison is None
+
+
+def test_weeks_behind_no_follow_up_are_the_next_visit(facts: Facts) -> None:
+    found = facts("No follow-up needed, just the usual seven weeks.")
+    assert {f.code: f.due.period if f.due else None for f in found} == {
+        "no_follow_up": None,
+        "next_trim": "P7W",
+    }
+
+
+def test_what_he_says_is_the_word_of_the_vet_named_before(facts: Facts) -> None:
+    found = facts("Doc sent the picture over. Palmar angle left front five degrees.")
+    assert [f.reporter.value for f in found if f.code == "palmar_angle"] == ["vet"]
