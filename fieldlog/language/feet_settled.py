@@ -187,6 +187,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         ahead = [line.norm(i) for i in range(mark.end, mark.end + 6)]
         if "than" in ahead and set(ahead[:3]) & _COMPARATIVES:
             return mark
+        same = [line.norm(i) for i in range(mark.end, mark.end + 2)]
+        if (same[0] == "same" or same == ["the", "same"]) and _side_before(line, mark):
+            return mark
         if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
             return mark
         told = any(m.kind == "role" and m.code in _TELLS and 0 <= m.start - mark.end <= 1

@@ -292,3 +292,28 @@ def test_weeks_behind_no_follow_up_are_the_next_visit(facts: Facts) -> None:
 def test_what_he_says_is_the_word_of_the_vet_named_before(facts: Facts) -> None:
     found = facts("Doc sent the picture over. Palmar angle left front five degrees.")
     assert [f.reporter.value for f in found if f.code == "palmar_angle"] == ["vet"]
+
+
+def test_a_side_that_is_the_same_has_the_same_length(facts: Facts) -> None:
+    found = facts("Toes left three and a half, right the same.")
+    assert [(f.code, f.feet) for f in found] == [
+        ("toe_length", (Foot.LF,)),
+        ("toe_length", (Foot.RF,)),
+    ]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "He's gone off his feed.",
+        "She hasn't been shod since October.",
+        "He keeps pulling his shoes.",
+    ],
+)
+def test_talk_that_makes_no_fact(facts: Facts, said: str) -> None:
+    assert facts(said) == []
+
+
+def test_what_a_job_is_to_spare_him_is_no_finding(facts: Facts) -> None:
+    found = facts("Mustang roll in front so he doesn't chip up.")
+    assert [f.code for f in found] == ["mustang_roll"]
