@@ -455,6 +455,7 @@ _RULES = [
     ),
     _rule(
         rf"(?:at |on |by |for )?(?:the |his |her |my |our )?(?:next {_VISIT}|next go round|next go)"
+        r"|when i ?(?:'m|am|come|get) (?:back|next (?:out|here)|here next|out next)"
         rf"|next time(?: (?:i'?m|we'?re) (?:out|here)| around| round)?",
         _anchor("next_visit"),
     ),

@@ -317,3 +317,15 @@ def test_talk_that_makes_no_fact(facts: Facts, said: str) -> None:
 def test_what_a_job_is_to_spare_him_is_no_finding(facts: Facts) -> None:
     found = facts("Mustang roll in front so he doesn't chip up.")
     assert [f.code for f in found] == ["mustang_roll"]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ("Doc can give her something when I'm back.", "sedation_by_vet"),
+        ("Get the boss to bring them to the next shoeing.", "bring"),
+    ],
+)
+def test_when_i_am_back_is_the_next_visit(facts: Facts, said: str, code: str) -> None:
+    (fact,) = facts(said)
+    assert (fact.code, fact.due.anchor if fact.due else None) == (code, "next_visit")
