@@ -15,7 +15,8 @@ _OTHERS = word_set("bystanders")
 _MINE = word_set("parts_of_people")
 _BETWEEN = COPULAS | word_set("links_to_a_subject")
 _OF_ME = frozenset({"sore", "wound", "heat", "lameness", "bleeding", "crack", "bruise", "swelling",
-                    "nervous", "lost_patience", "sleepy", "shifting_weight"})  # fmt: skip
+                    "nervous", "lost_patience", "sleepy", "shifting_weight",
+                    "stumbling"})  # fmt: skip
 
 _DETERMINERS = frozenset({"a", "the", "his", "her", "its", "that"})
 _I_SEE = frozenset({"have", "had", "'ve", "got", "find", "found", "see", "'d", "felt", "saw"})

@@ -308,6 +308,17 @@ def test_a_side_that_is_the_same_has_the_same_length(facts: Facts) -> None:
         "He's gone off his feed.",
         "She hasn't been shod since October.",
         "He keeps pulling his shoes.",
+        "Up at the crack of dawn.",
+        "What a lame excuse.",
+        "The heat from the forge was savage.",
+        "Pulled in for diesel.",
+        "Forged some hooks at home.",
+        "They're feeding him corn.",
+        "Packing up now.",
+        "Cleaned out the van.",
+        "I tripped over the anvil.",
+        "The paddock's overgrown.",
+        "A funny noise out of the truck.",
     ],
 )
 def test_talk_that_makes_no_fact(facts: Facts, said: str) -> None:
