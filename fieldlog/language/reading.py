@@ -44,7 +44,6 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
                   "wedge", "pad"})  # fmt: skip
 """Verbs of work that may stand for what is still to be done."""
 _OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up"})
-_HALFWAY = frozenset({"halfway", "half", "about", "most", "two"})
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
@@ -338,10 +337,6 @@ class FactMaker:
         against = unit.has("against_last") or self.compared(unit) is not None
         if trend is None and against and more_so(self.line, unit):
             trend = "worse"
-        lines = unit.head.code in ("event_line", "growth_rings")
-        where = [m for m in unit.roles("growing_out") if self.line.norm(m.start) in _HALFWAY]
-        if lines and where and self.line.norm(where[0].start - 1) not in ("'s", "is", "are"):
-            return None  # "an event line halfway down": where it is
         if trend is None and any("more" in m.tags for m in unit.roles("against_last")):
             trend = "worse"
         if trend is None:

@@ -276,9 +276,14 @@ def test_a_corn_that_is_coming_gets_no_better(facts: Facts) -> None:
     assert fact.comparison is None
 
 
-def test_where_an_event_line_is_tells_no_trend(facts: Facts) -> None:
-    (fact,) = facts("Event line on the near fore about halfway down.")
-    assert fact.comparison is None
+def test_toes_that_were_taken_back_are_no_flare(facts: Facts) -> None:
+    found = facts("Toes a mile out on the fronts. Took them back.")
+    assert [(f.code, f.feet) for f in found] == [("long_toe", FRONTS), ("set_back_toe", FRONTS)]
+
+
+def test_hot_behind_shod_is_the_shoe(facts: Facts) -> None:
+    assert "heat" not in [f.code for f in facts("Shod in front, twos, side clips, hot.")]
+    assert "heat" in [f.code for f in facts("Left front's hot as hell.")]
 
 
 def test_weeks_behind_no_follow_up_are_the_next_visit(facts: Facts) -> None:
