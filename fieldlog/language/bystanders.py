@@ -15,7 +15,8 @@ _OTHERS = word_set("bystanders")
 _MINE = word_set("parts_of_people")
 _BETWEEN = COPULAS | word_set("links_to_a_subject")
 _OF_ME = frozenset({"sore", "wound", "heat", "lameness", "bleeding", "crack", "bruise", "swelling",
-                    "nervous", "lost_patience", "sleepy", "shifting_weight"})  # fmt: skip
+                    "nervous", "lost_patience", "sleepy", "shifting_weight",
+                    "stumbling"})  # fmt: skip
 
 _DETERMINERS = frozenset({"a", "the", "his", "her", "its", "that"})
 _I_SEE = frozenset({"have", "had", "'ve", "got", "find", "found", "see", "'d", "felt", "saw"})
@@ -129,7 +130,10 @@ def _packed(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 
 
 def _weather(line: Line, mark: Mark, marks: list[Mark]) -> bool:
-    """ "While it's warm": no foot was named yet, and "it" is the day."""
+    """ "While it's warm": no foot was named yet, and "it" is the day; "shod, hot": the shoe."""
+    lead = {line.norm(i) for i in range(mark.start - 9, mark.start)}
+    if line.text(mark) == "hot" and lead & {"shod", "fitted"} and line.norm(mark.start - 1) == ",":
+        return True
     it = line.norm(mark.start - 1) in ("'s", "is", "was") and line.norm(mark.start - 2) == "it"
     named = any(m.kind == "foot" and m.end <= mark.start for m in marks)
     return it and mark.size == 1 and not named

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, Trend
+from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.surroundings import vocabulary
@@ -101,6 +102,9 @@ _CALMER = frozenset({"settled", "settling", "quieter"})
 
 def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """Words of change that tell of none: "gone shiny", "less than an inch", "she's settled"."""
+    begins = mark.code in ("better", "better_shape") and line.text(mark) == "coming on"
+    if begins and line.norm(mark.end) in ("the", "his", "her", "that"):
+        return True  # "a corn coming on the left front"
     if mark.kind != "role" or mark.code not in (*TRENDS, "gone"):
         return False
     last, after = line.norm(mark.end - 1), line.norm(mark.end)
@@ -258,6 +262,20 @@ def not_so_much(line: Line, unit: UnitSaid, trend: str) -> str:
     return trend
 
 
+def no_more(line: Line, unit: UnitSaid) -> bool:
+    """ "They're not underrun any more"."""
+    words = [line.norm(i) for i in range(unit.start, unit.end)]
+    pairs = set(pairwise(words))
+    return bool(pairs & {("any", "more"), ("no", "more")}) or "anymore" in words
+
+
+def of_value(comparison: Comparison | None) -> Comparison | None:
+    """An angle that is "coming down" gets smaller."""
+    if comparison is None or comparison.trend is not Trend.GROWING_OUT:
+        return comparison
+    return replace(comparison, trend=Trend.SMALLER)
+
+
 def _sized_against(fact: Fact) -> bool:
     """ "Near fore's a hair wider than the off fore, five and a quarter"."""
     told = fact.comparison
@@ -273,6 +291,10 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
     out: list[Fact] = []
     for fact in facts:
         left = out[-1] if out else None
+        behaved = left is not None and left.kind is FactKind.HANDLING
+        if behaved and fact.code == "better_shape" and fact.foot_basis is not FootBasis.SAID:
+            # "Stood good. Better than last time"
+            fact = replace(fact, kind=FactKind.HANDLING, code="improving_manners", comparison=None)
         if (
             left is not None
             and left.code == "change"

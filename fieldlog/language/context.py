@@ -274,6 +274,7 @@ def _unsure(
             if m.start >= unit.head.end
             and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
             and line.norm(m.end) not in ("me", "us")
+            and not _of_an_amount(unit, m)
         ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
         if unit.head.kind in ("work", "advice", "handling"):
@@ -285,6 +286,11 @@ def _unsure(
         if {line.norm(i) for i in mark.covers()} & {"suspects", "suspected", "suspect"}:
             return True
     for mark in unit.roles("unsure_before"):
+        told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
+        rough = line.norm(mark.end - 1) == "maybe" and not line.break_at(mark.start - 1)
+        rough = rough and mark.start - 1 not in told - unit.head.covers()
+        if rough and _of_an_amount(unit, mark):
+            continue
         if mark.end <= unit.head.start:
             return True
         trailing = line.norm(mark.start) in _TRAILING
@@ -293,6 +299,15 @@ def _unsure(
     if left is not None and found[at - 1].uncertain:
         return _alternative(line, left, unit)
     return False
+
+
+def _of_an_amount(unit: UnitSaid, doubt: Mark) -> bool:
+    """ "Maybe three eighths", "quarter of an inch I'd say": the amount is rough, not the thing."""
+    amounts = ("size", "value", "number", *SEVERITIES)
+    return any(
+        (m.kind in amounts or m.code in amounts) and (m.end == doubt.start or m.start == doubt.end)
+        for m in unit.marks()
+    )
 
 
 def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:

@@ -422,6 +422,7 @@ _RULES = [
     _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?|"
           r"(?:first thing )?in the morning", _in_days(1)),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
+          r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week),
@@ -447,13 +448,14 @@ _RULES = [
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"
         rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|we trim again|"
-        r"i come (?:back|out|over|up|down|round)|"
+        r"i come(?: back| out| over| up| down| round)?|then|i (?:touch|go near) (?:it|him|her)|"
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",
         _anchor("before_next_visit"),
     ),
     _rule(
         rf"(?:at |on |by |for )?(?:the |his |her |my |our )?(?:next {_VISIT}|next go round|next go)"
+        r"|when i ?(?:'m|am|come|get) (?:back|next (?:out|here)|here next|out next)"
         rf"|next time(?: (?:i'?m|we'?re) (?:out|here)| around| round)?",
         _anchor("next_visit"),
     ),

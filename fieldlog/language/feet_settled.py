@@ -121,6 +121,14 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         earlier = [m for m in earlier if not m.code.endswith("_word")]
         if earlier and earlier[-1].code in _ONE_FOOT:
             return None  # "left hind, the wall's broken away both sides": inside and outside
+    if mark.code == "bad_one" and any(
+        m.kind == "foot" and m.code in _ONE_FOOT and mark.start - m.end == 1 for m in line.marks
+    ):
+        return None  # "right front's the bad one"
+    if words == "the lot" and before == "in":
+        return None  # "two weeks in the lot"
+    if words == "both" and after in ("ways", "times", "reins", "directions"):
+        return None  # "trotted up both ways"
     if words == "both" and after in ("at", "on", "of", "in") and not any(
             m.kind == "foot" and m.end <= mark.start for m in line.marks):  # fmt: skip
         aimed = mark.end + 1 + (line.norm(mark.end + 1) in ("the", "his", "her"))
@@ -178,6 +186,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return mark
         ahead = [line.norm(i) for i in range(mark.end, mark.end + 6)]
         if "than" in ahead and set(ahead[:3]) & _COMPARATIVES:
+            return mark
+        same = [line.norm(i) for i in range(mark.end, mark.end + 2)]
+        if (same[0] == "same" or same == ["the", "same"]) and _side_before(line, mark):
             return mark
         if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
             return mark

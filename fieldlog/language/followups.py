@@ -17,7 +17,9 @@ from fieldlog.language.units_said import Line, UnitSaid
 
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
 _AT_ONCE = frozenset({"straight away", "right away", "right now", "immediately", "asap", "now"})
-_NOT_NEXT = frozenset({"today", "this morning", "this afternoon", "now", "right now", "tonight"})
+_NOT_NEXT = frozenset({"today", "this morning", "this afternoon", "now", "right now", "tonight",
+                       "this arvo", "straight out", "straight over", "right out",
+                       "right over"})  # fmt: skip
 _JOBS = frozenset({"do", "trim", "shoe", "finish", "reset", "nail"})
 _WONDERING = frozenset({"wonder", "wondering", "see", "know", "sure", "as", "like", "even", "what"})
 """Before "if": the finding behind it is still asked for or told of."""
@@ -233,7 +235,7 @@ def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
 def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     """ "five weeks for her not six and text me on Sunday": a period that opens the sentence."""
     times = unit.of("time")
-    if _visit_and_call(maker.line, unit):
+    if _visit_and_call(maker.line, unit) or (times and unit.head.code == "no_follow_up"):
         return implied(maker, times[0], times[0].start, times[0].end)
     opens = len(times) > 1 and times[0].start - unit.start <= 1 and times[0].value.due.period
     if not opens or times[0].value.due == unit.when():
@@ -244,12 +246,16 @@ def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
 def _visit_and_call(line: Line, unit: UnitSaid) -> bool:
     """ "Five weeks, and call me if it comes loose": the period is the visit's, not the call's."""
     times = unit.of("time")
-    if len(times) != 1 or unit.head.code not in ("call", "call_weak", "tell_owner"):
+    if len(times) != 1 or unit.head.code not in _OWN_TIME:
         return False
     time = times[0]
     between = {line.norm(i) for i in range(time.end, unit.head.start)} - {",", "just"}
     opens = time.start - unit.start <= 1 and line.norm(time.start) not in ("in", "within")
     return bool(opens and time.value.due.period and between == {"and"})
+
+
+_OWN_TIME = frozenset({"call", "call_weak", "tell_owner", "radiographs", "bring",
+                       "second_handler"})  # fmt: skip
 
 
 def told_to(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
@@ -320,7 +326,7 @@ def make_follow_up(
         and line.norm(unit.head.start) not in ("get", "have", "want", "needs", "need")
     ):
         return None
-    if _visit_and_call(line, unit):
+    if _visit_and_call(line, unit) or unit.head.code == "no_follow_up":
         due = None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     if _other_sense(line, unit, code) or no_follow_up(line, unit.head, code, bool(unit.of("time"))):
@@ -342,8 +348,10 @@ def make_follow_up(
     if code == "next_trim" and (sees | seen) and named_day:
         code = "recheck"
     empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
-    if code == "next_trim" and empty and unit.head.code != "next_trim":
-        return None
+    if code == "next_trim" and empty and unit.head.code != "next_trim" and not any(
+        m.code == "vet_visit" and 0 < unit.head.start - m.end <= 6 for m in line.marks
+    ):  # fmt: skip
+        return None  # but "rang the vet, she's coming now" tells when the vet comes
     if code == "next_trim" and due is not None and due.spoken.lower().startswith("every"):
         code = "cycle"
     if code == "cycle" and due is None:
@@ -446,8 +454,11 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
 
 def _speaks_of_it(line: Line, unit: UnitSaid) -> bool:
     """ "I'll check it again": the foot in hand, not the horse."""
-    words = {line.norm(i) for i in unit.head.covers()}
-    return bool(words & {"it", "that", "them", "those"})
+    words = [line.norm(i) for i in sorted(unit.head.covers())]
+    pairs = pairwise([*words, ""])
+    return any(
+        a in ("it", "them") or (a in ("that", "those") and b in ("", "again")) for a, b in pairs
+    )
 
 
 def _weeks(due: Due | None) -> float:

@@ -14,8 +14,18 @@ _LIST_WORDS = frozenset(
 )
 
 
-def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
-    """ "Thrush and a crack in the left hind": the foot named last is of all before it."""
+def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]) -> None:
+    """ "Thrush and a crack in the left hind": the foot named last is of all before it.
+
+    So is the first foot of a note that opens the next sentence: "Quicked him. Right front, ...".
+    """
+    told_now = all(f.code != "normal" and not f.historical for f in earlier)
+    if made and len(made[0][1].feet) == 1 and told_now and not any(f.feet for f in earlier):
+        unit, fact = made[0]
+        if any(m.kind == "foot" and m.start <= unit.start + 1 for m in unit.before):
+            why = f"The {describe_feet(fact.feet)} was named just after."
+            named = Assignment(fact.feet, FootBasis.CARRIED, why)
+            earlier[-2:] = [named_late(f, named) for f in earlier[-2:]]
     chain = -1
     for at in range(len(made) - 2, -1, -1):
         unit, fact = made[at]

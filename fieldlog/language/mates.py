@@ -27,6 +27,7 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
         found = _found_before(line, out, foot)
         if found is not None:
             words = words or _clear_of_it(line, foot, found) or _not_so(line, foot)
+            words = words or _nothing_there(line, foot)
         if words is None or _tells_more(line, out, words[1]):
             continue
         taken = set(range(*words))
@@ -105,6 +106,16 @@ def _not_so(line: Line, foot: Mark) -> tuple[int, int] | None:
         return None
     closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES - {"so", "as", "too", "no"}
     return (at, at + 1) if closes else None
+
+
+def _nothing_there(line: Line, foot: Mark) -> tuple[int, int] | None:
+    """ "Near fore flinched at the testers, off fore I got nothing"."""
+    at = foot.end
+    while line.norm(at) in ("'s", "has", "had", "got", "i", "have", ","):
+        at += 1
+    none = line.norm(at) in ("nothing", "none")
+    ends = line.break_at(at + 1) or not line.norm(at + 1)
+    return (at, at + 1) if none and ends else None
 
 
 def _isnt(line: Line, foot: Mark) -> int | None:

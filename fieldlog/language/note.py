@@ -190,7 +190,7 @@ class PartReader:
                 made.append((unit, instead))
         self._join(made)
         share_due(self.maker.line, made)
-        fill_back(self.maker.line, made)
+        fill_back(self.maker.line, made, self.facts)
         graded_feet(made)
         self.facts += [fact for _, fact in made]
 

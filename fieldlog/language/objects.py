@@ -70,7 +70,8 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
 
 _MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "some", "two", "pair",
                        "soft", "set", "longer", "pads", "pad", "boots", "boot", "nails", "shoes",
-                       "wedges", "bars", "glue", "studs"})  # fmt: skip
+                       "wedges", "bars", "glue", "studs", "big", "nippers", "rasp", "long",
+                       "hammer", "knife", "more"})  # fmt: skip
 _SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
                         "plain", "steel", "rim", "worn"})  # fmt: skip
 _NOUNS = frozenset({"shoes", "shoe", "plates", "plate", "keg", "rim", "bar", "egg", "heart",
@@ -120,8 +121,9 @@ _OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packi
 
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
-    words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 1)]
-    if not {"him", "her"} & set(words[1:]):
+    words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
+    said = {line.norm(i) for i in unit.head.covers()}
+    if not {"him", "her", "thing", "anything"} & set(words[1:]) and "nothing" not in said:
         return False
     last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)
     begin = next(a for a, b in line.sentences() if a <= unit.head.start < b)

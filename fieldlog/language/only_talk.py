@@ -55,8 +55,10 @@ def _only_talk(line: Line, mark: Mark, asked: set[int]) -> bool:
 
 
 def _spared(line: Line, at: int) -> bool:
-    """ "So as not to split it", "without making him sore"."""
+    """ "So as not to split it", "without making him sore", "so she doesn't chip out"."""
     word, before = line.norm(at), line.norm(at - 1)
+    if line.norm(at - 2) == "so" and before in ("he", "she", "it", "they"):
+        return word in ("doesn't", "don't", "won't", "can't")
     return (word == "to" and before == "not" and line.norm(at - 2) == "as") or (
         word == "making" and before == "without"
     )

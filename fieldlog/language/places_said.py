@@ -49,7 +49,8 @@ _INSIDE = {
     "toe": "toe", "toes": "toe", "quarter": "quarter", "quarters": "quarter", "heel": "heel",
     "heels": "heel", "sole": "sole", "soles": "sole", "frog": "frog", "frogs": "frog",
     "bar": "bar", "bars": "bar", "bulb": "heel_bulb", "bulbs": "heel_bulb", "coronet": "coronet",
-    "hairline": "coronet", "pastern": "pastern", "wall": "wall", "walls": "wall",
+    "hairline": "coronet", "pastern": "pastern", "pasterns": "pastern",
+    "splint": "cannon", "cannon": "cannon", "wall": "wall", "walls": "wall",
     "dorsal": "dorsal_wall", "central": "central_sulcus", "collateral": "collateral_sulcus",
 }  # fmt: skip
 _NOT_OF = {
@@ -154,7 +155,17 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     implied = {REGION_OF.get(unit.head.code, "")}
     if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
         implied.add("white_line")
+    if unit.head.code == "growth_rings" and unit.has("wide"):
+        implied |= {"heel", "toe"}
+    if unit.head.code == "folded_bar":
+        implied.add("sole")
+    if unit.head.code in _COUNTED:
+        implied |= {"medial", "lateral"}
     return tuple(place for place in dict.fromkeys(out) if place not in implied)
+
+
+_COUNTED = frozenset({"clench_risen", "nail_bind", "nail_missing", "quick_nail", "imbalance"})
+"""Of these a bare side tells which nail or which way, not where on the hoof."""
 
 
 def _clause_of_its_own(line: Line, unit: UnitSaid) -> int:
@@ -218,13 +229,27 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
         loose = between <= {"the", "his", "her"}
         if loose and "+" in high.code and "+" not in low.code:
             break
-        if not between <= {"and", ",", "the", "or", "on", "in", "his", "her", "then", "also", "&"}:
+        if not between <= {
+            "and",
+            ",",
+            ":",
+            "the",
+            "or",
+            "on",
+            "in",
+            "his",
+            "her",
+            "then",
+            "also",
+            "&",
+        }:
             break
         out.append(mark)
     return out
 
 
-_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF",
+               "backs": "LH+RH"}  # fmt: skip
 
 
 def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:

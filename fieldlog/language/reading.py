@@ -18,7 +18,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.comparisons import more_so, not_so_much
+from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
@@ -43,6 +43,7 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
                   "wedge", "pad"})  # fmt: skip
 """Verbs of work that may stand for what is still to be done."""
+_OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up"})
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
@@ -55,6 +56,7 @@ class FactMaker:
         self.tracker = tracker
         self.settings = settings
         self._last_moment = ""
+        self._sick_before: tuple[Foot, ...] = ()
 
     # -- feet -------------------------------------------------------------------------------
 
@@ -159,6 +161,8 @@ class FactMaker:
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
         named = None if code == "condition" else self.feet(unit)
+        if code in _OF_THE_HORSE and named is not None:
+            named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
             graded = kind is FactKind.SCORE and code == "lameness"
             held = (graded or kind is FactKind.HANDLING) and self._about_it(unit)
@@ -287,6 +291,7 @@ class FactMaker:
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
+        named_old = named_old and fact.code != "retained_sole"  # old sole is there today
         historical = fact.historical or named_old
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
         if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
@@ -304,7 +309,7 @@ class FactMaker:
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone
-        if fact.negated and comparison is None and _no_more(self.line, unit):
+        if fact.negated and comparison is None and no_more(self.line, unit):
             comparison = Comparison(Trend.GONE)
         if negated and comparison is not None and comparison.trend in _STILL_THERE:
             comparison = None
@@ -341,12 +346,13 @@ class FactMaker:
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
-            if not words & _CHANGING:
+            if not words & (_CHANGING | {"was"}):
                 return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
         context.negated = False
+        self._sick_before = self.tracker.sick
         code = "better_shape" if unit.head.code == "better" else "change"
         fact = self._base(unit, context, FactKind.FINDING, code)
         if unit.head.code == "denied_here":
@@ -370,6 +376,10 @@ class FactMaker:
             # heels and frogs that come back are on the mend
             comparison = replace(comparison, trend=Trend.BETTER)
         told_against = self.compared(unit) or unit.has("against_last")
+        words = {self.line.norm(i) for m in (unit.head, *unit.roles("better")) for i in m.covers()}
+        if "bad" in words and unit.feet() and self._sick_before not in ((), fact.feet):
+            # "the other one's not as bad": as bad as the foot before
+            return None
         if code == "better_shape" and not told_against:
             fact = replace(fact, rule="compare:better")
             return self._sized(fact, unit)
@@ -487,7 +497,7 @@ class FactMaker:
             places=places,
             rule=value.rule,
             negated=negated,
-            comparison=_of_value(self._comparison(unit)),
+            comparison=of_value(self._comparison(unit)),
             uncertain=context.uncertain and not value.quantity.approximate,
         )
         now = self.line.norm(unit.head.end) in ("now", "today")
@@ -562,20 +572,6 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
-
-
-def _no_more(line: Line, unit: UnitSaid) -> bool:
-    """ "They're not underrun any more"."""
-    words = [line.norm(i) for i in range(unit.start, unit.end)]
-    pairs = set(pairwise(words))
-    return ("any", "more") in pairs or "anymore" in words
-
-
-def _of_value(comparison: Comparison | None) -> Comparison | None:
-    """An angle that is "coming down" gets smaller."""
-    if comparison is None or comparison.trend is not Trend.GROWING_OUT:
-        return comparison
-    return replace(comparison, trend=Trend.SMALLER)
 
 
 def item_per_horse(code: str) -> bool:

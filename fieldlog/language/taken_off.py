@@ -52,7 +52,14 @@ def settle_taken_off(line: Line) -> list[Mark]:
             )
             mark.kind, mark.code = "number", "number"
     for at, mark in enumerate(line.marks):
+        if mark.kind == "work" and mark.code == "lower_heel" and _bars_in_hand(line, at):
+            mark.code, mark.item = "pare_bar", find_item("pare_bar", "work")
         if mark.kind != "work" or mark.code != "take_off":
+            continue
+        inside = range(*(mark.gap or (0, 0)))
+        counted = any(m.kind == "number" and m.start in inside for m in line.marks)
+        if line.norm(mark.start) == "got" and not counted:
+            gone.add(id(mark))  # "got a crack each side off the toe"
             continue
         thing = next(
             (
@@ -87,6 +94,15 @@ _SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "f
 _TOOK = frozenset({"take_off", "shorten_toe", "lower_heel"})
 _OF_THE_WALL = frozenset({"the", "inside", "outside", "medial", "lateral", "that", "his", "her"})
 _RASPED = frozenset({"trimmed", "rasped", "nipped", "took", "cut", "filed", "ground", "dropped"})
+
+
+def _bars_in_hand(line: Line, at: int) -> bool:
+    """ "Bars laid over on both fronts, took them down"."""
+    mark = line.marks[at]
+    things = [m for m in line.marks[:at] if m.kind == "place" or m.code == "folded_bar"]
+    near = bool(things) and mark.start - things[-1].end <= 10
+    it = {"it", "them", "that"} & {line.norm(i) for i in mark.covers()}
+    return near and bool(it) and things[-1].code in ("bar", "folded_bar")
 
 
 def _off_a_foot(line: Line, mark: Mark) -> bool:

@@ -166,6 +166,8 @@ class HorseReader(SlotReader):
     def _of_the_horse(self, mark: Mark) -> bool:
         """ "He's about eleven hundred pounds": the number tells of the horse itself."""
         line, back = self.line, mark.start - 1
+        if mark.number.unit is Unit.LB and mark.number.value >= 500:
+            return True
         while line.norm(back) in _ROUGHLY:
             back -= 1
         near = (*range(back - 7, back), *range(mark.end, mark.end + 4))

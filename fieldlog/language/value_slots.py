@@ -277,4 +277,7 @@ class SlotReader(Around):
                 other.kind, other.code = "role", "copula"
         of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
         mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
+        heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
+        if heads and heads[-1].code == "clubby" and mark.start - heads[-1].end <= 8:
+            mark.code = "club_grade"
         mark.item = find_item(mark.code, "score")

@@ -47,6 +47,8 @@ _NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "gl
 _SHORTENS = frozenset({"set_back_toe", "shorten_toe", "lower_heel", "raise_heel"})
 _HOLLOW = frozenset({"white_line", "sulcus", "central_sulcus", "collateral_sulcus"})
 """Places that are measured by their depth."""
+_GOES = frozenset({"goes", "went", "runs", "ran", "going", "tracks", "pick", "probe", "knife"})
+_NEARLY = frozenset({"a", "about", "good", "near", "maybe", "there", "it", "full", "nearly"})
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
@@ -233,20 +235,27 @@ class ValueReader(TurnReader):
 
     def _goes_in(self, at: int, mark: Mark) -> bool:
         """ "Probed it and it goes in half an inch": how deep what was found is."""
-        way, verb = self.line.norm(mark.start - 1), self.line.norm(mark.start - 2)
-        if way not in ("in", "up") or verb not in (
-            "goes",
-            "went",
-            "runs",
-            "ran",
-            "going",
-            "tracks",
-        ):
+        back = mark.start - 1
+        while self.line.norm(back) in _NEARLY:
+            back -= 1
+        way, verb = self.line.norm(back), self.line.norm(back - 1)
+        if way not in ("in", "up") or verb not in _GOES:
             return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
+        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.code != "clean_out"]
         last = heads[-1] if heads else None
         sized = mark.number.unit is not None or mark.number.form == "fraction"
         return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
+
+    def _told_alone(self, mark: Mark) -> bool:
+        """ "Clubby, near fore. Fifty-nine.": a sentence that is one angle, or two."""
+        begin, end = next(s for s in self.line.sentences() if s[0] <= mark.start < s[1])
+        inside = [m for m in self.line.marks if begin <= m.start < end]
+        apart = {self.line.norm(i) for i in range(begin, end)} - {
+            self.line.norm(i) for m in inside if m.number is not None for i in m.covers()
+        }
+        alone = apart <= {"", ".", "against", "versus", "to", "degrees", "about", "it's"}
+        held = any(m.kind == "foot" and m.end <= begin for m in self.line.marks)
+        return alone and held and begin > 0
 
     def _opens_finding(self, at: int, mark: Mark) -> bool:
         """ "Half an inch deep, seven o'clock, a hollow": the first head that follows is one."""
@@ -444,6 +453,8 @@ class ValueReader(TurnReader):
                 and fits("sole_depth", span.value, span.unit or Unit.MM)
             ):
                 return self._value("sole_depth", mark, "measure:sole")
+            if other.code == "frog_atrophy" and measure in ("width", "length"):
+                return self._value(f"frog_{measure}", mark, "measure:place_cue")
             if other.kind == "finding" and (length or small or measure or turned):
                 return self._size(mark, measure, "size:after")
             if other.kind == "work" and other.code in _NO_AMOUNT:
@@ -460,7 +471,7 @@ class ValueReader(TurnReader):
                 if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
                     return self._size(mark, "amount", "size:after_work")
                 return None
-            if other.kind in HEADS:
+            if other.kind in HEADS and not (other.code == "next_trim_weak" and length):
                 return None
         if (
             following is not None
@@ -504,6 +515,7 @@ class ValueReader(TurnReader):
             return self._value(kind, mark, rule, near.unit)
         if span.unit is None and (self._pair_said(at, mark) or self._stands_at(mark)):
             beside_foot = True
+        beside_foot = beside_foot or (38 <= span.value <= 65 and self._told_alone(mark))
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(

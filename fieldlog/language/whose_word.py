@@ -30,7 +30,7 @@ def _says(line: Line, mark: Mark) -> Reporter:
     """Who speaks; "he says" is whoever of vet and owner was named last."""
     told = _SAYERS[mark.code]
     if mark.code == "owner_says" and line.norm(mark.start) in _PRONOUNS:
-        for at in range(mark.start - 1, max(-1, mark.start - 40), -1):
+        for at in range(mark.start - 1, max(-1, mark.start - 60), -1):
             person = _PERSONS.get(line.norm(at))
             if person is not None:
                 return person

@@ -18,6 +18,11 @@ _FLARE = frozenset({"flare", "flares", "flared", "flaring", "dish", "wing", "bel
                     "flap", "rim", "bulge"})  # fmt: skip
 _IRON = frozenset({"shoe", "shoes", "plate", "plates", "bar", "pad", "pads", "clip", "clips",
                    "boot", "nail", "nails", "clinches", "clenches"})  # fmt: skip
+_NOT_IRON = frozenset({"nail", "nails", "logs", "log", "cart", "carts", "wagon", "wagons", "plough",
+                       "plow", "rock", "stone", "thorn", "splinter"})  # fmt: skip
+_STUCK = frozenset({"nail", "screw", "wire", "thorn", "quicked", "pricked", "rock", "stone"})
+_EDGES = frozenset({"smooth", "edge", "edges", "flush", "flat"})
+_CLINCHES = frozenset({"clinch", "clinches", "clench", "clenches"})
 _PUTS = frozenset({"put", "puts", "putting", "drops", "sets", "setting", "stands", "standing",
                    "sat", "with", "landed", "lands", "keeps"})  # fmt: skip
 
@@ -35,6 +40,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
         return before in _COUNTED
     if mark.code == "shoe" and first == last == "shoeing":
         return before in _VISITS
+    if mark.code == "shoe" and first in ("replaced", "replace", "replacing"):
+        return bool(lead & {"nail", "nails", "pad", "pads"}) and not lead & {"shoe", "shoes"}
     if mark.code == "shoe" and before == "of":
         return led in ("box", "boxes", "bag", "bags", "pair", "pairs") and first not in ("new",)
     if mark.code in ("dress_flare", "pull") and last == "off" and mark.size == 3:
@@ -43,7 +50,13 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
             return False
         return not flare if mark.code == "dress_flare" else flare and not iron
     if mark.code == "pull":
-        return after == "through"
+        behind = {w.norm for w in words[mark.end : mark.end + 3]}
+        it = {"it", "that", "them"} & ({after} | {w.norm for w in words[mark.start : mark.end]})
+        stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
+        return after in ("through", "in", "up") or (stuck and not lead & {"shoe", "shoes"})
+    if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
+        behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
+        return bool(behind & _EDGES) or bool(lead & _CLINCHES)
     if mark.code == "lower_heel" and last == "down":
         return {before, first, led} & _PUTS != set()
     if mark.code == "roll_toe" and first in ("rounded", "round"):

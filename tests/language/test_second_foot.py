@@ -224,7 +224,7 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
          "LH normal|RH normal|LH worn_hoof toe mild"),
         ("bruise in the white line right front at four o'clock and his hinds are fine",
          "RF bruise clock_4 white_line|LH normal|RH normal"),
-        ("near fore the white line's tight right round", "LF normal white_line"),
+        ("near fore the white line's tight right round", "LF white_line_stretched not"),
         ("crack at the toe of the right front and left front is clean", "RF toe_crack|LF normal"),
         ("flare in front left outside right inside", "LF flare lateral|RF flare medial"),
         ("flare lateral on the left front medial on the right", "LF flare lateral|RF flare medial"),
