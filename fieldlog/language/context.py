@@ -37,7 +37,7 @@ class Context:
     planned: bool = False
 
 
-_MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
+_MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly", "tad", "shade"})
 _BAD_INSIDE = frozenset({"badly", "awful", "awfully", "terrible", "terribly", "shocking"})
 _GOES_ON = word_set("negation_goes_on")
 _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not", "hasn't", "haven't", "hadn't",
@@ -279,6 +279,8 @@ def _unsure(
         if unit.head.kind in ("work", "advice", "handling"):
             # "That's the vet's call. Poulticed it": the doubt is of what stands before
             early = []
+            # "glued one on, and we'll see": it is done all the same
+            late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
         if late or any(not line.break_at(m.end) for m in early):
             return True
     for mark in unit.roles("vet_says"):
@@ -323,7 +325,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
             best = (distance, Severity(mark.code))
     if best is None and unit.head.item is not None:
         inside = {line.norm(i) for i in unit.head.covers()}
-        if inside & _MILD_INSIDE:
+        if inside & _MILD_INSIDE or {"a", "hair"} <= inside:
             return Severity.MILD
         if inside & _BAD_INSIDE or (unit.head.code == "wound" and "deep" in inside):
             return Severity.SEVERE

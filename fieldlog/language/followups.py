@@ -364,8 +364,9 @@ def make_follow_up(
         details["what"] = _words(line, unit.head.start, _body_end(line, unit))
     if unit.about:
         details["about"] = unit.about
-    if due is None and unit.has("urgent"):
-        words = line.text(unit.roles("urgent")[0])
+    now = line.norm(unit.head.end - 1) == "now"
+    if due is None and (now or unit.has("urgent")):
+        words = "now" if now else line.text(unit.roles("urgent")[0])
         due = Due(spoken=words)
     if condition and due is not None and due.spoken.lower() in _AT_ONCE:
         due = replace(due, on=None)

@@ -22,6 +22,7 @@ from fieldlog.language.comparisons import more_so, not_so_much
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import as_candidate
+from fieldlog.language.history import STAYS
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -287,7 +288,7 @@ class FactMaker:
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
-        historical = fact.historical or named_old
+        historical = fact.historical or (named_old and fact.code not in STAYS)
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
         if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
             comparison = None

@@ -275,6 +275,9 @@ class SlotReader(Around):
             mild = {self.line.norm(i) for i in other.covers()} & {"off", "little", "bit"}
             if plain and not mild and near:
                 other.kind, other.code = "role", "copula"
-        of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
-        mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
+        top = self.line.norm(mark.end + 2)
+        lead = {self.line.norm(i) for i in range(mark.start - 16, mark.start)}
+        mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
+        if top in ("three", "3") and lead & {"testers", "tester"}:
+            mark.code = "hoof_tester_grade"
         mark.item = find_item(mark.code, "score")

@@ -1,0 +1,112 @@
+"""Ways of saying what the rules know that two more writers brought."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, Severity
+from fieldlog.core.feet import FRONTS, HINDS, Foot
+
+Facts = Callable[[str], list[Fact]]
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("Left hind shoe was snug.", "not shoe_loose"),
+        ("Right front, the pad's holding.", "not pad_loose"),
+        ("The hinds are boring.", "normal"),
+        ("Left front looks all right.", "normal"),
+        ("Left front, the pulse is slamming.", "bounding_pulse"),
+        ("The right hind toe is curled up like a jester shoe.", "overgrown"),
+        ("Right front has bits gone from the wall.", "wall_broken"),
+        ("There's a ridge all the way round it, left front.", "event_line"),
+        ("Pebble jammed in beside the frog, left hind.", "stone_lodged"),
+        ("Bar on the left front is laying flat on the sole.", "folded_bar"),
+        ("Walls coming away on the left front.", "wall_separation"),
+        ("Found the spot where it broke out, right hind.", "abscess_track"),
+        ("He winced when I poked it, left front.", "sore"),
+        ("Left hind, he flinched when I squeezed it.", "tester_positive"),
+        ("That mare can't get up.", "will_not_rise"),
+        ("The left hind shoe's been digging in the bar.", "shoe_pressure"),
+    ],
+)
+def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None:
+    found = [("not " if f.negated else "") + f.code for f in facts(words)]
+    assert code in found
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "feet"),
+    [
+        ("Bars are laid over on the left front, took them down.", "pare_bar", (Foot.LF,)),
+        ("Left front clenches were up, tapped them down.", "clinch", (Foot.LF,)),
+        ("Heels were tall in front, took them down.", "lower_heel", FRONTS),
+        ("Had the shoes off behind.", "pull", HINDS),
+        ("Eased all the edges round in front.", "mustang_roll", FRONTS),
+        ("Took a touch off the hinds.", "trim", HINDS),
+        ("Bound it up, left front.", "wrap", (Foot.LF,)),
+        ("Left the hinds as they were.", "leave_alone", HINDS),
+    ],
+)
+def test_a_job_said_another_way(
+    words: str, code: str, feet: tuple[Foot, ...], facts: Facts
+) -> None:
+    assert (code, feet) in [(f.code, f.feet) for f in facts(words)]
+
+
+def test_a_nail_that_is_pulled_is_no_shoe(facts: Facts) -> None:
+    assert "pull" not in [f.code for f in facts("Screw in the left hind frog. I didn't pull it.")]
+    assert "pull" not in [f.code for f in facts("Right front, pulled that nail again.")]
+    assert "pull" in [f.code for f in facts("Left front shoe's bent. Pulled it.")]
+
+
+def test_nobody_trims(facts: Facts) -> None:
+    found = facts("Nobody is trimming her today.")
+    assert found
+    assert all(f.code == "trim" and f.negated for f in found)
+
+
+def test_a_heel_just_spoken_of_has_the_angle(facts: Facts) -> None:
+    found = facts("Left front heel's crushed. Forty-one degrees.")
+    assert [f.code for f in found] == ["crushed_heel", "heel_angle"]
+
+
+def test_an_amount_off_feet_is_no_job_on_the_toe(facts: Facts) -> None:
+    found = facts("Fronts are long. Took half an inch off each in front.")
+    assert ("taken_off", FRONTS) in [(f.code, f.feet) for f in found]
+    assert "shorten_toe" not in [f.code for f in found]
+
+
+def test_two_out_of_three_on_the_testers(facts: Facts) -> None:
+    found = facts("Left front sore to the testers at the heel, one out of three.")
+    assert ("hoof_tester_grade", (Foot.LF,)) in [(f.code, f.feet) for f in found]
+
+
+def test_an_old_scar_is_there_today(facts: Facts) -> None:
+    (fact,) = facts("Old scar on the left front.")
+    assert not fact.historical
+    (fact,) = facts("He had an old abscess in the left front last year.")
+    assert fact.historical
+
+
+def test_the_inside_groove_is_beside_the_frog(facts: Facts) -> None:
+    (fact,) = facts("Thrush in the outside groove, right hind.")
+    assert fact.places == ("lateral_collateral_sulcus",)
+
+
+def test_what_is_done_is_done_whatever_comes_of_it(facts: Facts) -> None:
+    (fact,) = facts("Glued a shoe on the left hind and we'll see.")
+    assert not fact.uncertain
+
+
+def test_a_hair_is_little(facts: Facts) -> None:
+    (fact,) = facts("Right front toed in a hair.")
+    assert fact.severity is Severity.MILD
+
+
+def test_nothing_behind_a_comma(facts: Facts) -> None:
+    found = facts("Left front bruise at the toe. Hinds, nothing.")
+    assert ("normal", HINDS) in [(f.code, f.feet) for f in found]
