@@ -31,6 +31,22 @@ Facts = Callable[[str], list[Fact]]
         ("Left hind, he flinched when I squeezed it.", "tester_positive"),
         ("That mare can't get up.", "will_not_rise"),
         ("The left hind shoe's been digging in the bar.", "shoe_pressure"),
+        ("Right hind frog's been weeping black.", "thrush"),
+        ("There's a hole at the coronet on the left front where it popped.", "abscess_track"),
+        ("Got a dribble of brown muck out of the left front.", "discharge"),
+        ("Caught her with the heel nail, right front.", "quick_nail"),
+        ("There's a catch in his stride behind.", "lameness"),
+        ("Left front bells out at the ground.", "flare"),
+        ("Feet were ridiculous long.", "overgrown"),
+        ("I can dent the sole with a thumb, left front.", "thin_sole"),
+        ("Three nails gone off the right front.", "nail_missing"),
+        ("Left front pad's worked loose.", "pad_loose"),
+        ("He's easing off the left front.", "shifting_weight"),
+        ("His head was bobbing up and down.", "head_nod"),
+        ("Left front toed in. Right front's straight enough.", "not toed_in"),
+        ("Sheared heel on the left front, right front's level.", "not sheared_heel"),
+        ("His angles match.", "not mismatched"),
+        ("Right front wall's all flaky.", "dry_horn"),
     ],
 )
 def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None:
@@ -49,12 +65,40 @@ def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None
         ("Took a touch off the hinds.", "trim", HINDS),
         ("Bound it up, left front.", "wrap", (Foot.LF,)),
         ("Left the hinds as they were.", "leave_alone", HINDS),
+        ("Old fronts went straight back on.", "reset", FRONTS),
+        ("Doused the left hind with some iodine.", "treat", (Foot.LH,)),
+        ("Looked the right hind over.", "examine", (Foot.RH,)),
     ],
 )
 def test_a_job_said_another_way(
     words: str, code: str, feet: tuple[Foot, ...], facts: Facts
 ) -> None:
     assert (code, feet) in [(f.code, f.feet) for f in facts(words)]
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("Gave him a going over, all four.", "trim"),
+        ("Never got round to the hinds.", "not trim"),
+        ("He was on her best manners.", "stood_well"),
+        ("She wouldn't quit fussing.", "would_not_stand"),
+        ("He tried to clobber me.", "kicked"),
+        ("Heavy as a house, this one.", "leaned"),
+        ("It's the first time she's been shod.", "green"),
+        ("Couldn't budge the near hind off the floor.", "hard_to_pick_up"),
+        ("Explained the whole thing to the girl.", "spoke_to"),
+        ("This one's a job for the vet.", "vet_visit"),
+        ("I'll get the rest off in three weeks.", "next_trim"),
+    ],
+)
+def test_the_horse_and_its_people(words: str, code: str, facts: Facts) -> None:
+    assert code in [("not " if f.negated else "") + f.code for f in facts(words)]
+
+
+def test_the_vet_is_on_the_way(facts: Facts) -> None:
+    due = next(f.due for f in facts("Rang the vet, she's on her way now.") if f.due)
+    assert due.spoken == "now"
 
 
 def test_a_nail_that_is_pulled_is_no_shoe(facts: Facts) -> None:
