@@ -188,6 +188,8 @@ def follows_on(
         return None
     if fact.due is not None:
         return fact
+    if last.code == "vet_visit" and fact.code == "radiographs" and between & {"to", "and"}:
+        return replace(fact, due=last.due)  # "vet's coming Friday to shoot films"
     if near <= 3 and fact.code == last.code == "call" and not fact.details.get("condition"):
         return None
     purpose = near <= 6 and line.norm(unit.head.start - 1) == "to"

@@ -246,6 +246,8 @@ def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):
             return "LF+RF", f"{line.norm(at - 1)} front"
+        if word in ("front", "hind") and line.norm(at + 1) in ("shoes", "plates", "toes"):
+            return "LF+RF" if word == "front" else "LH+RH", f"{word} {line.norm(at + 1)}"
         if word in _INNER_FEET:
             return _INNER_FEET[word], word
     return None

@@ -591,7 +591,9 @@ _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "
 
 
 def _named_crack(fact: Fact) -> Fact:
-    """ "Cracked at the toe" is a toe crack."""
-    if "toe" not in fact.places:
-        return fact
-    return replace(fact, code="toe_crack", places=tuple(p for p in fact.places if p != "toe"))
+    """ "Cracked at the toe" is a toe crack, "a crack at the inside heel" a heel crack."""
+    for region in ("toe", "heel"):
+        if any(p.endswith(region) for p in fact.places):
+            rest = tuple(p for p in fact.places if p != region)
+            return replace(fact, code=f"{region}_crack", places=rest)
+    return fact

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact, Severity
+from fieldlog.core.facts import Fact, Reporter, Severity
 from fieldlog.core.feet import FRONTS, HINDS, Foot
 
 Facts = Callable[[str], list[Fact]]
@@ -47,6 +47,12 @@ Facts = Callable[[str], list[Fact]]
         ("Sheared heel on the left front, right front's level.", "not sheared_heel"),
         ("His angles match.", "not mismatched"),
         ("Right front wall's all flaky.", "dry_horn"),
+        ("He isn't fond of the gravel.", "sore"),
+        ("Not enough heel to her in front.", "low_heel"),
+        ("Hardly any frog left, and it has withered away to a string, left hind.", "frog_atrophy"),
+        ("Split at the inside heel, left hind.", "heel_crack"),
+        ("Testers didn't show up anything.", "tester_negative"),
+        ("Left hind came off in the bog.", "shoe_lost"),
     ],
 )
 def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None:
@@ -68,6 +74,10 @@ def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None
         ("Old fronts went straight back on.", "reset", FRONTS),
         ("Doused the left hind with some iodine.", "treat", (Foot.LH,)),
         ("Looked the right hind over.", "examine", (Foot.RH,)),
+        ("Got him nice and level behind.", "balance", HINDS),
+        ("Whipped his front shoes off.", "pull", FRONTS),
+        ("Hung on new plates behind.", "shoe", HINDS),
+        ("Gave it a shot of iodine, left hind.", "treat", (Foot.LH,)),
     ],
 )
 def test_a_job_said_another_way(
@@ -81,6 +91,7 @@ def test_a_job_said_another_way(
     [
         ("Gave him a going over, all four.", "trim"),
         ("Never got round to the hinds.", "not trim"),
+        ("Skipped the rest.", "not trim"),
         ("He was on her best manners.", "stood_well"),
         ("She wouldn't quit fussing.", "would_not_stand"),
         ("He tried to clobber me.", "kicked"),
@@ -154,3 +165,23 @@ def test_a_hair_is_little(facts: Facts) -> None:
 def test_nothing_behind_a_comma(facts: Facts) -> None:
     found = facts("Left front bruise at the toe. Hinds, nothing.")
     assert ("normal", HINDS) in [(f.code, f.feet) for f in found]
+
+
+def test_a_denial_ends_where_the_talker_begins_anew(facts: Facts) -> None:
+    found = facts("not going to fix it just kept her level in front")
+    assert [(f.code, f.negated) for f in found] == [("balance", False)]
+    found = facts("right hind isn't too bad flaky wall though")
+    assert not any(f.negated for f in found if f.code == "dry_horn")
+
+
+def test_films_are_for_the_day_of_the_vet(facts: Facts) -> None:
+    found = facts("Vet's coming Friday to take pictures.")
+    assert {f.code for f in found if f.due and f.due.spoken == "Friday"} == {
+        "vet_visit",
+        "radiographs",
+    }
+
+
+def test_who_was_bitten_says_so(facts: Facts) -> None:
+    found = facts("His owner says he's an angel, he bit me right on the arm.")
+    assert all(f.reporter is Reporter.FARRIER for f in found if f.code == "bit")
