@@ -341,6 +341,7 @@ def make_follow_up(
         code = "next_trim"
     said = due.spoken.lower() if due is not None and not due.period else ""
     named_day = said.endswith("day") and "week" not in said
+    sees |= {line.norm(m.end + 1) for m in unit.of("time") if line.norm(m.end) == "to"} & _LOOKS
     if code == "next_trim" and (sees | seen) and named_day:
         code = "recheck"
     empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
@@ -401,6 +402,7 @@ def _on_the_way(line: Line, unit: UnitSaid) -> bool:
     )
 
 
+_LOOKS = frozenset({"see", "check", "look", "recheck"})
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip

@@ -569,7 +569,7 @@ def _no_more(line: Line, unit: UnitSaid) -> bool:
     """ "They're not underrun any more"."""
     words = [line.norm(i) for i in range(unit.start, unit.end)]
     pairs = set(pairwise(words))
-    return ("any", "more") in pairs or "anymore" in words
+    return ("any", "more") in pairs or bool({"anymore", "stopped", "quit", "ceased"} & {*words})
 
 
 def _of_value(comparison: Comparison | None) -> Comparison | None:
