@@ -191,7 +191,7 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
     item = unit.head.item
     if item is not None and item.more.get("may_say_not"):
         told = [line.norm(i) for i in sorted(unit.head.covers())]
-        lacking = {"much", "enough", "any"} & {*told}  # "not much heel": there is little
+        lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
         if _NOT_INSIDE & {*told} and not lacking:
             return True
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":

@@ -398,7 +398,7 @@ class _Sentence(FellowWords):
             self.make(Mark("change", "denied", no, no + 1), foot)  # "Right, no."
             return
         comma = at == foot.end and foot.start == self.begin and (
-            self.line.words[at].sort == "comma" and self.line.norm(at + 1) in ("nothing", "none")
+            self.line.norm(at) == "," and self.line.norm(at + 1) in ("nothing", "none")
         )  # fmt: skip
         at += bool(comma and (at + 2 >= self.end or self.line.break_at(at + 2)))
         word = self.line.norm(at)

@@ -341,8 +341,8 @@ def make_follow_up(
         code = "next_trim"
     said = due.spoken.lower() if due is not None and not due.period else ""
     named_day = said.endswith("day") and "week" not in said
-    sees |= {line.norm(m.end + 1) for m in unit.of("time") if line.norm(m.end) == "to"} & _LOOKS
-    if code == "next_trim" and (sees | seen) and named_day:
+    what_for = {line.norm(m.end + 1) for m in unit.of("time") if line.norm(m.end) == "to"} & _LOOKS
+    if code == "next_trim" and (((sees | seen | what_for) and named_day) or what_for - {"see"}):
         code = "recheck"
     empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
     if code == "next_trim" and empty and unit.head.code != "next_trim":

@@ -53,6 +53,24 @@ Facts = Callable[[str], list[Fact]]
         ("Split at the inside heel, left hind.", "heel_crack"),
         ("Testers didn't show up anything.", "tester_negative"),
         ("Left hind came off in the bog.", "shoe_lost"),
+        ("She isn't moving quite right.", "lameness"),
+        (
+            "Off he walked as if nothing had happened, he jogged away like nothing was wrong.",
+            "sound",
+        ),
+        ("Left front was tender with the squeeze.", "tester_positive"),
+        ("Near hind pastern's as thick as a post.", "swelling"),
+        ("Toes were way out in the next parish, both fronts.", "long_toe"),
+        ("There's a pile of foot on her, heaps of hoof on her.", "overgrown"),
+        ("Heels were lying flat in front.", "underrun"),
+        ("Heels are standing up on the left front.", "high_heel"),
+        ("Off hind's tilted to the outside.", "imbalance"),
+        ("A knife went right up the white line, left front.", "white_line_separation"),
+        ("Clenches were poking out on the near fore.", "clench_risen"),
+        ("She keeps touching behind.", "interference"),
+        ("Tendon boots had rubbed both hinds.", "rub"),
+        ("Left front testers, not a peep.", "tester_negative"),
+        ("Bulbs are split on the near fore.", "heel_crack"),
     ],
 )
 def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None:
@@ -78,6 +96,10 @@ def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None
         ("Whipped his front shoes off.", "pull", FRONTS),
         ("Hung on new plates behind.", "shoe", HINDS),
         ("Gave it a shot of iodine, left hind.", "treat", (Foot.LH,)),
+        ("Freshened up the hinds.", "trim", HINDS),
+        ("Switched him into alloys in front.", "shoe", FRONTS),
+        ("Hinds went back on.", "reset", HINDS),
+        ("Snugged those up, left front.", "clinch", (Foot.LF,)),
     ],
 )
 def test_a_job_said_another_way(
@@ -92,6 +114,20 @@ def test_a_job_said_another_way(
         ("Gave him a going over, all four.", "trim"),
         ("Never got round to the hinds.", "not trim"),
         ("Skipped the rest.", "not trim"),
+        ("Gave the off fore a miss.", "not trim"),
+        ("He hangs all his weight on me.", "leaned"),
+        ("Calm as you please.", "stood_well"),
+        ("She kept turning round on me.", "would_not_stand"),
+        ("He sent one past my ear.", "kicked"),
+        ("He roots that near hind.", "hard_to_pick_up"),
+        ("He was only just getting handled.", "green"),
+        ("Vet had given her a shot.", "sedated_by_vet"),
+        ("Not shoeing her again without dope.", "sedation_by_vet"),
+        ("Swing by in a week to check it.", "recheck"),
+        ("Back in ten days to look at it.", "recheck"),
+        ("That's a vet's job.", "vet_visit"),
+        ("Tub the foot, soak it in warm salts every night.", "owner_care"),
+        ("Fortnightly from here on.", "cycle"),
         ("He was on her best manners.", "stood_well"),
         ("She wouldn't quit fussing.", "would_not_stand"),
         ("He tried to clobber me.", "kicked"),
@@ -185,3 +221,18 @@ def test_films_are_for_the_day_of_the_vet(facts: Facts) -> None:
 def test_who_was_bitten_says_so(facts: Facts) -> None:
     found = facts("His owner says he's an angel, he bit me right on the arm.")
     assert all(f.reporter is Reporter.FARRIER for f in found if f.code == "bit")
+
+
+def test_a_stone_that_pops_out_is_no_abscess(facts: Facts) -> None:
+    codes = [f.code for f in facts("Stone wedged beside the frog, left hind, popped it out.")]
+    assert codes == ["stone_lodged"]
+
+
+def test_what_stopped_is_gone(facts: Facts) -> None:
+    (fact,) = facts("She quit stumbling.")
+    assert fact.negated
+    assert fact.comparison is not None
+
+
+def test_standing_in_mud_is_no_way_to_point_a_toe(facts: Facts) -> None:
+    assert facts("He's been standing in mud all week.") == []
