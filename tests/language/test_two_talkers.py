@@ -121,6 +121,13 @@ def test_a_finding_said_another_way(words: str, code: str, facts: Facts) -> None
         ("Alloys on the fronts.", "shoe", FRONTS),
         ("Stuck it on with glue, near fore.", "glue_on", (Foot.LF,)),
         ("Cut down till I found it, off hind.", "open_track", (Foot.RH,)),
+        ("Tucked the toes back in under her in front.", "set_back_toe", FRONTS),
+        ("Got more heel under her behind.", "raise_heel", HINDS),
+        ("Gave the foot a proper wash, left hind.", "clean_out", (Foot.LH,)),
+        ("Made it a drain hole, right front.", "open_track", (Foot.RF,)),
+        ("The near hind got a splash of bleach.", "treat", (Foot.LH,)),
+        ("Leather and oakum in front.", "pad", FRONTS),
+        ("Re-clenched the off fore.", "clinch", (Foot.RF,)),
     ],
 )
 def test_a_job_said_another_way(
