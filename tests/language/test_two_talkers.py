@@ -264,3 +264,16 @@ def test_what_stopped_is_gone(facts: Facts) -> None:
 
 def test_standing_in_mud_is_no_way_to_point_a_toe(facts: Facts) -> None:
     assert facts("He's been standing in mud all week.") == []
+
+
+@pytest.mark.parametrize(
+    ("words", "period"),
+    [
+        ("Four and a half weeks, no, make it six.", "P6W"),
+        ("Ten days, no, make it five.", "P5D"),
+        ("I want her on seven from now on.", "P7W"),
+        ("Keep him at five, not eight.", "P5W"),
+    ],
+)
+def test_weeks_that_are_not_said(words: str, period: str, facts: Facts) -> None:
+    assert [f.due.period for f in facts(words) if f.due] == [period]
