@@ -367,9 +367,8 @@ def make_follow_up(
         details["what"] = _words(line, unit.head.start, _body_end(line, unit))
     if unit.about:
         details["about"] = unit.about
-    now = line.norm(unit.head.end - 1) == "now" or (code == "vet_visit" and _on_the_way(line, unit))
-    if due is None and (now or unit.has("urgent")):
-        words = "now" if now else line.text(unit.roles("urgent")[0])
+    if due is None and unit.has("urgent"):
+        words = line.text(unit.roles("urgent")[0])
         due = Due(spoken=words)
     if condition and due is not None and due.spoken.lower() in _AT_ONCE:
         due = replace(due, on=None)
@@ -391,15 +390,6 @@ def make_follow_up(
         rule=f"lexicon:{unit.head.code}",
     )
     return as_candidate(fact, unit.head)
-
-
-def _on_the_way(line: Line, unit: UnitSaid) -> bool:
-    """ "Vet's been rung, she's coming now": the same sentence says that it is today."""
-    end = next(b for a, b in line.sentences() if a <= unit.head.start < b)
-    words = [line.norm(i) for i in range(unit.head.start, min(end, unit.head.end + 14))]
-    return any(
-        one in ("coming", "way") and "now" in words[at : at + 3] for at, one in enumerate(words)
-    )
 
 
 _LOOKS = frozenset({"see", "check", "look", "recheck"})

@@ -171,11 +171,6 @@ def test_the_horse_and_its_people(words: str, code: str, facts: Facts) -> None:
     assert code in [("not " if f.negated else "") + f.code for f in facts(words)]
 
 
-def test_the_vet_is_on_the_way(facts: Facts) -> None:
-    due = next(f.due for f in facts("Rang the vet, she's on her way now.") if f.due)
-    assert due.spoken == "now"
-
-
 def test_a_nail_that_is_pulled_is_no_shoe(facts: Facts) -> None:
     assert "pull" not in [f.code for f in facts("Screw in the left hind frog. I didn't pull it.")]
     assert "pull" not in [f.code for f in facts("Right front, pulled that nail again.")]
