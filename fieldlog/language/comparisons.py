@@ -263,10 +263,11 @@ def not_so_much(line: Line, unit: UnitSaid, trend: str) -> str:
 
 
 def no_more(line: Line, unit: UnitSaid) -> bool:
-    """ "They're not underrun any more"."""
+    """ "They're not underrun any more", "she quit stumbling"."""
     words = [line.norm(i) for i in range(unit.start, unit.end)]
     pairs = set(pairwise(words))
-    return bool(pairs & {("any", "more"), ("no", "more")}) or "anymore" in words
+    ended = {"anymore", "stopped", "quit", "ceased"} & {*words}
+    return bool(pairs & {("any", "more"), ("no", "more")} or ended)
 
 
 def of_value(comparison: Comparison | None) -> Comparison | None:

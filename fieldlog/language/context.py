@@ -37,7 +37,7 @@ class Context:
     planned: bool = False
 
 
-_MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly"})
+_MILD_INSIDE = frozenset({"bit", "little", "touch", "slightly", "tad", "shade"})
 _BAD_INSIDE = frozenset({"badly", "awful", "awfully", "terrible", "terribly", "shocking"})
 _GOES_ON = word_set("negation_goes_on")
 _NOT_INSIDE = frozenset({"isn't", "aren't", "wasn't", "not", "hasn't", "haven't", "hadn't",
@@ -184,11 +184,15 @@ _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss"
                        "myself"})  # fmt: skip
 
 
+_BEGINS_ANEW = frozenset({"just", "i", "i've", "we", "so", "only", "then", "instead"})
+
+
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
     item = unit.head.item
     if item is not None and item.more.get("may_say_not"):
-        inside = {line.norm(i) for i in unit.head.covers()}
-        if inside & _NOT_INSIDE:
+        told = [line.norm(i) for i in sorted(unit.head.covers())]
+        lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
+        if _NOT_INSIDE & {*told} and not lacking:
             return True
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
         return True
@@ -226,9 +230,10 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         if unit.head.kind == "finding" and said & _NOT_DONE:
             # "no need to treat the thrush": the thrush is there
             continue
-        if {line.norm(i) for i in range(trigger.end, unit.head.start)} & _NO_WORRY:
+        reach = {line.norm(i) for i in range(trigger.end, unit.head.start)}
+        if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
             continue
-        if unit.head.kind == "work" and unit.head.start - trigger.end > 3:
+        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW):
             continue
         if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
             continue
@@ -249,7 +254,8 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
             two.uncertain = two.uncertain or open_
     for at, (unit, context) in enumerate(zip(units, found, strict=True)):
         reporter = reporter_of(line, unit, units[at - 1] if at else None, reporter, at)
-        context.reporter = reporter
+        to_me = unit.head.kind == "handling" and "me" in {line.norm(i) for i in unit.head.covers()}
+        context.reporter = Reporter.FARRIER if to_me else reporter
         before = units[at - 1] if at else None
         context.uncertain = context.uncertain or _unsure(line, unit, before, found, at)
         context.uncertain = context.uncertain and unit.head.kind != "advice"
@@ -280,6 +286,8 @@ def _unsure(
         if unit.head.kind in ("work", "advice", "handling"):
             # "That's the vet's call. Poulticed it": the doubt is of what stands before
             early = []
+            # "glued one on, and we'll see": it is done all the same
+            late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
         if late or any(not line.break_at(m.end) for m in early):
             return True
     for mark in unit.roles("vet_says"):
@@ -338,7 +346,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
             best = (distance, Severity(mark.code))
     if best is None and unit.head.item is not None:
         inside = {line.norm(i) for i in unit.head.covers()}
-        if inside & _MILD_INSIDE:
+        if inside & _MILD_INSIDE or {"a", "hair"} <= inside:
             return Severity.MILD
         if inside & _BAD_INSIDE or (unit.head.code == "wound" and "deep" in inside):
             return Severity.SEVERE

@@ -33,6 +33,12 @@ _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when"
 _PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
 
 
+def _unit_of(period: str) -> str:
+    """The unit a period was said in: 38 days are five and a half weeks."""
+    half = period.endswith("D") and int(period[1:-1]) % 7 == 4 and int(period[1:-1]) > 14
+    return "weeks" if half else _PERIODS.get(period[-1], "weeks")
+
+
 @dataclass(slots=True)
 class Plan:
     """What a correction will do."""
@@ -412,7 +418,7 @@ class Corrector:
             if fact.kind is FactKind.FOLLOW_UP and fact.due is not None and fact.due.period:
                 if span.unit in (None, Unit.WEEK, Unit.DAY, Unit.MONTH):
                     unit = {Unit.WEEK: "weeks", Unit.DAY: "days", Unit.MONTH: "months"}.get(
-                        span.unit, _PERIODS.get(fact.due.period[-1], "weeks")
+                        span.unit, _unit_of(fact.due.period)
                     )
                     due = self.times(f"in {span.value:g} {unit}")
                     return self._time(plan, facts, due)

@@ -400,6 +400,10 @@ _RULES = [
           r"more|"
           r"other|different|and a|inch(?:es)?|mil|degrees?|hundred|point|stalls?|horses?)\b)",
           _weeks_unsaid),
+    _rule(r"(?:(?<=him )|(?<=her )|(?<=them )|(?<=it )|(?<=me ))(?:on|at|every|to) "
+          r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)"
+          r"(?=,? (?:from (?:now|here) on|not (?:five|six|seven|eight|nine|ten|twelve)\b))",
+          _weeks_unsaid),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"

@@ -397,8 +397,12 @@ class _Sentence(FellowWords):
         if self.line.norm(no) in ("no", "nope") and no + 1 == self.end and not heads:
             self.make(Mark("change", "denied", no, no + 1), foot)  # "Right, no."
             return
+        comma = at == foot.end and foot.start == self.begin and (
+            self.line.norm(at) == "," and self.line.norm(at + 1) in ("nothing", "none")
+        )  # fmt: skip
+        at += bool(comma and (at + 2 >= self.end or self.line.break_at(at + 2)))
         word = self.line.norm(at)
-        if word not in ("nothing", "none") or (word == "nothing" and at > foot.end):
+        if word not in ("nothing", "none") or (word == "nothing" and at > foot.end and not comma):
             return
         beyond = at + 1
         near = next((m for m in self.marks if m.start >= beyond), None)

@@ -190,6 +190,8 @@ def follows_on(
         return None
     if fact.due is not None:
         return fact
+    if last.code == "vet_visit" and fact.code == "radiographs" and between & {"to", "and"}:
+        return replace(fact, due=last.due)  # "vet's coming Friday to shoot films"
     if near <= 3 and fact.code == last.code == "call" and not fact.details.get("condition"):
         return None
     purpose = near <= 6 and line.norm(unit.head.start - 1) == "to"
@@ -345,7 +347,8 @@ def make_follow_up(
         code = "next_trim"
     said = due.spoken.lower() if due is not None and not due.period else ""
     named_day = said.endswith("day") and "week" not in said
-    if code == "next_trim" and (sees | seen) and named_day:
+    what_for = {line.norm(m.end + 1) for m in unit.of("time") if line.norm(m.end) == "to"} & _LOOKS
+    if code == "next_trim" and (((sees | seen | what_for) and named_day) or what_for - {"see"}):
         code = "recheck"
     empty = due is not None and (due.spoken.lower() in _NOT_NEXT or due.anchor == "next_visit")
     if code == "next_trim" and empty and unit.head.code != "next_trim" and not any(
@@ -397,6 +400,7 @@ def make_follow_up(
     return with_origin(fact, unit.head)
 
 
+_LOOKS = frozenset({"see", "check", "look", "recheck"})
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
                        "xray", "rads", "pictures", "views", "shots", "imaging"})  # fmt: skip

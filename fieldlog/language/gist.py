@@ -23,6 +23,7 @@ from math import expm1
 from pathlib import Path
 from typing import Any
 
+from fieldlog.language.lexicon import read_data
 from fieldlog.language.word_pieces import Pieces
 from fieldlog.paths import project_folder
 
@@ -44,9 +45,17 @@ TURNED = frozenset({"sound", "tester_negative", "pulse_normal", "axis_straight"}
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?")
 
 
+@cache
+def denies() -> dict[str, str]:
+    """Ids that only ever make another code, denied: a cool foot is heat denied."""
+    rows = read_data("findings")["finding"]
+    return {row["id"]: row["emits"] for row in rows if row.get("emits_negated")}
+
+
 def label(code: str, negated: bool) -> str:
     """The network's name for a code, ``not:`` before it where it is said to be absent."""
-    denied = negated != (code in TURNED)
+    denied = negated != (code in TURNED or code in denies())
+    code = denies().get(code, code)
     return ("not:" if denied else "") + SAME.get(code, code)
 
 
@@ -118,7 +127,11 @@ class Network:
         self._pieces = Pieces((folder / "pieces.txt").read_text(encoding="utf-8").split("\n"))
         self._begin, self._end = (self._pieces.number[name] for name in ("[CLS]", "[SEP]"))
         codes = (folder / "codes.txt").read_text(encoding="utf-8").split()
-        self._columns = {code: at for at, code in enumerate(codes)}
+        names = [label(c.removeprefix("not:"), c.startswith("not:")) for c in codes]
+        self._columns = {name: at for at, name in reversed(list(enumerate(names)))}
+        # Two outputs for one saying: whichever hears it.
+        self._joined = [(at, to) for at, name in enumerate(names)
+                        if (to := self._columns[name]) != at]  # fmt: skip
         with np.load(folder / "network.npz") as kept:
             arrays = {name: kept[name] for name in kept.files}
         self._table, self._table_scale = arrays["table"], arrays["table.scale"]
@@ -147,7 +160,10 @@ class Network:
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
             logits = self._logits([word for word, _, _ in words[begin:end]])
             parts.append(logits[first - begin : last - begin])
-        return Opinion(words, -np.logaddexp(np.float32(0.0), np.concatenate(parts)), self._columns)
+        not_said = -np.logaddexp(np.float32(0.0), np.concatenate(parts))
+        for at, to in self._joined:
+            not_said[:, to] += not_said[:, at]
+        return Opinion(words, not_said, self._columns)
 
     def _logits(self, words: Sequence[str]) -> Any:
         """Words by codes."""

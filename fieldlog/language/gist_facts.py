@@ -1,9 +1,8 @@
-"""What the trained network hears at the words of a fact, beside or instead of what a rule made.
+"""What the trained network hears at the words of a fact.
 
-Where it hears nothing of the rule's code and another of the same kind, the fact takes that one; the
-rule's reading stays with it as a doubt in words and as the first choice of the picker. Where it
-hears both, the other becomes a candidate beside the fact. Neither is ever taken without a look, and
-a finding that calls for a veterinarian never gives way.
+Where it hears nothing of the rule's code and another of the same kind, that one is named in the
+doubt and offered first in the picker. Where it hears both, the other becomes a candidate beside the
+fact, which is always looked at. No rule is overridden.
 """
 
 from __future__ import annotations
@@ -12,22 +11,19 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, SpokenCorrection, new_id
-from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label
 from fieldlog.language.gist_marks import CANDIDATE, NEVER, TABLES
-from fieldlog.language.lexicon import Item, find_item, items
+from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
 HEARD_INSTEAD = 0.5
-"""Chance from which another code takes the place of one that is not heard."""
+"""Chance from which another code is offered for one that is not heard."""
 HEARD_TOO = 0.8
 """Chance from which another code is proposed beside one that is heard."""
 
 TOO = {FactKind.FINDING: (FactKind.WORK,), FactKind.WORK: (FactKind.WORK, FactKind.FINDING)}
 """What may be heard beside a kind of fact: work at what was found, and what was worked at."""
-KEPT = frozenset({"normal", "not_examined"})
-"""Codes that sum up: what else is heard there is no other reading of them."""
 GONE = frozenset({"pull", "take_off", "shoe_lost"})
 """What is named beside these was taken away, not put on."""
 NEAR_CORRECTION = 40
@@ -59,12 +55,10 @@ def reheard(
         if fact.kind not in TABLES or not fact.rule.startswith("lexicon") or corrected:
             out.append(fact)
             continue
-        if fact.code not in KEPT and contradicted(fact, opinion) and not red_flags([fact]):
+        if contradicted(fact, opinion):
             other = _heard_at(fact, opinion, (fact.kind,), told, HEARD_INSTEAD)
-            if other is not None:
-                told.add(label(other[2].id, other[3]))
-                out.append(_instead(fact, other))
-                continue
+            out.append(_doubted(fact, other) if other is not None else fact)
+            continue
         out.append(fact)
         too = () if fact.code in GONE else TOO.get(fact.kind, ())
         other = _heard_at(fact, opinion, too, told, HEARD_TOO)
@@ -100,19 +94,13 @@ def _kin(one: str, other: str, alike: bool) -> bool:
     return alike and not {*one.split("_")}.isdisjoint(other.split("_"))
 
 
-def _named(code: str, negated: bool) -> str:
-    item = find_item(code)
-    return ("no " if negated else "") + (item.label if item is not None else code)
-
-
-def _instead(fact: Fact, heard: Heard) -> Fact:
-    """The fact under the code that is heard; the rule's is one key away."""
+def _doubted(fact: Fact, heard: Heard) -> Fact:
+    """The fact with the code that is heard one key away."""
     _, _, item, negated = heard
-    old = _named(fact.code, fact.negated)
-    back = Reading(old, {"code": fact.code, "negated": fact.negated or None})
-    new = replace(fact, code=item.id, negated=negated, readings=(back, *fact.readings))
-    reason = f"The rules read “{old}” here; a second opinion on the words hears this."
-    return new.with_doubt("second_opinion", reason)
+    told = ("no " if negated else "") + item.label
+    reading = Reading(told, {"code": item.id, "negated": negated or None})
+    fact = replace(fact, readings=(reading, *fact.readings))
+    return fact.with_doubt("second_opinion", f"A second opinion on the words hears “{told}” here.")
 
 
 def _beside(fact: Fact, heard: Heard) -> Fact:

@@ -90,6 +90,8 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
         if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
             continue
+        if line.norm(mark.start) == "old" and unit.head.code in STAYS and not _was_said(line, unit):
+            continue  # an old scar is there today
         if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
             continue
         if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
@@ -122,6 +124,14 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)
+
+
+STAYS = frozenset({"scar", "corn", "retained_sole"})
+"""What is old and there today."""
+
+
+def _was_said(line: Line, unit: UnitSaid) -> bool:
+    return any(_was(line, i) or line.norm(i) == "had" for i in range(unit.start, unit.head.end))
 
 
 _HAD = frozenset({"had", "'d", "got", "came", "went", "blew", "burst", "threw", "lost", "started"})

@@ -63,6 +63,7 @@ def _guess_carried(unit: UnitSaid, fact: Fact, after: UnitSaid) -> bool:
     return values and fact.foot_basis is FootBasis.ASSUMED and not unit.head.tags
 
 
+_OF_A_FOOT = frozenset({"lameness", "hoof_tester_grade"})
 _LAME = frozenset({"head_nod", "lameness", "short_strided", "sore", "tester_positive"})
 
 
@@ -71,7 +72,7 @@ def graded_feet(made: list[tuple[UnitSaid, Fact]]) -> None:
     for at in range(1, len(made)):
         unit, fact = made[at]
         before = made[at - 1][1]
-        if fact.kind is not FactKind.SCORE or fact.code != "lameness" or fact.feet:
+        if fact.kind is not FactKind.SCORE or fact.code not in _OF_A_FOOT or fact.feet:
             continue
         if before.code in _LAME and len(before.feet) == 1 and not before.negated:
             made[at] = (

@@ -15,6 +15,12 @@ _ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
 _SIDES = {"near": "left", "off": "right"}
 _NO_MATE = frozenset({"normal", "sound", "tester_negative", "pulse_normal", "better_shape",
                       "change", "not_examined", "shoe_lost"})  # fmt: skip
+_SHAPELY = {
+    "straight": ("toed_in", "toed_out", "paddling", "distortion"),
+    "even": ("sheared_heel", "imbalance"), "level": ("sheared_heel", "imbalance"),
+    "balanced": ("imbalance",),
+}  # fmt: skip
+"""Shapes of a foot that deny a shape of its mate."""
 _PULSES = frozenset({"digital_pulse", "bounding_pulse"})
 _CLOSES = frozenset({"", "and", "but", "so", "i", "no", "though", "too", "he", "she", "as"})
 
@@ -78,6 +84,10 @@ def _clear_of_it(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
     while line.norm(at) in _IS:
         at += 1
     clean = line.norm(at) in _CLEAN or (line.norm(at) == "normal" and found.code in _PULSES)
+    if found.code in _SHAPELY.get(line.norm(at), ()):
+        # "left front toed in, right front straight", "off one's straight enough"
+        end = at + 1 + (line.norm(at + 1) == "enough")
+        return (at, end) if line.break_at(end) or line.norm(end) in _CLOSES else None
     copula = any(line.norm(i) in ("'s", "is", "are", "'re") for i in range(foot.end, at))
     closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES
     listed = line.norm(foot.start - 1) == "and"  # "left has thrush and right is clean"

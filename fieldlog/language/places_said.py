@@ -40,6 +40,10 @@ _REGIONS = (
 REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
 
 
+_BESIDE_FROG = {"sulcus": "collateral_sulcus"}
+"""The grooves that have an inside and an outside are those beside the frog."""
+
+
 def _after_than(line: Line, mark: Mark) -> bool:
     """A place that is only compared with ("higher than the outside")."""
     return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
@@ -124,11 +128,11 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
             if near and near[0].code not in ("hoof", "leg"):
                 used.add(id(near[0]))
                 used.add(id(mark))
-                out.append(f"{mark.code}_{near[0].code}")
+                out.append(f"{mark.code}_{_BESIDE_FROG.get(near[0].code, near[0].code)}")
     sides = [m for m in marks if m.kind == "side" and id(m) not in used]
     free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
     if len(sides) == 1 and len(free) == 1:
-        out.append(f"{sides[0].code}_{free[0].code}")
+        out.append(f"{sides[0].code}_{_BESIDE_FROG.get(free[0].code, free[0].code)}")
         used |= {id(sides[0]), id(free[0])}
     for mark in marks:
         if id(mark) in used:
@@ -267,6 +271,8 @@ def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):
             return "LF+RF", f"{line.norm(at - 1)} front"
+        if word in ("front", "hind") and line.norm(at + 1) in ("shoes", "plates", "toes"):
+            return "LF+RF" if word == "front" else "LH+RH", f"{word} {line.norm(at + 1)}"
         if word in _INNER_FEET:
             return _INNER_FEET[word], word
     return None

@@ -22,6 +22,7 @@ from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_valu
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
+from fieldlog.language.history import STAYS
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -291,8 +292,7 @@ class FactMaker:
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
-        named_old = named_old and fact.code != "retained_sole"  # old sole is there today
-        historical = fact.historical or named_old
+        historical = fact.historical or (named_old and fact.code not in STAYS)
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
         if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
             comparison = None
@@ -586,7 +586,9 @@ _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "
 
 
 def _named_crack(fact: Fact) -> Fact:
-    """ "Cracked at the toe" is a toe crack."""
-    if "toe" not in fact.places:
-        return fact
-    return replace(fact, code="toe_crack", places=tuple(p for p in fact.places if p != "toe"))
+    """ "Cracked at the toe" is a toe crack, "a crack at the inside heel" a heel crack."""
+    for region in ("toe", "heel"):
+        if any(p.endswith(region) for p in fact.places):
+            rest = tuple(p for p in fact.places if p != region)
+            return replace(fact, code=f"{region}_crack", places=rest)
+    return fact

@@ -75,10 +75,11 @@ def settle_taken_off(line: Line) -> list[Mark]:
         if thing is None:
             held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
             iron = held & {"shoes", "shoe", "plates"}
-            job = "pull" if iron else _job_in_hand(line, at)
+            whole = not iron and _off_a_foot(line, mark)
+            job = "pull" if iron else "" if whole else _job_in_hand(line, at)
             if job:
                 mark.code, mark.item = job, find_item(job, "work")
-            elif _off_a_foot(line, mark):
+            elif whole:
                 mark.kind, mark.code, mark.item = "measure", "taken_off", None
                 mark.end, mark.gap = mark.start + 1, None
             else:
@@ -105,13 +106,19 @@ def _bars_in_hand(line: Line, at: int) -> bool:
     return near and bool(it) and things[-1].code in ("bar", "folded_bar")
 
 
+_EACH_OF = frozenset({"each", "of", "both", "every", "one", "them"})
+
+
 def _off_a_foot(line: Line, mark: Mark) -> bool:
     """ "Took a quarter off the left front": so much of that foot, wherever it came off."""
     if mark.gap is None:
         return False
     amount = [m for m in line.marks if m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]]
     sized = any(m.number.form == "fraction" or m.number.unit is not None for m in amount)
-    return sized and any(m.kind == "foot" and 0 <= m.start - mark.end <= 1 for m in line.marks)
+    at = mark.end
+    while line.norm(at) in _EACH_OF:
+        at += 1
+    return sized and any(m.kind == "foot" and 0 <= m.start - at <= 1 for m in line.marks)
 
 
 def _job_in_hand(line: Line, at: int) -> str:

@@ -157,6 +157,8 @@ class ChangeReader(HorseReader):
             return False
         if any(m.gap and m.gap[0] <= mark.start < m.gap[1] for m in line.marks):
             return False
+        if any(m.kind == "foot" and 0 <= m.start - mark.end - 2 <= 1 for m in line.marks):
+            return False  # "off each in front": of those feet, wherever it came off
         amount = span.unit is None and 2 <= span.value <= 25 and float(span.value).is_integer()
         sized = span.form == "fraction" or (span.unit is not None and horn(span) <= 30)
         toes = ("toe", "toe_length", "long_toe", "overgrown")

@@ -275,9 +275,12 @@ class SlotReader(Around):
             mild = {self.line.norm(i) for i in other.covers()} & {"off", "little", "bit"}
             if plain and not mild and near:
                 other.kind, other.code = "role", "copula"
-        of_nine = self.line.norm(mark.end + 2) in ("nine", "9")
-        mark.kind, mark.code = "score", "condition" if of_nine else "lameness"
+        top = self.line.norm(mark.end + 2)
+        lead = {self.line.norm(i) for i in range(mark.start - 16, mark.start)}
+        mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
         heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
         if heads and heads[-1].code == "clubby" and mark.start - heads[-1].end <= 8:
             mark.code = "club_grade"
+        if top in ("three", "3") and lead & {"testers", "tester"}:
+            mark.code = "hoof_tester_grade"
         mark.item = find_item(mark.code, "score")

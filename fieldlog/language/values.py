@@ -51,6 +51,7 @@ _GOES = frozenset({"goes", "went", "runs", "ran", "going", "tracks", "pick", "pr
 _NEARLY = frozenset({"a", "about", "good", "near", "maybe", "there", "it", "full", "nearly"})
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
+_HEELS = frozenset({"crushed_heel", "low_heel", "high_heel", "underrun"})
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
@@ -499,6 +500,12 @@ class ValueReader(TurnReader):
         gap = self.sentence_of.get(mark.start, 0) - self.sentence_of.get(heads[-1].start, 0)
         return gap == 1
 
+    def _whose_angle(self, at: int) -> str:
+        """ "Heels are crushed, thirty-eight degrees": of the heel, if it was just spoken of."""
+        told = [m for m in self.line.marks[:at] if m.kind in ("finding", "place", "measure")]
+        heel = bool(told) and told[-1].kind == "finding" and told[-1].code in _HEELS
+        return "heel_angle" if heel else "toe_angle"
+
     def _uncued(self, at: int, mark: Mark) -> Value | None:
         """No cue at all: believed only where one kind fits."""
         span = mark.value
@@ -530,7 +537,7 @@ class ValueReader(TurnReader):
                 return None
             if self.line.norm(mark.end) in _WEATHER:
                 return None
-            return self._value("toe_angle", mark, "measure:no_cue", sure=False)
+            return self._value(self._whose_angle(at), mark, "measure:no_cue", sure=False)
         if kind := self._compared_kind(at, mark) or self._header(mark):
             if kind in PLACE_KINDS:
                 return self._from_place(kind, mark, "measure:header")
@@ -567,7 +574,8 @@ class ValueReader(TurnReader):
         if kind := self._like_last(at, mark):
             return self._value(kind, mark, "measure:like_last", sure=False)
         if 38 <= span.value <= 65:
-            return self._value("toe_angle", mark, "measure:no_cue", Unit.DEGREE, sure=False)
+            kind = self._whose_angle(at)
+            return self._value(kind, mark, "measure:no_cue", Unit.DEGREE, sure=False)
         if 2.5 <= span.value <= 5.5 and (span.form == "fraction" or span.value % 1):
             return self._value("toe_length", mark, "measure:no_cue", Unit.INCH, sure=False)
         if 70 <= span.value <= 120:

@@ -53,12 +53,17 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
         behind = {w.norm for w in words[mark.end : mark.end + 3]}
         it = {"it", "that", "them"} & ({after} | {w.norm for w in words[mark.start : mark.end]})
         stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
-        return after in ("through", "in", "up") or (stuck and not lead & {"shoe", "shoes"})
+        stuck = stuck and not lead & {"shoe", "shoes"}
+        return after in ("through", "in", "up") or stuck or _pulls_a_nail(words, mark, lead)
     if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
         behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
         return bool(behind & _EDGES) or bool(lead & _CLINCHES)
-    if mark.code == "lower_heel" and last == "down":
-        return {before, first, led} & _PUTS != set()
+    if mark.code in ("lower_heel", "pare_bar", "clinch") and last in ("down", "back", "off"):
+        if mark.size > 2 and words[mark.start + 1].norm in ("it", "them", "that", "those"):
+            return {before, first, led} & _PUTS != set() or mark.code != _down(words, mark)
+        return mark.code == "lower_heel" and {before, first, led} & _PUTS != set()
+    if mark.code == "open_track" and first == "popped":
+        return bool(lead & {"stone", "stones", "rock", "pebble", "gravel", "shoe"})
     if mark.code == "roll_toe" and first in ("rounded", "round"):
         return after == "to" or (mark.size > 1 and words[mark.start + 1].norm == "it" and after in
                                  ("to", "up"))  # fmt: skip
@@ -69,6 +74,27 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     if mark.code == "studs":
         return first == "tapped" and after == "the"
     return False
+
+
+_NAILS = frozenset({"nail", "nails", "screw", "wire", "thorn", "staple"})
+_SHOES = frozenset({"shoe", "shoes", "plate", "plates", "pair", "set"})
+
+
+def _pulls_a_nail(words: Sequence[Token], mark: Mark, lead: set[str]) -> bool:
+    """ "Roofing nail in the frog, didn't pull it", "pulled that nail": no shoe comes off."""
+    ahead = [w.norm for w in words[mark.start + 1 : mark.end + 3]]
+    if _SHOES & {*ahead}:
+        return False
+    it = {"it", "that", "them"} & {*ahead[:1]}
+    return bool(_NAILS & {*ahead}) or bool(it and _NAILS & lead and not _SHOES & lead)
+
+
+def _down(words: Sequence[Token], mark: Mark) -> str:
+    """Which job "took it down" is, by what was spoken of."""
+    lead = {w.norm for w in words[max(0, mark.start - 20) : mark.start]}
+    if lead & {"bar", "bars"} and not lead & {"heel", "heels", "shoe", "shoes"}:
+        return "pare_bar"
+    return "clinch" if lead & {"clinch", "clinches", "clench", "clenches"} else "lower_heel"
 
 
 def _off(words: Sequence[Token], mark: Mark) -> bool:

@@ -20,7 +20,7 @@ from typing import Any
 
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
-from fieldlog.language.gist import SAME, TURNED
+from fieldlog.language.gist import SAME, TURNED, denies
 from fieldlog.language.pipeline import Understander, load
 from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, read_notes
 
@@ -29,7 +29,7 @@ FIELDS = (
     "code", "foot", "place", "value", "severity", "negated", "uncertain", "historical",
     "planned", "reporter", "comparison", "due",
 )  # fmt: skip
-OPPOSITE = {code: SAME[code] for code in TURNED}
+OPPOSITE = denies() | {code: SAME[code] for code in TURNED}
 """Two codes for one saying: the first is the second denied."""
 KIN = {code: name for code, name in SAME.items() if code not in TURNED}
 SIDE = {"lateral_wall": "lateral", "medial_wall": "medial"}

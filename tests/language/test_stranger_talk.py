@@ -112,7 +112,8 @@ def test_short_denials(facts: Facts, said: str, code: str) -> None:
     ],
 )
 def test_words_that_tell_of_nothing(facts: Facts, said: str, code: str) -> None:
-    assert code not in [f.code for f in facts(said)]
+    """No rule makes anything of them; what the network proposes is marked as such."""
+    assert code not in [f.code for f in facts(said) if not f.rule.startswith("gist:")]
 
 
 def test_shoes_off_is_a_job_of_the_farrier(facts: Facts) -> None:
