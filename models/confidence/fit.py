@@ -5,10 +5,11 @@
 
 Examples: ``unseen.jsonl``, the features and outcomes of the facts that the rules made of notes
 *before* they were tuned on them, with a second opinion that had not learnt from them either
-(``--save-rows`` with ``--gist``; for older notes run in a checkout of the rules of that day, with
-today's ``confidence.py``, ``surroundings.py``, ``word_pieces.py`` and ``gist*.py`` laid over it). As typed, without
-punctuation, and as the shipped model hears them (``tests/gold/hear.py``). Everything printed is
-measured on them, each talker's style predicted from the others (leave one style out).
+(``--save-rows`` with ``--gist``; for older notes run in a checkout of that day's rules, with
+today's ``confidence.py``, ``surroundings.py``, ``word_pieces.py``, ``gist*.py`` laid over it). As
+typed, without punctuation, and as a shipped model heard them (``tests/gold/hear.py``), where it
+has. Everything printed is measured on them, each talker's style predicted from the others (leave
+one style out).
 
 Rows kept: dev_c and dev_d by the rules of f5f35ff, dev_e and dev_f by those of 597ed7b, dev_g to
 dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a.

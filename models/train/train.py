@@ -6,7 +6,9 @@ PEOPLE comes from people.py, SYNTHETIC from synthesise.py. The schedule runs ove
 seconds of training; a call stops at ``--until`` and the next one goes on from OUT/state.pt. People
 count more later on, and from ``--mmi`` of the schedule the loss is mostly lattice-free MMI
 (denominator.py). Speech that SYNTHETIC gains meanwhile is taken in between two passes.
-Exponential averages of the weights are what is kept, at ``--also`` shares of the schedule as well.
+After it ``--tail`` seconds of mostly MMI may follow at a low rate of their own, once the weights
+at the end of the schedule are kept. Exponential averages of the weights are what is kept, at
+``--also`` shares of the schedule as well, and every ``SAVED`` seconds in case the machine goes.
 Prints the greedy phone error on held-out speakers.
 """
 
@@ -44,6 +46,7 @@ LONGEST = 17 * 16000
 WEIGHTS = {"l": (3, 5), "s": (1, 1.5), "w": (0.7, 0.7), "a": (2, 1), "f": (0.8, 0.6)}
 """How often a corpus is used per pass, at the beginning and at the end; others once."""
 CTC_BESIDE_MMI = 0.15
+SAVED = 60.0
 UNCHECKED, BELIEVED = "gqa", 1.5
 """Corpora not checked by anybody, and the loss per phone (nats) up to which they are used."""
 Item = tuple[int, int, list[int], str]
@@ -199,7 +202,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         os.environ.setdefault("MASTER_PORT", "29511")
         dist.init_process_group("nccl" if gpu else "gloo", rank=rank, world_size=world)
     began = time.time()
-    torch.manual_seed(SEED + rank)
+    torch.manual_seed(args.seed + rank)
     people, items = human(args.people, "train")
     said, known = spoken_by(args.tokens), set[str]()
     made, more = synthetic(args.synthetic, said, known, len(people))
@@ -207,7 +210,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
     sound = torch.from_numpy(np.concatenate([people, made])).to(dev)
     dev_sound, dev_items = human(args.people, "dev")
     dev_wave = torch.from_numpy(dev_sound).to(dev)
-    noises = torch.from_numpy(bank(SEED, args.noises)).to(dev)
+    noises = torch.from_numpy(bank(args.seed, args.noises)).to(dev)
     if rank == 0:
         took = f"loaded in {time.time() - began:.0f} s"
         print(took, hours_of(items), "dev", hours_of(dev_items), flush=True)
@@ -219,7 +222,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
     average = Acoustic().to(dev)
     average.load_state_dict(net.state_dict())
     optimiser = torch.optim.AdamW(
-        net.parameters(), lr=args.lr, weight_decay=1e-2, betas=(0.9, 0.98)
+        net.parameters(), lr=args.lr, weight_decay=1e-2, betas=(0.9, 0.98), fused=gpu
     )
     spent, step = 0.0, 0
     state = args.out / "state.pt"
@@ -236,10 +239,19 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
         model = torch.nn.parallel.DistributedDataParallel(net, device_ids=[rank] if gpu else None)
     losses = Losses(items, len(CONFIG["phones"]) - 1, dev)
     feeder = Feeder(items, args.batch_seconds, rank, world)
-    feeder.rng = np.random.default_rng(SEED + step)
-    start, shown, smooth, last_test = time.time(), time.time(), 0.0, time.time()
+    feeder.rng = np.random.default_rng(args.seed + step)
+    start, shown, last_test = time.time(), time.time(), time.time()
+    smooth: Tensor | None = None
     also = [x for x in args.also if x * args.total > spent]
+    until = min(args.until, args.total)
+    saved, tail = time.time(), False
     stop = torch.zeros(1, device=dev)
+    slow, quick = kept_of(average), kept_of(net)
+
+    def keep_now(name: str, every: int = 4) -> None:
+        report(args, name, average, spent + time.time() - start, step, front,
+               dev_wave, dev_items[::every], sound, items)  # fmt: skip
+
     while not stop.item():
         # Every rank must make the same plan, so rank 0's clock counts.
         done = torch.tensor([(spent + time.time() - start) / args.total], device=dev)
@@ -249,32 +261,44 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
             gone = spent + time.time() - start
             share = min(1.0, gone / args.total)
             rate = args.lr * min(1, step / 300) * (0.5 * (1 + math.cos(math.pi * share)) + 0.004)
+            if tail:
+                rate = args.tail_lr * max(0.0, (until - gone) / args.tail)
             for group in optimiser.param_groups:
                 group["lr"] = rate
-            mmi = min(1.0, max(0.0, (share - args.mmi) / 0.05))
+            mmi = 1.0 if tail else min(1.0, max(0.0, (share - args.mmi) / 0.05))
             loss = one_step(model, front, optimiser, losses, mmi, batch, sound, noises)
             step += 1
-            keep = min(0.9995, (1 + step) / (20 + step))
+            keep = min(0.998 if tail else 0.9995, (1 + step) / (20 + step))
             with torch.no_grad():
-                torch._foreach_lerp_(kept_of(average), kept_of(net), 1 - keep)
-            smooth = loss if not smooth else 0.98 * smooth + 0.02 * loss
+                torch._foreach_lerp_(slow, quick, 1 - keep)
+            smooth = loss if smooth is None else smooth.lerp(loss, 0.02)
             if rank == 0 and time.time() - shown > 20:
                 shown = time.time()
-                print(f"{gone:4.0f} s step {step} loss {smooth:.3f} lr {rate:.5f} mmi {mmi:.2f}",
-                      flush=True)  # fmt: skip
+                where = f"{gone:4.0f} s step {step} loss {float(smooth):.3f}"
+                print(where, f"lr {rate:.5f} mmi {mmi:.2f}", flush=True)
             if rank == 0 and time.time() - last_test > 150:
                 print("   dev", greedy_error(average, front, dev_wave, dev_items[::4]), flush=True)
                 last_test = time.time()
             if also and share >= also[0]:
                 if rank == 0:
-                    keep_average(average, f"{args.name}-{also[0]:g}")
+                    keep_now(f"{args.name}-{also[0]:g}")
                 also = also[1:]
+            if rank == 0 and time.time() - saved > SAVED:
+                keep_average(average, f"{args.name}-last")
+                saved = time.time()
             if step % 10 == 0:
-                stop.fill_(float(gone >= min(args.until, args.total)))
+                stop.fill_(float(gone >= until))
                 if world > 1:
                     dist.broadcast(stop, 0)
                 if stop.item():
                     break
+        if stop.item() and args.tail and not tail and until == args.total:
+            if rank == 0:
+                keep_now(args.name, 1)
+            # The clock of the tail begins when that is measured.
+            start, spent, tail, until = time.time(), until, True, until + args.tail
+            args.name += "-tail"
+            stop.zero_()
         # One process only: with several they could see different files.
         if world == 1:
             made, more = synthetic(args.synthetic, said, known, len(sound))
@@ -302,14 +326,14 @@ def believed(items: list[Item], net: torch.nn.Module, front: Cepstra, sound: Ten
     before = len(kept) + len(asked)
     for k in range(0, len(asked), 64):
         some = asked[k : k + 64]
-        starts, sizes = (torch.tensor([i[c] for i in some], device=sound.device) for c in (0, 1))
+        starts, sizes = (torch.tensor([i[c] for i in some]) for c in (0, 1))
         with torch.no_grad():
-            x, lens = cut(sound, starts, sizes, torch.ones(len(some), device=sound.device))
+            x, lens = cut(sound, starts, sizes, torch.ones(len(some)))
             scores = net(front(x)).transpose(0, 1)
             loss = F.ctc_loss(
                 scores, torch.tensor([p for i in some for p in i[2]], device=sound.device),
                 ((frames_of(lens) + 2) // 3).clamp(max=len(scores)),
-                torch.tensor([len(i[2]) for i in some], device=sound.device), reduction="none",
+                torch.tensor([len(i[2]) for i in some]), reduction="none",
             )  # fmt: skip
         kept += [i for i, x in zip(some, loss.tolist(), strict=True) if x < BELIEVED * len(i[2])]
     net.train()
@@ -332,14 +356,15 @@ class Losses:
 
     def __call__(self, scores: Tensor, frames: Tensor, said: list[list[int]], mmi: float) -> Tensor:
         targets = torch.tensor([p for phones in said for p in phones], device=scores.device)
-        sizes = torch.tensor([len(phones) for phones in said], device=scores.device)
+        sizes = torch.tensor([len(phones) for phones in said])
         right = F.ctc_loss(
             scores.transpose(0, 1), targets, frames, sizes, reduction="none", zero_infinity=True
         )
         loss = right.sum() * (1 - mmi + CTC_BESIDE_MMI * mmi)
         if mmi:
             # The numerator is the CTC sum; what the trigram gives the right phones is constant.
-            every = Denominator.apply(scores, frames, self.trigram, self.pairs)
+            shown = frames.to(scores.device)
+            every = Denominator.apply(scores, shown, self.trigram, self.pairs)
             loss = loss + mmi * ((right + every) * (right > 0)).sum()
         return loss / sizes.sum()
 
@@ -347,14 +372,15 @@ class Losses:
 def one_step(
     model: torch.nn.Module, front: Cepstra, optimiser: torch.optim.Optimizer, losses: Losses,
     mmi: float, batch: list[Item], sound: Tensor, noises: Tensor,
-) -> float:  # fmt: skip
-    """One batch: cut out, change speed, augment, features, loss, step."""
+) -> Tensor:  # fmt: skip
+    """One batch: cut out, change speed, augment, features, loss, step.
+
+    Nothing is asked back from the GPU, so that it does not wait for the next step's commands.
+    """
     dev = sound.device
-    starts = torch.tensor([i[0] for i in batch], device=dev)
-    sizes = torch.tensor([i[1] for i in batch], device=dev)
+    starts, sizes = (torch.tensor([i[c] for i in batch]) for c in (0, 1))
     with torch.no_grad():
-        speeds = torch.rand(len(batch), device=dev) * 0.33 + 0.85
-        x, lens = cut(sound, starts, sizes, speeds)
+        x, lens = cut(sound, starts, sizes, torch.rand(len(batch)) * 0.33 + 0.85)
         x = augment(x, lens, noises)
         x = x + torch.randn_like(x)
         cepstra = front(x, augment=True)
@@ -367,15 +393,17 @@ def one_step(
     loss.backward()
     torch.nn.utils.clip_grad_norm_(model.parameters(), 5.0)
     optimiser.step()
-    return float(loss.detach())
+    return loss.detach()
 
 
 def keep_average(average: Acoustic, name: str) -> None:
     """Write weights as half floats, where the lease brings them home from."""
     arrays = {k: v.half().cpu().numpy() for k, v in average.state_dict().items()
               if v.is_floating_point()}  # fmt: skip
-    target = Path(os.environ.get("OUT", "."))
-    np.savez_compressed(target / f"{name}.npz", **arrays)
+    target = Path(os.environ.get("OUT", ".")) / f"{name}.npz"
+    # Put in place whole: a call may end and bring home what lies there at any time.
+    np.savez_compressed(target.with_suffix(".new.npz"), **arrays)
+    target.with_suffix(".new.npz").replace(target)
 
 
 def finish(
@@ -383,12 +411,21 @@ def finish(
     spent: float, step: int, front: Cepstra, dev_wave: Tensor, dev_items: list[Item],
     sound: Tensor, items: list[Item],
 ) -> None:  # fmt: skip
-    """Keep everything, measure, and write the averaged weights as half floats."""
+    """Keep everything to go on from; measure and write the averaged weights."""
     torch.save(
         {"net": net.state_dict(), "average": average.state_dict(),
          "optimiser": optimiser.state_dict(), "spent": spent, "step": step},
         args.out / "state.pt",
     )  # fmt: skip
+    report(args, args.name, average, spent, step, front, dev_wave, dev_items, sound, items)
+
+
+def report(
+    args: argparse.Namespace, name: str, average: Acoustic, spent: float, step: int,
+    front: Cepstra, dev_wave: Tensor, dev_items: list[Item], sound: Tensor, items: list[Item],
+) -> None:  # fmt: skip
+    """Write the averaged weights as half floats, then what they are and what they reach."""
+    keep_average(average, name)
     average.eval()
     total = torch.zeros(len(CONFIG["phones"]), device=sound.device)
     with torch.no_grad():
@@ -396,20 +433,19 @@ def finish(
             total += average(front(sound[at : at + n].float()[None]))[0].exp().sum(0)
     priors = (total / total.sum()).clamp_min(1e-6).log().cpu().tolist()
     error = greedy_error(average, front, dev_wave, dev_items)
-    report: dict[str, Any] = {
+    facts: dict[str, Any] = {
         **CONFIG,
-        "name": args.name,
+        "name": name,
         "steps": step,
         "seconds": round(spent),
         "hours": hours_of(items),
         "dev_phone_error": error,
         "log_priors": priors,
-        "seed": SEED,
+        "seed": args.seed,
     }
-    keep_average(average, args.name)
     target = Path(os.environ.get("OUT", "."))
-    (target / f"{args.name}.json").write_text(json.dumps(report))
-    print(f"stopped at {spent:.0f} s, step {step}, dev phone error {error}", flush=True)
+    (target / f"{name}.json").write_text(json.dumps(facts))
+    print(f"{name}: {spent:.0f} s, step {step}, dev phone error {error}", flush=True)
 
 
 def main() -> None:
@@ -427,6 +463,9 @@ def main() -> None:
     ask.add_argument("--narrow", type=int, default=CONFIG["narrow"])
     ask.add_argument("--dilations", type=int, nargs="*", default=CONFIG["dilations"])
     ask.add_argument("--also", type=float, nargs="*", default=[], help="shares to keep weights at")
+    ask.add_argument("--tail", type=float, default=0, help="seconds of MMI after the schedule")
+    ask.add_argument("--tail-lr", type=float, default=2.5e-4)
+    ask.add_argument("--seed", type=int, default=SEED)
     ask.add_argument("--begin", type=Path, help="weights to begin with (.npz)")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
