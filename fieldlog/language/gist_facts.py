@@ -78,6 +78,7 @@ def _heard_at(
             names = {label(item.id, True), label(item.id, False)}
             if (
                 item.id in NEVER
+                or item.id in fact.details  # "bar shoe with side clips"
                 or _kin(item.id, fact.code, kind is fact.kind)
                 or not names.isdisjoint(told)
             ):

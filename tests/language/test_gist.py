@@ -149,6 +149,11 @@ def test_what_is_heard_too_becomes_a_candidate_beside(opined) -> None:  # type: 
     assert not first.needs_look
 
 
+def test_what_a_fact_tells_already_is_no_candidate() -> None:
+    (fact,) = facts_of("Right front, bar shoe with side clips.")
+    assert fact.details["clips"] == "side"
+
+
 def test_an_unheard_fact_without_another_only_gets_a_doubt(opined) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(said(text, bruise={"thrush": 0.3}, thrush={}))
