@@ -32,7 +32,8 @@ MODEL = "gist-net"
 BESIDE = 3
 """Words on either side of a fact that may say it too."""
 WINDOW, EDGE = 128, 12
-"""Words read at once, and how many of them at either end only give the others their company."""
+"""Words read at once, about as many as the longest texts that were learnt from hold, and how many of
+them at either end only give the others their company."""
 HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "pulse_normal": "digital_pulse",
@@ -105,12 +106,26 @@ class Opinion:
             return 0.0
         if span is None:
             return -expm1(float(self.whole[column]))
-        first = bisect_right(self.words, span[0], key=_end)
-        last = bisect_left(self.words, span[1], key=_begin)
+        first, last = self._between(span)
         if first >= last:
             return 0.0
         first, last = max(0, first - beside), last + beside
         return -expm1(float(self.not_said[first:last, column].sum()))
+
+    def heard(self, span: tuple[int, int], least: float) -> dict[str, float]:
+        """The network's names said within a span with at least some chance, likeliest first."""
+        import numpy as np
+
+        first, last = self._between(span)
+        chances = -np.expm1(self.not_said[first:last].sum(0))
+        likely = {name: float(chances[at]) for name, at in self.columns.items()
+                  if chances[at] >= least}  # fmt: skip
+        return dict(sorted(likely.items(), key=lambda pair: -pair[1]))
+
+    def _between(self, span: tuple[int, int]) -> tuple[int, int]:
+        """The first word of a span and the one behind its last."""
+        first = bisect_right(self.words, span[0], key=_end)
+        return first, bisect_left(self.words, span[1], key=_begin)
 
     @cached_property
     def whole(self) -> Any:
@@ -202,7 +217,9 @@ def windows(count: int) -> list[tuple[int, int]]:
 
 
 def _linear(x: Any, layer: tuple[Any, Any]) -> Any:
-    return x @ layer[0] + layer[1]
+    out = x @ layer[0]
+    out += layer[1]
+    return out
 
 
 def _attended(asked: Any) -> Any:
@@ -211,24 +228,37 @@ def _attended(asked: Any) -> Any:
 
     many, wide = len(asked), asked.shape[1] // 3
     query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    fit = query @ key.transpose(0, 2, 1) * np.float32((wide // HEADS) ** -0.5)
-    weights = np.exp(fit - fit.max(-1, keepdims=True))
-    weights /= weights.sum(-1, keepdims=True)
-    return (weights @ value).transpose(1, 0, 2).reshape(many, wide)
+    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
+    weights -= weights.max(-1, keepdims=True)
+    np.exp(weights, out=weights)
+    taken = weights @ value / weights.sum(-1, keepdims=True)
+    return taken.transpose(1, 0, 2).reshape(many, wide)
 
 
 def _normed(x: Any, norm: Any) -> Any:
-    """Each row with mean 0 and variance 1, then stretched and moved."""
+    """Each row with mean 0 and variance 1, then stretched and moved; ``x`` is used up."""
     import numpy as np
 
-    x = x - x.mean(1, keepdims=True)
-    return x / np.sqrt((x * x).mean(1, keepdims=True)) * norm[0] + norm[1]
+    x -= x.mean(1, keepdims=True)
+    x /= np.sqrt(np.einsum("ij,ij->i", x, x) / x.shape[1])[:, None]
+    x *= norm[0]
+    x += norm[1]
+    return x
 
 
 def _gelu(x: Any) -> Any:
+    """``x`` times the chance of a normal variable under it, by the usual tanh; in place."""
     import numpy as np
 
-    return 0.5 * x * (1.0 + np.tanh(0.7978845608 * (x + 0.044715 * x * x * x)))
+    bend = x * x
+    bend *= 0.044715 * 0.7978845608
+    bend += 0.7978845608
+    bend *= x
+    np.tanh(bend, out=bend)
+    bend += 1.0
+    x *= bend
+    x *= 0.5
+    return x
 
 
 @cache

@@ -7,8 +7,9 @@ fact, which is always looked at. No rule is overridden.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
+from functools import cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, SpokenCorrection, new_id
 from fieldlog.language.gist import Opinion, label
@@ -29,8 +30,8 @@ GONE = frozenset({"pull", "take_off", "shoe_lost"})
 NEAR_CORRECTION = 40
 """Characters around a spoken correction within which only the rules know what still holds."""
 
-Heard = tuple[float, FactKind, Item, bool]
-"""Chance, kind, item, denied."""
+Heard = tuple[FactKind, Item, bool]
+"""Kind, item, denied."""
 
 
 def contradicted(fact: Fact, opinion: Opinion) -> bool:
@@ -63,31 +64,39 @@ def reheard(
         too = () if fact.code in GONE else TOO.get(fact.kind, ())
         other = _heard_at(fact, opinion, too, told, HEARD_TOO)
         if other is not None:
-            told.add(label(other[2].id, other[3]))
+            told.add(label(other[1].id, other[2]))
             out.append(_beside(fact, other))
     return out
 
 
+@cache
+def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
+    """The items of a kind, and whether denied, by the network's names."""
+    found: dict[str, tuple[Item, bool]] = {}
+    for item in items(TABLES[kind]):
+        for negated in (False, True):
+            found.setdefault(label(item.id, negated), (item, negated))
+    return found
+
+
 def _heard_at(
-    fact: Fact, opinion: Opinion, kinds: Sequence[FactKind], told: Collection[str], least: float
+    fact: Fact, opinion: Opinion, kinds: Sequence[FactKind], told: Set[str], least: float
 ) -> Heard | None:
     """The likeliest code at a fact's own words that neither it nor its denial is told yet."""
-    best: Heard | None = None
-    for kind in kinds:
-        for item in items(TABLES[kind]):
-            names = {label(item.id, True), label(item.id, False)}
+    if not kinds:
+        return None
+    for name in opinion.heard(fact.span, least):
+        for kind in kinds:
+            item, negated = _named(kind).get(name, (None, False))
             if (
-                item.id in NEVER
-                or item.id in fact.details  # "bar shoe with side clips"
-                or _kin(item.id, fact.code, kind is fact.kind)
-                or not names.isdisjoint(told)
+                item is not None
+                and item.id not in NEVER
+                and item.id not in fact.details  # "bar shoe with side clips"
+                and not _kin(item.id, fact.code, kind is fact.kind)
+                and told.isdisjoint((label(item.id, True), label(item.id, False)))
             ):
-                continue
-            for negated in (False, True):
-                chance = opinion.chance(item.id, negated, fact.span, beside=0)
-                if chance >= max(least, best[0] if best else 0.0):
-                    best = (chance, kind, item, negated)
-    return best
+                return kind, item, negated
+    return None
 
 
 def _kin(one: str, other: str, alike: bool) -> bool:
@@ -97,7 +106,7 @@ def _kin(one: str, other: str, alike: bool) -> bool:
 
 def _doubted(fact: Fact, heard: Heard) -> Fact:
     """The fact with the code that is heard one key away."""
-    _, _, item, negated = heard
+    _, item, negated = heard
     told = ("no " if negated else "") + item.label
     reading = Reading(told, {"code": item.id, "negated": negated or None})
     fact = replace(fact, readings=(reading, *fact.readings))
@@ -106,7 +115,7 @@ def _doubted(fact: Fact, heard: Heard) -> Fact:
 
 def _beside(fact: Fact, heard: Heard) -> Fact:
     """A candidate with the fact's foot and place."""
-    _, kind, item, negated = heard
+    kind, item, negated = heard
     new = replace(
         fact, id=new_id(), kind=kind, code=item.id, negated=negated, quantity=None, details={},
         due=None, rule=f"gist:{item.id}", doubts=(), readings=(),

@@ -487,7 +487,10 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
 
 _SAMPLE = (
     "left front toe three and a quarter fifty two degrees no thrush cracks or heat bit of flare on "
-    "the outside quarter better than last time trimmed all four recheck in four weeks"
+    "the outside quarter better than last time trimmed all four recheck in four weeks near hind "
+    "old abscess growing out half an inch below the hairline owner says she was lame last month "
+    "no make that the off hind might be a bruise pared the sole packed it and set the shoe back "
+    "an eighth sole's thin ring the vet on friday stood well same on the right next trim six weeks"
 )
 
 
