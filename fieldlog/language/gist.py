@@ -32,8 +32,8 @@ MODEL = "gist-net"
 BESIDE = 3
 """Words on either side of a fact that may say it too."""
 WINDOW, EDGE = 128, 12
-"""Words read at once, about as many as the longest texts that were learnt from hold, and how many of
-them at either end only give the others their company."""
+"""Words read at once, about as many as the longest texts learnt from hold, and how many of them at
+either end only give the others their company."""
 HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "pulse_normal": "digital_pulse",
