@@ -118,3 +118,28 @@ def test_nothing_trimmed(facts: Facts) -> None:
 def test_what_was_hung_is_a_shoe(facts: Facts) -> None:
     (fact,) = facts("Hung a new one on the right hind.")
     assert (fact.code, fact.feet[0].value) == ("shoe", "RH")
+
+
+def test_care_in_one_breath_is_one_call(facts: Facts) -> None:
+    found = facts("Told Ann, off the grass today, soft bed, and soak his hay.")
+    (care,) = [f for f in found if f.code == "owner_care"]
+    assert care.due is not None
+    assert "bed" in care.details["what"]
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ("He went up on his hind legs.", "reared"),
+        ("I had Tess holding.", "held"),
+        ("She used to be a terror.", "improving_manners"),
+        ("I said to ring the vet.", "advised_vet"),
+    ],
+)
+def test_how_he_stood_and_what_was_said(words: str, code: str, facts: Facts) -> None:
+    assert [f.code for f in facts(words)] == [code]
+
+
+@pytest.mark.parametrize("words", ["Came off the float in a sweat.", "Vet's on it."])
+def test_travel_and_who_is_at_it_are_no_work(words: str, facts: Facts) -> None:
+    assert facts(words) == []
