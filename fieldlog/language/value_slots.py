@@ -258,7 +258,7 @@ class SlotReader(Around):
             return True
         scored = next((m for m in reversed(line.marks[:at]) if m.kind == "score"), None)
         words = (line.norm(mark.start - 2), line.norm(mark.start - 1))
-        if scored is not None and words == ("was", "a") and mark.start - scored.end <= 14:
+        if scored is not None and words == ("was", "a") and mark.start - scored.end <= 20:
             mark.kind, mark.code, mark.item = "score", scored.code, scored.item
             return True  # "condition five today, he was a four in May"
         for earlier in [m for m in self.previous(at) if m.kind != "role"][:3]:

@@ -143,3 +143,12 @@ def test_how_he_stood_and_what_was_said(words: str, code: str, facts: Facts) -> 
 @pytest.mark.parametrize("words", ["Came off the float in a sweat.", "Vet's on it."])
 def test_travel_and_who_is_at_it_are_no_work(words: str, facts: Facts) -> None:
     assert facts(words) == []
+
+
+def test_stronger_on_one_side_is_worse_than_the_other(facts: Facts) -> None:
+    found = facts("Pulses up in both fronts, stronger on the left.")
+    assert [f.feet[0].value for f in found if f.comparison] == ["LF"]
+
+
+def test_less_of_it_is_better(facts: Facts) -> None:
+    assert all(f.comparison for f in facts("Thrush, right hind, less of it than last time."))
