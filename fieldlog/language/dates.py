@@ -387,6 +387,11 @@ _RULES = [
         _period,
     ),
     _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period),
+    _rule(rf"(?:every )?(?P<low>{_COUNT})[ -](?P<unit>week)ly(?: from now)?(?P<high>)(?P<more>)",
+          _period),
+    _rule(r"(?:(?<=usual )|(?<=regular )|(?<=normal ))"
+          r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$|again\b))",
+          _weeks_unsaid),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
           _in_days(7, "P1W")),

@@ -14,6 +14,7 @@ from fieldlog.language.units_said import COPULAS, HEADS, Line
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
 _NOT_SIDE_AFTER_RIGHT = word_set("after_adverb_right")
 _SIDE_BEFORE = word_set("before_side")
+_OPENERS = frozenset({"", ".", ",", ";", "|", "and", "um", "uh"})
 _NEAR_OFF_BEFORE = frozenset({"the", "his", "her"})
 _SIDE_AFTER = word_set("after_side")
 _PLURALS = word_set("plural_of_feet")
@@ -229,6 +230,12 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
+        measured = before in _OPENERS and any(
+            m.kind == "number" and 0 <= m.start - mark.end - 1 <= 1 for m in line.marks
+        )
+        if measured and after in ("toe", "heel", "frog", "sole"):
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark  # "near toe ninety-six, off toe ninety-four"
         if before in _NEAR_OFF_BEFORE and (placed or after in plain or line.break_at(mark.end)):
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark

@@ -182,11 +182,12 @@ def follows_on(
         # "I rang the vet and she'll be out this evening"
         made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
         return None
-    cares = fact.code == last.code == "owner_care" and near <= 4 and "and" in between
-    if cares and fact.due == last.due and not fact.feet:
+    cares = fact.code == last.code == "owner_care" and near <= 12 and not fact.feet
+    if cares and (fact.due is None or last.due in (None, fact.due)):
         what = f"{last.details.get('what', '')} and {fact.details.get('what', '')}"
         told = {**last.details, "what": what}
-        made[-1] = (left, replace(last, details=told, span=(last.span[0], fact.span[1])))
+        due, span = last.due or fact.due, (last.span[0], fact.span[1])
+        made[-1] = (left, replace(last, details=told, due=due, span=span))
         return None
     if fact.due is not None:
         return fact

@@ -119,11 +119,16 @@ _OWNER_CAN = frozenset({"poultice", "wrap", "treat", "boot", "clean_out", "packi
                         "pare_frog", "dress_flare", "trot_up", "measure"})  # fmt: skip
 
 
+_ANIMALS = frozenset({"horse", "mare", "gelding", "pony", "cob", "donkey", "mule", "colt", "filly",
+                      "stallion", "foal", "yearling"})  # fmt: skip
+
+
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
     said = {line.norm(i) for i in unit.head.covers()}
-    if not {"him", "her", "thing", "anything"} & set(words[1:]) and "nothing" not in said:
+    animal = words[-2] in ("the", "that", "this") and words[-1] in _ANIMALS
+    if not animal and not {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said:
         return False
     last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)
     begin = next(a for a, b in line.sentences() if a <= unit.head.start < b)

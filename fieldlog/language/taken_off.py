@@ -118,7 +118,7 @@ def _off_a_foot(line: Line, mark: Mark) -> bool:
     at = mark.end
     while line.norm(at) in _EACH_OF:
         at += 1
-    return sized and any(m.kind == "foot" and 0 <= m.start - at <= 1 for m in line.marks)
+    return sized and any(m.kind == "foot" and mark.end <= m.start <= at + 1 for m in line.marks)
 
 
 def _job_in_hand(line: Line, at: int) -> str:

@@ -18,6 +18,12 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     before = words[begin - 1].norm if begin else ""
     if after == "'s" and not period:
         return True
+    if after == "since" and _because(words, end + 1):
+        return False
+    if period and words[end - 1].norm == "now":
+        return False  # "it's five weeks from now on"
+    if period and after == "on" and begin and words[begin].sort != "stop" and _ends(words, end + 1):
+        return True  # "Duke, five weeks on. Shoes are worn"
     if period and (
         (after == "it" and later in ("has", "'s", "was"))
         or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
@@ -53,6 +59,20 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     if opens and words[begin].norm == "now" and end - begin == 1:
         return True
     return before in ("twice", "once", "times", "thrice")
+
+
+def _ends(words: Sequence[Token], at: int) -> bool:
+    return at >= len(words) or words[at].sort in ("stop", "comma")
+
+
+def _because(words: Sequence[Token], at: int) -> bool:
+    """ "Eight weeks since it's winter": no time that has gone by."""
+    said = [w.norm for w in words[at : at + 3]]
+    return (
+        said[:1] in (["it"], ["he"], ["she"], ["they"])
+        and said[1:2] in (["is"], ["'s"], ["are"], ["'re"])
+        and said[2:] not in (["been"], ["had"], ["seen"], ["last"])
+    )
 
 
 _SO_LONG = frozenset({"only", "just", "nearly", "about", "'s", "is", "barely", "now"})

@@ -250,9 +250,17 @@ class SlotReader(Around):
             return True
         if span.form == "grade":
             mark.kind, mark.code = "grade", "graded"
-            if not any(m.kind == "score" for m in self.previous(at)[:4]):
+            scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
+            if not scores:
                 self._lone_grade(mark)
+            elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
+                scores[0].code, scores[0].item = graded, find_item(graded, "score")
             return True
+        scored = next((m for m in reversed(line.marks[:at]) if m.kind == "score"), None)
+        words = (line.norm(mark.start - 2), line.norm(mark.start - 1))
+        if scored is not None and words == ("was", "a") and mark.start - scored.end <= 20:
+            mark.kind, mark.code, mark.item = "score", scored.code, scored.item
+            return True  # "condition five today, he was a four in May"
         for earlier in [m for m in self.previous(at) if m.kind != "role"][:3]:
             if earlier.kind == "score" and mark.start - earlier.end <= 7:
                 mark.kind, mark.code = "grade", "graded"
@@ -278,9 +286,16 @@ class SlotReader(Around):
         top = self.line.norm(mark.end + 2)
         lead = {self.line.norm(i) for i in range(mark.start - 16, mark.start)}
         mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
-        heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
-        if heads and heads[-1].code == "clubby" and mark.start - heads[-1].end <= 8:
-            mark.code = "club_grade"
+        mark.code = self._graded_finding(mark) or mark.code
         if top in ("three", "3") and lead & {"testers", "tester"}:
             mark.code = "hoof_tester_grade"
         mark.item = find_item(mark.code, "score")
+
+    def _graded_finding(self, mark: Mark) -> str:
+        """ "A clubby left, grade two": the score that belongs to the finding before a grade."""
+        heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
+        near = bool(heads) and mark.start - heads[-1].end <= 8
+        return _GRADED.get(heads[-1].code, "") if near else ""
+
+
+_GRADED = {"clubby": "club_grade", "digital_pulse": "pulse_grade", "bounding_pulse": "pulse_grade"}
