@@ -185,7 +185,8 @@ def save_command(
             f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
         )
     chosen = [d for d in chosen if d.horse is not None]
-    open_looks = sum(len(to_look(d)) for d in chosen)
+    asked = {d.id: len(to_look(d)) for d in chosen}
+    open_looks = sum(asked.values())
     if everything and open_looks and not yes:
         click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)
     saved = store.save_all([d.id for d in chosen])
@@ -195,6 +196,9 @@ def save_command(
         return
     for stored in saved:
         click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        if many := asked[stored.id]:
+            word = "fact" if many == 1 else "facts"
+            click.echo(f"  {many} {word} in it asked for a look and got none: fieldlog review")
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 
 

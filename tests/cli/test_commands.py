@@ -112,11 +112,15 @@ def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path
     refused = run("save", nameless[:8])
     assert refused.exit_code == 2
     assert "has no horse yet" in refused.stderr
-    assert run("save", nameless[:8], "--horse", "Juniper").exit_code == 0
+    told = run("save", nameless[:8], "--horse", "Juniper")
+    assert told.exit_code == 0
+    assert "asked for a look" not in told.output
     asked = run("save", "--all", input="n\n")
     assert asked.exit_code == 1
     assert "1 facts still ask" in asked.output
-    assert "1 saved, 0 drafts left" in run("save", "--all", "--yes").output
+    saved = run("save", "--all", "--yes").output
+    assert "1 fact in it asked for a look and got none: fieldlog review" in saved
+    assert "1 saved, 0 drafts left" in saved
 
 
 def test_saving_nothing_or_the_unknown_says_so(run: Run) -> None:
