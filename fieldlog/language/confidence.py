@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import combinations
 
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
@@ -27,6 +28,14 @@ _AND_A = re.compile(
     r"\s+and\s+an?\s+(?!(?:bit|little|touch|slight|small|big|good|nice|new|few|couple|lot|bad)\b)"
 )
 """What a recogniser writes where it lost the fraction of "three and a quarter"."""
+FLAGS = frozenset({"negated", "places", "quantity", "due", "comparison", "historical", "uncertain",
+                   "typed"})  # fmt: skip
+"""Features whose products with each other count, beside kinds of fact and bases of its foot."""
+WITH_FLAGS = frozenset({"gist", "gist:unlikely", "crowd", "others_doubted", "word_min"})
+"""Numbers whose products with flags count."""
+NUMBERS = ("beside_min", "crowd", "gist", "gist:note", "gist:turned", "gist:unlikely", "long",
+           "others_doubted", "thin", "wide_span", "word_mean", "word_min")  # fmt: skip
+"""Numbers whose squares count."""
 MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
@@ -166,10 +175,28 @@ def _log_odds(chance: float) -> float:
     return max(-6.0, min(6.0, math.log(kept / (1 - kept)))) / 6
 
 
+def crossed(values: dict[str, float]) -> dict[str, float]:
+    """The features with their products: what a doubt is worth depends on the kind of fact.
+
+    A number's square stands for how far it is from ordinary; products of flags and of numbers with
+    flags are named ``a*b``.
+    """
+    out = dict(values)
+    flags = sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:")))
+    for one, other in combinations(flags, 2):
+        out[f"{one}*{other}"] = values[one] * values[other]
+    for number in NUMBERS:
+        if value := values.get(number, 0.0):
+            out[f"{number}*{number}"] = value * value
+            if number in WITH_FLAGS:
+                out.update({f"{number}*{flag}": value * values[flag] for flag in flags})
+    return out
+
+
 def chance(values: dict[str, float]) -> float:
     """The calibrated chance, 0 to 1, that every field of the fact is right."""
     weights = read_data("confidence")["weight"]
-    total = sum(float(weights.get(name, 0.0)) * value for name, value in values.items())
+    total = sum(float(weights.get(name, 0.0)) * value for name, value in crossed(values).items())
     return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, total))))
 
 

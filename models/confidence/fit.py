@@ -20,6 +20,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -42,6 +43,8 @@ from tests.gold.evaluate import single_feet  # noqa: E402
 DATA = ROOT / "fieldlog" / "language" / "data" / "confidence.toml"
 UNSEEN = Path(__file__).parent / "unseen.jsonl"
 RECORDED = datetime(2026, 11, 25, 9, 0)
+LEAST = 30
+"""Features of fewer facts than this get no weight."""
 LEAST_COVERAGE = 0.25
 """A threshold that fewer facts than this reach on unseen talkers is not trusted."""
 Floats = NDArray[np.float64]
@@ -91,7 +94,7 @@ def saved_rows(path: Path) -> list[Row]:
     return [Row(**json.loads(line)) for line in lines]
 
 
-def fit(matrix: Floats, target: Floats, ridge: float = 3.0) -> Floats:
+def fit(matrix: Floats, target: Floats, ridge: float = 10.0) -> Floats:
     """Logistic regression by Newton steps with a ridge on all weights."""
     weights = np.zeros(matrix.shape[1])
     for _ in range(40):
@@ -158,7 +161,10 @@ def main() -> None:
         print(f"{len(rows)} rows, {sum(r.right for r in rows)} right")
         return
     rows = saved_rows(UNSEEN)
-    names = sorted({name for row in rows for name in row.values})
+    for row in rows:
+        row.values = confidence.crossed(row.values)
+    often = Counter(name for row in rows for name, value in row.values.items() if value)
+    names = sorted(name for name, many in often.items() if many >= LEAST)
     if args.without_gist:
         names = [n for n in names if not n.startswith(("gist", "doubt:second"))]
     where = {name: at for at, name in enumerate(names)}
