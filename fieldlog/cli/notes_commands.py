@@ -168,6 +168,8 @@ def save_command(
     WHICH are short names from “fieldlog drafts”. A saved note is on record for good: it changes
     only by a new revision that keeps the old one. Looking first is better: “fieldlog review”.
     """
+    from fieldlog.papers.content import count
+
     store = session.store
     if not (which or sure or everything):
         raise InputError("Say which drafts to save.", "Name them, or use --sure or --all.")
@@ -197,8 +199,8 @@ def save_command(
     for stored in saved:
         click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := asked[stored.id]:
-            word = "fact" if many == 1 else "facts"
-            click.echo(f"  {many} {word} in it asked for a look and got none: fieldlog review")
+            told = count(many, "fact")
+            click.echo(f"  {told} in it asked for a look and got none: fieldlog review")
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 
 

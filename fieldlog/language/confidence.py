@@ -66,7 +66,7 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
     heard = opinion(transcript.text)
-    if heard is not None and contradicted(fact, heard) and not fact.rule.startswith("personal"):
+    if heard is not None and contradicted(fact, heard):
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
         )

@@ -36,13 +36,12 @@ WINDOW, EDGE = 128, 12
 either end only give the others their company."""
 HEADS = 12
 SAME = {
-    "sound": "lameness", "tester_negative": "tester_positive", "pulse_normal": "digital_pulse",
-    "axis_straight": "axis_broken", "next_trim_weak": "next_trim", "cycle": "next_trim",
-    "call_weak": "call", "owner_care_weak": "owner_care",
+    "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
+    "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
 }  # fmt: skip
 """Codes that the network knows under another name."""
-TURNED = frozenset({"sound", "tester_negative", "pulse_normal", "axis_straight"})
-"""Codes whose other name is denied by them."""
+TURNED = frozenset({"sound", "tester_negative"})
+"""Those of them that deny their other name; ``denies`` has the ids that can do nothing else."""
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?")
 
 
@@ -112,15 +111,14 @@ class Opinion:
         first, last = max(0, first - beside), last + beside
         return -expm1(float(self.not_said[first:last, column].sum()))
 
-    def heard(self, span: tuple[int, int], least: float) -> dict[str, float]:
+    def heard(self, span: tuple[int, int], least: float) -> list[str]:
         """The network's names said within a span with at least some chance, likeliest first."""
         import numpy as np
 
         first, last = self._between(span)
         chances = -np.expm1(self.not_said[first:last].sum(0))
-        likely = {name: float(chances[at]) for name, at in self.columns.items()
-                  if chances[at] >= least}  # fmt: skip
-        return dict(sorted(likely.items(), key=lambda pair: -pair[1]))
+        likely = [name for name, at in self.columns.items() if chances[at] >= least]
+        return sorted(likely, key=lambda name: -float(chances[self.columns[name]]))
 
     def _between(self, span: tuple[int, int]) -> tuple[int, int]:
         """The first word of a span and the one behind its last."""
@@ -140,7 +138,6 @@ class Network:
         import numpy as np
 
         self._pieces = Pieces((folder / "pieces.txt").read_text(encoding="utf-8").split("\n"))
-        self._begin, self._end = (self._pieces.number[name] for name in ("[CLS]", "[SEP]"))
         codes = (folder / "codes.txt").read_text(encoding="utf-8").split()
         names = [label(c.removeprefix("not:"), c.startswith("not:")) for c in codes]
         self._columns = {name: at for at, name in reversed(list(enumerate(names)))}
@@ -184,11 +181,7 @@ class Network:
         """Words by codes."""
         import numpy as np
 
-        ids, starts = [self._begin], []
-        for word in words:
-            starts.append(len(ids))
-            ids += self._pieces.of(word)
-        ids.append(self._end)
+        ids, starts = self._pieces.row(words)
         ids = ids[: len(self._place)]
         starts = [min(at, len(ids) - 1) for at in starts]
         table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]

@@ -35,9 +35,13 @@ Heard = tuple[FactKind, Item, bool]
 
 
 def contradicted(fact: Fact, opinion: Opinion) -> bool:
-    """Whether the network knows the fact's code and hears nothing of it."""
-    known = opinion.knows(fact.code, fact.negated)
-    return known and opinion.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
+    """Whether the network knows the fact's code and hears nothing of it.
+
+    What the farrier taught is beyond its doubt.
+    """
+    if fact.rule.startswith("personal") or not opinion.knows(fact.code, fact.negated):
+        return False
+    return opinion.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
 
 
 def reheard(

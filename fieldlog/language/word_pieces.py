@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 
 UNKNOWN = "[UNK]"
+BEGIN, END = "[CLS]", "[SEP]"
 _PART = re.compile(r"[^']+|'")
 
 
@@ -28,6 +29,14 @@ class Pieces:
             known = [n for part in _PART.findall(word) for n in self._of_part(part)]
             self._known[word] = known = known or [self.number[UNKNOWN]]
         return known
+
+    def row(self, words: Sequence[str]) -> tuple[list[int], list[int]]:
+        """The pieces of a text between its marks of begin and end, and where each word begins."""
+        row, starts = [self.number[BEGIN]], []
+        for word in words:
+            starts.append(len(row))
+            row += self.of(word)
+        return [*row, self.number[END]], starts
 
     def _of_part(self, part: str) -> list[int]:
         out, at = [], 0

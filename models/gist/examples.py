@@ -40,13 +40,14 @@ from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
 from fieldlog.language.gist import label, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
+from fieldlog.language.word_pieces import BEGIN, END, UNKNOWN  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import SPLITS, UNSEEN, read_notes  # noqa: E402
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 SURE = 0.5
 """Talk with a fact less likely than this is not labelled."""
-SPECIAL = ("[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]")
+SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", "[MASK]")
 
 
 def plain(text: str) -> list[str]:

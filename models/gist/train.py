@@ -39,7 +39,7 @@ LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-PAD, UNKNOWN, BEGIN, END, HIDDEN = range(5)
+PAD, HIDDEN = "[PAD]", "[MASK]"
 
 Text = tuple[list[str], list[str]]
 """Words and labels."""
@@ -50,9 +50,6 @@ class Reader:
 
     def __init__(self, pieces: Sequence[str], codes: Sequence[str], seed: int) -> None:
         self.pieces = Pieces(pieces)
-        self.special = [
-            self.pieces.number[n] for n in ("[PAD]", "[UNK]", "[CLS]", "[SEP]", "[MASK]")
-        ]
         self.column = {c: i for i, c in enumerate(codes)}
         self.dice = random.Random(seed)
 
@@ -63,7 +60,7 @@ class Reader:
         """
         rows = [self._row(words, hide) for words, _ in texts]
         wide, many = max(len(r[0]) for r in rows), max(1, *(len(r[1]) for r in rows), 1)
-        ids = np.full((len(rows), wide), self.special[PAD])
+        ids = np.full((len(rows), wide), self.pieces.number[PAD])
         real, first = np.zeros((len(rows), wide), bool), np.zeros((len(rows), many), np.int64)
         word = np.zeros((len(rows), many), np.float32)
         said = np.zeros((len(rows), len(self.column)), np.float32)
@@ -74,12 +71,9 @@ class Reader:
         return tuple(torch.from_numpy(v).to(DEVICE) for v in (ids, real, first, word, said))
 
     def _row(self, words: Sequence[str], hide: float) -> tuple[list[int], list[int]]:
-        row, starts = [self.special[BEGIN]], []
-        for word in words[:250]:
-            starts.append(len(row))
-            hidden = hide and self.dice.random() < hide
-            row += [self.special[HIDDEN]] if hidden else self.pieces.of(word)
-        return [*row, self.special[END]], starts
+        return self.pieces.row(
+            [HIDDEN if hide and self.dice.random() < hide else word for word in words[:250]]
+        )
 
 
 def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -> Iterator[Any]:

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
 from fieldlog.core.facts import Fact
-from fieldlog.core.words import Transcript
 from fieldlog.language import confidence, gist, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
-from fieldlog.language.pipeline import load
 from fieldlog.language.word_pieces import Pieces
 
-RECORDED = datetime(2026, 11, 25, 9, 0)
+Facts = Callable[[str], list[Fact]]
 
 
 def said(text: str, **chances: dict[str, float]) -> Opinion:
@@ -108,40 +106,34 @@ def test_a_long_note_is_read_as_its_parts_are() -> None:
     assert held.chance("thrush", False, (0, at - 20), beside=0) < 0.1
 
 
-def test_words_that_no_rule_took_become_a_marked_candidate(opined) -> None:  # type: ignore[no-untyped-def]
+def test_words_that_no_rule_took_become_a_marked_candidate(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, wibbly wobbly jelly there. Trimmed all four."
     opined(said(text, thrush={"wibbly": 0.8, "wobbly": 0.8, "jelly": 0.8}))
-    facts = load().understand(Transcript.typed(text), recorded=RECORDED)[0].facts
-    new = next(f for f in facts if f.code == "thrush")
+    made = facts(text)
+    new = next(f for f in made if f.code == "thrush")
     assert [f.value for f in new.feet] == ["LF"]
     assert new.rule == "gist:thrush"
     assert "model_candidate" in {d.code for d in new.doubts}
-    assert "trim" in {f.code for f in facts}
+    assert "trim" in {f.code for f in made}
 
 
-def facts_of(text: str) -> list[Fact]:
-    """The facts of a typed note without the calls of red flags."""
-    entries = load().understand(Transcript.typed(text), recorded=RECORDED)
-    return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
-
-
-def test_what_is_heard_instead_is_told_and_one_key_away(opined) -> None:  # type: ignore[no-untyped-def]
+def test_what_is_heard_instead_is_told_and_one_key_away(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(None)
-    (without,) = facts_of(text)
+    (without,) = facts(text)
     assert "second_opinion" not in {d.code for d in without.doubts}
     opined(said(text, bruise={"thrush": 0.9}, thrush={}))
-    (fact,) = facts_of(text)
+    (fact,) = facts(text)
     assert (fact.code, fact.feet, fact.places) == ("thrush", without.feet, without.places)
     assert "A second opinion on the words hears “bruise” here." in [d.reason for d in fact.doubts]
     other = change(fact, fact.readings[0].changes)
     assert (other.code, other.feet, other.needs_look) == ("bruise", fact.feet, False)
 
 
-def test_what_is_heard_too_becomes_a_candidate_beside(opined) -> None:  # type: ignore[no-untyped-def]
+def test_what_is_heard_too_becomes_a_candidate_beside(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(said(text, pare_frog={"thrush": 0.9}, thrush={"thrush": 0.9}))
-    first, second = facts_of(text)
+    first, second = facts(text)
     assert (first.code, second.code) == ("thrush", "pare_frog")
     assert second.feet == first.feet
     assert second.rule == "gist:pare_frog"
@@ -149,24 +141,24 @@ def test_what_is_heard_too_becomes_a_candidate_beside(opined) -> None:  # type: 
     assert not first.needs_look
 
 
-def test_what_a_fact_tells_already_is_no_candidate() -> None:
-    (fact,) = facts_of("Right front, bar shoe with side clips.")
+def test_what_a_fact_tells_already_is_no_candidate(facts: Facts) -> None:
+    (fact,) = facts("Right front, bar shoe with side clips.")
     assert fact.details["clips"] == "side"
 
 
-def test_an_unheard_fact_without_another_only_gets_a_doubt(opined) -> None:  # type: ignore[no-untyped-def]
+def test_an_unheard_fact_without_another_only_gets_a_doubt(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(said(text, bruise={"thrush": 0.3}, thrush={}))
-    (fact,) = facts_of(text)
+    (fact,) = facts(text)
     assert fact.code == "thrush"
     assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
 
 
-def test_nothing_is_proposed_twice(opined) -> None:  # type: ignore[no-untyped-def]
+def test_nothing_is_proposed_twice(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, thrush, really goopy stuff."
     opined(said(text, thrush={"thrush": 0.9, "goopy": 0.95, "stuff": 0.9}))
-    facts = load().understand(Transcript.typed(text), recorded=RECORDED)[0].facts
-    assert [f.code for f in facts] == ["thrush"]
+    made = facts(text)
+    assert [f.code for f in made] == ["thrush"]
 
 
 def test_the_shipped_network() -> None:
