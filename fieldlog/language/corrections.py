@@ -384,6 +384,7 @@ class Corrector:
             return facts
         last = holders[-1].feet
         found = self.tracker.name(plan.new.code, self.line.text(plan.new))
+        self.tracker.ailing = ()
         if not found.feet:
             return facts
         out: list[Fact] = []

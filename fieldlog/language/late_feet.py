@@ -1,4 +1,4 @@
-"""Feet that are named only after what was said of them."""
+"""Feet and places that are named only after what was said of them."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.marks import Mark
+from fieldlog.language.places_said import places_of
 from fieldlog.language.tracker import Assignment
 from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid, is_subject
 
@@ -137,6 +139,8 @@ def named_late(fact: Fact, named: Assignment, carried: bool = False) -> Fact:
     """
     told = fact.kind in (FactKind.FINDING, FactKind.MEASUREMENT)
     late = {FootBasis.UNSTATED, FootBasis.CARRIED} if carried else {FootBasis.UNSTATED}
+    if fact.code in _LAME and len(named.feet) == 1 and not fact.negated:
+        late.add(FootBasis.WHOLE_HORSE)
     if fact.foot_basis not in late or not told:
         return fact
     return replace(
@@ -146,3 +150,29 @@ def named_late(fact: Fact, named: Assignment, carried: bool = False) -> Fact:
         why_foot=named.why,
         doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated"),
     )
+
+
+def named_first(facts: list[Fact], named: Assignment) -> bool:
+    """ "Toe's long. Left front. Longest I've seen": the first foot of a note, after a finding."""
+    told = [f for f in facts if f.kind in (FactKind.FINDING, FactKind.MEASUREMENT)]
+    late = bool(told) and all(f.foot_basis is not FootBasis.SAID for f in facts)
+    loose = told and (told[-1].foot_basis is FootBasis.UNSTATED or told[-1].code in _LAME)
+    return late and bool(loose) and len(named.feet) <= 2
+
+
+_SHORT = 9
+
+
+def late_place(
+    line: Line, facts: list[Fact], loose: list[Mark], begin: int, end: int
+) -> list[Fact]:
+    """ "Quicked him. Right front, inside quarter.": where that was, in a sentence of its own."""
+    last = facts[-1]
+    where = [m for m in loose if m.kind in ("place", "side", "clock")]
+    feet = [m for m in loose if m.kind == "foot"]
+    if not where or end - begin > _SHORT or last.places or last.kind is not FactKind.FINDING:
+        return facts
+    if feet and last.foot_basis is FootBasis.SAID:
+        return facts
+    unit = UnitSaid(Mark("finding", last.code, begin, begin), after=loose, start=begin, end=end)
+    return [*facts[:-1], replace(last, places=places_of(line, unit))]

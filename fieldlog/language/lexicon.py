@@ -122,3 +122,9 @@ def find_item(code: str, table: str = "") -> Item | None:
     if hit is not None:
         return hit
     return next((item for (_, ident), item in index().items() if ident == code), None)
+
+
+def item_per_horse(code: str) -> bool:
+    """Whether a finding is of the whole horse: nothing that grows out."""
+    item = find_item(code, "finding")
+    return item is not None and item.per == "horse"

@@ -8,20 +8,17 @@ from datetime import date
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import (
-    Comparison,
     Due,
     Fact,
     FactKind,
     FootBasis,
     Reporter,
-    Severity,
     SpokenCorrection,
     Trend,
-    new_id,
 )
-from fieldlog.core.feet import describe_feet
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.context import Context, read_context
+from fieldlog.language.copies import copied, denied
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
@@ -42,12 +39,19 @@ from fieldlog.language.followups import (
     time_of_work,
     told_to,
 )
-from fieldlog.language.late_feet import fill_back, graded_feet, named_late, said_last
+from fieldlog.language.late_feet import (
+    fill_back,
+    graded_feet,
+    late_place,
+    named_first,
+    named_late,
+    said_last,
+)
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.objects import only_sizes, owners_job, with_objects
-from fieldlog.language.places_said import REGION_OF
+from fieldlog.language.places_carried import carried_places
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
@@ -112,7 +116,8 @@ class PartReader:
             if low < high:
                 self._segment(line, low, high, number)
             number += 1
-        facts = with_values(read_off_films(merge_same(self.facts), line))
+        placed = carried_places(self.facts, line)
+        facts = with_values(read_off_films(merge_same(placed), line))
         return Part(ask_two_values(facts), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------
@@ -166,14 +171,14 @@ class PartReader:
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
                     self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
-                made += [(unit, copy) for copy in self._denied(fact, made)]
+                made += [(unit, copy) for copy in denied(fact, self.facts, made)]
                 continue
             if "too" in unit.head.tags and not unit.feet():
                 continue
             if unit.head.kind == "change" and unit.head.code == "same":
-                copies = self._copied(unit, fact, made, context.severity)
-                if copies is not None:
-                    made += [(unit, copy) for copy in copies]
+                copies = copied(self.maker, unit, fact, self.facts, made, context.severity)
+                if copies is not None or "does" in unit.head.tags:
+                    made += [(unit, copy) for copy in copies or ()]
                     continue
                 after = line.norm(unit.head.end)
                 if after in ("on", "in") and not unit.has("against_last") and not self.facts:
@@ -209,136 +214,6 @@ class PartReader:
         ):
             return replace(fact, details={**fact.details, "who": who})
         return fact
-
-    def _copied(
-        self,
-        unit: UnitSaid,
-        fact: Fact,
-        made: list[tuple[UnitSaid, Fact]],
-        severity: Severity | None,
-    ) -> list[Fact] | None:
-        """ "Same on the right", "the other one's the same": what was said of the foot before.
-
-        Returns:
-            The copies, or None if this is no such statement. If the new feet include the old
-            ones ("same on all four") the old facts are widened instead.
-        """
-        if unit.has("against_last") or not fact.feet:
-            return None
-        so_far = self.facts + [f for _, f in made]
-        places = {m.code for m in unit.of("place")}
-        if places:
-            so_far = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
-            so_far = [f for f in so_far if f.kind is FactKind.FINDING and f.code != "normal"]
-        other = self.maker.compared(unit)
-        sources: list[Fact] = []
-        for earlier in reversed(so_far):
-            if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
-                continue
-            if severity is not None and (earlier.kind is not FactKind.FINDING or sources):
-                continue  # "a small bit of the same on the off hind": the finding, not the work
-            if other is not None and earlier.feet != (other,):
-                continue
-            if sources and earlier.feet != sources[0].feet:
-                break
-            if earlier.feet == fact.feet:
-                break
-            sources.append(earlier)
-        if not sources:
-            return None
-        if set(sources[0].feet) <= set(fact.feet) and len(fact.feet) > len(sources[0].feet):
-            wide = {id(s) for s in sources[:1]}
-            grown = [self._widened(f, fact) if id(f) in wide else f for f in self.facts]
-            self.facts[:] = grown
-            made[:] = [(u, self._widened(f, fact) if id(f) in wide else f) for u, f in made]
-            return []
-        words = self.maker.line.text(unit.head)
-        why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
-        if not sources[0].feet:
-            return None
-        return [
-            replace(
-                source,
-                id=new_id(),
-                feet=fact.feet,
-                foot_basis=fact.foot_basis,
-                why_foot=why,
-                span=fact.span,
-                rule=f"same:{source.rule}",
-                comparison=Comparison(Trend.SAME) if source.comparison else None,
-                severity=severity or source.severity,
-                doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
-                readings=(),
-            )
-            for source in reversed(sources)
-        ]
-
-    def _denied(self, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
-        """ "The off fore isn't": the finding before, denied on this foot."""
-        so_far = self.facts + [f for _, f in made]
-        own = fact.rule == "denied_here"
-        if own:
-            told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
-            if not told or told[0].negated:
-                return []
-            if told[0].reporter is Reporter.FARRIER and not told[0].historical:
-                return []
-            if told[0].feet or not fact.feet:
-                fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
-        source = next(
-            (
-                f
-                for f in reversed(so_far)
-                if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
-            ),
-            None,
-        )
-        if source is None or source.code == "normal":
-            return []
-        # "in front left small right none": nothing is left of the pair on the right
-        made[:] = [
-            (u, f)
-            for u, f in made
-            if own or (f.code, f.feet, f.kind) != (source.code, fact.feet, source.kind)
-            or f.negated or not source.rule.startswith("again:")
-        ]  # fmt: skip
-        if not own and (not source.feet or not fact.feet):
-            return []
-        # "The right one's growing out, the left one isn't": the crack is there all the same
-        was = source.comparison
-        trend = not own and was is not None and was.trend is not Trend.GONE
-        copy = replace(
-            source,
-            id=new_id(),
-            feet=fact.feet,
-            foot_basis=fact.foot_basis,
-            why_foot=fact.why_foot,
-            places=(),
-            negated=not trend or source.negated,
-            severity=None,
-            comparison=None,
-            quantity=None,
-            details={},
-            span=fact.span,
-            rule=f"same:{source.rule}",
-            reporter=Reporter.FARRIER if own else source.reporter,
-            uncertain=False if own else source.uncertain,
-            historical=False if own else source.historical,
-            doubts=() if own else fact.doubts,
-            readings=(),
-        )
-        why = "Read as the finding before, denied on this foot."
-        return [copy.with_doubt("competing_readings", why)]
-
-    def _widened(self, fact: Fact, by: Fact) -> Fact:
-        return replace(
-            fact,
-            feet=by.feet,
-            foot_basis=by.foot_basis,
-            why_foot=by.why_foot,
-            span=(fact.span[0], by.span[1]),
-            doubts=tuple(d for d in fact.doubts if not d.code.startswith("foot_")),
-        )
 
     def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Better than last time." on its own speaks of the finding just before."""
@@ -418,6 +293,8 @@ class PartReader:
                 return
 
     def _headless(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
+        if self.facts:
+            self.facts = late_place(line, self.facts, loose, begin, end)
         for mark in loose:
             if mark.kind == "foot" and "compared" not in mark.tags:
                 named = self.tracker.name(mark.code, line.text(mark))
@@ -426,7 +303,7 @@ class PartReader:
                     late = [named_late(f, named, carried=True) for f in self.facts[self.closed :]]
                     self.facts[self.closed :] = late
                     self.closed = len(self.facts)
-                elif said_last(line, begin, end):
+                elif said_last(line, begin, end) or named_first(self.facts, named):
                     self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (talks(line, loose, begin, end) or far_off(times[0].value.due)):
@@ -545,9 +422,6 @@ class PartReader:
             if fact.code == "clips" and at not in drop:
                 kind = self._clip_kind(unit)
                 made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))
-            if at and fact.code in ("depth", "remaining") and not fact.places:
-                fact = replace(fact, places=made[at - 1][1].places)
-                made[at] = (unit, fact)
             if at and fact.kind is FactKind.HANDLING:
                 left, earlier = made[at - 1]
                 if earlier.kind is FactKind.WORK and earlier.negated:

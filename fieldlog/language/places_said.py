@@ -46,7 +46,7 @@ _BESIDE_FROG = {"sulcus": "collateral_sulcus"}
 
 def _after_than(line: Line, mark: Mark) -> bool:
     """A place that is only compared with ("higher than the outside")."""
-    return "than" in (line.norm(mark.start - 1), line.norm(mark.start - 2))
+    return "than" in (line.norm(mark.start - i) for i in (1, 2, 3))
 
 
 _INSIDE = {
@@ -66,7 +66,7 @@ _NOT_OF = {
     "white_line_separation": ("wall", "sole"), "shoe_pressure": ("sole",), "hollow": ("wall",),
     "imbalance": ("wall",), "dry_horn": ("wall", "sole"), "not_weight_bearing": ("toe",),
     "shifting_weight": ("toe", "heel"), "distortion": ("coronet",), "wall_separation": ("sole",),
-    "overreach": ("heel", "quarter", "heel_bulb"), "sheared_heel": ("heel_bulb",),
+    "overreach": ("heel", "quarter"), "sheared_heel": ("heel_bulb",),
     "lameness": ("toe",), "interference": ("heel",), "tester_positive": (), "forging": ("toe",),
 }  # fmt: skip
 """Places that a finding's own words may name without telling where it is."""
@@ -91,8 +91,11 @@ def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
 
 def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     """Places said in a unit; inside and outside are joined to their region."""
-    if unit.head.kind in ("handling", "advice"):
+    if unit.head.kind in ("handling", "advice") or unit.head.code in _NOWHERE:
         return ()
+    if unit.head.code == "clips":
+        said = {line.norm(i) for i in unit.head.covers()}
+        return tuple(place for place in ("toe", "quarter") if place in said)
     out: list[str] = []
     told = {id(m) for m in spoken_feet(line, unit)}
     led = all(m.end <= unit.head.start for m in unit.feet() if id(m) in told)
@@ -161,6 +164,11 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         implied.add("white_line")
     if unit.head.code == "growth_rings" and unit.has("wide"):
         implied |= {"heel", "toe"}
+    if "crack" in unit.head.code:
+        implied.add("coronet")  # how far it goes, or how fine it is
+    if unit.head.code == "deep_sulcus" and not {p for p in out if "collateral" in p}:
+        one = {line.norm(i) for i in unit.head.covers()} & _ONE_GROOVE
+        out = ["central_sulcus"] if one or "central_sulcus" in out else out
     if unit.head.code == "folded_bar":
         implied.add("sole")
     if unit.head.code in _COUNTED:
@@ -168,7 +176,12 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     return tuple(place for place in dict.fromkeys(out) if place not in implied)
 
 
-_COUNTED = frozenset({"clench_risen", "nail_bind", "nail_missing", "quick_nail", "imbalance"})
+_NOWHERE = frozenset({"dish", "toe_crack", "balance", "toed_in", "toed_out",
+                      "axis_broken_back", "axis_broken_forward", "axis_broken", "axis_straight",
+                      "pare_bar"})  # fmt: skip
+"""These are of the whole foot, or their code says where: places beside them tell of their shape."""
+_ONE_GROOVE = frozenset({"crease", "crevice", "bulbs", "middle", "central", "center", "centre"})
+_COUNTED = frozenset({"clench_risen", "nail_bind", "imbalance"})
 """Of these a bare side tells which nail or which way, not where on the hoof."""
 
 

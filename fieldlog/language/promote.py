@@ -18,6 +18,7 @@ from fieldlog.language.feet_settled import (
 )
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.mate_words import told_of_mates
 from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.taken_off import settle_taken_off
@@ -39,7 +40,7 @@ def promote(line: Line) -> Line:
     marks = pair_at_the_end(line, ends_of_measures(line, marks))
     marks = closing_feet(line, other_side(line, marks))
     marks = settle_taken_off(Line(line.words, marks))
-    marks = _denied_feet(line, marks)
+    marks = told_of_mates(line, _denied_feet(line, marks))
     marks = settle_plain_words(line, without_bystanders(line, marks))
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
     line = Line(line.words, marks)
@@ -184,7 +185,8 @@ _HAS_NONE = (
     ("doesn't", "have", "one"),
     ("don't", "have", "any"), ("does", "not", "have", "any"), ("has", "not", "got", "any"),
     ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
-    ("never", "had", "any"), ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
+    ("never", "had", "any"), ("never", "had", "one"), ("never", "did"),
+    ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
     ("hasn't", "got", "one"), ("does", "not"), ("is", "clear", "of", "it"),
 )  # fmt: skip
 _NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "don't", "aren't",

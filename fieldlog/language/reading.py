@@ -23,13 +23,20 @@ from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.history import STAYS
-from fieldlog.language.lexicon import find_item, word_set
+from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.objects import the_whole_horse
 from fieldlog.language.places_said import inner_feet, narrowed, places_of, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
-from fieldlog.language.tracker import Assignment, FootTracker
+from fieldlog.language.tracker import (
+    MENDS,
+    NO_FAULT,
+    OF_A_FOOT,
+    OF_THE_HORSE,
+    Assignment,
+    FootTracker,
+)
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
@@ -44,7 +51,6 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
                   "wedge", "pad"})  # fmt: skip
 """Verbs of work that may stand for what is still to be done."""
-_OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up"})
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
@@ -162,23 +168,27 @@ class FactMaker:
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
         named = None if code == "condition" else self.feet(unit)
-        if code in _OF_THE_HORSE and named is not None:
+        if code in OF_THE_HORSE and named is not None:
             named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
             graded = kind is FactKind.SCORE and code == "lameness"
             held = (graded or kind is FactKind.HANDLING) and self._about_it(unit)
             if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
                 held = unit.leans_on_it(self.line)
+            held = held or code in (*OF_A_FOOT, "club_grade")
             if not held and (
                 per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
             ):
                 named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
+            elif code == "club_grade":
+                named = self.tracker.name("bad_one", "club")
             elif code in ("trim", "reset") and the_whole_horse(self.line, unit):
                 why = "The horse was trimmed or reset, and no foot of it was named beside that."
                 named = Assignment(tuple(Foot), FootBasis.ASSUMED, why)
             else:
                 feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
-                named = self.tracker.carry(job=kind is FactKind.WORK or feet_said)
+                mend = code in MENDS and not context.negated
+                named = self.tracker.carry(kind is FactKind.WORK or feet_said, mend)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
         fact = Fact(
@@ -194,9 +204,11 @@ class FactMaker:
             span=unit.span(self.line),
             why_foot=named.why,
         )
-        found = kind is FactKind.FINDING and code not in ("normal", "better_shape", "change")
-        if found and not context.negated and len(named.feet) == 1:
-            self.tracker.sick = named.feet
+        found = kind is FactKind.FINDING and code not in NO_FAULT
+        if found and not context.negated:
+            self.tracker.ailing = named.feet or self.tracker.ailing
+            if len(named.feet) == 1:
+                self.tracker.sick = named.feet
         fact = self._foot_doubts(fact)
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
@@ -409,7 +421,7 @@ class FactMaker:
             details=details,
             planned=planned,
             due=due if planned else None,
-            places=() if fact.code in SHOES or fact.code in ("clips", "pull") else fact.places,
+            places=() if fact.code in SHOES or fact.code == "pull" else fact.places,
             severity=None,
             historical=fact.historical and not planned,
         )
@@ -572,12 +584,6 @@ class FactMaker:
         if habit in scales:
             return habit, True
         return (scales[0], len(scales) > 1) if scales else ("", True)
-
-
-def item_per_horse(code: str) -> bool:
-    """Whether a finding is of the whole horse: nothing that grows out."""
-    item = find_item(code, "finding")
-    return item is not None and item.per == "horse"
 
 
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})

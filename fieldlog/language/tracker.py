@@ -23,6 +23,8 @@ spoken               state before                feet                           
 (nothing)            guessed feet in hand        the same feet                  assumed
 (nothing)            all four, for a job         none                           unstated
 (nothing)            none                        none                           unstated
+(nothing), a mend    nothing wrong seen on the   the feet that something was    carried
+                     feet in hand                found on last
 new horse            any                         none; forget everything        -
 ===================  ==========================  =============================  ============
 
@@ -35,6 +37,18 @@ from dataclasses import dataclass
 
 from fieldlog.core.facts import FootBasis
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot, describe_feet
+
+OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up", "bit", "held", "lost_patience",
+                           "twitched", "sleepy", "would_not_stand", "reared",
+                           "improving_manners"})  # fmt: skip
+"""A foot that was named beside them says nothing: the horse did it, or it was done to him."""
+OF_A_FOOT = frozenset({"pulse_grade", "hoof_tester_grade"})
+"""Grades of what was found on the foot in hand."""
+MENDS = frozenset({"float_heel", "lower_heel", "dress_flare", "clean_out", "treat", "packing",
+                    "pare_frog", "pare_bar", "open_track", "balance", "poultice",
+                    "seal"})  # fmt: skip
+"""Jobs that follow from a finding."""
+NO_FAULT = frozenset({"normal", "better_shape", "change", "lands_flat", "not_examined"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +77,15 @@ class FootTracker:
     """The feet in hand were assumed, so what is carried on is assumed too."""
     sick: tuple[Foot, ...] = ()
     """The one foot that something was found on last."""
+    ailing: tuple[Foot, ...] = ()
+    """The feet that something was found on last, which an aside about others does not change."""
     distance: int = 0
     """Facts since the feet in hand were last named."""
 
     def forget(self) -> None:
         """A new horse: nothing carries over."""
         self.in_hand, self.for_job_only, self.distance = (), False, 0
-        self.guessed, self.sick = False, ()
+        self.guessed, self.sick, self.ailing = False, (), ()
 
     @property
     def end(self) -> tuple[Foot, ...]:
@@ -168,12 +184,15 @@ class FootTracker:
             (), FootBasis.UNSTATED, f"“{words}” was said, but not which foot came before."
         )
 
-    def carry(self, job: bool = False) -> Assignment:
+    def carry(self, job: bool = False, mend: bool = False) -> Assignment:
         """Feet for a clause that names none.
 
         Args:
             job: the clause is about work, which may share "all four" with the job before it.
+            mend: the work mends a finding: "right front's fine. Floated that heel" is of the left.
         """
+        if mend and self.ailing and not {*self.ailing} & {*self.in_hand}:
+            self.in_hand, self.for_job_only, self.guessed = self.ailing, False, False
         if not self.in_hand or (self.for_job_only and not job):
             return UNSTATED
         self.distance += 1

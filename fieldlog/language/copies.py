@@ -1,0 +1,167 @@
+"""What was said of one foot, copied to another: "same on the right", "the off fore isn't"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import (
+    Comparison,
+    Fact,
+    FactKind,
+    Reporter,
+    Severity,
+    Trend,
+    new_id,
+)
+from fieldlog.core.feet import describe_feet
+from fieldlog.language.places_said import REGION_OF
+from fieldlog.language.reading import FactMaker
+from fieldlog.language.units_said import UnitSaid
+
+_BESIDE = frozenset({"bad_smell", "bleeding", "discharge", "depth"})
+"""What only goes with a finding: "off fore's got one as well" is not one of these."""
+
+
+def copied(
+    maker: FactMaker,
+    unit: UnitSaid,
+    fact: Fact,
+    facts: list[Fact],
+    made: list[tuple[UnitSaid, Fact]],
+    severity: Severity | None,
+) -> list[Fact] | None:
+    """ "Same on the right", "the other one's the same": what was said of the foot before.
+
+    Returns:
+        The copies, or None if this is no such statement. If the new feet include the old
+        ones ("same on all four") the old facts are widened instead.
+    """
+    if unit.has("against_last") or not fact.feet:
+        return None
+    so_far = [*facts, *(f for _, f in made)]
+    places = {m.code for m in unit.of("place")}
+    if places:
+        so_far = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
+        so_far = [f for f in so_far if f.kind is FactKind.FINDING and f.code != "normal"]
+    other = maker.compared(unit)
+    does = "does" in unit.head.tags
+    if does:
+        so_far = [f for f in so_far if f.code not in _BESIDE] or so_far
+    gone = does and unit.has("gone")
+    trend = Trend.GONE if gone else Trend.SAME
+    sources: list[Fact] = []
+    for earlier in reversed(so_far):
+        if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
+            continue
+        if (does or severity is not None) and (earlier.kind is not FactKind.FINDING or sources):
+            continue  # "a small bit of the same on the off hind": the finding, not the work
+        if other is not None and earlier.feet != (other,):
+            continue
+        if sources and earlier.feet != sources[0].feet:
+            break
+        if earlier.feet == fact.feet:
+            break
+        twins = [f for f in so_far if (f.code, f.feet) == (earlier.code, earlier.feet)]
+        where = next((f.places for f in twins if f.places), ())
+        sources.append(replace(earlier, places=earlier.places or where) if does else earlier)
+    if not sources:
+        return None
+    if set(sources[0].feet) <= set(fact.feet) and len(fact.feet) > len(sources[0].feet):
+        wide = {s.id for s in sources[:1]}
+        grown = [_widened(f, fact) if f.id in wide else f for f in facts]
+        facts[:] = grown
+        made[:] = [(u, _widened(f, fact) if f.id in wide else f) for u, f in made]
+        return []
+    words = maker.line.text(unit.head)
+    why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
+    if not sources[0].feet:
+        return None
+    return [
+        replace(
+            source,
+            id=new_id(),
+            feet=fact.feet,
+            foot_basis=fact.foot_basis,
+            why_foot=why,
+            span=fact.span,
+            rule=f"same:{source.rule}",
+            comparison=Comparison(trend) if gone or (source.comparison and not does) else None,
+            severity=severity or source.severity,
+            negated=gone or (source.negated and not does),
+            quantity=None if does else source.quantity,
+            historical=source.historical and not does,
+            doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
+            readings=(),
+        )
+        for source in reversed(sources)
+    ]
+
+
+def denied(fact: Fact, facts: Sequence[Fact], made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
+    """ "The off fore isn't": the finding before, denied on this foot."""
+    so_far = [*facts, *(f for _, f in made)]
+    own = fact.rule == "denied_here"
+    if own:
+        told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
+        if not told or told[0].negated:
+            return []
+        if told[0].reporter is Reporter.FARRIER and not told[0].historical:
+            return []
+        if told[0].feet or not fact.feet:
+            fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
+    source = next(
+        (
+            f
+            for f in reversed(so_far)
+            if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
+        ),
+        None,
+    )
+    if source is None or source.code == "normal":
+        return []
+    # "in front left small right none": nothing is left of the pair on the right
+    made[:] = [
+        (u, f)
+        for u, f in made
+        if own or (f.code, f.feet, f.kind) != (source.code, fact.feet, source.kind)
+        or f.negated or not source.rule.startswith("again:")
+    ]  # fmt: skip
+    if not own and (not source.feet or not fact.feet):
+        return []
+    # "The right one's growing out, the left one isn't": the crack is there all the same
+    was = source.comparison
+    trend = not own and was is not None and was.trend is not Trend.GONE
+    copy = replace(
+        source,
+        id=new_id(),
+        feet=fact.feet,
+        foot_basis=fact.foot_basis,
+        why_foot=fact.why_foot,
+        places=(),
+        negated=not trend or source.negated,
+        severity=None,
+        comparison=None,
+        quantity=None,
+        details={},
+        span=fact.span,
+        rule=f"same:{source.rule}",
+        reporter=Reporter.FARRIER if own else source.reporter,
+        uncertain=False if own else source.uncertain,
+        historical=False if own else source.historical,
+        doubts=() if own else fact.doubts,
+        readings=(),
+    )
+    why = "Read as the finding before, denied on this foot."
+    return [copy.with_doubt("competing_readings", why)]
+
+
+def _widened(fact: Fact, by: Fact) -> Fact:
+    return replace(
+        fact,
+        feet=by.feet,
+        foot_basis=by.foot_basis,
+        why_foot=by.why_foot,
+        span=(fact.span[0], by.span[1]),
+        doubts=tuple(d for d in fact.doubts if not d.code.startswith("foot_")),
+    )

@@ -1,0 +1,61 @@
+"""Feet and places that are not said again: the mate, the foot behind an aside, the place before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact
+from tests.language.test_second_foot import told
+
+Facts = Callable[[str], list[Fact]]
+
+SAYINGS = [
+    # a foot of which only a short word is said
+    ("Thrush in the near fore, near hind does.", "LF thrush|LH thrush"),
+    ("Neither front has thrush. Both hinds do.", "LF thrush not|RF thrush not|LH thrush|RH thrush"),
+    ("Grass crack near fore. Off fore's got one as well.", "LF grass_crack|RF grass_crack"),
+    ("Flare on the left front. The right front never had one.", "LF flare|RF flare not"),
+    ("Shoe's loose on the left hind. Right one's tight.", "LH shoe_loose|RH shoe_loose not"),
+    # back to the foot that was spoken of before the aside
+    (
+        "Corn in the left front, inside heel. Right front's fine. Packed it.",
+        "LF corn medial_heel|RF normal|LF packing",
+    ),
+    (
+        "Thrush in the off hind. Near hind's clean. Cleaned it out.",
+        "RH thrush|LH thrush not|RH clean_out",
+    ),
+    ("Club foot, off fore. Near fore fine. Club grade two.", "RF clubby|LF normal|RF club_grade 2"),
+    # what the horse did is of the horse
+    ("Twitched him for the hinds.", "twitched"),
+    # named only behind it
+    ("Head nod. Right front.", "RF head_nod"),
+    ("Quicked him. Near hind, inside heel.", "LH quick_nail medial_heel"),
+    # one place for two things
+    (
+        "Stone beside the inside bar, left front. Bruise under it.",
+        "LF stone_lodged medial_bar|LF bruise medial_bar",
+    ),
+    (
+        "Corn near fore, inside heel, sore when I squeeze it.",
+        "LF corn medial_heel|LF tester_positive medial_heel",
+    ),
+    ("Off hind pastern's swollen, it's warm.", "RH swelling pastern|RH heat pastern"),
+    (
+        "Quarter crack off fore, outside, floated that heel.",
+        "RF quarter_crack lateral_quarter|RF float_heel lateral_heel",
+    ),
+    # places that tell of no place
+    ("There's a dish in the wall of the left front.", "LF dish"),
+    ("Toe crack right front, hairline.", "RF toe_crack"),
+    ("Deep crease between the bulbs, left hind.", "LH deep_sulcus central_sulcus"),
+    ("New shoes in front with toe clips.", "LF shoe|RF shoe|LF clips toe|RF clips toe"),
+]
+
+
+@pytest.mark.parametrize(("said", "wanted"), SAYINGS)
+def test_what_is_not_said_again(facts: Facts, said: str, wanted: str) -> None:
+    found = {line.replace("2grade", "2") for line in told(facts(said))}
+    assert found == set(wanted.split("|"))
