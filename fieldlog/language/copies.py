@@ -17,6 +17,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import describe_feet
 from fieldlog.language.places_said import REGION_OF
 from fieldlog.language.reading import FactMaker
+from fieldlog.language.second_foot import placed
 from fieldlog.language.units_said import UnitSaid
 
 _BESIDE = frozenset({"bad_smell", "bleeding", "discharge", "depth"})
@@ -49,7 +50,8 @@ def copied(
     if does:
         so_far = [f for f in so_far if f.code not in _BESIDE] or so_far
     gone = does and unit.has("gone")
-    trend = Trend.GONE if gone else Trend.SAME
+    grows = does and unit.has("growing_out")
+    trend = Trend.GONE if gone else Trend.GROWING_OUT if grows else Trend.SAME
     sources: list[Fact] = []
     for earlier in reversed(so_far):
         if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
@@ -64,7 +66,11 @@ def copied(
             break
         twins = [f for f in so_far if (f.code, f.feet) == (earlier.code, earlier.feet)]
         where = next((f.places for f in twins if f.places), ())
-        sources.append(replace(earlier, places=earlier.places or where) if does else earlier)
+        if does:
+            where = earlier.places or where
+            code, own = placed(earlier.code, fact.places, where[0] if where else "")
+            earlier = replace(earlier, code=code, places=own or where, quantity=fact.quantity)
+        sources.append(earlier)
     if not sources:
         return None
     if set(sources[0].feet) <= set(fact.feet) and len(fact.feet) > len(sources[0].feet):
@@ -86,10 +92,11 @@ def copied(
             why_foot=why,
             span=fact.span,
             rule=f"same:{source.rule}",
-            comparison=Comparison(trend) if gone or (source.comparison and not does) else None,
+            comparison=Comparison(trend)
+            if gone or grows or (source.comparison and not does)
+            else None,
             severity=severity or source.severity,
             negated=gone or (source.negated and not does),
-            quantity=None if does else source.quantity,
             historical=source.historical and not does,
             doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
             readings=(),

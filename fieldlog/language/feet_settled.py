@@ -137,6 +137,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return None  # "cracks, both at the toes": both cracks, of feet not named yet
     if mark.code == "other" and words.endswith("other") and after in _OTHER_THINGS:
         return None
+    if mark.code == "other" and before in ("or", "nor", "way"):
+        return None  # "one or the other", "one way or the other"
+    if words in ("right back", "left back") and (after in _BACK_TO or before in _BACK_OF):
+        return None  # "pulled it right back out"
     if mark.code == "rest" and before in ("see", "tell", "do") and line.break_at(mark.end):
         return None  # "the vet will see the rest"
     if mark.code == _ALL and words.startswith("all of"):
@@ -172,10 +176,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             return None  # "and she's right"
         if words == "left" and before in ("i", "i've", "he", "'ve", "we", "have", "got"):
             return None
-        if _told_apart(line, mark) or (after in _LANDS and mark.start < 2):
-            return mark
         ends = line.break_at(mark.end)
         starts = mark.start == 0 or line.words[mark.start - 1].sort == "stop"
+        if _told_apart(line, mark) or (after in _LANDS and (starts or before in _OPENERS)):
+            return mark
         if starts and after == ",":
             return mark
         opens = starts or line.break_at(mark.start - 1)
@@ -229,6 +233,13 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         if (before == "than" and line.break_at(mark.end)) or (about and before == "the"):
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
+        opens = mark.start == 0 or line.break_at(mark.start - 1)
+        if opens and (after in _LANDS or (after == "never" and line.norm(mark.end + 1) == "had")):
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark  # "off lands level, near hits on the outside"
+        if before == "the" and after == "never":
+            mark.code = "left" if mark.code == "near_word" else "right"
+            return mark
         placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
         measured = before in _OPENERS and any(
             m.kind == "number" and 0 <= m.start - mark.end - 1 <= 1 for m in line.marks
@@ -273,9 +284,13 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     return mark
 
 
-_LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points"})
+_LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points", "comes",
+                    "swings", "goes", "hits", "drags", "flexes", "loads"})  # fmt: skip
 
 
+_BACK_TO = frozenset({"out", "in", "on", "off", "up", "to", "down", "there", "where", "at", "into",
+                      "over", "again", "together", "outside", "through"})  # fmt: skip
+_BACK_OF = frozenset({"it", "them", "came", "come", "went", "go", "put", "that", "him", "her"})
 _MORE_BEHIND = frozenset({"length", "horn", "support", "steel", "room", "cover"})
 _ALL = "+".join(f.value for f in ALL_FEET)
 _ROUND = ("right round", "right around", "all round", "all around")

@@ -10,14 +10,19 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
 _DOES = frozenset({"does", "do"})
-_HAS = (
-    ("has", "one"), ("had", "one"), ("'s", "got", "one"), ("got", "one"), ("'s", "got", "it"),
-    ("has", "got", "one"), ("has", "got", "it"), ("have", "got", "it"),
-    ("has", "it"), ("had", "it"), ("have", "it"), ("got", "it"), ("has", "some"),
-    ("'s", "got", "some"),
+_HAS = frozenset({"has", "had", "have", "got", "'s"})
+_A = frozenset({"a", "an", "the", "another", "old", "little", "small", "smaller", "bigger", "tiny",
+                "big", "similar", "wee", "two", "got"})  # fmt: skip
+_IT = frozenset({"one", "it", "some", "ones"})
+_AS_WELL = frozenset({"too", "also", "there", "just", "like", "and", "as", "but", "only", "on",
+                      "at", "though"})  # fmt: skip
+_NONE = (
+    ("never", "had", "it"), ("never", "had", "one"), ("never", "had", "any"), ("never", "did"),
+    ("doesn't",), ("don't",), ("hasn't",), ("didn't",), ("doesn't", "give"), ("don't", "give"),
+    ("'s", "back", "to", "normal"), ("is", "back", "to", "normal"),
 )  # fmt: skip
-_AS_WELL = frozenset({"too", "also", "there", "just", "like", "and", "as", "but", "only", "the"})
-_IS = frozenset({"is", "'s", "was", "are", "stays", "feels", "looks"})
+_IS = frozenset({"is", "'s", "was", "are", "stays", "feels", "looks", "swings", "goes", "travels",
+                 "comes", "points"})  # fmt: skip
 _CRACKS = frozenset({"crack", "toe_crack", "quarter_crack", "heel_crack", "sand_crack",
                      "grass_crack"})  # fmt: skip
 _BENT = frozenset({"toed_in", "toed_out", "winging", "paddling"})
@@ -41,7 +46,10 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
         before = [m for m in marks if m.kind == "finding" and m.end <= mark.start]
         if not before or before[-1].code == "normal":
             continue
-        head = _same(line, marks, mark) or _opposite(line, before[-1], mark)
+        if any(m.kind == "change" and 0 <= m.start - mark.end <= 2 for m in marks):
+            continue
+        head = _same(line, marks, mark) or _none(line, marks, mark)
+        head = head or _opposite(line, before[-1], mark)
         if head is not None:
             out.append(head)
     heads = {i for m in out if m.kind == "change" for i in m.covers()}
@@ -54,26 +62,42 @@ def _ends(line: Line, marks: list[Mark], at: int) -> bool:
 
 
 def _same(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
-    at = foot.end
+    begin = at = foot.end
     if line.norm(at) in _DOES and _ends(line, marks, at + 1):
         return Mark("change", "same", at, at + 1, tags={"does"})
-    for words in _HAS:
-        end = at + len(words)
-        if tuple(line.norm(i) for i in range(at, end)) != words:
-            continue
-        if line.norm(end) in _AS_WELL or line.break_at(end):
-            end += line.norm(end) in ("too", "also", "there")
-            end += line.norm(end) == "too"
-            return Mark("change", "same", at, end, tags={"does"})
+    if line.norm(at) not in _HAS:
+        return None
+    at += 1
+    while line.norm(at) in _A:
+        at += 1
+    got = line.norm(begin) != "'s" or line.norm(begin + 1) == "got"
+    if line.norm(at) not in _IT or not got:
+        return None
+    at += 1
+    if line.norm(at) not in _AS_WELL and not line.break_at(at):
+        return None
+    while line.norm(at) in ("too", "also", "there", "as", "well"):
+        at += 1
+    return Mark("change", "same", begin, at, tags={"does"})
+
+
+def _none(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
+    """ "Near hind, never had it", "near fore she doesn't"."""
+    begin = foot.end + (line.norm(foot.end) in (",", "he", "she", "it"))
+    for words in _NONE:
+        end = begin + len(words)
+        said = tuple(line.norm(i) for i in range(begin, end)) == words
+        if said and _ends(line, marks, end):
+            return Mark("change", "denied", begin, end)
     return None
 
 
 def _opposite(line: Line, found: Mark, foot: Mark) -> Mark | None:
-    at = foot.end
+    begin = at = foot.end
     if line.norm(at) not in _IS:
         return None
     at += 1 + (line.norm(at + 1) in ("still", "nice", "good", "pretty", "all"))
     word = line.norm(at)
     if found.code in _OPPOSITE.get(word, ()) and line.break_at(at + 1):
-        return Mark("change", "denied", at, at + 1)
+        return Mark("change", "denied", begin, at + 1)
     return None

@@ -298,3 +298,18 @@ def narrowed(named: list[Assignment]) -> list[Assignment]:
         for at, one in enumerate(named)
         if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
     ]
+
+
+_ONE_EACH = frozenset({"toes", "soles", "frogs", "bars", "pads", "wedges", "plates",
+                       "shoes", "clips"})  # fmt: skip
+_WORK_ONE_EACH = frozenset({"egg_bar", "heart_bar", "bar_shoe", "pad", "wedge", "glue_on", "shoe",
+                            "reset", "pull", "roll_toe", "set_back_toe", "shorten_toe",
+                            "rocker_toe"})  # fmt: skip
+
+
+def several(line: Line, unit: UnitSaid) -> bool:
+    """ "Egg bars and rolled the toes", "soles are thin": more than one foot, whichever is held."""
+    words = {line.norm(i) for i in unit.head.covers()} & _ONE_EACH
+    if unit.head.kind == "work":
+        return bool(words) and unit.head.code in _WORK_ONE_EACH
+    return unit.head.kind == "finding" and bool(words - {"bars"})

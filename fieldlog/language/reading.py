@@ -27,7 +27,8 @@ from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.objects import the_whole_horse
-from fieldlog.language.places_said import inner_feet, narrowed, places_of, spoken_feet
+from fieldlog.language.places_carried import named_crack
+from fieldlog.language.places_said import inner_feet, narrowed, places_of, several, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import (
     MENDS,
@@ -82,6 +83,9 @@ class FactMaker:
         named = narrowed([n for n in named if n.feet]) or named
         if not named and "each" in unit.head.tags and self.tracker.in_hand:
             return self.tracker.name("both", "each")
+        single = not named and len(self.tracker.in_hand) == 1
+        if single and (unit.head.code == "mismatched" or several(self.line, unit)):
+            return self.tracker.name("both", self.line.text(unit.head))
         if not named and unit.head.code in _ON_BOTH and self._plural(unit):
             # "three and a half left, three and a quarter right, took half an inch off the toes"
             return self.tracker.name("both", "toes")
@@ -298,7 +302,7 @@ class FactMaker:
                     details["strikes"] = found.feet[0].mate.value
         comparison = self._comparison(unit)
         if fact.code == "crack":
-            fact = _named_crack(fact)
+            fact = named_crack(fact)
         if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
             fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
@@ -379,6 +383,8 @@ class FactMaker:
             if "new" in unit.head.tags or unit.has("new"):
                 new = Comparison(Trend.NEW)
             return replace(fact, severity=said or context.severity, comparison=new)
+        if "does" in unit.head.tags:
+            return self._sized(fact, unit)
         comparison = self._comparison(unit)
         if comparison is None:
             return None
@@ -589,12 +595,3 @@ class FactMaker:
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
-
-
-def _named_crack(fact: Fact) -> Fact:
-    """ "Cracked at the toe" is a toe crack, "a crack at the inside heel" a heel crack."""
-    for region in ("toe", "heel"):
-        if any(p.endswith(region) for p in fact.places):
-            rest = tuple(p for p in fact.places if p != region)
-            return replace(fact, code=f"{region}_crack", places=rest)
-    return fact

@@ -73,7 +73,7 @@ def told_again(
         elif part and plain:
             return source, source, None
     place = source.places[0] if len(source.places) == 1 else ""
-    code, places = _placed(source.code, told.places, place)
+    code, places = placed(source.code, told.places, place)
     if code == "bounding_pulse" and (another or told.severity is Severity.MILD):
         code = "digital_pulse"
     new = replace(
@@ -121,7 +121,7 @@ def told_again(
 _REGIONS = frozenset({"heel", "quarter", "toe", "bar"})
 
 
-def _placed(code: str, places: tuple[str, ...], place: str = "") -> tuple[str, tuple[str, ...]]:
+def placed(code: str, places: tuple[str, ...], place: str = "") -> tuple[str, tuple[str, ...]]:
     """A toe crack's fellow at the quarter is no toe crack; "outside" is of the same region."""
     region = REGION_OF.get(code, "") or (place if place in _REGIONS else "")
     if not region or not places:

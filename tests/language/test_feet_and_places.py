@@ -16,6 +16,12 @@ SAYINGS = [
     ("Thrush in the near fore, near hind does.", "LF thrush|LH thrush"),
     ("Neither front has thrush. Both hinds do.", "LF thrush not|RF thrush not|LH thrush|RH thrush"),
     ("Grass crack near fore. Off fore's got one as well.", "LF grass_crack|RF grass_crack"),
+    ("Thrush off hind. Near hind, never had it.", "RH thrush|LH thrush not"),
+    ("He wings in on the off fore, near fore he doesn't.", "RF winging|LF winging not"),
+    (
+        "Quarter crack near fore, inside. Off fore's got an old one on the outside.",
+        "LF quarter_crack medial_quarter|RF quarter_crack lateral_quarter",
+    ),
     ("Flare on the left front. The right front never had one.", "LF flare|RF flare not"),
     ("Shoe's loose on the left hind. Right one's tight.", "LH shoe_loose|RH shoe_loose not"),
     # back to the foot that was spoken of before the aside
@@ -28,6 +34,18 @@ SAYINGS = [
         "RH thrush|LH thrush not|RH clean_out",
     ),
     ("Club foot, off fore. Near fore fine. Club grade two.", "RF clubby|LF normal|RF club_grade 2"),
+    ("Toed in, near fore. Off swings straight.", "LF toed_in|RF toed_in not"),
+    ("He lands toe first on the left hind. Right lands flat.", "LH toe_first|RH lands_flat"),
+    (
+        "Bruise near fore. Pulled it right back out, iodine in the hole.",
+        "LF bruise|LF pull|LF treat",
+    ),
+    # more than one of what a foot has one of
+    (
+        "Bruise right front. Left front, no bruise. Heart bars on.",
+        "RF bruise|LF bruise not|LF heart_bar|RF heart_bar",
+    ),
+    ("Flare near fore, corn off fore. Mismatched.", "LF flare|RF corn|LF mismatched|RF mismatched"),
     # what the horse did is of the horse
     ("Twitched him for the hinds.", "twitched"),
     # named only behind it
