@@ -11,6 +11,7 @@ HERE = Path(__file__).parent
 SPLITS = (
     "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
     "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n", "dev_o", "dev_p", "dev_q",
+    "dev_r", "dev_s", "dev_t", "dev_u", "dev_v",
     "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
@@ -21,6 +22,7 @@ TOGETHER = {
     "recent": ("dev_j", "dev_k"),
     "newcomers": ("dev_l", "dev_m", "dev_n"),
     "latest": ("dev_o", "dev_p", "dev_q"),
+    "summer": ("dev_r", "dev_s", "dev_t", "dev_u", "dev_v"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
