@@ -290,7 +290,7 @@ _LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "p
 
 _BACK_TO = frozenset({"out", "in", "on", "off", "up", "to", "down", "there", "where", "at", "into",
                       "over", "again", "together", "outside", "through"})  # fmt: skip
-_BACK_OF = frozenset({"it", "them", "came", "come", "went", "go", "put", "that", "him", "her"})
+_BACK_OF = frozenset({"it", "them", "came", "come", "went", "go", "put", "him", "her"})
 _MORE_BEHIND = frozenset({"length", "horn", "support", "steel", "room", "cover"})
 _ALL = "+".join(f.value for f in ALL_FEET)
 _ROUND = ("right round", "right around", "all round", "all around")

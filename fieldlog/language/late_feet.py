@@ -93,6 +93,8 @@ def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:
     if unit.feet() or not behind or any(m.kind == "foot" for m in after.before):
         return False
     values = unit.head.kind == after.head.kind == "value"
+    if "versus" in after.head.tags:
+        return False  # "sixty against fifty-two on the near"
     if values and line.norm(unit.head.start - 1) in ("was", "were"):
         return False  # "fifty-one left, it was forty-nine, and fifty-two right"
     placed = line.norm(behind[0].start - 1) in ("in", "on", "the", "of")

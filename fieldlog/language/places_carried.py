@@ -32,6 +32,8 @@ _FROM = {
     "depth": frozenset({"wall_separation", "white_line_separation", "penetrating_object", "hollow",
                         "seedy_toe", "white_line_disease", "soft_spot"}),
     "proud_flesh": frozenset({"wound", "scar"}),
+    "clean_out": frozenset({"wound"}),
+    "treat": frozenset({"wound"}),
 }  # fmt: skip
 """By code: what it takes the place of."""
 _AT = {"corn": "seat_of_corn", "bleeding": "frog", "canker": "frog"}
@@ -68,7 +70,8 @@ def _place(fact: Fact, earlier: Sequence[Fact], line: Line) -> tuple[str, ...]:
             return (f"{side}_heel",) if words & _THERE and side in _SIDES else ()
         if fact.code in _AT and before.places[0].endswith(_AT[fact.code]):
             return before.places
-        if taken is _ANY or (before.code in taken and not _SIDES & {*before.places}):
+        bare = fact.code == "heat" and _SIDES & {*before.places}
+        if taken is _ANY or (before.code in taken and not bare):
             return before.places
     return ()
 

@@ -162,8 +162,8 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     implied = {REGION_OF.get(unit.head.code, "")}
     if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
         implied.add("white_line")
-    if unit.head.code == "growth_rings" and unit.has("wide"):
-        implied |= {"heel", "toe"}
+    if unit.head.code == "growth_rings" and "heel" in out:
+        implied.add("toe")  # "wider at the heel than they are at the toe"
     if "crack" in unit.head.code:
         implied.add("coronet")  # how far it goes, or how fine it is
     if unit.head.code == "deep_sulcus" and not {p for p in out if "collateral" in p}:
@@ -171,18 +171,18 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         out = ["central_sulcus"] if one or "central_sulcus" in out else out
     if unit.head.code == "folded_bar":
         implied.add("sole")
-    if unit.head.code in _COUNTED:
-        implied |= {"medial", "lateral"}
+    if unit.head.code == "clench_risen":
+        implied |= {"medial", "lateral"}  # which of them, not where on the hoof
     return tuple(place for place in dict.fromkeys(out) if place not in implied)
 
 
 _NOWHERE = frozenset({"dish", "toe_crack", "balance", "toed_in", "toed_out",
                       "axis_broken_back", "axis_broken_forward", "axis_broken", "axis_straight",
-                      "pare_bar"})  # fmt: skip
+                      "pare_bar", "pare_frog", "trim", "mustang_roll", "seal", "roll_toe", "pad",
+                      "pour_in", "rocker_toe", "shorten_toe", "barefoot", "wedge", "boot", "wrap",
+                      "poultice", "contracted_heel", "frog_atrophy", "flat_sole"})  # fmt: skip
 """These are of the whole foot, or their code says where: places beside them tell of their shape."""
 _ONE_GROOVE = frozenset({"crease", "crevice", "bulbs", "middle", "central", "center", "centre"})
-_COUNTED = frozenset({"clench_risen", "nail_bind", "imbalance"})
-"""Of these a bare side tells which nail or which way, not where on the hoof."""
 
 
 def _clause_of_its_own(line: Line, unit: UnitSaid) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import (
@@ -176,10 +175,11 @@ class FactMaker:
             named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
             graded = kind is FactKind.SCORE and code == "lameness"
-            held = (graded or kind is FactKind.HANDLING) and self._about_it(unit)
+            held = (graded or kind is FactKind.HANDLING) and unit.says_it(self.line)
+            held = held and len(self.tracker.in_hand) == 1
             if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
                 held = unit.leans_on_it(self.line)
-            held = held or code in (*OF_A_FOOT, "club_grade")
+            held = held or code in OF_A_FOOT
             if not held and (
                 per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
             ):
@@ -192,9 +192,14 @@ class FactMaker:
             else:
                 feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
                 mend = code in MENDS and not context.negated
+                if kind is FactKind.FINDING:
+                    self.tracker.back_to_both(unit.sentence)
                 named = self.tracker.carry(kind is FactKind.WORK or feet_said, mend)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
+        again = unit.head.kind == "change" and not unit.head.code.startswith("denied")
+        again |= kind is FactKind.MEASUREMENT and "versus" not in unit.head.tags
+        self.tracker.told(code, named.feet, unit.sentence, bool(unit.feet()), again)
         fact = Fact(
             kind=kind,
             code=code,
@@ -217,12 +222,6 @@ class FactMaker:
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
         return fact
-
-    def _about_it(self, unit: UnitSaid) -> bool:
-        """ "Snatched it away": the one foot in hand."""
-        words = [self.line.norm(i) for i in range(unit.head.start, unit.end)]
-        told = any(a == "it" and b not in ("of", "about") for b, a in pairwise(words))
-        return told and len(self.tracker.in_hand) == 1
 
     def _foot_doubts(self, fact: Fact) -> Fact:
         if fact.foot_basis is FootBasis.UNSTATED:
@@ -494,7 +493,10 @@ class FactMaker:
     def _measurement(self, unit: UnitSaid, context: Context) -> Fact:
         value: Value = unit.head.value
         context.severity = None
+        held = self.tracker.in_hand
         fact = self._base(unit, context, FactKind.MEASUREMENT, value.kind)
+        if "versus" in unit.head.tags and held:
+            self.tracker.in_hand = held  # "sixty against fifty-two on the near": only compared
         if "versus" in unit.head.tags and not unit.feet() and len(self.tracker.in_hand) == 1:
             mate = self.tracker.in_hand[0].mate
             fact = replace(

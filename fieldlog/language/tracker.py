@@ -22,6 +22,8 @@ spoken               state before                feet                           
 (nothing)            feet in hand                the same feet                  carried
 (nothing)            guessed feet in hand        the same feet                  assumed
 (nothing)            all four, for a job         none                           unstated
+(nothing)            each of a pair was told     the pair, for findings         carried
+                     of in a sentence before
 (nothing)            none                        none                           unstated
 (nothing), a mend    nothing wrong seen on the   the feet that something was    carried
                      feet in hand                found on last
@@ -42,7 +44,7 @@ OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up", "bit", "held", 
                            "twitched", "sleepy", "would_not_stand", "reared",
                            "improving_manners"})  # fmt: skip
 """A foot that was named beside them says nothing: the horse did it, or it was done to him."""
-OF_A_FOOT = frozenset({"pulse_grade", "hoof_tester_grade"})
+OF_A_FOOT = frozenset({"pulse_grade", "hoof_tester_grade", "club_grade"})
 """Grades of what was found on the foot in hand."""
 MENDS = frozenset({"float_heel", "lower_heel", "dress_flare", "clean_out", "treat", "packing",
                     "pare_frog", "pare_bar", "open_track", "balance", "poultice",
@@ -79,6 +81,10 @@ class FootTracker:
     """The one foot that something was found on last."""
     ailing: tuple[Foot, ...] = ()
     """The feet that something was found on last, which an aside about others does not change."""
+    last: tuple[str, tuple[Foot, ...]] = ("", ())
+    """Code and feet of the fact before."""
+    both: tuple[int, tuple[Foot, ...]] = (0, ())
+    """A pair of which the same was told foot by foot, and the sentence that did."""
     distance: int = 0
     """Facts since the feet in hand were last named."""
 
@@ -86,6 +92,7 @@ class FootTracker:
         """A new horse: nothing carries over."""
         self.in_hand, self.for_job_only, self.distance = (), False, 0
         self.guessed, self.sick, self.ailing = False, (), ()
+        self.last, self.both = ("", ()), (0, ())
 
     @property
     def end(self) -> tuple[Foot, ...]:
@@ -183,6 +190,30 @@ class FootTracker:
         return Assignment(
             (), FootBasis.UNSTATED, f"“{words}” was said, but not which foot came before."
         )
+
+    def told(
+        self, code: str, feet: tuple[Foot, ...], sentence: int, named: bool, again: bool
+    ) -> None:
+        """Keep in mind what was told of which feet.
+
+        Args:
+            code: what was told.
+            feet: of which feet.
+            sentence: in which sentence.
+            named: whether the feet were named beside it.
+            again: a measurement, or what was said before told again of other feet.
+        """
+        same = code == self.last[0] or code in ("change", "better_shape")
+        if again and same and len(feet) == 1 and feet[0].mate in self.last[1]:
+            self.both = sentence, tuple(f for f in ALL_FEET if f in (feet[0], feet[0].mate))
+        elif named:
+            self.both = 0, ()
+        self.last = code, feet
+
+    def back_to_both(self, sentence: int) -> None:
+        """ "Left front fifty, right front fifty-two. No heat.": of both, in a later sentence."""
+        if sentence > self.both[0] and {*self.in_hand} < {*self.both[1]}:
+            self.in_hand = self.both[1]
 
     def carry(self, job: bool = False, mend: bool = False) -> Assignment:
         """Feet for a clause that names none.

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from fieldlog.core.facts import Due
 from fieldlog.language.foot_order import is_heading, names_thing
@@ -85,6 +86,11 @@ class UnitSaid:
             line.norm(i) in ("off", "on") and line.norm(i + 1) in ("them", "it")
             for i in range(self.head.start, self.end)
         )
+
+    def says_it(self, line: Line) -> bool:
+        """ "Snatched it away": the one foot in hand."""
+        words = [line.norm(i) for i in range(self.head.start, self.end)]
+        return any(a == "it" and b not in ("of", "about") for b, a in pairwise(words))
 
     def when(self) -> Due | None:
         """The time beside the head, else the first behind it, else the last before it."""

@@ -46,6 +46,14 @@ SAYINGS = [
         "RF bruise|LF bruise not|LF heart_bar|RF heart_bar",
     ),
     ("Flare near fore, corn off fore. Mismatched.", "LF flare|RF corn|LF mismatched|RF mismatched"),
+    (
+        "Rotation left front six degrees, right front four degrees. No sinking.",
+        "LF rotation 6deg|RF rotation 4deg|LF sinking not|RF sinking not",
+    ),
+    (
+        "Club foot, near fore. Toe angle sixty against fifty-two on the off. Heels are high.",
+        "LF clubby|LF toe_angle 60deg|RF toe_angle 52deg|LF high_heel",
+    ),
     # what the horse did is of the horse
     ("Twitched him for the hinds.", "twitched"),
     # named only behind it
@@ -60,12 +68,18 @@ SAYINGS = [
         "Corn near fore, inside heel, sore when I squeeze it.",
         "LF corn medial_heel|LF tester_positive medial_heel",
     ),
+    (
+        "Cut on the left hind heel bulb, cleaned it out.",
+        "LH wound heel_bulb|LH clean_out heel_bulb",
+    ),
     ("Off hind pastern's swollen, it's warm.", "RH swelling pastern|RH heat pastern"),
     (
         "Quarter crack off fore, outside, floated that heel.",
         "RF quarter_crack lateral_quarter|RF float_heel lateral_heel",
     ),
+    ("Quicked him, left hind, nail on the outside.", "LH quick_nail lateral"),
     # places that tell of no place
+    ("Rolled the toe of the left hind, sealed the wall.", "LH roll_toe|LH seal"),
     ("There's a dish in the wall of the left front.", "LF dish"),
     ("Toe crack right front, hairline.", "RF toe_crack"),
     ("Deep crease between the bulbs, left hind.", "LH deep_sulcus central_sulcus"),
