@@ -75,7 +75,9 @@ def reheard(
             out.append(fact)
             continue
         if contradicted(fact, opinion):
-            other = _heard_at(fact, opinion, (fact.kind,), told, HEARD_INSTEAD)
+            other = _turned(fact, opinion) or _heard_at(
+                fact, opinion, (fact.kind,), told, HEARD_INSTEAD
+            )
             out.append(_doubted(fact, other) if other is not None else fact)
             continue
         out.append(fact)
@@ -194,6 +196,16 @@ def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
         for negated in (False, True):
             found.setdefault(label(item.id, negated), (item, negated))
     return found
+
+
+def _turned(fact: Fact, opinion: Opinion) -> Heard | None:
+    """The fact's own code, denied where the fact has it or there where the fact denies it."""
+    name = label(fact.code, not fact.negated)
+    item, negated = _named(fact.kind).get(name, (None, False))
+    if item is None or item.id != fact.code:
+        return None
+    likely = opinion.chance(fact.code, not fact.negated, fact.span) >= HEARD_INSTEAD
+    return (fact.kind, item, negated) if likely else None
 
 
 def _heard_at(

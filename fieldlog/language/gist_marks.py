@@ -18,7 +18,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
 
 TAG = "gist"
-CANDIDATE = "No rule knows these words; the trained network takes them for this."
+CANDIDATE = "No rule tells this; the trained network hears it in these words."
 LIKELY_SAID = 0.6
 """Chance from which a stretch is proposed."""
 SURELY_SAID = 0.9

@@ -130,6 +130,18 @@ def test_what_is_heard_instead_is_told_and_one_key_away(opined, facts: Facts) ->
     assert (other.code, other.feet, other.needs_look) == ("bruise", fact.feet, False)
 
 
+def test_a_denial_that_is_heard_instead_is_one_key_away(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front, bit of thrush in the frog."
+    opined(said(text, thrush={}, **{"not:thrush": {"thrush": 0.9}}))
+    (fact,) = facts(text)
+    assert not fact.negated
+    assert "A second opinion on the words hears “no thrush” here." in [
+        d.reason for d in fact.doubts
+    ]
+    other = change(fact, fact.readings[0].changes)
+    assert (other.code, other.negated, other.feet) == ("thrush", True, fact.feet)
+
+
 def test_what_is_heard_too_becomes_a_candidate_beside(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(said(text, pare_frog={"thrush": 0.9}, thrush={"thrush": 0.9}))
