@@ -491,10 +491,10 @@ class PartReader:
                 if not unit.feet():
                     slots = self.maker.shoe_slots(unit.marks())
                     kind = self._clip_kind(unit)
-                    # "bar shoes with side clips" is one thing, "shod with side clips" are two jobs
-                    apart = made[shoe_at][1].code in ("shoe", "reset")
-                    apart &= self.maker.line.norm(unit.head.start - 1) in ("with", "and")
-                    folded = None if apart else fact
+                    # "bar shoes with side clips" is one thing, "shod, side clips" are two jobs
+                    bar = made[shoe_at][1].code not in ("shoe", "reset")
+                    linked = "with" in [self.maker.line.norm(unit.head.start - i) for i in (1, 2)]
+                    folded = fact if (bar if linked else "nail_count" in slots) else None
                     self._fold(made, shoe_at, {"clips": kind, **slots}, folded)
                     if folded is not None:
                         drop.add(at)

@@ -20,6 +20,7 @@ from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value
 from fieldlog.language.context import Context, is_past
+from fieldlog.language.crack_names import named_crack
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.history import STAYS
@@ -286,7 +287,7 @@ class FactMaker:
                     details["strikes"] = found.feet[0].mate.value
         comparison = self._comparison(unit)
         if fact.code == "crack":
-            fact = _named_crack(fact)
+            fact = named_crack(self.line, unit, fact)
         if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
             fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
@@ -583,12 +584,3 @@ def item_per_horse(code: str) -> bool:
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
-
-
-def _named_crack(fact: Fact) -> Fact:
-    """ "Cracked at the toe" is a toe crack, "a crack at the inside heel" a heel crack."""
-    for region in ("toe", "heel"):
-        if any(p.endswith(region) for p in fact.places):
-            rest = tuple(p for p in fact.places if p != region)
-            return replace(fact, code=f"{region}_crack", places=rest)
-    return fact
