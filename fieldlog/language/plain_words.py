@@ -199,7 +199,7 @@ _QUIET = (
     ("not", "a", "squeak"), ("wasn't", "a", "squeak"), ("wasn't", "a", "flinch"),
     ("not", "a", "peep"), ("wasn't", "a", "peep"), ("never", "moved"), ("no", "pain"),
     ("nothing",), ("zip",), ("zilch",), ("nada",), ("no", "joy"), ("never", "budged"),
-    ("all", "clear"), ("negative",),
+    ("all", "clear"), ("negative",), ("not", "a", "twitch"), ("never", "twitched"),
 )  # fmt: skip
 
 
@@ -212,12 +212,17 @@ _LOUD = (
 )  # fmt: skip
 
 
+_SQUEEZED = frozenset({"testers", "tester", "pinched", "squeezed", "pinchers", "squeezers"})
+
+
 def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
     out = list(marks)
     for begin, end in line.sentences():
-        at = next((i for i in range(begin, end) if line.norm(i) in ("testers", "tester")), None)
-        if at is None or any(at in m.covers() for m in out if m.kind != "role"):
+        at = next((i for i in range(begin, end) if line.norm(i) in _SQUEEZED), None)
+        verb = {at} if at is not None and line.norm(at) in ("pinched", "squeezed") else set()
+        if at is None or any(at in m.covers() and m.covers() != verb for m in out
+                             if m.kind != "role"):  # fmt: skip
             continue
         for first in range(at + 1, min(end, at + 16)):
             said = next(
@@ -242,7 +247,7 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
                 "over",
             )
             closes = closes or any(m.kind == "foot" and m.start == last for m in out)
-            words = set(range(first, last))
+            words = verb | set(range(first, last))
             loud = said in _LOUD
             if not closes or any(m.kind == "finding" and m.covers() - words for m in out
                                  if m.covers() & words):  # fmt: skip

@@ -115,7 +115,24 @@ def _told(line: Line, marks: list[Mark]) -> list[Mark]:
         mark.kind, mark.code = "advice", "spoke_to"
         mark.item = find_item("spoke_to", "advice")
         mark.end = mark.start + 1
-    return out
+    return _advised(line, out)
+
+
+def _advised(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Advised her to have the vet", "I said get the vet": advice, beside the visit itself."""
+    item = find_item("advised_vet", "advice")
+    for visit in [m for m in marks if m.code == "vet_visit"]:
+        begin = visit.start - 1 - (line.norm(visit.start - 1) == "to")
+        words = range(begin - 1, visit.start)
+        if [line.norm(begin - 1), line.norm(begin)] == ["i", "said"]:
+            marks = [m for m in marks if not m.covers() & set(words)]
+            marks.append(Mark("advice", "advised_vet", begin - 1, visit.start, item))
+            continue
+        for mark in marks:
+            told = mark.code == "spoke_to" and 0 <= visit.start - mark.end <= 6
+            if told and {"advised", "recommended"} & {line.norm(i) for i in mark.covers()}:
+                mark.code, mark.item = "advised_vet", item
+    return sorted(marks, key=lambda m: (m.start, m.end))
 
 
 def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
