@@ -200,8 +200,18 @@ def _at_the_belly(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return bool(ahead & {"belly", "stomach", "flies", "stall", "door", "boards", "bucket"})
 
 
+_OF_NO_FOOT = frozenset({"bars", "bar", "films", "weeks", "shoe", "shoes", "horse", "growth"})
+
+
 def _on_the(line: Line, mark: Mark, marks: list[Mark]) -> bool:
-    """ "A wear spot on the outside branch", "sweet as pie": no praise."""
+    """ "A wear spot on the outside branch", "bars are fine": no praise of the foot."""
+    at = mark.start - 1
+    while line.norm(at) in COPULAS or line.norm(at) in ("all", "went", "just"):
+        at -= 1
+    if line.norm(at) in _OF_NO_FOOT or line.norm(mark.start) in _OF_NO_FOOT:
+        return True
+    if line.text(mark) in ("right as rain", "happy") and line.norm(at) in ("he", "she"):
+        return True
     spot = line.text(mark) == "spot on" and line.norm(mark.end) in ("the", "his", "her", "it")
     return spot or (line.text(mark) == "sweet as" and line.norm(mark.end) == "pie")
 

@@ -512,7 +512,7 @@ class PartReader:
             words.append(self.maker.line.norm(unit.head.end))
             before = made[at - 1][1] if at else (self.facts[-1] if self.facts else None)
             of_frog = before is not None and ("frog" in before.code or "frog" in before.places)
-            if fact.code == "trim" and {"it", "them", "those"} & set(words) and of_frog:
+            if fact.code == "trim" and {"it", "them", "those", "tidied"} & set(words) and of_frog:
                 fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
                 made[at] = (unit, fact)
             if fact.code == "clean_out" and before and before.code == "retained_sole":

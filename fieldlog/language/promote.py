@@ -292,6 +292,11 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     unsaid = ("straight", "dry", "level", "even", "normal", "tight", "firm", "cool", "cold")
     if first in unsaid and not subject:
         return
+    firm = first in ("tight", "snug", "solid")
+    if firm and subject and previous is not None and _tight(line, mark, previous):
+        return
+    if first in ("straight", "level", "even"):
+        return  # how a leg or a pair stands
     if subject or looks or places_next:
         if first in ("well",) and not subject:
             return
@@ -303,6 +308,21 @@ def _good(line: Line, at: int, mark: Mark) -> None:
             return
         mark.kind, mark.code = "finding", "normal"
         mark.item = find_item("normal", "finding")
+
+
+_SHOES = frozenset({"shoe", "shoes", "nail", "nails", "clench", "clenches", "clinch", "clinches",
+                    "sprung", "glue", "plate", "plates"})  # fmt: skip
+
+
+def _tight(line: Line, mark: Mark, subject: Mark) -> bool:
+    """ "Near shoe's hanging, off one's tight" is of the shoes, "white lines tight" of the line."""
+    lead = {line.norm(i) for i in range(mark.start - 14, mark.start)}
+    shoe = subject.kind == "foot" and bool(lead & _SHOES)
+    if not shoe and subject.code != "white_line":
+        return False
+    mark.kind, mark.code = "finding", "shoe_tight" if shoe else "white_line_tight"
+    mark.item = find_item(mark.code, "finding")
+    return True
 
 
 def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:

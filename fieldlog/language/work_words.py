@@ -13,6 +13,7 @@ _OTHER_BOOTS = frozenset({"cowboy", "ice", "wellington", "welly", "rubber", "rid
 _COUNTED = frozenset({"two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
                       "eleven", "twelve", "few", "more", "couple", "many", "another"})  # fmt: skip
 _ORDER = frozenset({"first", "second", "third", "fourth", "last", "next", "another", "every"})
+_CHIPPED = frozenset({"chip", "chips", "chipped", "crack", "cracks", "broken", "broke"})
 _MUCK = frozenset({"muck", "crud", "dirt", "manure", "mud", "rubbish", "grit", "gravel", "dung",
                    "stones", "sand", "filth"})  # fmt: skip
 _VISITS = frozenset({"one", "each", "every", "last", "next", "first", "a", "the", "of", "this",
@@ -65,6 +66,9 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
         stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
         stuck = stuck and not lead & {"shoe", "shoes"}
         return after in ("through", "in", "up") or stuck or _pulls_a_nail(words, mark, lead)
+    dressed = mark.code == "trim" and first in ("rasped", "tidied") and lead & _CHIPPED
+    if dressed and {after, last} & {"it", "that"}:
+        return True
     if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
         behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
         return bool(behind & _EDGES) or bool(lead & _CLINCHES)

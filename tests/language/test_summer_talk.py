@@ -73,6 +73,8 @@ def test_it_is_told(facts: Facts, said: str, code: str) -> None:
         ("Off fore, the hole's dry.", "discharge"),
         ("Sole's damp, off fore, but it doesn't smell.", "bad_smell"),
         ("Near fore's shoe is still on there tight.", "shoe_loose"),
+        ("Near hind's shoe is hanging, off one's tight.", "shoe_loose"),
+        ("White lines are tight, both fronts.", "white_line_stretched"),
     ],
 )
 def test_it_is_denied(facts: Facts, said: str, code: str) -> None:
@@ -93,6 +95,9 @@ def test_it_is_denied(facts: Facts, said: str, code: str) -> None:
         ("Third trim of his life.", "trim"),
         ("Bring the boots next time.", "boot"),
         ("Near fore, no rush.", "thrush"),
+        ("Bars folded on the near fore, off fore's bars are fine.", "normal"),
+        ("Off hind is straight.", "normal"),
+        ("Chip out of the near hind, rasped that.", "trim"),
         ("Pared the frog back, near hind.", "clean_out"),
     ],
 )
