@@ -96,7 +96,6 @@ def test_it_is_denied(facts: Facts, said: str, code: str) -> None:
         ("Bring the boots next time.", "boot"),
         ("Near fore, no rush.", "thrush"),
         ("Bars folded on the near fore, off fore's bars are fine.", "normal"),
-        ("Off hind is straight.", "normal"),
         ("Chip out of the near hind, rasped that.", "trim"),
         ("Pared the frog back, near hind.", "clean_out"),
     ],
