@@ -182,7 +182,8 @@ def backup(session: Session, file: Path | None) -> None:
 def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
     """Put the backup FILE in place, after reading it through.
 
-    Records that are here already are moved aside with --replace, never thrown away.
+    Records that are here already are moved aside with --replace, never thrown away. Close the app
+    before that.
     """
     from fieldlog.papers.backup import examine
     from fieldlog.papers.backup import restore as put_back

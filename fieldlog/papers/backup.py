@@ -22,7 +22,8 @@ from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import IO, TYPE_CHECKING, Any
 
-from fieldlog.errors import BadImport, InputError
+from fieldlog.errors import BadImport, DatabaseBusy, InputError
+from fieldlog.records.in_use import open_elsewhere
 
 if TYPE_CHECKING:
     from fieldlog.paths import Places
@@ -194,6 +195,7 @@ def restore(path: Path, places: Places, now: datetime, replace: bool = False) ->
     Raises:
         BadImport: the backup is damaged; nothing was touched.
         InputError: there are records already and ``replace`` is false.
+        DatabaseBusy: another window has the records open; nothing was touched.
     """
     contents = examine(path)
     database = places.database
@@ -201,6 +203,11 @@ def restore(path: Path, places: Places, now: datetime, replace: bool = False) ->
         raise InputError(
             "There are records here already.",
             "Add --replace to move them aside, or restore into another --home.",
+        )
+    if open_elsewhere(database):
+        # Its window would go on writing into the file that was moved aside.
+        raise DatabaseBusy(
+            "Another window has the records open.", "Close the app or the other command first."
         )
     places.make()
     with tempfile.TemporaryDirectory(dir=places.data) as scratch, zipfile.ZipFile(path) as archive:

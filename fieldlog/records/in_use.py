@@ -65,3 +65,19 @@ class InUse:
         except OSError:
             return False
         return True
+
+
+def open_elsewhere(database: Path) -> bool:
+    """Whether any store has the database open; close your own first.
+
+    Without file locks (Windows) nobody can tell, and the answer is no; moving an open file fails
+    there by itself.
+    """
+    if fcntl is None or not database.exists():
+        return False
+    hold = InUse(database)
+    try:
+        # Alone, it could take the lock for itself.
+        return hold._file is not None and not hold._hold(fcntl.LOCK_EX | fcntl.LOCK_NB)
+    finally:
+        hold.release()

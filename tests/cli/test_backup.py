@@ -51,6 +51,17 @@ def test_a_backup_brings_everything_back(
         assert kept.path.exists()
 
 
+def test_nothing_is_moved_from_under_an_open_window(run: Run, home: Path, backup: Path) -> None:
+    with Store.open(home / "fieldlog.db") as window:
+        window.add_horse("Newcomer")
+        refused = run("data", "restore", "--replace", str(backup))
+        assert refused.exit_code != 0
+        assert "Another window has the records open." in refused.output
+        assert list(home.glob("*before-restore*")) == []
+        assert "Newcomer" in [h.name for h in window.horses()]
+    assert run("data", "restore", "--replace", str(backup)).exit_code == 0
+
+
 def test_records_that_are_there_are_moved_aside(run: Run, home: Path, backup: Path) -> None:
     run("horses", "add", "Newcomer")
     refused = run("data", "restore", str(backup))
