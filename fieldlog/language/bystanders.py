@@ -112,6 +112,11 @@ def _stone_bruise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
 
 def _packed(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "Filled the rest with glue", "nail holes filled": the farrier's filler."""
+    if line.norm(mark.end - 1) == "in" or line.norm(mark.end) == "in":
+        # "the hole's filling in": horn
+        lead = {line.norm(i) for i in range(mark.start - 16, mark.start)}
+        if lead & {"hole", "plate", "crack", "wall", "chip", "cavity"}:
+            return True
     if line.norm(mark.start) != "filled" or mark.size > 1:
         return False
     into = line.norm(mark.end) in (
@@ -189,6 +194,28 @@ def _a_measure(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     return line.norm(mark.end) == "of" or (mark.size == 1 and counted)
 
 
+def _at_the_belly(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Kicking at his belly": nobody's shin."""
+    ahead = {line.norm(i) for i in range(mark.end, mark.end + 4)}
+    return bool(ahead & {"belly", "stomach", "flies", "stall", "door", "boards", "bucket"})
+
+
+_OF_NO_FOOT = frozenset({"bars", "bar", "films", "weeks", "shoe", "shoes", "horse", "growth"})
+
+
+def _on_the(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "A wear spot on the outside branch", "bars are fine": no praise of the foot."""
+    at = mark.start - 1
+    while line.norm(at) in COPULAS or line.norm(at) in ("all", "went", "just"):
+        at -= 1
+    if line.norm(at) in _OF_NO_FOOT or line.norm(mark.start) in _OF_NO_FOOT:
+        return True
+    if line.text(mark) in ("right as rain", "happy") and line.norm(at) in ("he", "she"):
+        return True
+    spot = line.text(mark) == "spot on" and line.norm(mark.end) in ("the", "his", "her", "it")
+    return spot or (line.text(mark) == "sweet as" and line.norm(mark.end) == "pie")
+
+
 def _a_noise(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "He jumped at the sound"."""
     return mark.size == 1 and line.norm(mark.start - 1) in ("the", "that", "this", "any", "no")
@@ -229,6 +256,8 @@ _TAKE = frozenset(
 )  # fmt: skip
 _VERBS = {
     "heat": _weather,
+    "kicked": _at_the_belly,
+    "normal": _on_the,
     "swelling": _packed,
     "stone_lodged": _stone_bruise,
     "wound": _cutting,

@@ -368,10 +368,10 @@ class PartReader:
                 if not unit.feet():
                     slots = self.maker.shoe_slots(unit.marks())
                     kind = self._clip_kind(unit)
-                    # "bar shoes with side clips" is one thing, "shod with side clips" are two jobs
-                    apart = made[shoe_at][1].code in ("shoe", "reset")
-                    apart &= self.maker.line.norm(unit.head.start - 1) in ("with", "and")
-                    folded = None if apart else fact
+                    # "bar shoes with side clips" is one thing, "shod, side clips" are two jobs
+                    bar = made[shoe_at][1].code not in ("shoe", "reset")
+                    linked = "with" in [self.maker.line.norm(unit.head.start - i) for i in (1, 2)]
+                    folded = fact if (bar if linked else "nail_count" in slots) else None
                     self._fold(made, shoe_at, {"clips": kind, **slots}, folded)
                     if folded is not None:
                         drop.add(at)
@@ -389,7 +389,7 @@ class PartReader:
             words.append(self.maker.line.norm(unit.head.end))
             before = made[at - 1][1] if at else (self.facts[-1] if self.facts else None)
             of_frog = before is not None and ("frog" in before.code or "frog" in before.places)
-            if fact.code == "trim" and {"it", "them"} & set(words) and of_frog:
+            if fact.code == "trim" and {"it", "them", "those", "tidied"} & set(words) and of_frog:
                 fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
                 made[at] = (unit, fact)
             if fact.code == "clean_out" and before and before.code == "retained_sole":

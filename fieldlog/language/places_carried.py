@@ -74,12 +74,3 @@ def _place(fact: Fact, earlier: Sequence[Fact], line: Line) -> tuple[str, ...]:
         if taken is _ANY or (before.code in taken and not bare):
             return before.places
     return ()
-
-
-def named_crack(fact: Fact) -> Fact:
-    """ "Cracked at the toe" is a toe crack, "a crack at the inside heel" a heel crack."""
-    for region in ("toe", "heel"):
-        if any(p.endswith(region) for p in fact.places):
-            rest = tuple(p for p in fact.places if p != region)
-            return replace(fact, code=f"{region}_crack", places=rest)
-    return fact

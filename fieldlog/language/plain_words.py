@@ -129,14 +129,25 @@ _WET = frozenset({"abscess", "abscess_track", "discharge", "hollow", "thrush", "
                   "bleeding", "canker"})  # fmt: skip
 
 
+_DRAINED = frozenset({"hole", "track", "tract", "abscess", "abscessed", "blew", "burst",
+                      "blowout", "drained", "draining", "hospital", "keratoma", "probe",
+                      "probed"})  # fmt: skip
+_SO = frozenset({"'s", "is", "was", "all", "clean", "now", "are", ",", "stays"})
+
+
+def _drained(line: Line, at: int) -> bool:
+    return bool({line.norm(i) for i in range(max(0, at - 30), at)} & _DRAINED)
+
+
 def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
-    """ "Hinds are a little dry": the feet, where nothing that drains was named before."""
+    """ "Hinds are a little dry": the feet; "blew at the bulb, it's dry now": what drained."""
     out = list(marks)
     for begin, end in line.sentences():
         for at in range(begin, end):
-            if line.norm(at) != "dry" or line.norm(at + 1) in _NOW | {"frog", "frogs", "again"}:
+            after = line.norm(at + 1)
+            if line.norm(at) != "dry" or after in ("frog", "frogs", "again"):
                 continue
-            if line.norm(at + 1) == "and" and line.norm(at + 2) in _HEALTHY:
+            if after == "and" and line.norm(at + 2) in _HEALTHY:
                 continue
             if any(at in m.covers() for m in out if m.kind != "role"):
                 continue
@@ -146,14 +157,14 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
             while back in small or line.norm(back) in ("too", "very", "a", "bit", "both"):
                 back -= 1
             foot = any(m.kind == "foot" and m.end == back + 1 for m in out)
-            wet = any(
-                m.kind == "finding" and m.code in _WET and begin <= m.start < end for m in out
-            )
-            wet = wet or any(m.kind == "finding" and m.code in _WET and m.start < at for m in out)
-            if not foot or wet:
+            wet = any(m.kind == "finding" and m.code in _WET and m.start < end for m in out)
+            code = "dry_horn" if foot and not wet and after not in _NOW else ""
+            if not foot and _drained(line, at) and (at == begin or line.norm(at - 1) in _SO):
+                code = "dry_hole" if line.break_at(at + 1) or after in _NOW | {"and"} else ""
+            if not code:
                 continue
             out = [m for m in out if at not in m.covers()]
-            out.append(Mark("finding", "dry_horn", at, at + 1, find_item("dry_horn", "finding")))
+            out.append(Mark("finding", code, at, at + 1, find_item(code, "finding")))
     return sorted(out, key=lambda m: (m.start, m.end))
 
 
@@ -188,7 +199,7 @@ _QUIET = (
     ("not", "a", "squeak"), ("wasn't", "a", "squeak"), ("wasn't", "a", "flinch"),
     ("not", "a", "peep"), ("wasn't", "a", "peep"), ("never", "moved"), ("no", "pain"),
     ("nothing",), ("zip",), ("zilch",), ("nada",), ("no", "joy"), ("never", "budged"),
-    ("all", "clear"), ("negative",),
+    ("all", "clear"), ("negative",), ("not", "a", "twitch"), ("never", "twitched"),
 )  # fmt: skip
 
 
@@ -201,12 +212,17 @@ _LOUD = (
 )  # fmt: skip
 
 
+_SQUEEZED = frozenset({"testers", "tester", "pinched", "squeezed", "pinchers", "squeezers"})
+
+
 def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
     out = list(marks)
     for begin, end in line.sentences():
-        at = next((i for i in range(begin, end) if line.norm(i) in ("testers", "tester")), None)
-        if at is None or any(at in m.covers() for m in out if m.kind != "role"):
+        at = next((i for i in range(begin, end) if line.norm(i) in _SQUEEZED), None)
+        verb = {at} if at is not None and line.norm(at) in ("pinched", "squeezed") else set()
+        if at is None or any(at in m.covers() and m.covers() != verb for m in out
+                             if m.kind != "role"):  # fmt: skip
             continue
         for first in range(at + 1, min(end, at + 16)):
             said = next(
@@ -231,7 +247,7 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
                 "over",
             )
             closes = closes or any(m.kind == "foot" and m.start == last for m in out)
-            words = set(range(first, last))
+            words = verb | set(range(first, last))
             loud = said in _LOUD
             if not closes or any(m.kind == "finding" and m.covers() - words for m in out
                                  if m.covers() & words):  # fmt: skip

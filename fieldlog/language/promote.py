@@ -116,7 +116,24 @@ def _told(line: Line, marks: list[Mark]) -> list[Mark]:
         mark.kind, mark.code = "advice", "spoke_to"
         mark.item = find_item("spoke_to", "advice")
         mark.end = mark.start + 1
-    return out
+    return _advised(line, out)
+
+
+def _advised(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Advised her to have the vet", "I said get the vet": advice, beside the visit itself."""
+    item = find_item("advised_vet", "advice")
+    for visit in [m for m in marks if m.code == "vet_visit"]:
+        begin = visit.start - 1 - (line.norm(visit.start - 1) == "to")
+        words = range(begin - 1, visit.start)
+        if [line.norm(begin - 1), line.norm(begin)] == ["i", "said"]:
+            marks = [m for m in marks if not m.covers() & set(words)]
+            marks.append(Mark("advice", "advised_vet", begin - 1, visit.start, item))
+            continue
+        for mark in marks:
+            told = mark.code == "spoke_to" and 0 <= visit.start - mark.end <= 6
+            if told and {"advised", "recommended"} & {line.norm(i) for i in mark.covers()}:
+                mark.code, mark.item = "advised_vet", item
+    return sorted(marks, key=lambda m: (m.start, m.end))
 
 
 def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -277,6 +294,11 @@ def _good(line: Line, at: int, mark: Mark) -> None:
     unsaid = ("straight", "dry", "level", "even", "normal", "tight", "firm", "cool", "cold")
     if first in unsaid and not subject:
         return
+    firm = first in ("tight", "snug", "solid")
+    if firm and subject and previous is not None and _tight(line, mark, previous):
+        return
+    if first in ("straight", "level", "even"):
+        return  # how a leg or a pair stands
     if subject or looks or places_next:
         if first in ("well",) and not subject:
             return
@@ -288,6 +310,21 @@ def _good(line: Line, at: int, mark: Mark) -> None:
             return
         mark.kind, mark.code = "finding", "normal"
         mark.item = find_item("normal", "finding")
+
+
+_SHOES = frozenset({"shoe", "shoes", "nail", "nails", "clench", "clenches", "clinch", "clinches",
+                    "sprung", "glue", "plate", "plates"})  # fmt: skip
+
+
+def _tight(line: Line, mark: Mark, subject: Mark) -> bool:
+    """ "Near shoe's hanging, off one's tight" is of the shoes, "white lines tight" of the line."""
+    lead = {line.norm(i) for i in range(mark.start - 14, mark.start)}
+    shoe = subject.kind == "foot" and bool(lead & _SHOES)
+    if not shoe and subject.code != "white_line":
+        return False
+    mark.kind, mark.code = "finding", "shoe_tight" if shoe else "white_line_tight"
+    mark.item = find_item(mark.code, "finding")
+    return True
 
 
 def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:

@@ -19,6 +19,7 @@ from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value
 from fieldlog.language.context import Context, is_past
+from fieldlog.language.crack_names import named_crack
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.history import STAYS
@@ -26,7 +27,6 @@ from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.objects import the_whole_horse
-from fieldlog.language.places_carried import named_crack
 from fieldlog.language.places_said import inner_feet, narrowed, places_of, several, spoken_feet
 from fieldlog.language.shoe_words import nail_code, shoe_size
 from fieldlog.language.tracker import (
@@ -301,7 +301,7 @@ class FactMaker:
                     details["strikes"] = found.feet[0].mate.value
         comparison = self._comparison(unit)
         if fact.code == "crack":
-            fact = named_crack(fact)
+            fact = named_crack(self.line, unit, fact)
         if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
             fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":

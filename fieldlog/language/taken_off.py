@@ -54,7 +54,10 @@ def settle_taken_off(line: Line) -> list[Mark]:
     for at, mark in enumerate(line.marks):
         if mark.kind == "work" and mark.code == "lower_heel" and _bars_in_hand(line, at):
             mark.code, mark.item = "pare_bar", find_item("pare_bar", "work")
-        if mark.kind != "work" or mark.code != "take_off":
+        if mark.kind == "work" and mark.code == "pull" and _no_iron(line, mark):
+            mark.code, mark.item = "take_off", find_item("take_off", "work")
+            continue
+        if mark.kind != "work" or mark.code != "take_off" or (mark.gap is None and mark.size > 2):
             continue
         inside = range(*(mark.gap or (0, 0)))
         counted = any(m.kind == "number" and m.start in inside for m in line.marks)
@@ -104,6 +107,21 @@ def _bars_in_hand(line: Line, at: int) -> bool:
     near = bool(things) and mark.start - things[-1].end <= 10
     it = {"it", "them", "that"} & {line.norm(i) for i in mark.covers()}
     return near and bool(it) and things[-1].code in ("bar", "folded_bar")
+
+
+_UNDER_IT = frozenset({"pad", "pads", "wedge", "wedges", "cast", "casts", "wrap", "bandage",
+                       "leather", "leathers"})  # fmt: skip
+_IRON = frozenset({"shoe", "shoes", "plate", "plates", "glue", "boots"})
+
+
+def _no_iron(line: Line, mark: Mark) -> bool:
+    """ "Pad's torn, took it off": what was spoken of last is no shoe."""
+    words = {line.norm(i) for i in mark.covers()}
+    if not words & {"it", "them"} or "off" not in words:
+        return False
+    back = range(mark.start - 1, max(-1, mark.start - 15), -1)
+    last = next((w for i in back if (w := line.norm(i)) in _UNDER_IT | _IRON), "")
+    return last in _UNDER_IT
 
 
 _EACH_OF = frozenset({"each", "of", "both", "every", "one", "them"})

@@ -12,6 +12,10 @@ _OTHER_BOOTS = frozenset({"cowboy", "ice", "wellington", "welly", "rubber", "rid
                           "overreach"})  # fmt: skip
 _COUNTED = frozenset({"two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
                       "eleven", "twelve", "few", "more", "couple", "many", "another"})  # fmt: skip
+_ORDER = frozenset({"first", "second", "third", "fourth", "last", "next", "another", "every"})
+_CHIPPED = frozenset({"chip", "chips", "chipped", "crack", "cracks", "broken", "broke"})
+_MUCK = frozenset({"muck", "crud", "dirt", "manure", "mud", "rubbish", "grit", "gravel", "dung",
+                   "stones", "sand", "filth"})  # fmt: skip
 _VISITS = frozenset({"one", "each", "every", "last", "next", "first", "a", "the", "of", "this",
                      "per", "between", "second", "third", "previous", "for"})  # fmt: skip
 _FLARE = frozenset({"flare", "flares", "flared", "flaring", "dish", "wing", "bell", "lip", "ledge",
@@ -34,7 +38,14 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     led = words[mark.start - 2].norm if mark.start > 1 else ""
     after = words[mark.end].norm if mark.end < len(words) else ""
     lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
+    if mark.code == "packing":
+        return after in _MUCK or (after == "with" and words[mark.end + 1 :][:1] != []
+                                  and words[mark.end + 1].norm in _MUCK)  # fmt: skip
+    if mark.code == "trim" and first == last == "trim" and mark.size == 1:
+        return before in _ORDER or after in ("cycle", "two", "three", "four", "number")
     if mark.code == "boot":
+        if {"bring", "lost", "knee"} & {w.norm for w in words[max(0, mark.start - 5) : mark.start]}:
+            return True
         return before in _OTHER_BOOTS or (before == "her" and led == "on")
     if mark.code == "trim" and first == "trims":
         return before in _COUNTED
@@ -55,6 +66,9 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
         stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
         stuck = stuck and not lead & {"shoe", "shoes"}
         return after in ("through", "in", "up") or stuck or _pulls_a_nail(words, mark, lead)
+    dressed = mark.code == "trim" and first in ("rasped", "tidied") and lead & _CHIPPED
+    if dressed and {after, last} & {"it", "that"}:
+        return True
     if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
         behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
         return bool(behind & _EDGES) or bool(lead & _CLINCHES)

@@ -23,7 +23,7 @@ def told(facts: list[Fact]) -> list[tuple[str, str, bool]]:
     ("said", "code", "found", "denied"),
     [
         ("thrush in the right hind the left hind's clean", "thrush", "RH", "LH"),
-        ("crack in the off fore inside quarter, the near one's clear", "crack", "RF", "LF"),
+        ("crack in the off fore inside quarter, the near one's clear", "quarter_crack", "RF", "LF"),
         ("pulse in the left front, the other one's normal", "digital_pulse", "LF", "RF"),
         ("soles are thin on the fronts, hinds aren't thin", "thin_sole", "LF+RF", "LH+RH"),
         ("near fore is lame the off isn't", "lameness", "LF", "RF"),

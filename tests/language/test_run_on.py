@@ -20,7 +20,7 @@ FEET = {"LF": ("left front", "near fore"), "RF": ("right front", "off fore"),
         "LH": ("left hind", "near hind"), "RH": ("right hind", "off hind")}  # fmt: skip
 THINGS = {
     "thrush": "thrush", "a bit of thrush": "thrush", "no thrush": "not thrush", "flare": "flare",
-    "a crack in the outside quarter": "crack", "a bruised sole": "bruise", "heat": "heat",
+    "a crack in the outside quarter": "quarter_crack", "a bruised sole": "bruise", "heat": "heat",
     "a corn": "corn", "low heels": "low_heel", "a long toe": "long_toe",
     "thrush in the central sulcus": "thrush", "swelling at the coronet": "swelling",
     "a sprung shoe": "shoe_sprung", "stretched white line": "white_line_stretched",

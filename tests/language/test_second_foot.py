@@ -125,7 +125,7 @@ def test_a_second_foot_gets_what_is_said_of_it(facts: Facts, text: str, meant: s
         ("left hind a sprung shoe and a corn right front shod left front fine",
          "LH shoe_sprung|LH corn|RF shoe|LF normal"),
         ("right hind a crack in the outside quarter left front is cracked",
-         "RH crack lateral_quarter|LF crack"),
+         "RH quarter_crack lateral_quarter|LF crack"),
         ("three and a quarter left front three and three eighths right front",
          "LF toe_length 3.25in|RF toe_length 3.375in"),
     ],

@@ -29,7 +29,7 @@ def jobs(found: list[Fact]) -> list[tuple[str, str, bool]]:
     [
         ("Took a bit off the toe of the left hind.", [("LH", "shorten_toe", False)]),
         ("Replaced the shoe on the left front.", [("LF", "shoe", False)]),
-        ("Took the wedges off.", [("-", "pull", False)]),
+        ("Took the wedges off.", [("-", "take_off", False)]),
         ("Dressed the wall behind.", [("LH", "dress_flare", False), ("RH", "dress_flare", False)]),
         ("Plated him up.", [("-", "shoe", False)]),
         ("Would have pulled the left front but he wouldn't stand.", [("LF", "pull", True)]),

@@ -107,6 +107,42 @@ def test_one_spelling_for_both_sides(text: str, plain: str) -> None:
     assert normalise.normalise(text) == plain
 
 
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("half way down the toe", "halfway down the toe"),
+        ("side bones, both fronts", "sidebones both fronts"),
+        ("has any body seen him", "has anybody seen him"),
+        ("4 millimeters of sole", "four millimetres of sole"),
+        ("re-checked the bare foot pony", "rechecked the barefoot pony"),
+        ("a clubfoot, two toeclips", "a club foot two toe clips"),
+        ("his favourite grey labelled colour", "his favorite gray labeled color"),
+        ("sulphate on the haematoma, realised late", "sulfate on the hematoma realized late"),
+    ],
+)
+def test_joined_parted_and_british_words_are_one(one: str, other: str) -> None:
+    assert normalise.normalise(one) == normalise.normalise(other)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "it may be any way he likes to turn out",
+        "four hours of our sour exercise in precise noise",
+        "she bruised otherwise and the greyhound said more is acre",
+        "two analyses of half a toe",
+    ],
+)
+def test_words_that_only_look_like_variants_stay(text: str) -> None:
+    assert normalise.normalise(text) == text
+
+
+def test_no_counted_term_loses_its_spelling() -> None:
+    lines = (MODELS / "evaluation" / "terms.txt").read_text("utf-8").splitlines()
+    terms = " ".join(x for x in lines if not x.startswith("#")).split()
+    assert [t for t in terms if normalise.normalise(t) != t] == []
+
+
 def test_numbers_are_found_whole() -> None:
     text = "toe three and a quarter at fifty one degrees and a bar"
     words = text.split()
