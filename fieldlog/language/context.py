@@ -291,15 +291,17 @@ def _unsure(
         if late or any(not line.break_at(m.end) for m in early):
             return True
     for mark in unit.roles("vet_says"):
-        if {line.norm(i) for i in mark.covers()} & {"suspects", "suspected", "suspect"}:
+        if {line.norm(i) for i in mark.covers()} & _SUPPOSES and unit.head.kind == "finding":
             return True
     for mark in unit.roles("unsure_before"):
         told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
-        rough = line.norm(mark.end - 1) == "maybe" and not line.break_at(mark.start - 1)
-        rough = rough and mark.start - 1 not in told - unit.head.covers()
+        apart = line.break_at(mark.start - 1) or mark.start - 1 not in told - unit.head.covers()
+        rough = line.norm(mark.end - 1) == "maybe" and apart
         if rough and _of_an_amount(unit, mark):
             continue
         if mark.end <= unit.head.start:
+            if _goes_on(line, mark, unit):
+                continue
             return True
         trailing = line.norm(mark.start) in _TRAILING
         if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
@@ -307,6 +309,18 @@ def _unsure(
     if left is not None and found[at - 1].uncertain:
         return _alternative(line, left, unit)
     return False
+
+
+_SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "figures", "wonders"})
+
+
+def _goes_on(line: Line, doubt: Mark, unit: UnitSaid) -> bool:
+    """ "Looks like a cauliflower, and it stinks", "never worried about": no doubt of this."""
+    if line.norm(doubt.start) == "worried" and line.norm(doubt.start - 1) in ("never", "not"):
+        return True
+    verb = line.norm(unit.head.start).endswith("s") and unit.head.size == 1
+    subject = line.norm(unit.head.start - 1) in ("it", "he", "she", ",", "and")
+    return verb and subject and unit.head.start - doubt.end > 2
 
 
 def _of_an_amount(unit: UnitSaid, doubt: Mark) -> bool:

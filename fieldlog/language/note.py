@@ -166,7 +166,8 @@ class PartReader:
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
                     self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
-                made += [(unit, copy) for copy in self._denied(fact, made)]
+                gone = "gone" in unit.head.tags
+                made += [(unit, c) for c in self._denied(fact, made, unit.head.value or (), gone)]
                 continue
             if "too" in unit.head.tags and not unit.feet():
                 continue
@@ -273,7 +274,9 @@ class PartReader:
             for source in reversed(sources)
         ]
 
-    def _denied(self, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
+    def _denied(
+        self, fact: Fact, made: list[tuple[UnitSaid, Fact]], codes: tuple[str, ...], gone: bool
+    ) -> list[Fact]:
         """ "The off fore isn't": the finding before, denied on this foot."""
         so_far = self.facts + [f for _, f in made]
         own = fact.rule == "denied_here"
@@ -290,6 +293,7 @@ class PartReader:
                 f
                 for f in reversed(so_far)
                 if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
+                and (not codes or f.code in codes)
             ),
             None,
         )
@@ -316,14 +320,14 @@ class PartReader:
             places=(),
             negated=not trend or source.negated,
             severity=None,
-            comparison=None,
+            comparison=Comparison(Trend.GONE) if gone else None,
             quantity=None,
             details={},
             span=fact.span,
             rule=f"same:{source.rule}",
             reporter=Reporter.FARRIER if own else source.reporter,
-            uncertain=False if own else source.uncertain,
-            historical=False if own else source.historical,
+            uncertain=False,
+            historical=source.historical and not own and not gone,
             doubts=() if own else fact.doubts,
             readings=(),
         )
