@@ -334,7 +334,10 @@ def _of_an_amount(unit: UnitSaid, doubt: Mark) -> bool:
 
 def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
     between = [line.norm(i) for i in range(left.head.end, right.head.start)]
-    return "or" in between and len(between) <= 4
+    return "or" in between and len([w for w in between if w not in _COULD_BE]) <= 4
+
+
+_COULD_BE = frozenset({"could", "might", "be", "it", "'s", "just", "only", "maybe"})
 
 
 _GRADES = frozenset({"mild", "moderate", "severe", "bad", "serious", "slight", "medium"})

@@ -87,10 +87,7 @@ def _told(unit: UnitSaid) -> int:
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
-        aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
-        if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
-            continue
-        if line.norm(mark.start) == "old" and unit.head.code in STAYS and not _was_said(line, unit):
+        if line.norm(mark.start) == "old" and not _was_said(line, unit):
             continue  # an old scar is there today
         if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
             continue
@@ -124,10 +121,6 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)
-
-
-STAYS = frozenset({"scar", "corn", "retained_sole"})
-"""What is old and there today."""
 
 
 def _was_said(line: Line, unit: UnitSaid) -> bool:

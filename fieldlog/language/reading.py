@@ -22,7 +22,6 @@ from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_valu
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
-from fieldlog.language.history import STAYS
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -291,12 +290,11 @@ class FactMaker:
             fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
-        named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
-        historical = fact.historical or (named_old and fact.code not in STAYS)
+        historical = fact.historical
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
         if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
             comparison = None
-        if grows and not (named_old and "abscess" in self.line.text(unit.head)):
+        if grows:
             historical = False
         stronger = fact.code in ("digital_pulse", "bounding_pulse") and "stronger" in {
             self.line.norm(i) for m in unit.roles("better") for i in m.covers()
