@@ -261,7 +261,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.uncertain = context.uncertain and unit.head.kind != "advice"
         context.historical = is_earlier(line, units, at, reporter)
         context.severity = None if context.negated else _severity(line, unit)
-        context.planned = _planned(unit)
+        context.planned = _planned(line, unit)
     return found
 
 
@@ -388,8 +388,9 @@ _GLUE_WORDS = word_set("glue") | {"old", "bit", "more", "wee", "little", "surfac
 _PAST = word_set("past_verbs")
 
 
-def _planned(unit: UnitSaid) -> bool:
-    return any(m.end <= unit.head.start for m in unit.roles("plan"))
+def _planned(line: Line, unit: UnitSaid) -> bool:
+    # "straight bar on the off when I'm back Friday"
+    return any(m.end <= unit.head.start or line.norm(m.start) == "when" for m in unit.roles("plan"))
 
 
 def is_past(word: str) -> bool:

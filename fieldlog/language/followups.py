@@ -284,15 +284,18 @@ def goes_on_planned(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -
     left, last = before
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
     planned = last.kind is FactKind.WORK and last.planned and "and" in between
-    return planned and line.norm(unit.head.start) in BARE and len(between) <= 4
+    with_it = last.planned and line.norm(unit.head.start - 1) == "with"
+    return with_it or (planned and line.norm(unit.head.start) in BARE and len(between) <= 4)
 
 
 def is_purpose(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
     """ "I'll be back Friday to shoe him": what the next visit is for is not done yet."""
     left, last = before
     comes = last.kind is FactKind.FOLLOW_UP and last.code in ("next_trim", "recheck")
-    near = unit.head.start - max(m.end for m in (left.head, *left.of("time"))) <= 3
-    return comes and near and line.norm(unit.head.start - 1) == "to"
+    first = max(m.end for m in (left.head, *left.of("time")))
+    near, before = unit.head.start - first <= 3, line.norm(unit.head.start - 1)
+    goes_on = line.norm(first) == "and" and (before in BARE or line.norm(first + 1) in BARE)
+    return comes and near and (before == "to" or (goes_on and left.when() is not None))
 
 
 def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:

@@ -391,6 +391,8 @@ class FactMaker:
         asked = {self.line.norm(i) for m in sayings for i in m.covers()}
         if asked & {"wants", "wanted", "like"}:
             context.planned = True
+        if context.planned and self._done_as_asked(unit):
+            context.planned = False
         asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
         both = verb in ("set", "put", "cut", "let", "shed") and asked_to
         planned = context.planned and (both or not is_past(verb))
@@ -411,6 +413,16 @@ class FactMaker:
             severity=None,
             historical=fact.historical and not planned,
         )
+
+    def _done_as_asked(self, unit: UnitSaid) -> bool:
+        """ "Vet wants egg bars, so that's what he got", "wants levelling, and I've done it"."""
+        words = [w.norm for w in self.line.words[unit.head.end : unit.head.end + 30]]
+        for at, word in enumerate(words):
+            if word == "that" and words[at + 1 : at + 3] in (["'s", "what"], ["is", "what"]):
+                return bool({"got", "did", "done", "has", "gets"} & {*words[at + 3 : at + 6]})
+            if word == "so" and words[at + 1 : at + 4] == ["that", "'s", "done"]:
+                return True
+        return False
 
     def _to_come(self, unit: UnitSaid, due: Due) -> bool:
         """ "Pull the shoes in two weeks": a bare verb with a day or a period of its own."""
