@@ -296,7 +296,9 @@ def _unsure(
     for mark in unit.roles("unsure_before"):
         told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
         apart = line.break_at(mark.start - 1) or mark.start - 1 not in told - unit.head.covers()
-        rough = line.norm(mark.end - 1) == "maybe" and apart
+        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
+        shape = unit.head.code in _SHAPES and line.break_at(mark.start - 1)
+        rough = line.norm(mark.end - 1) == "maybe" and apart and not shape
         if rough and _of_an_amount(unit, mark):
             continue
         if mark.end <= unit.head.start:

@@ -155,7 +155,7 @@ def _next_week(match: re.Match[str], day: date) -> Due:
 
 
 def _this_week(match: re.Match[str], day: date) -> Due:
-    return Due(on=day, until=day + timedelta(days=6 - day.weekday()))
+    return Due(period="P1W", on=day, until=day + timedelta(days=6 - day.weekday()))
 
 
 def _next_month(match: re.Match[str], day: date) -> Due:
@@ -392,6 +392,10 @@ _RULES = [
     _rule(r"(?:(?<=usual )|(?<=regular )|(?<=normal ))"
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$|again\b))",
           _weeks_unsaid),
+    _rule(r"(?:(?<=weeks )|(?<=weeks, ))(?P<low>four|five|six|seven|eight)(?P<high>)"
+          r"(?= for (?:the|him|her|his)\b)", _weeks_unsaid),
+    _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
+          r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
           _in_days(7, "P1W")),
@@ -441,7 +445,7 @@ _RULES = [
     _rule(r"(?:on |by )?(?:the )?first of (?:the|next) month", _first_of_month),
     _rule(
         rf"(?:(?P<lead>on|by|before|this|this coming|next|on next|by next|come) )?"
-        rf"(?P<day>{_WEEKDAY})(?: (?P<week>week|after next))?"
+        rf"(?P<day>{_WEEKDAY})(?: (?P<week>(?:a )?week|after next))?"
         r"(?: morning| afternoon| evening| night)?",
         _weekday,
     ),

@@ -87,7 +87,8 @@ def _told(unit: UnitSaid) -> int:
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
-        if line.norm(mark.start) == "old" and not _was_said(line, unit):
+        seen = unit.head.code not in TRACES or unit.head.kind != "finding"
+        if line.norm(mark.start) == "old" and seen and not _was_said(line, unit):
             continue  # an old scar is there today
         if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
             continue
@@ -121,6 +122,10 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
     return any(line.norm(m.start) == "last" for m in late)
+
+
+TRACES = frozenset({"abscess_track", "event_line"})
+"""What an old illness left behind: an old one tells of the illness."""
 
 
 def _was_said(line: Line, unit: UnitSaid) -> bool:

@@ -99,7 +99,9 @@ def _clear_of_it(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
     return (at, at + 1) if clean and copula and closes and not listed else None
 
 
-def _well(line: Line, marks: list[Mark], foot: Mark) -> tuple[tuple[int, int] | None, tuple[str, ...]]:
+def _well(
+    line: Line, marks: list[Mark], foot: Mark
+) -> tuple[tuple[int, int] | None, tuple[str, ...]]:
     """ "Left front toed in, right front straight".
 
     Returns:
@@ -142,7 +144,8 @@ def _all_right(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
 def _over_with(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | None:
     """ "The right one had it too and it's gone": what was found before was there as well."""
     at = foot.end
-    if line.norm(at) not in ("had", "has") or line.norm(at + 1) not in ("it", "one", "that", "some"):
+    what = line.norm(at + 1) in ("it", "one", "that", "some")
+    if line.norm(at) not in ("had", "has") or not what:
         return None
     for end in range(at + 2, min(at + 14, len(line.words))):
         if any(m.kind in ("finding", "work", "foot") and end in m.covers() for m in marks):

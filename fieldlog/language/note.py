@@ -20,12 +20,14 @@ from fieldlog.core.facts import (
     new_id,
 )
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.asks_nothing import other_event, talks
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
     Condition,
+    another_visit,
     conditions,
     far_off,
     follows_on,
@@ -34,11 +36,10 @@ from fieldlog.language.followups import (
     is_purpose,
     leading_visit,
     make_follow_up,
-    other_event,
     otherwise_visit,
+    same_person,
     same_time,
     share_due,
-    talks,
     time_of_work,
     told_to,
 )
@@ -132,7 +133,8 @@ class PartReader:
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
-                if (instead := otherwise_visit(self.maker, unit)) is not None:
+                first = leading_visit(self.maker, unit, supposed=True) if at == 0 else None
+                if (instead := otherwise_visit(self.maker, unit) or first) is not None:
                     made.append((unit, instead))
                 continue
             asked = at > 0 and told_to(line, units[at - 1], unit)
@@ -156,7 +158,7 @@ class PartReader:
             if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
                 fact = replace(fact, planned=True)
             if fact.kind is FactKind.FOLLOW_UP and made:
-                fact = self._same_person(line, made[-1], unit, fact)
+                fact = same_person(line, made[-1], unit, fact)
                 going_on = follows_on(line, made, unit, fact)
                 if going_on is None:
                     continue
@@ -186,6 +188,8 @@ class PartReader:
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
             made.append((unit, fact))
+            if (visit := another_visit(self.maker, unit)) is not None:
+                made.append((unit, visit))
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
                 made.append((unit, instead))
@@ -194,22 +198,6 @@ class PartReader:
         fill_back(self.maker.line, made, self.facts)
         graded_feet(made)
         self.facts += [fact for _, fact in made]
-
-    def _same_person(
-        self, line: Line, left: tuple[UnitSaid, Fact], unit: UnitSaid, fact: Fact
-    ) -> Fact:
-        """ "She'll poultice tonight and ring": what is joined by "and" is done by the same."""
-        who = left[1].details.get("who", "")
-        between = {line.norm(i) for i in range(left[0].head.end, unit.head.start)}
-        if (
-            left[1].kind is FactKind.FOLLOW_UP
-            and who == "owner"
-            and "and" in between
-            and fact.code in ("call", "owner_care")
-            and not unit.has("by_vet", "farrier_says")
-        ):
-            return replace(fact, details={**fact.details, "who": who})
-        return fact
 
     def _copied(
         self,
@@ -292,7 +280,8 @@ class PartReader:
             (
                 f
                 for f in reversed(so_far)
-                if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
+                if f.kind is FactKind.FINDING
+                and (own or f.feet != fact.feet)
                 and (not codes or f.code in codes)
             ),
             None,

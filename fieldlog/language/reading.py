@@ -22,6 +22,7 @@ from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_valu
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
+from fieldlog.language.history import TRACES
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -32,6 +33,7 @@ from fieldlog.language.tracker import Assignment, FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
+from fieldlog.language.work_words import done_as_asked
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
@@ -290,11 +292,12 @@ class FactMaker:
             fact = replace(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
-        historical = fact.historical
+        named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
+        historical = fact.historical or (named_old and fact.code in TRACES)
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
         if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
             comparison = None
-        if grows:
+        if grows and not (named_old and "abscess" in self.line.text(unit.head)):
             historical = False
         stronger = fact.code in ("digital_pulse", "bounding_pulse") and "stronger" in {
             self.line.norm(i) for m in unit.roles("better") for i in m.covers()
@@ -391,7 +394,7 @@ class FactMaker:
         asked = {self.line.norm(i) for m in sayings for i in m.covers()}
         if asked & {"wants", "wanted", "like"}:
             context.planned = True
-        if context.planned and self._done_as_asked(unit):
+        if context.planned and done_as_asked(self.line, unit):
             context.planned = False
         asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
         both = verb in ("set", "put", "cut", "let", "shed") and asked_to
@@ -413,16 +416,6 @@ class FactMaker:
             severity=None,
             historical=fact.historical and not planned,
         )
-
-    def _done_as_asked(self, unit: UnitSaid) -> bool:
-        """ "Vet wants egg bars, so that's what he got", "wants levelling, and I've done it"."""
-        words = [w.norm for w in self.line.words[unit.head.end : unit.head.end + 30]]
-        for at, word in enumerate(words):
-            if word == "that" and words[at + 1 : at + 3] in (["'s", "what"], ["is", "what"]):
-                return bool({"got", "did", "done", "has", "gets"} & {*words[at + 3 : at + 6]})
-            if word == "so" and words[at + 1 : at + 4] == ["that", "'s", "done"]:
-                return True
-        return False
 
     def _to_come(self, unit: UnitSaid, due: Due) -> bool:
         """ "Pull the shoes in two weeks": a bare verb with a day or a period of its own."""
