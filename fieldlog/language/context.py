@@ -313,7 +313,7 @@ def _unsure(
     return False
 
 
-_SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "figures", "wonders"})
+_SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "thinking", "figures"})
 
 
 def _goes_on(line: Line, doubt: Mark, unit: UnitSaid) -> bool:
