@@ -40,6 +40,8 @@ class Settings:
     """Phone or address line printed on papers."""
     accept_above: float = 0.0
     """Confidence from which a fact without doubts counts as sure; 0: the calibrated default."""
+    learn_from_looks: bool = True
+    """Ask more or less often by what became of the facts that were looked at."""
     theme: str = "dark"
     """``dark`` or ``light``."""
 

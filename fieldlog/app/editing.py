@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, new_id
+from fieldlog.core.facts import BY_HAND, Fact, FactKind, FootBasis, new_id
 from fieldlog.core.feet import Foot
 
 FOOT_DOUBTS = frozenset({"foot_unstated", "foot_assumed"})
@@ -51,7 +51,7 @@ def reworded(old: Fact, new: Fact) -> Fact:
             id=old.id,
             span=old.span,
             sound=old.sound,
-            rule="by_hand",
+            rule=BY_HAND,
             feet=new.feet if said else old.feet,
             foot_basis=FootBasis.CHOSEN if said else old.foot_basis,
             why_foot=CHOSEN_WHY if said else old.why_foot,

@@ -14,7 +14,9 @@ from fieldlog.config import Settings
 from fieldlog.core.disputes import with_disputes
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
-from fieldlog.language.confidence import accept_threshold, with_low_confidence
+from fieldlog.language.confidence import accept_threshold
+from fieldlog.language.experience import Experience, asked_of
+from fieldlog.looks import experience
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
@@ -47,7 +49,8 @@ def entries(store: Store, settings: Settings) -> list[EntryView]:
     days = sorted({d.day for d in drafts}) or store.days()[:1]
     listed = {stored.id: stored for day in days for stored in store.entries_on(day)}
     readings: dict[str, list[Transcript]] = {}
-    return [view(store, stored, settings, readings) for stored in listed.values()]
+    learnt = experience(store, settings)
+    return [view(store, stored, settings, readings, learnt) for stored in listed.values()]
 
 
 def view(
@@ -55,6 +58,7 @@ def view(
     stored: StoredEntry,
     settings: Settings,
     readings: dict[str, list[Transcript]] | None = None,
+    learnt: Experience | None = None,
 ) -> EntryView:
     """One entry with its words, its sound, and what was worked out from it."""
     known = readings if readings is not None else {}
@@ -70,10 +74,11 @@ def view(
     saved = stored.state is EntryState.SAVED
     asked = rereading.asked_about(stored, transcript)
     sure_from = settings.accept_above or accept_threshold()
+    learnt = experience(store, settings) if learnt is None else learnt
     facts = tuple(
         replace(fact, doubts=())
         if saved or fact.id in stored.looked_at
-        else with_low_confidence(fact, sure_from)
+        else asked_of(fact, sure_from, learnt)
         for fact in with_disputes(stored.entry.facts, asked)
     )
     return EntryView(

@@ -11,7 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import BY_HAND, Fact
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NotAllowed
 from fieldlog.language.wording import label
@@ -20,8 +20,6 @@ from fieldlog.paths import Places
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
     from fieldlog.language.pipeline import Understander
-
-BY_HAND = "by_hand"
 
 
 @cache

@@ -28,6 +28,7 @@ EXPLAINED = {
     "farrier_name": "Your name, printed on papers.",
     "farrier_contact": "Your phone or address, printed on papers.",
     "accept_above": "Confidence from which a fact counts as sure; 0: the measured default.",
+    "learn_from_looks": "Ask more or less often by how often you correct what you look at.",
     "theme": "dark or light.",
 }
 
@@ -68,6 +69,10 @@ def _show(session: Session, as_json: bool) -> None:
     click.echo(f"Settings file: {session.places.settings}{state}\n")
     rows = [(key, _toml(value), EXPLAINED.get(key, "")) for key, value in values.items()]
     click.echo(table(("setting", "value", "what it does"), rows))
+    if settings.learn_from_looks and session.places.database.exists():
+        from fieldlog.looks import experience, in_words
+
+        click.echo(f"\n{in_words(experience(session.store, settings))}")
 
 
 @settings_command.command("create")

@@ -206,14 +206,17 @@ def save_command(
 
 def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
     """The drafts with every doubt that the app shows: readers that differ, a low chance."""
-    from fieldlog.language.confidence import accept_threshold, with_low_confidence
+    from fieldlog.language.confidence import accept_threshold
+    from fieldlog.language.experience import asked_of
+    from fieldlog.looks import experience
     from fieldlog.rereading import with_disputes
 
     sure_from = session.settings.accept_above or accept_threshold()
+    learnt = experience(session.store, session.settings)
     found = []
     for draft in drafts:
         entry = with_disputes(session.store, draft).entry
-        facts = tuple(with_low_confidence(fact, sure_from) for fact in entry.facts)
+        facts = tuple(asked_of(fact, sure_from, learnt) for fact in entry.facts)
         found.append(replace(draft, entry=replace(entry, facts=facts)))
     return found
 

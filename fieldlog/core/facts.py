@@ -17,6 +17,9 @@ from typing import Any
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 
+BY_HAND = "by_hand"
+"""``Fact.rule`` of what was typed, not spoken."""
+
 
 class FactKind(StrEnum):
     """The sorts of fact."""

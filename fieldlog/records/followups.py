@@ -149,7 +149,9 @@ class FollowUps(People):
         """Mark as done."""
         return self._set_state(follow_up_id, FollowUpState.DONE, reason)
 
-    def close_kept_by_visit(self, stored: StoredEntry) -> list[FollowUp]:
+    def close_kept_by_visit(
+        self, stored: StoredEntry, promised_in: str | None = None
+    ) -> list[FollowUp]:
         """Close what a visit has done by taking place: older promises of it, and rechecks.
 
         Closed are the farrier's own open promises for the horse, from a note of an earlier day:
@@ -157,6 +159,10 @@ class FollowUps(People):
         owner or the vet has to do stays open. A look at a single foot, well before the day that was
         promised, is not the promised visit, unless it promises the next one itself. Each can be
         opened again.
+
+        Args:
+            stored: the visit's entry.
+            promised_in: only promises of this entry; all of the horse if None.
         """
         if stored.horse is None:
             return []
@@ -167,6 +173,8 @@ class FollowUps(People):
         closed = []
         with self.write():
             for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier"):
+                if promised_in not in (None, promise.entry_id):
+                    continue
                 early = promise.due is not None and promise.due - stored.day > _EARLY
                 due_by_visit = (promise.code in _NEXT_VISIT_CODES and not (look_in and early)) or (
                     promise.code == "recheck" and seen.issuperset(promise.feet)

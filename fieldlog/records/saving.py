@@ -61,7 +61,8 @@ class Saving(Drafts, FollowUps):
     def save_entry(self, entry_id: str) -> StoredEntry:
         """Make a draft a saved record: revision 1, its visit, its follow-ups, its search lines.
 
-        Older promises that the visit keeps by taking place are closed as done.
+        Older promises that the visit keeps by taking place are closed as done, and so are its own
+        where a later visit is saved already.
 
         Raises:
             InputError: no horse is assigned yet.
@@ -81,6 +82,10 @@ class Saving(Drafts, FollowUps):
             self.close_kept_by_visit(stored)
             for fact in stored.entry.facts:
                 self.follow_up_from(fact, stored)
+            # A day that is saved late: a visit saved before it may have kept what it promised.
+            for later in self.entries_of(stored.horse.id):
+                if later.day > stored.day:
+                    self.close_kept_by_visit(later, promised_in=stored.id)
         return self.entry(entry_id)
 
     def save_all(self, entry_ids: list[str]) -> list[StoredEntry]:

@@ -11,13 +11,14 @@ from __future__ import annotations
 from pathlib import Path
 from types import TracebackType
 
+from fieldlog.records.outcomes import Outcomes
 from fieldlog.records.removal import Removal
 from fieldlog.records.saving import Saving
 from fieldlog.records.search import Search
 
 
-class Store(Saving, Search, Removal):
-    """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal."""
+class Store(Saving, Search, Removal, Outcomes):
+    """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal, outcomes."""
 
     @classmethod
     def open(cls, path: Path, *, create: bool = True, author: str = "") -> Store:

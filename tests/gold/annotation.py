@@ -10,8 +10,9 @@ from typing import Any
 HERE = Path(__file__).parent
 SPLITS = (
     "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
-    "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n",
-    "blind_a", "blind_b", "blind_c", "blind_d",
+    "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n", "dev_o", "dev_p", "dev_q",
+    "dev_r", "dev_s", "dev_t", "dev_u", "dev_v",
+    "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
     "fresh": ("dev_a", "dev_b"),
@@ -20,11 +21,16 @@ TOGETHER = {
     "newest": ("dev_g", "dev_h", "dev_i"),
     "recent": ("dev_j", "dev_k"),
     "newcomers": ("dev_l", "dev_m", "dev_n"),
+    "latest": ("dev_o", "dev_p", "dev_q"),
+    "summer": ("dev_r", "dev_s", "dev_t", "dev_u", "dev_v"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
+    "outsider": ("blind_e", "blind_f"),
 }
 """Names for several splits at once."""
-UNSEEN = frozenset({"test", "blind", "stranger", *TOGETHER["blind"], *TOGETHER["stranger"]})
+UNSEEN = frozenset(
+    {"test"}.union(*({name, *TOGETHER[name]} for name in ("blind", "stranger", "outsider")))
+)
 """Nobody reads notes or errors of these; they are only counted."""
 FEET = {
     "-": (),

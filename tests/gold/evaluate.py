@@ -292,12 +292,50 @@ def report(split: str, notes: list[Note], reader: Understander) -> None:
               f"extra {counts['extra']}")  # fmt: skip
 
 
+def report_after_looks(split: str, notes: list[Note], reader: Understander) -> None:
+    """The second half of a split, before and after what asked for a look in the first taught."""
+    from fieldlog.language.confidence import accept_threshold
+    from fieldlog.language.experience import Experience, Looked, learnt
+
+    bar = accept_threshold()
+
+    def judged(some: list[Note]) -> list[tuple[Fact, bool]]:
+        out = []
+        for note in some:
+            gold = single_feet(note.facts)
+            for fact in understood(reader, note.text):
+                out.append((fact, all(one in gold for one in single_feet([fact.to_dict()]))))
+        return out
+
+    first, second = judged(notes[: len(notes) // 2]), judged(notes[len(notes) // 2 :])
+    looks = tuple(
+        Looked(fact.kind, fact.confidence, right)
+        for fact, right in reversed(first)
+        if fact.needs_look or fact.confidence < bar
+    )
+    known = learnt(looks)
+    print(f"\n{split}: {len(looks)} looks, {known.stood} stood, {known.expected:.0f} expected; "
+          f"the other half of the notes:")  # fmt: skip
+    for name, one in (("before", Experience()), ("after", known)):
+        sure = [
+            (one.chance(f), right, one.chance(f) >= bar and not f.needs_look) for f, right in second
+        ]
+        kept = [right for _, right, taken in sure if taken]
+        wrong = 100 * (1 - sum(kept) / len(kept)) if kept else 0.0
+        print(f"  {name:<7} taken without a look {100 * len(kept) / max(1, len(sure)):.1f} in 100, "
+              f"of them wrong {wrong:.2f} in 100; calibration error "
+              f"{calibration_error(sure):.3f}")  # fmt: skip
+
+
 def main() -> None:
     """Command line."""
     open_ones = tuple(s for s in (*SPLITS, *TOGETHER) if s not in UNSEEN)
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--split", choices=(*SPLITS, *TOGETHER), action="append")
     parser.add_argument("--errors", choices=open_ones, help="list every error of a split")
+    parser.add_argument(
+        "--after-looks", action="store_true", help="what looks at half of a split do for the rest"
+    )
     parser.add_argument("--as-heard", action="store_true", help="errors of the unpunctuated form")
     parser.add_argument("--jsonl", choices=open_ones, help="print a split as JSON lines")
     chosen = parser.parse_args()
@@ -313,7 +351,7 @@ def main() -> None:
         return
     for split in chosen.split or SPLITS:
         if notes := read_notes(split):
-            report(split, notes, reader)
+            (report_after_looks if chosen.after_looks else report)(split, notes, reader)
 
 
 if __name__ == "__main__":

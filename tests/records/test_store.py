@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -23,7 +23,7 @@ from fieldlog.errors import (
     SavedIsFixed,
 )
 from fieldlog.records.store import Store
-from fieldlog.records.types import EntryState
+from fieldlog.records.types import EntryState, FollowUpState
 
 TEXT = (
     "this is bramble left front toe three and a quarter no thrush recheck in four weeks sunny day"
@@ -189,6 +189,33 @@ def test_saving_makes_visit_follow_up_and_history(store: Store) -> None:
     assert page.due is not None
     assert page.due.due == date(2027, 1, 6)  # six weeks, common practice, no source
     assert [m.code for m in page.measures] == ["toe_length"]
+
+
+def test_a_day_saved_late_leaves_no_promise_open_that_a_later_visit_kept(store: Store) -> None:
+    store.add_horse("Bramble")
+    early, late = AT - timedelta(days=28), AT
+    old = store.add_drafts(None, [entry()], at=early)[0]
+    new = store.add_drafts(None, [entry()], at=late)[0]
+    store.save_entry(new.id)
+    (promised,) = store.follow_ups()
+    store.save_entry(old.id)
+    assert store.follow_ups() == [promised], "what the second visit promised is still to come"
+    (kept,) = store.follow_ups(FollowUpState.DONE)
+    assert (kept.entry_id, kept.reason) == (old.id, "visited on 2026-11-25")
+
+
+def test_a_day_saved_late_closes_nothing_that_was_opened_again(store: Store) -> None:
+    store.add_horse("Bramble")
+    first, second, third = (
+        store.add_drafts(None, [entry()], at=AT - timedelta(days=days))[0].id
+        for days in (56, 28, 0)
+    )
+    store.save_entry(second)
+    store.save_entry(third)
+    (done,) = store.follow_ups(FollowUpState.DONE)
+    store.reopen_follow_up(done.id)
+    store.save_entry(first)
+    assert {f.entry_id for f in store.follow_ups()} == {second, third}
 
 
 def test_follow_ups_close_drop_and_reopen(store: Store) -> None:

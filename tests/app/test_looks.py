@@ -1,0 +1,55 @@
+"""What was looked at and stood makes the app, the commands and the settings ask less."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from fieldlog.app import filing
+from fieldlog.cli.main import cli
+from fieldlog.config import Settings
+from fieldlog.core.facts import Entry, Fact, FactKind, HorseMention
+from fieldlog.records.store import Store
+
+SAID = "no thrush"
+
+
+def keep(store: Store, number: int, looked_at: bool) -> str:
+    """A draft of one fact heard with 0.7, saved after a look if wanted; its id."""
+    fact = Fact(FactKind.FINDING, "thrush", negated=True, span=(0, len(SAID)), confidence=0.7)
+    entry = Entry((fact,), SAID, span=(0, len(SAID)), horse=HorseMention("Bramble", (0, 0)))
+    at = datetime(2026, 11, 25, 9, number, tzinfo=UTC)
+    (draft,) = store.add_drafts(None, [entry], at=at)
+    if looked_at:
+        store.accept_fact(draft.id, fact.id)
+        store.save_entry(draft.id)
+    return draft.id
+
+
+def test_after_forty_looks_that_stood_the_next_is_not_asked_about(tmp_path: Path) -> None:
+    settings = Settings(accept_above=0.78)
+    (tmp_path / "fieldlog.toml").write_text("accept_above = 0.78\n", encoding="utf-8")
+
+    def run(*arguments: str) -> str:
+        return CliRunner().invoke(cli, ["--home", str(tmp_path), *arguments]).output
+
+    with Store.open(tmp_path / "fieldlog.db") as store:
+        store.add_horse("Bramble")
+        waiting = keep(store, 0, looked_at=False)
+        (fact,) = filing.view(store, store.entry(waiting), settings).entry.facts
+        assert [d.code for d in fact.doubts] == ["low_confidence"]
+        assert "0 saved" in run("save", "--sure")
+        for number in range(1, 41):
+            keep(store, number, looked_at=True)
+        (fact,) = filing.view(store, store.entry(waiting), settings).entry.facts
+        assert not fact.doubts
+        without = Settings(accept_above=0.78, learn_from_looks=False)
+        (fact,) = filing.view(store, store.entry(waiting), without).entry.facts
+        assert fact.needs_look
+        (stored,) = store.entry(waiting).entry.facts
+        assert stored.confidence == 0.7, "what is kept is the chance as understood"
+    told = " ".join(run("settings").split())
+    assert "Of the last 40 facts that you looked at, 40 stood as understood; 28 would" in told
+    assert "1 saved" in run("save", "--sure")
