@@ -283,6 +283,9 @@ def _unsure(
             and not _of_an_amount(unit, m)
         ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+        if unit.head.kind == "score":
+            # "three out of five I'd say" is how a grade is given
+            late, early = [], []
         if unit.head.kind in ("work", "advice", "handling"):
             # "That's the vet's call. Poulticed it": the doubt is of what stands before
             early = []

@@ -437,6 +437,8 @@ _RULES = [
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
+    _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
+          rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week),
     _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),

@@ -181,14 +181,19 @@ def follows_on(
         # "I rang the vet and she'll be out this evening"
         made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
         return None
-    looks = line.norm(unit.head.start - 1) == "to" or line.norm(unit.head.start) in ("to", "look")
+    looks = "to" in (line.norm(unit.head.start - 1), line.norm(unit.head.start))
     purpose_of = last.code in ("vet_visit", "call") and fact.code == "recheck" and near <= 4
-    if purpose_of and looks and (last.due is None or fact.due in (None, last.due)):
+    if purpose_of and looks:
         # "ring him tomorrow to see how he goes", "I want Doctor Hale to look at it"
         due, span = last.due or fact.due, (last.span[0], fact.span[1])
         made[-1] = (left, replace(last, due=due, span=span))
         return None
-    cares = fact.code == last.code == "owner_care" and near <= 12 and not fact.feet
+    cares = (
+        fact.code == last.code
+        and fact.code in ("owner_care", "bring")
+        and near <= 12
+        and not fact.feet
+    )
     if cares and (fact.due is None or last.due in (None, fact.due)):
         what = f"{last.details.get('what', '')} and {fact.details.get('what', '')}"
         told = {**last.details, "what": what}
@@ -425,7 +430,7 @@ def make_follow_up(
         foot_basis=named.basis if named else FootBasis.WHOLE_HORSE,
         why_foot=named.why if named else "",
         negated=context.negated
-        and code not in ("staged_correction", "no_follow_up")
+        and code not in ("staged_correction", "no_follow_up", "next_trim")
         and _close_no(line, unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,

@@ -9,9 +9,10 @@ from __future__ import annotations
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 
-_IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both"})
+_IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both",
+                 "back", "to", "down"})  # fmt: skip
 _CLEAN = frozenset({"clean", "clear"})
-_ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
+ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
 _SIDES = {"near": "left", "off": "right"}
 _NO_MATE = frozenset({"normal", "sound", "tester_negative", "pulse_normal", "better_shape",
                       "change", "not_examined", "shoe_lost"})  # fmt: skip
@@ -108,7 +109,7 @@ def _well(
         The words, and which findings they deny.
     """
     at = foot.end
-    while line.norm(at) in _IS | {"tapped", "sounds", "feels"}:
+    while line.norm(at) in _IS | {"tapped", "sounds", "feels", ","}:
         at += 1
     codes = _WELL.get(line.norm(at), ())
     end = at + 1 + (line.norm(at + 1) == "enough")
@@ -191,6 +192,8 @@ def _nothing_there(line: Line, foot: Mark) -> tuple[int, int] | None:
         at += 1
     none = line.norm(at) in ("nothing", "none")
     end = at + 1 + (line.norm(at + 1) == "anywhere")
+    if line.norm(at) in ("no", "not") and "sign" in (line.norm(at + 1), line.norm(at + 2)):
+        none, end = True, at + 4 + (line.norm(at + 1) == "a")  # "not a sign of it"
     ends = line.break_at(end) or not line.norm(end)
     return (at, end) if none and ends else None
 
@@ -199,7 +202,7 @@ def _isnt(line: Line, foot: Mark) -> int | None:
     at = foot.end
     if line.norm(at) in ("'s", "is", "are") and line.norm(at + 1) == "not":
         at += 1
-    return at if line.norm(at) in _ISNT else None
+    return at if line.norm(at) in ISNT else None
 
 
 def _tells_more(line: Line, marks: list[Mark], end: int) -> bool:

@@ -46,6 +46,7 @@ from fieldlog.language.followups import (
 from fieldlog.language.late_feet import fill_back, graded_feet, named_late, said_last
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
+from fieldlog.language.mates import ISNT
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.objects import only_sizes, owners_job, with_objects
 from fieldlog.language.places_said import REGION_OF
@@ -168,8 +169,7 @@ class PartReader:
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
                     self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
-                gone = "gone" in unit.head.tags
-                made += [(unit, c) for c in self._denied(fact, made, unit.head.value or (), gone)]
+                made += [(unit, copy) for copy in self._denied(fact, made, unit)]
                 continue
             if "too" in unit.head.tags and not unit.feet():
                 continue
@@ -262,12 +262,11 @@ class PartReader:
             for source in reversed(sources)
         ]
 
-    def _denied(
-        self, fact: Fact, made: list[tuple[UnitSaid, Fact]], codes: tuple[str, ...], gone: bool
-    ) -> list[Fact]:
+    def _denied(self, fact: Fact, made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> list[Fact]:
         """ "The off fore isn't": the finding before, denied on this foot."""
         so_far = self.facts + [f for _, f in made]
         own = fact.rule == "denied_here"
+        codes, gone = unit.head.value or (), "gone" in unit.head.tags
         if own:
             told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
             if not told or told[0].negated:
@@ -299,7 +298,8 @@ class PartReader:
             return []
         # "The right one's growing out, the left one isn't": the crack is there all the same
         was = source.comparison
-        trend = not own and was is not None and was.trend is not Trend.GONE
+        only_so = self.maker.line.norm(unit.head.end - 1) in ISNT
+        trend = only_so and not own and was is not None and was.trend is not Trend.GONE
         copy = replace(
             source,
             id=new_id(),

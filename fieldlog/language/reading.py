@@ -40,6 +40,8 @@ SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _DIFFERS = frozenset({"imbalance", "mismatched", "sheared_heel", "long_toe", "high_heel",
                       "low_heel", "contracted_heel", "uneven"})  # fmt: skip
+_LOST = frozenset({"scar", "nail_missing", "shoe_lost", "pad_loose", "rub"})
+"""What is gone with these is a nail, a shoe, a pad or hair."""
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
@@ -306,7 +308,7 @@ class FactMaker:
         if comparison is not None and (dried or stronger):
             # drier horn is worse, and so is a stronger pulse
             comparison = replace(comparison, trend=Trend.WORSE)
-        gone = comparison is not None and comparison.trend is Trend.GONE and fact.code != "scar"
+        gone = comparison is not None and comparison.trend is Trend.GONE and fact.code not in _LOST
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone

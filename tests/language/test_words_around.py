@@ -107,3 +107,74 @@ def test_done_or_still_to_do(said: str, code: str, planned: bool, facts: Facts) 
 def test_promises(said: str, expected: list[tuple[str, str]], facts: Facts) -> None:
     found = [f for f in facts(said) if f.kind is FactKind.FOLLOW_UP]
     assert [(f.code, due(f)) for f in found] == expected
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "clear"),
+    [
+        ("Toe crack, right front, growing out. Other one never had it.", "toe_crack", "LF"),
+        ("Thrush in the off hind. Near hind not a sign of it.", "thrush", "LH"),
+        ("Pulse is up in the near fore, off one's back to normal.", "digital_pulse", "RF"),
+    ],
+)  # fmt: skip
+def test_the_mate_has_none_of_it(said: str, code: str, clear: str, facts: Facts) -> None:
+    assert (code, clear, True) in told(facts(said))
+
+
+def test_testers_answer_place_by_place(facts: Facts) -> None:
+    found = facts(
+        "Testers, sore at the toe, left front. Nothing at the heels. Right front he never flinched."
+    )
+    assert [(f.code, f.places) for f in found if f.code == "tester_negative"] == [
+        ("tester_negative", ("heel",)),
+        ("tester_negative", ()),
+    ]  # fmt: skip
+
+
+def test_a_lost_nail_that_is_gone_is_lost(facts: Facts) -> None:
+    assert not facts("Nail missing off fore, inside heel, it's gone.")[0].negated
+
+
+def test_can_t_see_it_is_the_farrier_s_word(facts: Facts) -> None:
+    found = facts("Trainer reckons he's short in front. Can't see it.")
+    assert [f.negated for f in found if f.code == "short_strided"] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("Vet's coming out at four o'clock.", [("vet_visit", "2026-11-25")]),
+        ("Doctor Quillan needs to see her Friday.", [("vet_visit", "2026-11-27")]),
+        ("Bring the small boots next time.", [("bring", "next_visit")]),
+        ("Not due for three weeks yet.", [("next_trim", "P3W")]),
+        ("Eighth off the toe today, another eighth next time.", [("staged_correction", "")]),
+    ],
+)
+def test_more_promises(said: str, expected: list[tuple[str, str]], facts: Facts) -> None:
+    found = [f for f in facts(said) if f.kind is FactKind.FOLLOW_UP]
+    assert [(f.code, due(f)) for f in found] == expected
+    assert not any(f.negated for f in found)
+
+
+def test_next_time_before_a_job_is_that_job_s(facts: Facts) -> None:
+    found = facts("Rolled the toes in front, next time I lower the heels.")
+    assert [(f.code, f.planned) for f in found] == [("roll_toe", False), ("lower_heel", True)]
+
+
+@pytest.mark.parametrize(
+    "said", ["He's a six on condition I'd say.", "Lame, I'd call it two of five."]
+)
+def test_a_grade_as_graders_give_it(said: str, facts: Facts) -> None:
+    assert not any(f.uncertain for f in facts(said) if f.kind is FactKind.SCORE)
+
+
+@pytest.mark.parametrize(
+    ("said", "who"),
+    [
+        ("Doctor Quillan trotted him. She called it a three out of five.", "vet"),
+        ("The vet over in Barlow called it navicular, both fronts.", "vet"),
+        ("Ringbone, the physio reckons, off hind.", "other"),
+    ],
+)
+def test_who_says_so(said: str, who: str, facts: Facts) -> None:
+    assert who in {str(f.reporter) for f in facts(said)}
