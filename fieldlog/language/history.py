@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.core.facts import Reporter
 from fieldlog.language.comparisons import TRENDS
 from fieldlog.language.marks import Mark
@@ -166,7 +168,10 @@ def _in_a_month(line: Line, unit: UnitSaid) -> bool:
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     """ "No pulse, so whatever it was last week": the time is of another statement."""
-    between = {line.norm(i) for i in range(unit.head.end, mark.start)}
+    words = [line.norm(i) for i in range(unit.head.end, mark.start)]
+    between = {*words}
+    if any(a == "and" and b in ("she", "he", "they", "i") for a, b in pairwise(words)):
+        return True
     now = between & {"today", "now"} or _this_time(line, unit.head.end, mark.start)
     return bool(between & _OTHERWISE) or bool(now and between & _GOES_ON)
 

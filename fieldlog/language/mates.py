@@ -39,7 +39,7 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
         found = _found_before(line, out, foot)
         if found is not None:
             words = words or _clear_of_it(line, foot, found) or _not_so(line, foot)
-            words = words or _nothing_there(line, foot) or _all_right(line, foot, found)
+            words = words or _nothing_there(line, foot)
         if words is None:
             words, codes = _well(line, out, foot)
         over = _over_with(line, out, foot)
@@ -121,25 +121,6 @@ def _well(
             feet = [m for m in marks if m.kind == "foot" and m.start < near]
             return ((at, end), codes) if feet and feet[-1].code != foot.code else (None, ())
     return None, ()
-
-
-_GOOD = frozenset({"fine", "good", "okay", "grand", "perfect"})
-
-
-def _all_right(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
-    """ "The left's rubbed raw, right's okay": in one breath with the finding."""
-    at = foot.end
-    while line.norm(at) in _IS - {"and", "all"}:
-        at += 1
-    end = at + 1 + (line.norm(at) == "all")
-    good = line.norm(end - 1) == "right" if line.norm(at) == "all" else line.norm(at) in _GOOD
-    back = foot.start - 1 - (line.norm(foot.start - 1) == "the")
-    joined = line.norm(back) in (",", "and", "but") and foot.start - found.end <= 8
-    if any(line.words[i].sort == "stop" for i in range(found.end, foot.start)):
-        return None
-    if not good or not joined or at == foot.end:
-        return None
-    return (at, end) if line.break_at(end) else None
 
 
 def _over_with(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | None:

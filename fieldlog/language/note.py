@@ -57,6 +57,8 @@ from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
 
+_OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
+
 
 @dataclass(slots=True)
 class Part:
@@ -335,17 +337,23 @@ class PartReader:
 
     def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Better than last time." on its own speaks of the finding just before."""
-        if unit.head.kind != "change" or unit.feet() or unit.of("place"):
+        led = {self.maker.line.norm(i) for i in range(unit.start, unit.head.start)}
+        tells = unit.head.kind == "change" or (unit.head.code == "better_shape" and led <= _OF_IT)
+        if not tells or unit.feet() or unit.of("place"):
             return False
         if made:
             at, last = len(made) - 1, made[-1][1]
         elif self.facts:
-            at, last = len(self.facts) - 1, self.facts[-1]
+            at = max((i for i, f in enumerate(self.facts) if f.code != "depth"), default=0)
+            last = self.facts[at]
         else:
             return False
         if last.kind is not FactKind.FINDING or last.comparison is not None or last.negated:
             return False
-        told = replace(last, comparison=fact.comparison, span=(last.span[0], fact.span[1]))
+        trend = fact.comparison or (
+            Comparison(Trend.BETTER) if unit.head.code == "better" else None
+        )
+        told = replace(last, comparison=trend, span=(last.span[0], fact.span[1]))
         if fact.comparison is not None and fact.comparison.trend is Trend.GONE:
             told = replace(told, negated=True, uncertain=False, historical=False)
         if made:
@@ -557,7 +565,7 @@ class PartReader:
                     earlier.kind is FactKind.FINDING
                     and earlier.uncertain
                     and earlier.code != fact.code
-                    and (unit.has("unsure_before") or "or" in self._words_between(left_unit, unit))
+                    and (unit.has("unsure_before") or self._or_between(left_unit, unit))
                     and "alternative" not in earlier.details
                 ):
                     made[at - 1] = (
@@ -576,8 +584,8 @@ class PartReader:
         words = {self.maker.line.norm(i) for i in unit.head.covers()}
         return next((kind for kind in ("toe", "side", "quarter") if kind in words), "plain")
 
-    def _words_between(self, left: UnitSaid, right: UnitSaid) -> list[str]:
-        return [w.norm for w in self.maker.line.words[left.head.end : right.head.start]]
+    def _or_between(self, left: UnitSaid, right: UnitSaid) -> bool:
+        return any(self.maker.line.norm(i) == "or" for i in range(left.head.end, right.head.start))
 
     def _fold(
         self,

@@ -42,6 +42,7 @@ _DIFFERS = frozenset({"imbalance", "mismatched", "sheared_heel", "long_toe", "hi
                       "low_heel", "contracted_heel", "uneven"})  # fmt: skip
 _LOST = frozenset({"scar", "nail_missing", "shoe_lost", "pad_loose", "rub"})
 """What is gone with these is a nail, a shoe, a pad or hair."""
+_GROWS_NOT = frozenset({"normal", "not_examined", "scar", "nail_missing", "distortion"})
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
@@ -297,7 +298,7 @@ class FactMaker:
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
         historical = fact.historical or (named_old and fact.code in TRACES)
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
-        if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
+        if grows and (item_per_horse(fact.code) or fact.code in _GROWS_NOT):
             comparison = None
         if grows and not (named_old and "abscess" in self.line.text(unit.head)):
             historical = False

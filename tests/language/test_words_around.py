@@ -28,7 +28,6 @@ def due(fact: Fact) -> str:
         ("Near hind shoe is loose. Off one's tight.", "shoe_loose", "RH"),
         ("Left hind sounds hollow at the toe. Right hind tapped solid.", "hollow", "RH"),
         ("The off fore's dished at the toe. The near one's flat.", "dish", "LF"),
-        ("Left hind's got a rub on the coronet, and the right's okay.", "rub", "RH"),
     ],
 )
 def test_how_the_mate_is_denies_the_finding(said: str, code: str, clear: str, facts: Facts) -> None:
@@ -178,3 +177,24 @@ def test_a_grade_as_graders_give_it(said: str, facts: Facts) -> None:
 )
 def test_who_says_so(said: str, who: str, facts: Facts) -> None:
     assert who in {str(f.reporter) for f in facts(said)}
+
+
+@pytest.mark.parametrize(
+    ("said", "trend"),
+    [
+        ("Seedy toe, off fore, twelve o'clock. So it's mending.", Trend.BETTER),
+        ("Toe crack, near hind. Better than when I last had it.", Trend.BETTER),
+        ("Toe crack, near hind. It's on the mend.", Trend.BETTER),
+        ("It reeks worse than two weeks ago, off hind frog.", Trend.WORSE),
+    ],
+)
+def test_a_trend_in_a_sentence_of_its_own(said: str, trend: Trend, facts: Facts) -> None:
+    found = facts(said)
+    assert len(found) == 1
+    assert found[0].comparison is not None
+    assert found[0].comparison.trend is trend
+
+
+def test_a_scar_does_not_grow_out(facts: Facts) -> None:
+    found = facts("Scar on the left hind coronet, the wall grows down crooked below it.")
+    assert found[0].comparison is None
