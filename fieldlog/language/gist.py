@@ -34,6 +34,8 @@ BESIDE = 3
 WINDOW, EDGE = 128, 12
 """Words read at once, about as many as the longest texts learnt from hold, and how many of them at
 either end only give the others their company."""
+MAY_SAY = -0.1
+"""Log of the chance of not saying a code below which a word belongs to the words that say it."""
 HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
@@ -119,6 +121,34 @@ class Opinion:
         chances = -np.expm1(self.not_said[first:last].sum(0))
         likely = [name for name, at in self.columns.items() if chances[at] >= least]
         return sorted(likely, key=lambda name: -float(chances[self.columns[name]]))
+
+    def sayings(self, part: tuple[int, int], least: float) -> list[tuple[str, tuple[int, int]]]:
+        """What is said within a part of the text, and the characters that say it most.
+
+        Args:
+            part: characters.
+            least: the chance from which it counts.
+        """
+        import numpy as np
+
+        first, last = self._between(part)
+        if first >= last:
+            return []
+        own = self.not_said[first:last]
+        chances = -np.expm1(own.sum(0))
+        out = []
+        for name, at in self.columns.items():
+            if chances[at] < least:
+                continue
+            word = low = high = int(own[:, at].argmin())
+            # The words beside it that may say it too.
+            while low > 0 and own[low - 1, at] < MAY_SAY:
+                low -= 1
+            while high + 1 < last - first and own[high + 1, at] < MAY_SAY:
+                high += 1
+            if own[word, at] < MAY_SAY:
+                out.append((name, (self.words[first + low][1], self.words[first + high][2])))
+        return out
 
     def _between(self, span: tuple[int, int]) -> tuple[int, int]:
         """The first word of a span and the one behind its last."""

@@ -7,13 +7,22 @@ fact, which is always looked at. No rule is overridden.
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Callable, Sequence, Set
 from dataclasses import replace
 from functools import cache
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, SpokenCorrection, new_id
+from fieldlog.core.facts import (
+    Due,
+    Fact,
+    FactKind,
+    FootBasis,
+    Reading,
+    Reporter,
+    SpokenCorrection,
+    new_id,
+)
 from fieldlog.language.gist import Opinion, label
-from fieldlog.language.gist_marks import CANDIDATE, NEVER, TABLES
+from fieldlog.language.gist_marks import CANDIDATE, COMPARED, NEVER, TABLES
 from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
@@ -23,6 +32,11 @@ HEARD_INSTEAD = 0.5
 HEARD_TOO = 0.8
 """Chance from which another code is proposed beside one that is heard."""
 
+HEARD_ALONE = 0.9
+"""Chance from which what is heard is proposed wherever it stands in the note."""
+
+TIME_BEHIND = 40
+"""Characters behind a candidate in which the time of a promise is told."""
 TOO = {FactKind.FINDING: (FactKind.WORK,), FactKind.WORK: (FactKind.WORK, FactKind.FINDING)}
 """What may be heard beside a kind of fact: work at what was found, and what was worked at."""
 GONE = frozenset({"pull", "take_off", "shoe_lost"})
@@ -30,6 +44,10 @@ GONE = frozenset({"pull", "take_off", "shoe_lost"})
 NEAR_CORRECTION = 40
 """Characters around a spoken correction within which only the rules know what still holds."""
 
+FAR = 120
+"""Characters: what lies farther apart is not one sentence, also where nobody wrote the stops."""
+
+Span = tuple[int, int]
 Heard = tuple[FactKind, Item, bool]
 """Kind, item, denied."""
 
@@ -51,17 +69,15 @@ def reheard(
     told = {label(f.code, f.negated) for f in facts}
     out: list[Fact] = []
     for fact in facts:
-        corrected = any(
-            c.span[0] < fact.span[1] + NEAR_CORRECTION
-            and fact.span[0] - NEAR_CORRECTION < c.span[1]
-            for c in corrections
-        )
+        corrected = any(_near(c.span, fact.span) for c in corrections)
         # Only what a pattern alone made: not what the farrier taught, nor what is carried over.
         if fact.kind not in TABLES or not fact.rule.startswith("lexicon") or corrected:
             out.append(fact)
             continue
         if contradicted(fact, opinion):
-            other = _heard_at(fact, opinion, (fact.kind,), told, HEARD_INSTEAD)
+            other = _turned(fact, opinion) or _heard_at(
+                fact, opinion, (fact.kind,), told, HEARD_INSTEAD
+            )
             out.append(_doubted(fact, other) if other is not None else fact)
             continue
         out.append(fact)
@@ -73,6 +89,105 @@ def reheard(
     return out
 
 
+def heard_alone(
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    text: str,
+    part: Span,
+    times: Callable[[str], Due | None],
+    refused: Sequence[tuple[str, Span]] = (),
+    corrections: Sequence[SpokenCorrection] = (),
+) -> list[Fact]:
+    """Candidates for what the network surely hears and no fact tells, also over a rule's words.
+
+    Each takes foot, doubt, history and reporter from the fact whose words it shares, else from the
+    nearest before it in its sentence; else only the foot, from the nearest before it. A promise
+    takes the time that is told behind it.
+
+    Args:
+        facts: the facts of an entry.
+        opinion: what the network says of the note.
+        text: the note.
+        part: first and last character of the entry.
+        times: the first time in a phrase.
+        refused: codes whose pattern a rule matched and refused, with its characters.
+        corrections: what was taken back; only the rules know what holds there.
+    """
+    told = {label(f.code, f.negated) for f in facts}
+    out: list[Fact] = []
+    for name, span in opinion.sayings(part, HEARD_ALONE):
+        kind, item, negated = next(
+            ((k, *_named(k)[name]) for k in TABLES if name in _named(k)), (None, None, False)
+        )
+        if item is None or kind is None or item.id in NEVER | COMPARED or name in told:
+            continue
+        if _settled(kind, item, span, facts, text):
+            continue
+        if any(label(c, False) == label(item.id, False) and _shares(at, span) for c, at in refused):
+            continue
+        if any(_near(c.span, span) for c in corrections):
+            continue
+        host, near = _host(facts, text, span)
+        if host is None:
+            continue
+        told.add(name)
+        fact = replace(_beside(host, (kind, item, negated)), span=span, places=(), comparison=None)
+        if not near:
+            fact = replace(
+                fact, uncertain=False, historical=False, planned=False, reporter=Reporter.FARRIER
+            )
+        if kind is FactKind.FOLLOW_UP:
+            due = times(text[span[0] : span[1] + TIME_BEHIND].partition(".")[0])
+            fact = replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE, due=due, planned=False)
+        out.append(fact)
+    return out
+
+
+def _settled(kind: FactKind, item: Item, span: Span, facts: Sequence[Fact], text: str) -> bool:
+    """Whether the rules have understood these words otherwise, and knowingly.
+
+    What a promise is about, or hangs on, is no finding; what was taken away was not put on; the
+    kin of a fact in its sentence is that fact; what a rule denies here is a doubt about it.
+    """
+    for fact in facts:
+        over = _shares(fact.span, span)
+        alike = _kin(item.id, fact.code, kind is fact.kind) or fact.code == item.id
+        if alike and (over or _one_sentence(fact.span, span, text)):
+            return True
+        if over and any(r.changes.get("code") == item.id for r in fact.readings):
+            return True  # it is one key away there
+        if over and (item.id in fact.details or (fact.code in GONE and kind is FactKind.WORK)):
+            return True
+        if fact.kind is FactKind.FOLLOW_UP is not kind:
+            # "ring the vet if he's lame or won't put weight on it": the condition may go on.
+            tail = 0 <= span[0] - fact.span[1] < NEAR_CORRECTION
+            if over or ("condition" in fact.details and tail):
+                return True
+    return False
+
+
+def _shares(one: Span, other: Span) -> bool:
+    return one[0] < other[1] and other[0] < one[1]
+
+
+def _near(one: Span, other: Span) -> bool:
+    return one[0] < other[1] + NEAR_CORRECTION and other[0] - NEAR_CORRECTION < one[1]
+
+
+def _one_sentence(one: Span, other: Span, text: str) -> bool:
+    first, last = sorted((one, other))
+    return "." not in text[first[1] : last[0]] and last[0] - first[1] < FAR
+
+
+def _host(facts: Sequence[Fact], text: str, span: Span) -> tuple[Fact | None, bool]:
+    """The fact whose foot a candidate takes, and whether it is told in the same breath."""
+    over = [f for f in facts if _shares(f.span, span)]
+    before = sorted((f for f in facts if f.span[0] < span[0]), key=lambda f: -f.span[0])
+    behind = sorted((f for f in facts if f.span[0] >= span[0]), key=lambda f: f.span[0])
+    here = [f for f in before if _one_sentence(f.span, span, text)]
+    return next(iter([*over, *here, *before, *behind]), None), bool(over or here)
+
+
 @cache
 def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
     """The items of a kind, and whether denied, by the network's names."""
@@ -81,6 +196,16 @@ def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
         for negated in (False, True):
             found.setdefault(label(item.id, negated), (item, negated))
     return found
+
+
+def _turned(fact: Fact, opinion: Opinion) -> Heard | None:
+    """The fact's own code, denied where the fact has it or there where the fact denies it."""
+    name = label(fact.code, not fact.negated)
+    item, negated = _named(fact.kind).get(name, (None, False))
+    if item is None or item.id != fact.code:
+        return None
+    likely = opinion.chance(fact.code, not fact.negated, fact.span) >= HEARD_INSTEAD
+    return (fact.kind, item, negated) if likely else None
 
 
 def _heard_at(

@@ -18,15 +18,22 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
 
 TAG = "gist"
-CANDIDATE = "No rule knows these words; the trained network takes them for this."
-LIKELY_SAID = 0.5
+CANDIDATE = "No rule tells this; the trained network hears it in these words."
+LIKELY_SAID = 0.6
 """Chance from which a stretch is proposed."""
+SURELY_SAID = 0.9
+"""Chance from which it is also proposed near a pattern that a rule refused, or over words that only
+say how something stands (a role), unless the code is told anywhere already."""
 A_WORD_SAYS_SO = 0.1
 """Chance from which a single word belongs to the stretch."""
 APART = 6
 """Words between a candidate and a mark of the same code, so that it is no second reading of it."""
+COMPARED = frozenset({"change", "better_shape"})
+"""Proposed only where no comparison of a rule stands: "much improved" is one of the finding."""
 NEVER = frozenset({"next_trim", "cycle", "examine"})
-"""A promise that is none without a time, and a word for any look at a foot."""
+"""A promise that is none without a time, and a word for any look at a foot: only what is as good as
+certain (``BARE_PROMISE``) is proposed."""
+BARE_PROMISE = 0.97
 TABLES = {
     FactKind.FINDING: "findings",
     FactKind.WORK: "work",
@@ -53,21 +60,24 @@ def proposed(
         return []
     whole = opinion.whole
     taken = {i for m in marks if m.kind != "place" and m.tells() for i in m.covers()}
+    held = taken - {i for m in marks if m.kind == "role" for i in m.covers()}
     placed = {i for m in marks if m.kind == "place" for i in m.covers()}
     said_at = _word_numbers(opinion, words)
     best: list[tuple[float, Mark]] = []
     for table in TABLES.values():
         for item in items(table):
             column = opinion.columns.get(item.id)
-            if item.id in NEVER or column is None or -expm1(float(whole[column])) < LIKELY_SAID:
+            said = 0.0 if column is None else -expm1(float(whole[column]))
+            if column is None or said < (BARE_PROMISE if item.id in NEVER else LIKELY_SAID):
                 continue
+            sure = said >= SURELY_SAID and item.id not in COMPARED
             logs = opinion.not_said[:, column]
-            for run in _free_runs(logs, said_at, taken):
+            for run in _free_runs(logs, said_at, held if sure else taken):
                 chance = -expm1(sum(float(logs[i]) for i in run))
                 own = [said_at[i] for i in run]
                 if chance < LIKELY_SAID or placed.issuperset(own):
                     continue
-                if _told_already(item, min(own), max(own), marks, matched):
+                if _told_already(item, min(own), max(own), marks, matched, sure):
                     continue
                 mark = Mark(item.table, item.id, min(own), max(own) + 1, item)
                 mark.tags.add(TAG)
@@ -135,15 +145,23 @@ def _free_runs(
 
 
 def _told_already(
-    item: Item, begin: int, end: int, marks: Sequence[Mark], matched: Sequence[Mark]
+    item: Item, begin: int, end: int, marks: Sequence[Mark], matched: Sequence[Mark], sure: bool
 ) -> bool:
-    """Whether a mark beside it says the same, or a rule has refused a pattern of it there."""
+    """Whether a mark beside it says the same, or a rule has refused a pattern of it there.
 
-    def beside(mark: Mark) -> bool:
-        return mark.start < end + APART and begin < mark.end + APART
-
+    One that is ``sure`` may stand beside a refused pattern but not on one, and is nothing new where
+    any mark says the same.
+    """
     same = (item.id, "not:" + item.id)
+
+    def within(mark: Mark, apart: int) -> bool:
+        return mark.start < end + apart and begin < mark.end + apart
+
+    if sure:
+        return any(label(m.code, False) in same for m in marks) or any(
+            within(m, 1) and label(m.code, False) in same for m in matched
+        )
     return any(
-        beside(m) and (label(m.code, False) in same or m.kind == item.table == "followup")
+        within(m, APART) and (label(m.code, False) in same or m.kind == item.table == "followup")
         for m in marks
-    ) or any(beside(m) and label(m.code, False) in same for m in matched)
+    ) or any(within(m, APART) and label(m.code, False) in same for m in matched)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
@@ -27,7 +27,7 @@ from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.gist import opinion
-from fieldlog.language.gist_facts import reheard
+from fieldlog.language.gist_facts import heard_alone, reheard
 from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
@@ -75,13 +75,18 @@ def _language() -> Any:
         text = doc.user_data["text"]
         tokens = doc.user_data["tokens"]
         words = significant(add_pauses(tokens, doc.user_data.get("gaps", ())))
+        refused: list[Mark] = []
         marks = find_marks(
             text,
             words,
             doc.user_data["recorded"],
             doc.user_data["names"],
             doc.user_data["phrases"],
+            refused,
         )
+        doc.user_data["refused"] = [
+            (m.code, (words[m.start].start, words[m.end - 1].end)) for m in refused
+        ]
         at_char = {t.start: i for i, t in enumerate(tokens)}
         spans = []
         for mark in marks:
@@ -104,6 +109,7 @@ def find_marks(
     recorded: date,
     names: Sequence[str] = (),
     phrases: Sequence[Phrase] = (),
+    refused: list[Mark] | None = None,
 ) -> list[Mark]:
     """The disjoint marks of a note.
 
@@ -113,6 +119,7 @@ def find_marks(
         recorded: day of the recording, from which times are counted.
         names: names of horses that may occur.
         phrases: the farrier's own words for ids.
+        refused: gets the patterns that matched and did not become marks.
     """
     from fieldlog.language.dates import find_times
     from fieldlog.language.shorthand import trade_numbers
@@ -184,6 +191,9 @@ def find_marks(
         return kept
 
     marks = settle(words, found, useful)
+    if refused is not None:
+        kept = {(m.code, at) for m in marks for at in m.covers()}
+        refused += [m for m in matched if not any((m.code, at) in kept for at in m.covers())]
     heard = opinion(text)
     return with_proposed(heard, words, marks, matched) if heard is not None else marks
 
@@ -371,7 +381,17 @@ class Understander:
             part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
             entries.append(
                 self._entry(
-                    transcript, words, opening, (begin, end), part, horse, entries, named, unused
+                    transcript,
+                    words,
+                    opening,
+                    (begin, end),
+                    part,
+                    horse,
+                    entries,
+                    named,
+                    unused,
+                    times,
+                    doc.user_data["refused"],
                 )
             )
         done = _same_horse_joined(_leading_merged(entries))
@@ -391,6 +411,8 @@ class Understander:
         earlier: Sequence[Entry],
         named: Sequence[tuple[int, int, str]],
         unused: Sequence[int],
+        times: Callable[[str], Due | None],
+        refused: Sequence[tuple[str, tuple[int, int]]],
     ) -> Entry:
         text = transcript.text
         begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
@@ -411,7 +433,12 @@ class Understander:
         facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)
         heard = opinion(transcript.text)
-        facts = tuple(reheard(facts, heard, corrections)) if heard is not None else facts
+        if heard is not None:
+            facts = tuple(reheard(facts, heard, corrections))
+            facts = (
+                *facts,
+                *heard_alone(facts, heard, text, (begin, end), times, refused, corrections),
+            )
         facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(
             facts=facts,

@@ -45,6 +45,20 @@ def facts(entries: Callable[..., tuple[Entry, ...]]) -> Callable[..., list[Fact]
 
 
 @pytest.fixture
+def rule_facts(facts: Callable[[str], list[Fact]]) -> Callable[[str], list[Fact]]:
+    """The same without the marked candidates of the second opinion.
+
+    Those change with every training; how good they are is measured (tests/gold), and how many the
+    demo's day gets is held by tests/cli/test_demo_script.py.
+    """
+
+    def run(text: str) -> list[Fact]:
+        return [fact for fact in facts(text) if not fact.rule.startswith("gist:")]
+
+    return run
+
+
+@pytest.fixture
 def lines(facts: Callable[..., list[Fact]]) -> Callable[[str], list[str]]:
     """The facts as the short lines that screens show."""
 

@@ -236,10 +236,15 @@ def test_what_is_brought_is_not_done(facts: Facts) -> None:
         ("Leave him out of work for six weeks.", [("owner_care", "P6W")]),
         ("Poultice twice a day for three days.", [("owner_care", "P3D")]),
         ("Vet if he's not right by Friday.", [("vet_visit", "2026-11-27")]),
-        ("Fronts are due in three weeks with new shoes.", [("next_trim", "P3W")]),
     ],
 )
 def test_short_orders(facts: Facts, text: str, expected: list[tuple[str, str]]) -> None:
     found = facts(text)
     assert ahead(found) == expected
     assert len(found) == len(expected)
+
+
+def test_new_shoes_that_are_due_are_not_on_yet(rule_facts: Facts) -> None:
+    found = rule_facts("Fronts are due in three weeks with new shoes.")
+    assert ahead(found) == [("next_trim", "P3W")]
+    assert len(found) == 1

@@ -130,6 +130,18 @@ def test_what_is_heard_instead_is_told_and_one_key_away(opined, facts: Facts) ->
     assert (other.code, other.feet, other.needs_look) == ("bruise", fact.feet, False)
 
 
+def test_a_denial_that_is_heard_instead_is_one_key_away(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front, bit of thrush in the frog."
+    opined(said(text, thrush={}, **{"not:thrush": {"thrush": 0.9}}))
+    (fact,) = facts(text)
+    assert not fact.negated
+    assert "A second opinion on the words hears “no thrush” here." in [
+        d.reason for d in fact.doubts
+    ]
+    other = change(fact, fact.readings[0].changes)
+    assert (other.code, other.negated, other.feet) == ("thrush", True, fact.feet)
+
+
 def test_what_is_heard_too_becomes_a_candidate_beside(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
     text = "Left front, bit of thrush in the frog."
     opined(said(text, pare_frog={"thrush": 0.9}, thrush={"thrush": 0.9}))
@@ -152,6 +164,38 @@ def test_an_unheard_fact_without_another_only_gets_a_doubt(opined, facts: Facts)
     (fact,) = facts(text)
     assert fact.code == "thrush"
     assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
+
+
+def test_what_is_surely_heard_becomes_a_candidate_also_over_a_rules_words(
+    opined, facts: Facts
+) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front, bit of thrush in the frog. Right front has a corn."
+    heard = {"thrush": {"thrush": 0.9}, "corn": {"corn": 0.9}}
+    opined(said(text, bad_smell={"frog": 0.95}, **heard))
+    first, second, third = facts(text)
+    assert (first.code, second.code, third.code) == ("thrush", "corn", "bad_smell")
+    assert third.feet == first.feet
+    assert third.rule == "gist:bad_smell"
+    assert [d.code for d in third.doubts] == ["model_candidate"]
+    opined(said(text, bad_smell={"frog": 0.8}, **heard))
+    assert len(facts(text)) == 2, "not where it is less than sure"
+
+
+def test_what_a_promise_is_about_is_no_candidate(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front is trimmed. Recheck the thrush in two weeks."
+    opined(said(text, trim={"trimmed": 0.9}, recheck={"recheck": 0.9}, thrush={"thrush": 0.97}))
+    assert [f.code for f in facts(text)] == ["trim", "recheck"]
+
+
+def test_a_promise_that_only_the_network_hears_takes_its_time_and_no_foot(
+    opined, facts: Facts
+) -> None:  # type: ignore[no-untyped-def]
+    text = "Left front has thrush. Wants snaps of it in two weeks."
+    opined(said(text, thrush={"thrush": 0.9}, radiographs={"snaps": 0.97}))
+    promise = next(f for f in facts(text) if f.code == "radiographs")
+    assert promise.feet == ()
+    assert promise.due is not None
+    assert promise.due.period == "P2W"
 
 
 def test_nothing_is_proposed_twice(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]

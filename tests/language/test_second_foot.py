@@ -215,8 +215,6 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
         ("took three eighths off the front toes and a scant quarter off the hinds",
          "LF shorten_toe 0.375in|RF shorten_toe 0.375in|LH shorten_toe 0.25in|"
          "RH shorten_toe 0.25in"),
-        ("white line stretched at the toe in both hinds and a new pocket on the left at seven "
-         "o'clock", "LH white_line_stretched toe|RH white_line_stretched toe"),
         ("left front toe length three and a half heel height one and a half and i'll do the right",
          "LF toe_length 3.5in|LF heel_height 1.5in"),
         ("hinds are trimmed and i've got the left hind left to finish up", "LH trim|RH trim"),
@@ -238,6 +236,12 @@ def test_left_alone_is_no_side(facts: Facts) -> None:
 )  # fmt: skip
 def test_feet_and_places_in_everyday_words(facts: Facts, heard: str, meant: str) -> None:
     assert told(facts(heard)) == {m for m in meant.split("|") if m}
+
+
+def test_a_pocket_told_beside_a_pair_leaves_the_pair_as_it_is(rule_facts: Facts) -> None:
+    said = "white line stretched at the toe in both hinds and a new pocket at seven on the left"
+    pair = {"LH white_line_stretched toe", "RH white_line_stretched toe"}
+    assert told(rule_facts(said)) == pair
 
 
 def test_two_values_of_a_pair_are_a_guess_to_look_at(facts: Facts) -> None:
