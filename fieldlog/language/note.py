@@ -561,11 +561,13 @@ class PartReader:
                     drop.add(at)
             if at and fact.kind is FactKind.FINDING and fact.uncertain:
                 left_unit, earlier = made[at - 1]
+                between = range(left_unit.head.end, unit.head.start)
+                either = any(self.maker.line.norm(i) == "or" for i in between)
                 if (
                     earlier.kind is FactKind.FINDING
                     and earlier.uncertain
                     and earlier.code != fact.code
-                    and (unit.has("unsure_before") or self._or_between(left_unit, unit))
+                    and (unit.has("unsure_before") or either)
                     and "alternative" not in earlier.details
                 ):
                     made[at - 1] = (
@@ -583,9 +585,6 @@ class PartReader:
         """``toe``, ``side`` or ``quarter``; ``plain`` if that was not said."""
         words = {self.maker.line.norm(i) for i in unit.head.covers()}
         return next((kind for kind in ("toe", "side", "quarter") if kind in words), "plain")
-
-    def _or_between(self, left: UnitSaid, right: UnitSaid) -> bool:
-        return any(self.maker.line.norm(i) == "or" for i in range(left.head.end, right.head.start))
 
     def _fold(
         self,
