@@ -458,6 +458,8 @@ _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"}
 def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
     """ "Throws that shoe again" and "bring him back into work" ask nobody to shoe or to bring."""
     head = unit.head
+    if line.norm(head.start) == "another" and line.norm(head.start - 1) in ("down", "back"):
+        return True  # "I'll take them down | another eighth next time" is a job
     if code == "next_trim" and line.norm(head.start) in ("shoe", "trim", "reset"):
         return line.norm(head.start - 1) in _THOSE
     if code == "radiographs" and not unit.has("plan", "if"):

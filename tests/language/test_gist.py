@@ -15,6 +15,7 @@ from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.word_pieces import Pieces
 
 Facts = Callable[[str], list[Fact]]
+Opined = Callable[[Opinion | None], None]
 
 
 def said(text: str, **chances: dict[str, float]) -> Opinion:
@@ -29,7 +30,7 @@ def said(text: str, **chances: dict[str, float]) -> Opinion:
 
 
 @pytest.fixture
-def opined(monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
+def opined(monkeypatch: pytest.MonkeyPatch) -> Opined:
     """Set the opinion that is asked for."""
 
     def give(held: Opinion | None) -> None:
@@ -106,7 +107,7 @@ def test_a_long_note_is_read_as_its_parts_are() -> None:
     assert held.chance("thrush", False, (0, at - 20), beside=0) < 0.1
 
 
-def test_words_that_no_rule_took_become_a_marked_candidate(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_words_that_no_rule_took_become_a_marked_candidate(opined: Opined, facts: Facts) -> None:
     text = "Left front, wibbly wobbly jelly there. Trimmed all four."
     opined(said(text, thrush={"wibbly": 0.8, "wobbly": 0.8, "jelly": 0.8}))
     made = facts(text)
@@ -117,7 +118,7 @@ def test_words_that_no_rule_took_become_a_marked_candidate(opined, facts: Facts)
     assert "trim" in {f.code for f in made}
 
 
-def test_what_is_heard_instead_is_told_and_one_key_away(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_what_is_heard_instead_is_told_and_one_key_away(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(None)
     (without,) = facts(text)
@@ -130,7 +131,7 @@ def test_what_is_heard_instead_is_told_and_one_key_away(opined, facts: Facts) ->
     assert (other.code, other.feet, other.needs_look) == ("bruise", fact.feet, False)
 
 
-def test_a_denial_that_is_heard_instead_is_one_key_away(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_a_denial_that_is_heard_instead_is_one_key_away(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(said(text, thrush={}, **{"not:thrush": {"thrush": 0.9}}))
     (fact,) = facts(text)
@@ -142,7 +143,7 @@ def test_a_denial_that_is_heard_instead_is_one_key_away(opined, facts: Facts) ->
     assert (other.code, other.negated, other.feet) == ("thrush", True, fact.feet)
 
 
-def test_what_is_heard_too_becomes_a_candidate_beside(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_what_is_heard_too_becomes_a_candidate_beside(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(said(text, pare_frog={"thrush": 0.9}, thrush={"thrush": 0.9}))
     first, second = facts(text)
@@ -158,7 +159,7 @@ def test_what_a_fact_tells_already_is_no_candidate(facts: Facts) -> None:
     assert fact.details["clips"] == "side"
 
 
-def test_an_unheard_fact_without_another_only_gets_a_doubt(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_an_unheard_fact_without_another_only_gets_a_doubt(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(said(text, bruise={"thrush": 0.3}, thrush={}))
     (fact,) = facts(text)
@@ -167,8 +168,8 @@ def test_an_unheard_fact_without_another_only_gets_a_doubt(opined, facts: Facts)
 
 
 def test_what_is_surely_heard_becomes_a_candidate_also_over_a_rules_words(
-    opined, facts: Facts
-) -> None:  # type: ignore[no-untyped-def]
+    opined: Opined, facts: Facts
+) -> None:
     text = "Left front, bit of thrush in the frog. Right front has a corn."
     heard = {"thrush": {"thrush": 0.9}, "corn": {"corn": 0.9}}
     opined(said(text, bad_smell={"frog": 0.95}, **heard))
@@ -181,15 +182,15 @@ def test_what_is_surely_heard_becomes_a_candidate_also_over_a_rules_words(
     assert len(facts(text)) == 2, "not where it is less than sure"
 
 
-def test_what_a_promise_is_about_is_no_candidate(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_what_a_promise_is_about_is_no_candidate(opined: Opined, facts: Facts) -> None:
     text = "Left front is trimmed. Recheck the thrush in two weeks."
     opined(said(text, trim={"trimmed": 0.9}, recheck={"recheck": 0.9}, thrush={"thrush": 0.97}))
     assert [f.code for f in facts(text)] == ["trim", "recheck"]
 
 
 def test_a_promise_that_only_the_network_hears_takes_its_time_and_no_foot(
-    opined, facts: Facts
-) -> None:  # type: ignore[no-untyped-def]
+    opined: Opined, facts: Facts
+) -> None:
     text = "Left front has thrush. Wants snaps of it in two weeks."
     opined(said(text, thrush={"thrush": 0.9}, radiographs={"snaps": 0.97}))
     promise = next(f for f in facts(text) if f.code == "radiographs")
@@ -198,7 +199,7 @@ def test_a_promise_that_only_the_network_hears_takes_its_time_and_no_foot(
     assert promise.due.period == "P2W"
 
 
-def test_nothing_is_proposed_twice(opined, facts: Facts) -> None:  # type: ignore[no-untyped-def]
+def test_nothing_is_proposed_twice(opined: Opined, facts: Facts) -> None:
     text = "Left front, thrush, really goopy stuff."
     opined(said(text, thrush={"thrush": 0.9, "goopy": 0.95, "stuff": 0.9}))
     made = facts(text)
