@@ -12,7 +12,8 @@ has. Everything printed is measured on them, each talker's style predicted from 
 one style out).
 
 Rows kept: dev_c and dev_d by the rules of f5f35ff, dev_e and dev_f by those of 597ed7b, dev_g to
-dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a.
+dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a, dev_o to dev_v by those of 56a3ca8 with the
+candidates of 074528b.
 """
 
 from __future__ import annotations
