@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
@@ -80,3 +83,35 @@ def _not_ours(line: Line, head: Mark) -> bool:
         return False
     who = lead[-2]
     return who not in ("he", "she", "they", "it", "who") and who not in _VETS
+
+
+def other_event(line: Line, time: Mark) -> bool:
+    """ "The wedding's in three weeks": what is said right before the time has one of its own."""
+    if line.norm(time.start - 1) == "at":
+        return True  # "nine hands at ten weeks"
+    led = {line.norm(time.start), line.norm(time.start - 1)}
+    if not led & {"in", "on", "for", "within", "is", "'s", "starts", "by"}:
+        return False
+    small = word_set("glue") | word_set("by_a_time")
+    taken = {i for m in line.marks if m is not time and m.tells() for i in m.covers()}
+    for at in range(time.start - 1, max(-1, time.start - 4), -1):
+        if line.words[at].sort != "word" or at in taken:
+            return False
+        if line.norm(at) not in small:
+            return True
+    return False
+
+
+def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
+    """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
+    if any(m.code == "left_to_go" for m in marks):
+        return True
+    first = next(m for m in marks if m.kind == "time")
+    if first.value.due.period and first.start - begin <= 1:
+        return False
+    known = {i for m in marks for i in m.covers()}
+    small = word_set("glue") | word_set("by_a_time")
+    words = [i for i in range(begin, end) if line.words[i].sort == "word" and i not in known]
+    begin = max([begin, *(i for i in range(begin, first.start) if line.break_at(i))])
+    end = next((i for i in range(first.end, end) if line.break_at(i)), end)
+    return any(line.norm(i) not in small for i in words if begin <= i < end)

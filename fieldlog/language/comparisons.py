@@ -17,7 +17,7 @@ from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
 TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})
-_STATES = frozenset({"new", "gone", "growing_out"})
+_STATES = frozenset({"new", "gone", "growing_out", "better", "worse"})
 _SMALL = frozenset({"copula", "adverb", "article", "mild", "moderate"})
 _NO_TREND = frozenset({"normal", "better_shape", "change", "not_examined", "sound"})
 _LINKS = frozenset(

@@ -261,7 +261,7 @@ def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
         context.uncertain = context.uncertain and unit.head.kind != "advice"
         context.historical = is_earlier(line, units, at, reporter)
         context.severity = None if context.negated else _severity(line, unit)
-        context.planned = _planned(unit)
+        context.planned = _planned(line, unit)
     return found
 
 
@@ -283,6 +283,9 @@ def _unsure(
             and not _of_an_amount(unit, m)
         ]
         early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+        if unit.head.kind == "score":
+            # "three out of five I'd say" is how a grade is given
+            late, early = [], []
         if unit.head.kind in ("work", "advice", "handling"):
             # "That's the vet's call. Poulticed it": the doubt is of what stands before
             early = []
@@ -291,15 +294,19 @@ def _unsure(
         if late or any(not line.break_at(m.end) for m in early):
             return True
     for mark in unit.roles("vet_says"):
-        if {line.norm(i) for i in mark.covers()} & {"suspects", "suspected", "suspect"}:
+        if {line.norm(i) for i in mark.covers()} & _SUPPOSES and unit.head.kind == "finding":
             return True
     for mark in unit.roles("unsure_before"):
         told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
-        rough = line.norm(mark.end - 1) == "maybe" and not line.break_at(mark.start - 1)
-        rough = rough and mark.start - 1 not in told - unit.head.covers()
+        apart = line.break_at(mark.start - 1) or mark.start - 1 not in told - unit.head.covers()
+        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
+        shape = unit.head.code in _SHAPES and line.break_at(mark.start - 1)
+        rough = line.norm(mark.end - 1) == "maybe" and apart and not shape
         if rough and _of_an_amount(unit, mark):
             continue
         if mark.end <= unit.head.start:
+            if _goes_on(line, mark, unit):
+                continue
             return True
         trailing = line.norm(mark.start) in _TRAILING
         if trailing or any(m.kind == "size" and m.start >= mark.end for m in unit.after):
@@ -307,6 +314,18 @@ def _unsure(
     if left is not None and found[at - 1].uncertain:
         return _alternative(line, left, unit)
     return False
+
+
+_SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "thinking", "figures"})
+
+
+def _goes_on(line: Line, doubt: Mark, unit: UnitSaid) -> bool:
+    """ "Looks like a cauliflower, and it stinks", "never worried about": no doubt of this."""
+    if line.norm(doubt.start) == "worried" and line.norm(doubt.start - 1) in ("never", "not"):
+        return True
+    verb = line.norm(unit.head.start).endswith("s") and unit.head.size == 1
+    subject = line.norm(unit.head.start - 1) in ("it", "he", "she", ",", "and")
+    return verb and subject and unit.head.start - doubt.end > 2
 
 
 def _of_an_amount(unit: UnitSaid, doubt: Mark) -> bool:
@@ -320,7 +339,10 @@ def _of_an_amount(unit: UnitSaid, doubt: Mark) -> bool:
 
 def _alternative(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
     between = [line.norm(i) for i in range(left.head.end, right.head.start)]
-    return "or" in between and len(between) <= 4
+    return "or" in between and len([w for w in between if w not in _COULD_BE]) <= 4
+
+
+_COULD_BE = frozenset({"could", "might", "be", "it", "'s", "just", "only", "maybe"})
 
 
 _GRADES = frozenset({"mild", "moderate", "severe", "bad", "serious", "slight", "medium"})
@@ -371,8 +393,9 @@ _GLUE_WORDS = word_set("glue") | {"old", "bit", "more", "wee", "little", "surfac
 _PAST = word_set("past_verbs")
 
 
-def _planned(unit: UnitSaid) -> bool:
-    return any(m.end <= unit.head.start for m in unit.roles("plan"))
+def _planned(line: Line, unit: UnitSaid) -> bool:
+    # "straight bar on the off when I'm back Friday"
+    return any(m.end <= unit.head.start or line.norm(m.start) == "when" for m in unit.roles("plan"))
 
 
 def is_past(word: str) -> bool:

@@ -15,10 +15,11 @@ from fieldlog.core.facts import (
     new_id,
 )
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.mates import ISNT
 from fieldlog.language.places_said import REGION_OF
 from fieldlog.language.reading import FactMaker
 from fieldlog.language.second_foot import placed
-from fieldlog.language.units_said import UnitSaid
+from fieldlog.language.units_said import Line, UnitSaid
 
 _BESIDE = frozenset({"bad_smell", "bleeding", "discharge", "depth"})
 """What only goes with a finding: "off fore's got one as well" is not one of these."""
@@ -105,10 +106,17 @@ def copied(
     ]
 
 
-def denied(fact: Fact, facts: Sequence[Fact], made: list[tuple[UnitSaid, Fact]]) -> list[Fact]:
+def denied(
+    line: Line,
+    unit: UnitSaid,
+    fact: Fact,
+    facts: Sequence[Fact],
+    made: list[tuple[UnitSaid, Fact]],
+) -> list[Fact]:
     """ "The off fore isn't": the finding before, denied on this foot."""
     so_far = [*facts, *(f for _, f in made)]
     own = fact.rule == "denied_here"
+    codes, gone = unit.head.value or (), "gone" in unit.head.tags
     if own:
         told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
         if not told or told[0].negated:
@@ -121,7 +129,9 @@ def denied(fact: Fact, facts: Sequence[Fact], made: list[tuple[UnitSaid, Fact]])
         (
             f
             for f in reversed(so_far)
-            if f.kind is FactKind.FINDING and (own or f.feet != fact.feet)
+            if f.kind is FactKind.FINDING
+            and (own or f.feet != fact.feet)
+            and (not codes or f.code in codes)
         ),
         None,
     )
@@ -138,7 +148,8 @@ def denied(fact: Fact, facts: Sequence[Fact], made: list[tuple[UnitSaid, Fact]])
         return []
     # "The right one's growing out, the left one isn't": the crack is there all the same
     was = source.comparison
-    trend = not own and was is not None and was.trend is not Trend.GONE
+    only_so = line.norm(unit.head.end - 1) in ISNT
+    trend = only_so and not own and was is not None and was.trend is not Trend.GONE
     copy = replace(
         source,
         id=new_id(),
@@ -148,14 +159,14 @@ def denied(fact: Fact, facts: Sequence[Fact], made: list[tuple[UnitSaid, Fact]])
         places=(),
         negated=not trend or source.negated,
         severity=None,
-        comparison=None,
+        comparison=Comparison(Trend.GONE) if gone else None,
         quantity=None,
         details={},
         span=fact.span,
         rule=f"same:{source.rule}",
         reporter=Reporter.FARRIER if own else source.reporter,
-        uncertain=False if own else source.uncertain,
-        historical=False if own else source.historical,
+        uncertain=False,
+        historical=source.historical and not own and not gone,
         doubts=() if own else fact.doubts,
         readings=(),
     )

@@ -155,7 +155,7 @@ def _next_week(match: re.Match[str], day: date) -> Due:
 
 
 def _this_week(match: re.Match[str], day: date) -> Due:
-    return Due(on=day, until=day + timedelta(days=6 - day.weekday()))
+    return Due(period="P1W", on=day, until=day + timedelta(days=6 - day.weekday()))
 
 
 def _next_month(match: re.Match[str], day: date) -> Due:
@@ -392,6 +392,10 @@ _RULES = [
     _rule(r"(?:(?<=usual )|(?<=regular )|(?<=normal ))"
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$|again\b))",
           _weeks_unsaid),
+    _rule(r"(?:(?<=weeks )|(?<=weeks, ))(?P<low>four|five|six|seven|eight)(?P<high>)"
+          r"(?= for (?:the|him|her|his)\b)", _weeks_unsaid),
+    _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
+          r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
           _in_days(7, "P1W")),
@@ -433,6 +437,8 @@ _RULES = [
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
+    _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
+          rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week),
     _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),
@@ -441,7 +447,7 @@ _RULES = [
     _rule(r"(?:on |by )?(?:the )?first of (?:the|next) month", _first_of_month),
     _rule(
         rf"(?:(?P<lead>on|by|before|this|this coming|next|on next|by next|come) )?"
-        rf"(?P<day>{_WEEKDAY})(?: (?P<week>week|after next))?"
+        rf"(?P<day>{_WEEKDAY})(?: (?P<week>(?:a )?week|after next))?"
         r"(?: morning| afternoon| evening| night)?",
         _weekday,
     ),

@@ -109,14 +109,16 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
                 out = [m for m in out if not (m.covers() & set(range(at, end)))]
                 out.append(Mark("change", "denied_here", at, end))
             continue
-        if line.norm(at) not in _FARRIER or not any(m.end <= at for m in reports):
+        mine = line.norm(at) in _FARRIER
+        unsaid = line.norm(at) in ("can't", "couldn't") and line.break_at(at - 1)  # "Can't see it"
+        if not (mine or unsaid) or not any(m.end <= at for m in reports):
             continue
         closes = line.break_at(at + 2) or line.norm(at + 2) in ("no", "and", "so")
         if line.norm(at + 1) in ("don't", "disagree") and closes:
             out = [m for m in out if not (m.covers() & {at, at + 1})]
             out.append(Mark("change", "denied_here", at, at + 2))
             continue
-        end = at + 1
+        end = at + mine
         while line.norm(end) in _SAW:
             end += 1
         denied = {line.norm(i) for i in range(at, end)} & _COULD_NOT

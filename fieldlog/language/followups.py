@@ -10,7 +10,6 @@ from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.asks_nothing import no_follow_up
 from fieldlog.language.context import Context
 from fieldlog.language.gist_marks import with_origin
-from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import BARE, FactMaker
 from fieldlog.language.units_said import Line, UnitSaid
@@ -182,7 +181,19 @@ def follows_on(
         # "I rang the vet and she'll be out this evening"
         made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
         return None
-    cares = fact.code == last.code == "owner_care" and near <= 12 and not fact.feet
+    looks = "to" in (line.norm(unit.head.start - 1), line.norm(unit.head.start))
+    purpose_of = last.code in ("vet_visit", "call") and fact.code == "recheck" and near <= 4
+    if purpose_of and looks:
+        # "ring him tomorrow to see how he goes", "I want Doctor Hale to look at it"
+        due, span = last.due or fact.due, (last.span[0], fact.span[1])
+        made[-1] = (left, replace(last, due=due, span=span))
+        return None
+    cares = (
+        fact.code == last.code
+        and fact.code in ("owner_care", "bring")
+        and near <= 12
+        and not fact.feet
+    )
     if cares and (fact.due is None or last.due in (None, fact.due)):
         what = f"{last.details.get('what', '')} and {fact.details.get('what', '')}"
         told = {**last.details, "what": what}
@@ -201,6 +212,16 @@ def follows_on(
     if joint and visit and fact.code == "recheck":
         made.pop()
         return replace(fact, due=last.due, span=(last.span[0], fact.span[1]))
+    return fact
+
+
+def same_person(line: Line, left: tuple[UnitSaid, Fact], unit: UnitSaid, fact: Fact) -> Fact:
+    """ "She'll poultice tonight and ring": what is joined by "and" is done by the same."""
+    between = {line.norm(i) for i in range(left[0].head.end, unit.head.start)}
+    theirs = left[1].kind is FactKind.FOLLOW_UP and left[1].details.get("who") == "owner"
+    alike = fact.code in ("call", "owner_care") and not unit.has("by_vet", "farrier_says")
+    if theirs and alike and "and" in between:
+        return replace(fact, details={**fact.details, "who": "owner"})
     return fact
 
 
@@ -235,10 +256,16 @@ def time_of_work(made: list[tuple[UnitSaid, Fact]], unit: UnitSaid) -> None:
             made[-1] = (left, replace(last, due=due))
 
 
-def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
-    """ "five weeks for her not six and text me on Sunday": a period that opens the sentence."""
+def leading_visit(maker: FactMaker, unit: UnitSaid, supposed: bool = False) -> Fact | None:
+    """ "five weeks for her not six and text me on Sunday": a period that opens the sentence.
+
+    Args:
+        maker: makes the facts.
+        unit: the first unit of the sentence.
+        supposed: it is part of an "if": "five weeks, and if she's sore ring me".
+    """
     times = unit.of("time")
-    if _visit_and_call(maker.line, unit) or (times and unit.head.code == "no_follow_up"):
+    if _visit_and_call(maker.line, unit, supposed) or (times and unit.head.code == "no_follow_up"):
         return implied(maker, times[0], times[0].start, times[0].end)
     opens = len(times) > 1 and times[0].start - unit.start <= 1 and times[0].value.due.period
     if not opens or times[0].value.due == unit.when():
@@ -246,15 +273,23 @@ def leading_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
     return implied(maker, times[0], times[0].start, times[0].end)
 
 
-def _visit_and_call(line: Line, unit: UnitSaid) -> bool:
+def another_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
+    """ "Recheck in two weeks, six for the trim", "that one in two weeks, the rest in five"."""
+    times = [m for m in unit.of("time") if m.value.due.ambiguous.startswith("weeks were not")]
+    if unit.head.code not in ("recheck", "check_weak") or not times or len(unit.of("time")) < 2:
+        return None
+    return implied(maker, times[-1], times[-1].start, times[-1].end)
+
+
+def _visit_and_call(line: Line, unit: UnitSaid, supposed: bool = False) -> bool:
     """ "Five weeks, and call me if it comes loose": the period is the visit's, not the call's."""
     times = unit.of("time")
-    if len(times) != 1 or unit.head.code not in _OWN_TIME:
+    if not times or not (supposed or unit.head.code in _OWN_TIME):
         return False
     time = times[0]
-    between = {line.norm(i) for i in range(time.end, unit.head.start)} - {",", "just"}
+    after = line.norm(time.end + line.break_at(time.end))
     opens = time.start - unit.start <= 1 and line.norm(time.start) not in ("in", "within")
-    return bool(opens and time.value.due.period and between == {"and"})
+    return bool(opens and time.value.due.period and after == "and" and time.end < unit.head.start)
 
 
 _OWN_TIME = frozenset({"call", "call_weak", "tell_owner", "radiographs", "bring",
@@ -284,15 +319,18 @@ def goes_on_planned(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -
     left, last = before
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
     planned = last.kind is FactKind.WORK and last.planned and "and" in between
-    return planned and line.norm(unit.head.start) in BARE and len(between) <= 4
+    with_it = last.planned and line.norm(unit.head.start - 1) == "with"
+    return with_it or (planned and line.norm(unit.head.start) in BARE and len(between) <= 4)
 
 
 def is_purpose(line: Line, before: tuple[UnitSaid, Fact], unit: UnitSaid) -> bool:
     """ "I'll be back Friday to shoe him": what the next visit is for is not done yet."""
     left, last = before
     comes = last.kind is FactKind.FOLLOW_UP and last.code in ("next_trim", "recheck")
-    near = unit.head.start - max(m.end for m in (left.head, *left.of("time"))) <= 3
-    return comes and near and line.norm(unit.head.start - 1) == "to"
+    first = max(m.end for m in (left.head, *left.of("time")))
+    near, lead = unit.head.start - first <= 3, line.norm(unit.head.start - 1)
+    goes_on = line.norm(first) == "and" and (lead in BARE or line.norm(first + 1) in BARE)
+    return comes and near and (lead == "to" or (goes_on and left.when() is not None))
 
 
 def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
@@ -330,14 +368,16 @@ def make_follow_up(
     ):
         return None
     if _visit_and_call(line, unit) or unit.head.code == "no_follow_up":
-        due = None
+        later = [] if unit.head.code == "no_follow_up" else unit.of("time")[1:]
+        due = later[0].value.due if later else None
     code = str(item.more.get("emits", unit.head.code)) if item else unit.head.code
     if _other_sense(line, unit, code) or no_follow_up(line, unit.head, code, bool(unit.of("time"))):
         return None
     named = maker.feet(unit)
     if named is None and code == "recheck" and _speaks_of_it(line, unit):
         carried = maker.tracker.carry()
-        named = carried if carried.feet and len(carried.feet) < 3 else None
+        most = 2 if {"them", "those"} & {line.norm(i) for i in unit.head.covers()} else 1
+        named = carried if 0 < len(carried.feet) <= most else None
     if code == "recheck" and line.norm(unit.head.end - 1) in ("back", "again", "and", "to"):
         ahead = unit.head.end + (line.norm(unit.head.end) in ("and", "to"))
         code = "next_trim" if line.norm(ahead) in _JOBS else code
@@ -390,7 +430,7 @@ def make_follow_up(
         foot_basis=named.basis if named else FootBasis.WHOLE_HORSE,
         why_foot=named.why if named else "",
         negated=context.negated
-        and code not in ("staged_correction", "no_follow_up")
+        and code not in ("staged_correction", "no_follow_up", "next_trim")
         and _close_no(line, unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,
@@ -418,6 +458,8 @@ _WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"}
 def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
     """ "Throws that shoe again" and "bring him back into work" ask nobody to shoe or to bring."""
     head = unit.head
+    if line.norm(head.start) == "another" and line.norm(head.start - 1) in ("down", "back"):
+        return True  # "I'll take them down | another eighth next time" is a job
     if code == "next_trim" and line.norm(head.start) in ("shoe", "trim", "reset"):
         return line.norm(head.start - 1) in _THOSE
     if code == "radiographs" and not unit.has("plan", "if"):
@@ -426,6 +468,7 @@ def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:
             return True  # "the vet's had his films done"
         bare = not set(said[1:]) - _PICTURES - _TOLD_BY - {"have", "has", "got"}
         told = bool(set(said) & _TOLD_BY) or said[0] == "'s"
+        told = told or line.norm(head.end) in ("are", "is", "'s", "look", "looked", "on")
         due = unit.when()
         past = due is None or due.spoken.lower() in _NOT_NEXT or said[0] == "'s"
         return bare and told and past
@@ -521,38 +564,6 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
         span=(words[begin].start, words[end - 1].end),
         rule="time:alone",
     )
-
-
-def other_event(line: Line, time: Mark) -> bool:
-    """ "The wedding's in three weeks": what is said right before the time has one of its own."""
-    if line.norm(time.start - 1) == "at":
-        return True  # "nine hands at ten weeks"
-    led = {line.norm(time.start), line.norm(time.start - 1)}
-    if not led & {"in", "on", "for", "within", "is", "'s", "starts", "by"}:
-        return False
-    small = word_set("glue") | word_set("by_a_time")
-    taken = {i for m in line.marks if m is not time and m.tells() for i in m.covers()}
-    for at in range(time.start - 1, max(-1, time.start - 4), -1):
-        if line.words[at].sort != "word" or at in taken:
-            return False
-        if line.norm(at) not in small:
-            return True
-    return False
-
-
-def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
-    """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
-    if any(m.code == "left_to_go" for m in marks):
-        return True
-    first = next(m for m in marks if m.kind == "time")
-    if first.value.due.period and first.start - begin <= 1:
-        return False
-    known = {i for m in marks for i in m.covers()}
-    small = word_set("glue") | word_set("by_a_time")
-    words = [i for i in range(begin, end) if line.words[i].sort == "word" and i not in known]
-    begin = max([begin, *(i for i in range(begin, first.start) if line.break_at(i))])
-    end = next((i for i in range(first.end, end) if line.break_at(i)), end)
-    return any(line.norm(i) not in small for i in words if begin <= i < end)
 
 
 def far_off(due: Due) -> bool:

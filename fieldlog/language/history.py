@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.core.facts import Reporter
 from fieldlog.language.comparisons import TRENDS
 from fieldlog.language.marks import Mark
@@ -87,10 +89,8 @@ def _told(unit: UnitSaid) -> int:
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     for mark in unit.roles("history_before"):
-        aged = line.norm(mark.start - 1) in ("year", "years", "month", "months")
-        if line.norm(mark.start) == "old" and (aged or unit.head.kind == "work"):
-            continue
-        if line.norm(mark.start) == "old" and unit.head.code in STAYS and not _was_said(line, unit):
+        seen = unit.head.code not in TRACES or unit.head.kind != "finding"
+        if line.norm(mark.start) == "old" and seen and not _was_said(line, unit):
             continue  # an old scar is there today
         if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
             continue
@@ -126,8 +126,8 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     return any(line.norm(m.start) == "last" for m in late)
 
 
-STAYS = frozenset({"scar", "corn", "retained_sole"})
-"""What is old and there today."""
+TRACES = frozenset({"abscess_track", "event_line"})
+"""What an old illness left behind: an old one tells of the illness."""
 
 
 def _was_said(line: Line, unit: UnitSaid) -> bool:
@@ -168,7 +168,10 @@ def _in_a_month(line: Line, unit: UnitSaid) -> bool:
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     """ "No pulse, so whatever it was last week": the time is of another statement."""
-    between = {line.norm(i) for i in range(unit.head.end, mark.start)}
+    words = [line.norm(i) for i in range(unit.head.end, mark.start)]
+    between = {*words}
+    if any(a == "and" and b in ("she", "he", "they", "i") for a, b in pairwise(words)):
+        return True
     now = between & {"today", "now"} or _this_time(line, unit.head.end, mark.start)
     return bool(between & _OTHERWISE) or bool(now and between & _GOES_ON)
 

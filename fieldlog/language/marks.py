@@ -383,5 +383,10 @@ _ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
 
 
 def significant(tokens: Sequence[Token]) -> list[Token]:
-    """The tokens that rules look at: no fillers, no hyphens or quotes."""
-    return [t for t in tokens if t.sort not in ("filler", "joiner")]
+    """The tokens that rules look at: no fillers, hyphens or quotes, no name behind "doctor"."""
+    from fieldlog.language.surroundings import vocabulary
+
+    kept = [t for t in tokens if t.sort not in ("filler", "joiner")]
+    vets = {i for i, t in enumerate(kept) if t.norm in ("doctor", "dr", "doc")}
+    named = {i + 1 for i in vets if i + 1 < len(kept) and kept[i + 1].norm.isalpha()}
+    return [t for i, t in enumerate(kept) if i not in named or t.norm in vocabulary()]

@@ -9,18 +9,23 @@ from __future__ import annotations
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS, Line
 
-_IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both"})
+_IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both",
+                 "back", "to", "down"})  # fmt: skip
 _CLEAN = frozenset({"clean", "clear"})
-_ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
+ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
 _SIDES = {"near": "left", "off": "right"}
 _NO_MATE = frozenset({"normal", "sound", "tester_negative", "pulse_normal", "better_shape",
                       "change", "not_examined", "shoe_lost"})  # fmt: skip
-_SHAPELY = {
+_CRACKS = ("crack", "quarter_crack", "toe_crack", "heel_crack", "sand_crack", "grass_crack")
+_WELL = {
     "straight": ("toed_in", "toed_out", "paddling", "distortion"),
     "even": ("sheared_heel", "imbalance"), "level": ("sheared_heel", "imbalance"),
-    "balanced": ("imbalance",),
+    "balanced": ("imbalance",), "flat": ("dish",), "whole": _CRACKS,
+    "tight": ("shoe_loose", "clench_risen", "white_line_separation", "white_line_stretched"),
+    "snug": ("shoe_loose", "clench_risen"), "solid": ("hollow", "wall_separation"),
+    "cupped": ("dropped_sole", "flat_sole"), "cool": ("heat",), "cold": ("heat",),
 }  # fmt: skip
-"""Shapes of a foot that deny a shape of its mate."""
+"""How a foot is that denies something of its mate."""
 _PULSES = frozenset({"digital_pulse", "bounding_pulse"})
 _CLOSES = frozenset({"", "and", "but", "so", "i", "no", "though", "too", "he", "she", "as"})
 
@@ -30,15 +35,21 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
     out = _bare_sides(line, marks)
     for foot in [m for m in out if m.kind == "foot" and not m.tags & {"compared"}]:
         words = _same_word(line, out, foot)
+        codes: tuple[str, ...] = ()
         found = _found_before(line, out, foot)
         if found is not None:
             words = words or _clear_of_it(line, foot, found) or _not_so(line, foot)
             words = words or _nothing_there(line, foot)
+        if words is None:
+            words, codes = _well(line, out, foot)
+        over = _over_with(line, out, foot)
+        words = over or words
         if words is None or _tells_more(line, out, words[1]):
             continue
         taken = set(range(*words))
         out = [m for m in out if not (m.covers() & taken) or m.kind == "foot"]
-        out.append(Mark("change", "denied", *words))
+        out.append(Mark("change", "denied", *words, value=codes))
+        out[-1].tags |= {"gone"} if over else set()
     return sorted(out, key=lambda m: (m.start, m.end))
 
 
@@ -71,8 +82,7 @@ def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     found = heads[-1]
     if foot.start - found.end > 14:
         return None
-    denied = [m for m in marks if m.code in ("negation", "negation_after") and m.start < foot.start]
-    if any(-1 <= found.start - m.end <= 3 or 0 <= m.start - found.end <= 2 for m in denied):
+    if _denied(marks, found, foot):
         return None
     feet = [m for m in marks if m.kind == "foot" and m.end <= foot.start]
     return found if feet and feet[-1].code != foot.code else None
@@ -84,14 +94,52 @@ def _clear_of_it(line: Line, foot: Mark, found: Mark) -> tuple[int, int] | None:
     while line.norm(at) in _IS:
         at += 1
     clean = line.norm(at) in _CLEAN or (line.norm(at) == "normal" and found.code in _PULSES)
-    if found.code in _SHAPELY.get(line.norm(at), ()):
-        # "left front toed in, right front straight", "off one's straight enough"
-        end = at + 1 + (line.norm(at + 1) == "enough")
-        return (at, end) if line.break_at(end) or line.norm(end) in _CLOSES else None
     copula = any(line.norm(i) in ("'s", "is", "are", "'re") for i in range(foot.end, at))
     closes = line.break_at(at + 1) or line.norm(at + 1) in _CLOSES
     listed = line.norm(foot.start - 1) == "and"  # "left has thrush and right is clean"
     return (at, at + 1) if clean and copula and closes and not listed else None
+
+
+def _well(
+    line: Line, marks: list[Mark], foot: Mark
+) -> tuple[tuple[int, int] | None, tuple[str, ...]]:
+    """ "Left front toed in, right front straight".
+
+    Returns:
+        The words, and which findings they deny.
+    """
+    at = foot.end
+    while line.norm(at) in _IS | {"tapped", "sounds", "feels", ","}:
+        at += 1
+    codes = _WELL.get(line.norm(at), ())
+    end = at + 1 + (line.norm(at + 1) == "enough")
+    if not (line.break_at(end) or line.norm(end) in _CLOSES - {"as"}):
+        return None, ()
+    for found in reversed([m for m in marks if m.kind == "finding" and m.end <= foot.start]):
+        if foot.start - found.end <= 30 and found.code in codes and not _denied(marks, found, foot):
+            near = min(found.end + 4, foot.start)
+            feet = [m for m in marks if m.kind == "foot" and m.start < near]
+            return ((at, end), codes) if feet and feet[-1].code != foot.code else (None, ())
+    return None, ()
+
+
+def _over_with(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | None:
+    """ "The right one had it too and it's gone": what was found before was there as well."""
+    at = foot.end
+    what = line.norm(at + 1) in ("it", "one", "that", "some")
+    if line.norm(at) not in ("had", "has") or not what:
+        return None
+    for end in range(at + 2, min(at + 14, len(line.words))):
+        if any(m.kind in ("finding", "work", "foot") and end in m.covers() for m in marks):
+            return None
+        if line.norm(end) in ("gone", "closed", "healed", "cleared"):
+            return (at, end + 1 + (line.norm(end + 1) in ("over", "up", "now")))
+    return None
+
+
+def _denied(marks: list[Mark], found: Mark, foot: Mark) -> bool:
+    said = [m for m in marks if m.code in ("negation", "negation_after") and m.start < foot.start]
+    return any(-1 <= found.start - m.end <= 3 or 0 <= m.start - found.end <= 2 for m in said)
 
 
 def _same_word(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | None:
@@ -124,15 +172,18 @@ def _nothing_there(line: Line, foot: Mark) -> tuple[int, int] | None:
     while line.norm(at) in ("'s", "has", "had", "got", "i", "have", ","):
         at += 1
     none = line.norm(at) in ("nothing", "none")
-    ends = line.break_at(at + 1) or not line.norm(at + 1)
-    return (at, at + 1) if none and ends else None
+    end = at + 1 + (line.norm(at + 1) == "anywhere")
+    if line.norm(at) in ("no", "not") and "sign" in (line.norm(at + 1), line.norm(at + 2)):
+        none, end = True, at + 4 + (line.norm(at + 1) == "a")  # "not a sign of it"
+    ends = line.break_at(end) or not line.norm(end)
+    return (at, end) if none and ends else None
 
 
 def _isnt(line: Line, foot: Mark) -> int | None:
     at = foot.end
     if line.norm(at) in ("'s", "is", "are") and line.norm(at + 1) == "not":
         at += 1
-    return at if line.norm(at) in _ISNT else None
+    return at if line.norm(at) in ISNT else None
 
 
 def _tells_more(line: Line, marks: list[Mark], end: int) -> bool:

@@ -8,6 +8,7 @@ from datetime import date
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import (
+    Comparison,
     Due,
     Fact,
     FactKind,
@@ -16,6 +17,7 @@ from fieldlog.core.facts import (
     SpokenCorrection,
     Trend,
 )
+from fieldlog.language.asks_nothing import other_event, talks
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied
@@ -23,6 +25,7 @@ from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
     Condition,
+    another_visit,
     conditions,
     far_off,
     follows_on,
@@ -31,11 +34,10 @@ from fieldlog.language.followups import (
     is_purpose,
     leading_visit,
     make_follow_up,
-    other_event,
     otherwise_visit,
+    same_person,
     same_time,
     share_due,
-    talks,
     time_of_work,
     told_to,
 )
@@ -58,6 +60,8 @@ from fieldlog.language.second_foot import told_again
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
+
+_OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
 
 
 @dataclass(slots=True)
@@ -137,7 +141,8 @@ class PartReader:
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
-                if (instead := otherwise_visit(self.maker, unit)) is not None:
+                first = leading_visit(self.maker, unit, supposed=True) if at == 0 else None
+                if (instead := otherwise_visit(self.maker, unit) or first) is not None:
                     made.append((unit, instead))
                 continue
             asked = at > 0 and told_to(line, units[at - 1], unit)
@@ -161,7 +166,7 @@ class PartReader:
             if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
                 fact = replace(fact, planned=True)
             if fact.kind is FactKind.FOLLOW_UP and made:
-                fact = self._same_person(line, made[-1], unit, fact)
+                fact = same_person(line, made[-1], unit, fact)
                 going_on = follows_on(line, made, unit, fact)
                 if going_on is None:
                     continue
@@ -171,7 +176,9 @@ class PartReader:
             if unit.head.kind == "change" and unit.head.code.startswith("denied"):
                 if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
                     self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
-                made += [(unit, copy) for copy in denied(fact, self.facts, made)]
+                made += [
+                    (unit, copy) for copy in denied(self.maker.line, unit, fact, self.facts, made)
+                ]
                 continue
             if "too" in unit.head.tags and not unit.feet():
                 continue
@@ -190,6 +197,8 @@ class PartReader:
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
             made.append((unit, fact))
+            if (visit := another_visit(self.maker, unit)) is not None:
+                made.append((unit, visit))
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
                 made.append((unit, instead))
@@ -199,35 +208,25 @@ class PartReader:
         graded_feet(made)
         self.facts += [fact for _, fact in made]
 
-    def _same_person(
-        self, line: Line, left: tuple[UnitSaid, Fact], unit: UnitSaid, fact: Fact
-    ) -> Fact:
-        """ "She'll poultice tonight and ring": what is joined by "and" is done by the same."""
-        who = left[1].details.get("who", "")
-        between = {line.norm(i) for i in range(left[0].head.end, unit.head.start)}
-        if (
-            left[1].kind is FactKind.FOLLOW_UP
-            and who == "owner"
-            and "and" in between
-            and fact.code in ("call", "owner_care")
-            and not unit.has("by_vet", "farrier_says")
-        ):
-            return replace(fact, details={**fact.details, "who": who})
-        return fact
-
     def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
         """ "Better than last time." on its own speaks of the finding just before."""
-        if unit.head.kind != "change" or unit.feet() or unit.of("place"):
+        led = {self.maker.line.norm(i) for i in range(unit.start, unit.head.start)}
+        tells = unit.head.kind == "change" or (unit.head.code == "better_shape" and led <= _OF_IT)
+        if not tells or unit.feet() or unit.of("place"):
             return False
         if made:
             at, last = len(made) - 1, made[-1][1]
         elif self.facts:
-            at, last = len(self.facts) - 1, self.facts[-1]
+            at = max((i for i, f in enumerate(self.facts) if f.code != "depth"), default=0)
+            last = self.facts[at]
         else:
             return False
         if last.kind is not FactKind.FINDING or last.comparison is not None or last.negated:
             return False
-        told = replace(last, comparison=fact.comparison, span=(last.span[0], fact.span[1]))
+        trend = fact.comparison or (
+            Comparison(Trend.BETTER) if unit.head.code == "better" else None
+        )
+        told = replace(last, comparison=trend, span=(last.span[0], fact.span[1]))
         if fact.comparison is not None and fact.comparison.trend is Trend.GONE:
             told = replace(told, negated=True, uncertain=False, historical=False)
         if made:
@@ -434,11 +433,13 @@ class PartReader:
                     drop.add(at)
             if at and fact.kind is FactKind.FINDING and fact.uncertain:
                 left_unit, earlier = made[at - 1]
+                between = range(left_unit.head.end, unit.head.start)
+                either = any(self.maker.line.norm(i) == "or" for i in between)
                 if (
                     earlier.kind is FactKind.FINDING
                     and earlier.uncertain
                     and earlier.code != fact.code
-                    and (unit.has("unsure_before") or "or" in self._words_between(left_unit, unit))
+                    and (unit.has("unsure_before") or either)
                     and "alternative" not in earlier.details
                 ):
                     made[at - 1] = (
@@ -456,9 +457,6 @@ class PartReader:
         """``toe``, ``side`` or ``quarter``; ``plain`` if that was not said."""
         words = {self.maker.line.norm(i) for i in unit.head.covers()}
         return next((kind for kind in ("toe", "side", "quarter") if kind in words), "plain")
-
-    def _words_between(self, left: UnitSaid, right: UnitSaid) -> list[str]:
-        return [w.norm for w in self.maker.line.words[left.head.end : right.head.start]]
 
     def _fold(
         self,

@@ -71,7 +71,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
 _MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "some", "two", "pair",
                        "soft", "set", "longer", "pads", "pad", "boots", "boot", "nails", "shoes",
                        "wedges", "bars", "glue", "studs", "big", "nippers", "rasp", "long",
-                       "hammer", "knife", "more"})  # fmt: skip
+                       "hammer", "knife", "more", "small", "light", "size"})  # fmt: skip
 _SAME_ONES = frozenset({"the", "same", "old", "his", "her", "those", "that", "both", "them", "keg",
                         "plain", "steel", "rim", "worn"})  # fmt: skip
 _NOUNS = frozenset({"shoes", "shoe", "plates", "plate", "keg", "rim", "bar", "egg", "heart",

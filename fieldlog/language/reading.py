@@ -22,7 +22,7 @@ from fieldlog.language.context import Context, is_past
 from fieldlog.language.crack_names import named_crack
 from fieldlog.language.doubts_said import across, value_doubts
 from fieldlog.language.gist_marks import with_origin
-from fieldlog.language.history import STAYS
+from fieldlog.language.history import TRACES
 from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
@@ -40,12 +40,16 @@ from fieldlog.language.tracker import (
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
+from fieldlog.language.work_words import done_as_asked
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
 SCALES = {"lameness": "lameness_scale", "condition": "condition_scale"}
 _DIFFERS = frozenset({"imbalance", "mismatched", "sheared_heel", "long_toe", "high_heel",
                       "low_heel", "contracted_heel", "uneven"})  # fmt: skip
+_LOST = frozenset({"scar", "nail_missing", "shoe_lost", "pad_loose", "rub"})
+"""What is gone with these is a nail, a shoe, a pad or hair."""
+_GROWS_NOT = frozenset({"normal", "not_examined", "scar", "nail_missing", "distortion"})
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
@@ -307,9 +311,9 @@ class FactMaker:
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         named_old = self.line.norm(unit.head.start) == "old" and unit.head.size > 1
-        historical = fact.historical or (named_old and fact.code not in STAYS)
+        historical = fact.historical or (named_old and fact.code in TRACES)
         grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
-        if grows and (item_per_horse(fact.code) or fact.code in ("normal", "not_examined")):
+        if grows and (item_per_horse(fact.code) or fact.code in _GROWS_NOT):
             comparison = None
         if grows and not (named_old and "abscess" in self.line.text(unit.head)):
             historical = False
@@ -320,7 +324,7 @@ class FactMaker:
         if comparison is not None and (dried or stronger):
             # drier horn is worse, and so is a stronger pulse
             comparison = replace(comparison, trend=Trend.WORSE)
-        gone = comparison is not None and comparison.trend is Trend.GONE and fact.code != "scar"
+        gone = comparison is not None and comparison.trend is Trend.GONE and fact.code not in _LOST
         if gone is False and comparison is not None and comparison.trend is Trend.GONE:
             comparison = None
         negated = fact.negated or gone
@@ -410,6 +414,8 @@ class FactMaker:
         asked = {self.line.norm(i) for m in sayings for i in m.covers()}
         if asked & {"wants", "wanted", "like"}:
             context.planned = True
+        if context.planned and done_as_asked(self.line, unit):
+            context.planned = False
         asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
         both = verb in ("set", "put", "cut", "let", "shed") and asked_to
         planned = context.planned and (both or not is_past(verb))

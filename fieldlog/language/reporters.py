@@ -43,6 +43,7 @@ _RANG = frozenset(
 _SAYING = word_set("saying_verbs")
 _FOUND = word_set("finding_verbs")
 _ARTICLES = frozenset({"the", "a", "an", "my", "that", "this", "his", "her", "its", "no", "any"})
+_CALLED = frozenset({"called", "calls", "graded", "grades", "diagnosed"})
 _ME = frozenset({"me", "us"})
 _THEM = frozenset({"her", "him", "them"})
 _WHERE = frozenset({"at", "from", "in", "on", "down", "over", "up", "with"})
@@ -164,7 +165,7 @@ def _with(marks: list[Mark], new: Mark) -> list[Mark]:
 def _saying(line: Line, at: int) -> tuple[int, bool] | None:
     """Where a saying that begins with the verb at ``at`` ends, and whether it is a plain one."""
     word = line.norm(at)
-    if word in ("say", "saw", "seen") and line.norm(at + 1) in ("so", "to"):
+    if word in ("say", "says", "saw", "seen") and line.norm(at + 1) in ("so", "to"):
         return None
     if word in _TOLD:
         if line.norm(at + 1) not in _ME | _THEM:
@@ -172,6 +173,8 @@ def _saying(line: Line, at: int) -> tuple[int, bool] | None:
         return _after_that(line, at + 2), True
     if word in ("wants", "wanted", "asked", "asks") and line.norm(at + 2) == "know":
         return at + 4, True
+    if word in _CALLED and line.norm(at + 1) in ("it", "that", *_THEM):
+        return at + 2, True  # "she called it a two"
     if word in _RANG:
         end = at + 1
         while line.norm(end) in ("me", "us", "up", "in", "a", "message"):
@@ -269,6 +272,8 @@ _THINKS = frozenset(
         "believes",
         "figures",
         "suspects",
+        "thinking",
+        *_CALLED,
     }
 )
 _ANYBODY = frozenset({"found", "saw", "seen", "felt", "feels"})
@@ -290,8 +295,9 @@ def _with_place(line: Line, at: int) -> tuple[str, int] | None:
     """ "The girls at the yard noticed"."""
     for back in range(at - 1, max(-1, at - 4), -1):
         if line.norm(back) in _WHERE:
-            kind = _person(line, back - 1)
-            return None if kind is None else (kind, back - 1)
+            who = back - 1 - (line.norm(back - 1) in _WHERE)  # "the vet down in"
+            kind = _person(line, who)
+            return None if kind is None else (kind, who)
     return None
 
 
@@ -352,7 +358,8 @@ def films_before(line: Line, at: int, far: int = 20) -> bool:
     return False
 
 
-_ON_FILM = frozenset({"rotation", "sinking", "sole_depth", "palmar_angle", "founder_distance"})
+_ON_FILM = frozenset({"rotation", "sinking", "sole_depth", "palmar_angle", "founder_distance",
+                      "horn_laminar_zone"})  # fmt: skip
 
 
 def read_off_films(facts: Sequence[Fact], line: Line) -> list[Fact]:

@@ -16,8 +16,10 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
-    if after == "'s" and not period:
+    if (after == "'s" or after == "done") and not period:
         return True
+    if before == "not" and words[begin].norm in ("in", "for"):
+        return True  # "not in a month, by Friday"
     if after == "since" and _because(words, end + 1):
         return False
     if period and words[end - 1].norm == "now":
@@ -30,7 +32,7 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
         or (after == "for" and later == "you")
         or (after == "on" and later in ("it", "them", "him", "her"))
         or after in ("between", "work", "worth", "wear", "of", "growth")
-        or (after == "on" and before in ("only", *_IS))
+        or (after == "on" and (before in ("only", *_IS) or later in ("and", "now", "but")))
     ):
         return True
     if period and after == "out" and before in _IS and later not in ("from", "of"):
@@ -128,6 +130,8 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
     ):
         return begin > 0  # "he's only five weeks shod"
     lead = [w.norm for w in words[max(0, begin - 6) : begin]]
+    if period == "P1D" and lead[-1:] == ["'s"] and "if" in lead:
+        return True  # "she's an eight if she's a day"
     if period == "P1D" and words[begin].norm == "a" and lead[-1:] == ["it"]:
         return lead[-2:-1] != [] and lead[-2] in _CALLED  # "I've called it a day"
     if lead[-1:] == ["over"] or (lead[-2:] == ["that", "'s"] and "since" in lead):

@@ -78,6 +78,8 @@ def split_between(
         ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
         if ahead and right.kind == "followup" and left.head.kind != "followup":
             split = mark.start if 0 <= split - mark.end <= 1 else split
+        if ahead and line.norm(mark.end) in ("i", "we") and line.break_at(mark.start - 1):
+            split = min(split, mark.start)  # "rolled the toes, next time I bring them back"
         said = {line.norm(i) for i in range(mark.end, right.start)}
         own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
         if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL and not own_time:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from fieldlog.language.marks import Mark
 from fieldlog.language.tokens import Token
+from fieldlog.language.units_said import Line, UnitSaid
 
 _OTHER_BOOTS = frozenset({"cowboy", "ice", "wellington", "welly", "rubber", "riding", "bell",
                           "brushing", "tendon", "jumping", "work", "muck", "my", "stable",
@@ -113,3 +114,14 @@ def _down(words: Sequence[Token], mark: Mark) -> str:
 
 def _off(words: Sequence[Token], mark: Mark) -> bool:
     return mark.end + 1 < len(words) and words[mark.end + 1].norm == "off"
+
+
+def done_as_asked(line: Line, unit: UnitSaid) -> bool:
+    """ "Vet wants egg bars, so that's what he got": what was asked for is done."""
+    words = [w.norm for w in line.words[unit.head.end : unit.head.end + 30]]
+    for at, word in enumerate(words):
+        if word == "that" and words[at + 1 : at + 3] in (["'s", "what"], ["is", "what"]):
+            return bool({"got", "did", "done", "has", "gets"} & {*words[at + 3 : at + 6]})
+        if word == "so" and words[at + 1 : at + 4] == ["that", "'s", "done"]:
+            return True
+    return False

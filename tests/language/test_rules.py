@@ -187,7 +187,8 @@ def test_alternatives_name_each_other(facts: Facts) -> None:
 
 
 def test_history(facts: Facts) -> None:
-    assert facts("old bruise at the toe left front")[0].historical
+    assert not facts("old bruise at the toe left front")[0].historical
+    assert facts("old event line on both fronts")[0].historical
     assert facts("he had thrush last winter left hind")[0].historical
 
 

@@ -265,7 +265,8 @@ def test_the_first_foot_named_is_of_the_sentence_before(facts: Facts) -> None:
     [
         ("Plain old thrush in the near hind.", False),
         ("Strip of old dead sole on the near fore.", False),
-        ("Old bruise on the near fore.", True),
+        ("Old bruise on the near fore.", False),
+        ("There was an old bruise on the near fore.", True),
     ],
 )
 def test_old_is_not_always_past(rule_facts: Facts, said: str, historical: bool) -> None:
