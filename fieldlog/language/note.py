@@ -57,6 +57,7 @@ from fieldlog.language.places_carried import carried_places
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
+from fieldlog.language.shoe_words import shoe_slots
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
@@ -244,7 +245,7 @@ class PartReader:
             return False
         so_far = [*self.facts, *(f for _, f in made)]
         if apart := "apart" in unit.head.tags:
-            fact = replace(fact, details=self.maker.shoe_slots(unit.marks()))
+            fact = replace(fact, details=shoe_slots(self.maker.line, unit.marks()))
         found = told_again(fact, so_far, again and unit.head.value is None,
                            unit.has("against_last"), apart)  # fmt: skip
         if found is None:
@@ -322,7 +323,7 @@ class PartReader:
                     details={**fact.details, **kept},
                 )
             return
-        slots = self.maker.shoe_slots(loose)
+        slots = shoe_slots(self.maker.line, loose)
         if slots and self.facts:
             for at in range(len(self.facts) - 1, -1, -1):
                 if self.facts[at].code in SHOES:
@@ -365,7 +366,7 @@ class PartReader:
                 shoe_at = at
             elif fact.code == "clips" and fact.kind is FactKind.WORK and shoe_at is not None:
                 if not unit.feet():
-                    slots = self.maker.shoe_slots(unit.marks())
+                    slots = shoe_slots(self.maker.line, unit.marks())
                     kind = self._clip_kind(unit)
                     # "bar shoes with side clips" is one thing, "shod, side clips" are two jobs
                     bar = made[shoe_at][1].code not in ("shoe", "reset")
@@ -379,7 +380,7 @@ class PartReader:
                     fact = replace(fact, feet=shoe.feet, foot_basis=shoe.foot_basis)
                     made[at] = (unit, replace(fact, why_foot=shoe.why_foot, doubts=shoe.doubts))
             elif shoe_at is not None and fact.kind is FactKind.WORK:
-                slots = self.maker.shoe_slots(unit.marks())
+                slots = shoe_slots(self.maker.line, unit.marks())
                 if slots:
                     self._fold(made, shoe_at, slots, None)
                     rest = {k: v for k, v in fact.details.items() if k not in slots}

@@ -28,7 +28,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
 from fieldlog.language.objects import the_whole_horse
 from fieldlog.language.places_said import inner_feet, narrowed, places_of, several, spoken_feet
-from fieldlog.language.shoe_words import nail_code, shoe_size
+from fieldlog.language.shoe_words import shoe_slots
 from fieldlog.language.tracker import (
     MENDS,
     NO_FAULT,
@@ -426,7 +426,7 @@ class FactMaker:
             due = None
         if due is not None and not is_past(verb):
             planned = planned or due.anchor == "next_visit" or self._to_come(unit, due)
-        details.update(self.shoe_slots(unit.marks()))
+        details.update(shoe_slots(self.line, unit.marks()))
         return replace(
             fact,
             details=details,
@@ -448,27 +448,6 @@ class FactMaker:
         bare = verb in BARE
         return bool(bare and led and not apart and mark.start > unit.head.start
                     and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
-
-    def shoe_slots(self, marks: list[Mark]) -> dict[str, str]:
-        """Size, nails, clips and material that stand in a unit."""
-        out: dict[str, str] = {}
-        for mark in marks:
-            if mark.kind == "shoe_size":
-                out["size"] = shoe_size(mark)
-            elif mark.kind == "nail":
-                key, _, text = mark.code.partition(":")
-                out[key] = text
-            elif mark.kind == "role" and mark.code == "nail_code":
-                words = self.line.text(mark)
-                number = find_numbers(words)
-                if words.endswith("nails") and number and number[0].start == 0:
-                    out["nail_count"] = f"{number[0].value:g}"
-                    out["nails"] = nail_code(words[number[0].end :])
-                else:
-                    out["nails"] = nail_code(words)
-            elif mark.kind == "role" and mark.code == "material":
-                out["material"] = self.line.text(mark)
-        return out
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
         marks = unit.of("size")
@@ -593,7 +572,7 @@ class FactMaker:
         if top:
             for scale in scales:
                 if scale.endswith(f"_{top}"):
-                    return scale, code == "lameness" and False
+                    return scale, False
         habit = getattr(self.settings, SCALES.get(code, ""), "")
         if habit in scales:
             return habit, True

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
+from fieldlog.language.units_said import Line
 
 
 def shoe_size(mark: Mark) -> str:
@@ -33,3 +36,25 @@ def nail_code(words: str) -> str:
     if kind.startswith("e"):
         return f"E {size} {kind[1:].strip()}".strip()
     return f"{kind} {size}".strip()
+
+
+def shoe_slots(line: Line, marks: Sequence[Mark]) -> dict[str, str]:
+    """Size, nails, clips and material that stand in a unit."""
+    out: dict[str, str] = {}
+    for mark in marks:
+        if mark.kind == "shoe_size":
+            out["size"] = shoe_size(mark)
+        elif mark.kind == "nail":
+            key, _, text = mark.code.partition(":")
+            out[key] = text
+        elif mark.kind == "role" and mark.code == "nail_code":
+            words = line.text(mark)
+            number = find_numbers(words)
+            if words.endswith("nails") and number and number[0].start == 0:
+                out["nail_count"] = f"{number[0].value:g}"
+                out["nails"] = nail_code(words[number[0].end :])
+            else:
+                out["nails"] = nail_code(words)
+        elif mark.kind == "role" and mark.code == "material":
+            out["material"] = line.text(mark)
+    return out
