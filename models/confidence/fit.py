@@ -12,8 +12,8 @@ has. Everything printed is measured on them, each talker's style predicted from 
 one style out).
 
 Rows kept: dev_c and dev_d by the rules of f5f35ff, dev_e and dev_f by those of 597ed7b, dev_g to
-dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a, dev_o to dev_v by those of 56a3ca8 with the
-candidates of 074528b.
+dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a, dev_o to dev_v by those of 56a3ca8
+with the candidates of 074528b.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ from fieldlog.language.pipeline import find_marks, load  # noqa: E402
 from fieldlog.language.surroundings import unused_words  # noqa: E402
 from fieldlog.language.tokens import tokenise  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
-from tests.gold.evaluate import single_feet  # noqa: E402
+from tests.gold.evaluate import joined_feet, judged  # noqa: E402
 
 DATA = ROOT / "fieldlog" / "language" / "data" / "confidence.toml"
 UNSEEN = Path(__file__).parent / "unseen.jsonl"
@@ -70,7 +70,7 @@ def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list
     reader = load()
     out: list[Row] = []
     for note in notes:
-        gold = single_feet(note.facts)
+        gold = joined_feet(note.facts)
         versions = [Transcript.typed(note.text), Transcript.typed(note.as_heard)]
         if note.text in sounds:
             versions.append(sounds[note.text])
@@ -80,10 +80,8 @@ def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list
             for entry in reader.understand(version, recorded=RECORDED):
                 loose = sum(len(p.text.split()) for p in entry.passages)
                 crowd = loose // max(1, len(entry.facts))
-                for fact in entry.facts:
-                    if fact.rule.startswith("redflag"):
-                        continue
-                    right = all(one in gold for one in single_feet([fact.to_dict()]))
+                made = [f for f in entry.facts if not f.rule.startswith("redflag")]
+                for fact, right in zip(made, judged(made, gold), strict=True):
                     values = confidence.features(fact, version, crowd, entry.facts, unused)
                     out.append(Row(note.style, values, right, fact.needs_look))
     return out

@@ -12,7 +12,7 @@ import argparse
 import json
 import random
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -43,6 +43,12 @@ FAMILY = {
     "recheck": "next_trim",
 }  # fmt: skip
 
+TAKEN_AT = {
+    "shorten_toe": ("toe",), "set_back_toe": ("toe",), "roll_toe": ("toe",),
+    "lower_heel": ("heel",), "dress_flare": ("wall", "quarter"),
+}  # fmt: skip
+"""Jobs that take something off, and the places where it may be said to come off."""
+
 Item = dict[str, Any]
 
 
@@ -71,6 +77,44 @@ def single_feet(facts: Iterable[Item]) -> list[Item]:
                 item["code"], item["negated"] = OPPOSITE[item["code"]], not item["negated"]
             out.append(item)
     return out
+
+
+def with_amounts_joined(items: list[Item]) -> list[Item]:
+    """Each item; for an amount taken off the item of the job that took it, which gets the amount.
+
+    Writers have put "took a quarter inch off the toe" both ways: as the job's value, or as an
+    amount taken off at the toe beside the job. Same order as ``items``; a job may stand twice.
+    """
+    out = list(items)
+    for at, amount in enumerate(items):
+        if amount["code"] != "taken_off" or amount["value"] is None:
+            continue
+        for job in items:
+            at_place = TAKEN_AT.get(job["code"])
+            if (
+                at_place is not None
+                and job["foot"] == amount["foot"]
+                and job["value"] in (None, amount["value"])
+                and all(any(p.endswith(own) for own in at_place) for p in amount["place"])
+                and not job["negated"]
+            ):
+                job["value"] = amount["value"]
+                out[at] = job
+                break
+    return out
+
+
+def joined_feet(facts: Iterable[Item]) -> list[Item]:
+    """``single_feet`` of a whole note, each amount taken off counted with its job."""
+    once: dict[int, Item] = {id(i): i for i in with_amounts_joined(single_feet(facts))}
+    return list(once.values())
+
+
+def judged(facts: Sequence[Fact], gold: list[Item]) -> list[bool]:
+    """For each fact of a note, whether it is right in every field on every foot."""
+    of_fact = [single_feet([fact.to_dict()]) for fact in facts]
+    joined = iter(with_amounts_joined([item for items in of_fact for item in items]))
+    return [all(next(joined) in gold for _ in items) for items in map(list, of_fact)]
 
 
 def agree(name: str, gold: Any, found: Any, relaxed: bool) -> bool:
@@ -221,13 +265,11 @@ def score(
         if isinstance(heard, dict):
             said = heard[note.text]
         facts = understood(reader, said)
-        gold = single_feet(note.facts)
-        wrong = count(scores, gold, single_feet(f.to_dict() for f in facts), relaxed)
+        gold = joined_feet(note.facts)
+        wrong = count(scores, gold, joined_feet(f.to_dict() for f in facts), relaxed)
         if wrong:
             errors[note.text] = wrong
-        for fact in facts:
-            ones = single_feet([fact.to_dict()])
-            right = all(one in gold for one in ones)
+        for fact, right in zip(facts, judged(facts, gold), strict=True):
             kept = fact.confidence >= bar and not fact.needs_look
             scores.sure.append((fact.confidence, right, kept))
     return scores, errors
@@ -299,15 +341,14 @@ def report_after_looks(split: str, notes: list[Note], reader: Understander) -> N
 
     bar = accept_threshold()
 
-    def judged(some: list[Note]) -> list[tuple[Fact, bool]]:
-        out = []
+    def told(some: list[Note]) -> list[tuple[Fact, bool]]:
+        out: list[tuple[Fact, bool]] = []
         for note in some:
-            gold = single_feet(note.facts)
-            for fact in understood(reader, note.text):
-                out.append((fact, all(one in gold for one in single_feet([fact.to_dict()]))))
+            facts = understood(reader, note.text)
+            out += zip(facts, judged(facts, joined_feet(note.facts)), strict=True)
         return out
 
-    first, second = judged(notes[: len(notes) // 2]), judged(notes[len(notes) // 2 :])
+    first, second = told(notes[: len(notes) // 2]), told(notes[len(notes) // 2 :])
     looks = tuple(
         Looked(fact.kind, fact.confidence, right)
         for fact, right in reversed(first)

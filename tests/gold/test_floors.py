@@ -13,10 +13,19 @@ from pathlib import Path
 import pytest
 
 import fieldlog.language
+from fieldlog.core.facts import Fact
 from fieldlog.core.units import Unit
 from fieldlog.language.pipeline import Understander, load
 from tests.gold.annotation import SPLITS, read_fact, read_notes
-from tests.gold.evaluate import Tally, calibration_error, paired, score, single_feet
+from tests.gold.evaluate import (
+    Tally,
+    calibration_error,
+    joined_feet,
+    judged,
+    paired,
+    score,
+    single_feet,
+)
 
 DATA = Path(fieldlog.language.__file__).parent / "data"
 KIND_FILES = {
@@ -68,6 +77,27 @@ def test_wrong_foot_costs_one_item_and_misses_are_paired_with_nothing() -> None:
     pairs = paired(gold, found, relaxed=False)
     assert [(g or {}).get("foot") for g, _ in pairs] == ["LF", "RF", "LH"]
     assert [(f or {}).get("foot") for _, f in pairs] == ["LF", "RH", None]
+
+
+@pytest.mark.parametrize("apart", [True, False])
+def test_an_amount_taken_off_counts_with_its_job_whichever_way_it_is_written(apart: bool) -> None:
+    one = [read_fact("LF w shorten_toe 0.25in"), read_fact("RF w lower_heel")]
+    two = [read_fact("LF w shorten_toe"), read_fact("LF m taken_off 0.25in @toe"),
+           read_fact("RF w lower_heel")]  # fmt: skip
+    gold, found = joined_feet(two if apart else one), joined_feet(one if apart else two)
+    assert gold == found
+    assert [(i["code"], i["foot"], i["value"]) for i in gold] == [
+        ("shorten_toe", "LF", (0.25, None, "in")), ("lower_heel", "RF", None)
+    ]  # fmt: skip
+    facts = [Fact.from_dict({**row, "id": "x"}) for row in (two if apart else one)]
+    assert judged(facts, found) == [True] * len(facts)
+
+
+def test_an_amount_without_its_job_stays_a_measure() -> None:
+    amount = read_fact("LF m taken_off 0.25in @toe")
+    for job in ("LF w lower_heel", "RF w shorten_toe", "LF w shorten_toe 0.5in", "LF w trim"):
+        codes = [i["code"] for i in joined_feet([read_fact(job), amount])]
+        assert "taken_off" in codes, job
 
 
 def test_calibration_error_against_hand_arithmetic() -> None:
