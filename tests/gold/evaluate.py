@@ -114,7 +114,8 @@ def judged(facts: Sequence[Fact], gold: list[Item]) -> list[bool]:
     """For each fact of a note, whether it is right in every field on every foot."""
     of_fact = [single_feet([fact.to_dict()]) for fact in facts]
     joined = iter(with_amounts_joined([item for items in of_fact for item in items]))
-    return [all(next(joined) in gold for _ in items) for items in map(list, of_fact)]
+    right = [[next(joined) in gold for _ in items] for items in of_fact]
+    return [all(feet) for feet in right]
 
 
 def agree(name: str, gold: Any, found: Any, relaxed: bool) -> bool:

@@ -93,6 +93,13 @@ def test_an_amount_taken_off_counts_with_its_job_whichever_way_it_is_written(apa
     assert judged(facts, found) == [True] * len(facts)
 
 
+def test_a_wrong_fact_on_two_feet_spoils_no_other() -> None:
+    gold = joined_feet([read_fact("LF f thrush"), read_fact("LH f crack")])
+    rows = [read_fact("FR f corn"), read_fact("LF f thrush"), read_fact("LH f crack")]
+    facts = [Fact.from_dict({**row, "id": "x"}) for row in rows]
+    assert judged(facts, gold) == [False, True, True]
+
+
 def test_an_amount_without_its_job_stays_a_measure() -> None:
     amount = read_fact("LF m taken_off 0.25in @toe")
     for job in ("LF w lower_heel", "RF w shorten_toe", "LF w shorten_toe 0.5in", "LF w trim"):
