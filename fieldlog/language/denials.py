@@ -88,8 +88,11 @@ def _words_at(line: Line, at: int, count: int) -> tuple[str, ...]:
 
 
 def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
-    """ "But I found none": what somebody reported is denied by the farrier himself."""
-    reports = [m for m in marks if m.code in ("owner_says", "vet_says", "other_says")]
+    """ "But I found none": what somebody reported is denied by the farrier himself.
+
+    So is what he himself took it for: "I was going to say thrush, but it isn't".
+    """
+    reports = [m for m in marks if m.code in ("owner_says", "vet_says", "other_says", "nearly")]
     if not reports:
         return marks
     out = list(marks)
@@ -107,7 +110,9 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
             )
             if said is not None and (closes or _foot_next(line, out, end)):
                 out = [m for m in out if not (m.covers() & set(range(at, end)))]
-                out.append(Mark("change", "denied_here", at, end))
+                nearly = [m for m in reports if m.end <= at][-1].code == "nearly"
+                no = ("role", "negation_after") if nearly else ("change", "denied_here")
+                out.append(Mark(*no, at, end))
             continue
         mine = line.norm(at) in _FARRIER
         unsaid = line.norm(at) in ("can't", "couldn't") and line.break_at(at - 1)  # "Can't see it"

@@ -195,7 +195,8 @@ class FactMaker:
                 named = Assignment(tuple(Foot), FootBasis.ASSUMED, why)
             else:
                 feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
-                mend = code in MENDS and not context.negated
+                guess = context.uncertain and code in ("bruise", "abscess", "nail_bind")
+                mend = (code in MENDS or guess) and not context.negated
                 if kind is FactKind.FINDING:
                     self.tracker.back_to_both(unit.sentence)
                 named = self.tracker.carry(kind is FactKind.WORK or feet_said, mend)

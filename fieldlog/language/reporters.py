@@ -83,12 +83,16 @@ def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:
     ]
 
 
+_HANDS = frozenset({"trainer", "rider", "lad", "boy", "hand", "wrangler", "grandpa", "student",
+                    "foreman", "cowboy"})  # fmt: skip
+
+
 def _trainers(line: Line, marks: list[Mark]) -> list[Mark]:
-    """A trainer is neither owner nor vet, unless named as the owner too."""
+    """A trainer or a rider is neither owner nor vet, unless named as the owner too."""
     for mark in marks:
         words = {line.norm(i) for i in mark.covers()}
         owns = words & {"owner", "owns", "bought", "has", "keeps"}
-        if mark.code == "owner_says" and "trainer" in words and not owns:
+        if mark.code == "owner_says" and words & _HANDS and not owns:
             mark.code = "other_says"
     return marks
 
@@ -119,7 +123,7 @@ def _says_so(line: Line, marks: list[Mark], at: int) -> Mark | None:
     footed = any(m.kind == "foot" and m.start in (end, end + 1) for m in marks)
     if not (line.break_at(end) or footed or line.norm(end) in _GOES_ON):
         return None
-    if line.norm(who) == "trainer":
+    if line.norm(who) in _HANDS:
         kind = "other_says"
     said = Mark("role", kind, begin, end)
     said.tags.add("behind")

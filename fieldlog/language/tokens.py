@@ -90,6 +90,8 @@ def _answer(tokens: Sequence[Token]) -> None:
         closes = at + 2 >= len(tokens) or tokens[at + 2].sort in ("stop", "comma")
         if token.norm == "?" and tokens[at + 1].norm in ("none", "nil", "no", "zero") and closes:
             token.norm, token.sort = ",", "comma"
+            if tokens[at + 1].norm == "no":
+                tokens[at + 1].norm = "none"  # "Blood? No, dry."
 
 
 @cache
