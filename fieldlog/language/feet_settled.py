@@ -226,7 +226,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.code, mark.end = "right", mark.start + 1
         return mark
     if mark.code in ("near_word", "off_word"):
-        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {","}
+        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {",", "i", "just"}
         about = after in ("about", "just", "much", "roughly") and "same" in {
             line.norm(i) for i in range(mark.end, mark.end + 3)
         }
@@ -234,9 +234,12 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
         opens = mark.start == 0 or line.break_at(mark.start - 1)
-        if opens and (after in _LANDS or (after == "never" and line.norm(mark.end + 1) == "had")):
+        had = after == "never" and line.norm(mark.end + 1) == "had"
+        mine = after == "i" and line.norm(mark.end + 1) in ("left", "'ve", "just", "did")
+        told = after in _LANDS or after in COPULAS or after in ("just", "only")
+        if opens and (told or had or mine):
             mark.code = "left" if mark.code == "near_word" else "right"
-            return mark  # "off lands level, near hits on the outside"
+            return mark  # "off lands level", "off's got a pad", "near I left"
         if before == "the" and after == "never":
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark

@@ -58,6 +58,8 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
 
+_DONE_TO = frozenset({"crack", "flare", "bruise", "corn", "abscess", "thrush"})
+
 
 class FactMaker:
     """Makes the facts of one horse's part of a note, sentence by sentence."""
@@ -199,6 +201,8 @@ class FactMaker:
                 mend = (code in MENDS or guess) and not context.negated
                 if kind is FactKind.FINDING:
                     self.tracker.back_to_both(unit.sentence)
+                elif (thing := self._thing(unit)) and self.tracker.back_to(thing):
+                    mend = False
                 named = self.tracker.carry(kind is FactKind.WORK or feet_said, mend)
         elif kind is FactKind.WORK and len(named.feet) == 4:
             self.tracker.for_job_only = True
@@ -221,12 +225,21 @@ class FactMaker:
         found = kind is FactKind.FINDING and code not in NO_FAULT
         if found and not context.negated:
             self.tracker.ailing = named.feet or self.tracker.ailing
+            self.tracker.found.pop(code, None)
+            self.tracker.found[code] = named.feet
             if len(named.feet) == 1:
                 self.tracker.sick = named.feet
         fact = self._foot_doubts(fact)
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
         return fact
+
+    def _thing(self, unit: UnitSaid) -> str:
+        """ "The crack", "that flare" that a job is done to."""
+        for at in range(unit.head.start, unit.head.end + 3):
+            if self.line.norm(at) in _DONE_TO and self.line.norm(at - 1) in ("the", "that"):
+                return self.line.norm(at)
+        return ""
 
     def _foot_doubts(self, fact: Fact) -> Fact:
         if fact.foot_basis is FootBasis.UNSTATED:

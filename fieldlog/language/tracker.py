@@ -35,7 +35,7 @@ Every assignment carries one sentence that says how it was made.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fieldlog.core.facts import FootBasis
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot, describe_feet
@@ -82,6 +82,8 @@ class FootTracker:
     """The one foot that something was found on last."""
     ailing: tuple[Foot, ...] = ()
     """The feet that something was found on last, which an aside about others does not change."""
+    found: dict[str, tuple[Foot, ...]] = field(default_factory=dict)
+    """By code: the feet that it was found on last."""
     last: tuple[str, tuple[Foot, ...]] = ("", ())
     """Code and feet of the fact before."""
     both: tuple[int, tuple[Foot, ...]] = (0, ())
@@ -94,6 +96,7 @@ class FootTracker:
         self.in_hand, self.for_job_only, self.distance = (), False, 0
         self.guessed, self.sick, self.ailing = False, (), ()
         self.last, self.both = ("", ()), (0, ())
+        self.found.clear()
 
     @property
     def end(self) -> tuple[Foot, ...]:
@@ -215,6 +218,13 @@ class FootTracker:
         """ "Left front fifty, right front fifty-two. No heat.": of both, in a later sentence."""
         if sentence > self.both[0] and {*self.in_hand} < {*self.both[1]}:
             self.in_hand = self.both[1]
+
+    def back_to(self, thing: str) -> bool:
+        """ "Left the crack alone", "took the flare off": of the foot that has it."""
+        feet = next((f for code, f in reversed(self.found.items()) if thing in code), ())
+        if feet and not {*feet} & {*self.in_hand}:
+            self.in_hand, self.for_job_only, self.guessed = feet, False, False
+        return bool(feet)
 
     def carry(self, job: bool = False, mend: bool = False) -> Assignment:
         """Feet for a clause that names none.

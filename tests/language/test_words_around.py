@@ -198,3 +198,41 @@ def test_a_trend_in_a_sentence_of_its_own(said: str, trend: Trend, facts: Facts)
 def test_a_scar_does_not_grow_out(facts: Facts) -> None:
     found = facts("Scar on the left hind coronet, the wall grows down crooked below it.")
     assert found[0].comparison is None
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "foot"),
+    [
+        ("Left hind, I was about to say canker, but it isn't, just rags.", "canker", "LH"),
+        ("Right front, at first I thought it was a corn but it wasn't.", "corn", "RF"),
+        ("Right hind, quarter crack. Blood? No, bone dry.", "bleeding", "RH"),
+        ("Near fore bruise, no, I don't think so.", "bruise", "LF"),
+    ],
+)
+def test_what_he_nearly_said_is_denied(said: str, code: str, foot: str, facts: Facts) -> None:
+    assert (code, foot, True) in told(facts(said))
+
+
+def test_who_rides_is_not_who_owns(facts: Facts) -> None:
+    assert [str(f.reporter) for f in facts("Rider says she stumbles.")] == ["other"]
+    assert [str(f.reporter) for f in facts("Owner says she stumbles.")] == ["owner"]
+
+
+def test_who_rocks_back_is_the_horse(facts: Facts) -> None:
+    assert told(facts("He's standing rocked back off his fronts."))[0][1] == ""
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "foot"),
+    [
+        ("Fronts. Egg bar on the near, off just reset.", "reset", "RF"),
+        ("Hinds. Wedge on the off. Near's got a plain pad.", "pad", "LH"),
+        ("Fronts. Pared the sole on the near. Off is clubby.", "clubby", "RF"),
+        ("Near fore sand crack. Off fore has a bruise. Left the crack alone.", "leave_alone", "LF"),
+        ("Flare on the left hind. Right hind has thrush. Rasped that flare.", "dress_flare", "LH"),
+    ],
+)
+def test_a_bare_side_or_the_thing_names_the_foot(
+    said: str, code: str, foot: str, facts: Facts
+) -> None:
+    assert (code, foot, False) in told(facts(said))
