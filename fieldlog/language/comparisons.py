@@ -287,6 +287,10 @@ def _sized_against(fact: Fact) -> bool:
     )
 
 
+_GROW_OUT = frozenset({"abscess_track", "quarter_crack", "sand_crack", "heel_crack", "crack",
+                       "event_line"})  # fmt: skip
+
+
 def with_values(facts: Sequence[Fact]) -> list[Fact]:
     """ "Hinds same as last time, three and a quarter": the value that is the same."""
     out: list[Fact] = []
@@ -296,6 +300,14 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
         if behaved and fact.code == "better_shape" and fact.foot_basis is not FootBasis.SAID:
             # "Stood good. Better than last time"
             fact = replace(fact, kind=FactKind.HANDLING, code="improving_manners", comparison=None)
+        trend = fact.comparison.trend if fact.comparison else None
+        if fact.code == "remaining" and trend is Trend.SMALLER:
+            # "Growing out, an inch to go": what grows is the track or the crack
+            at = next((i for i in range(len(out) - 1, -1, -1) if out[i].code in _GROW_OUT), None)
+            if at is not None and out[at].feet == fact.feet and not out[at].negated:
+                grown = out[at].comparison or Comparison(Trend.GROWING_OUT)
+                out[at] = replace(out[at], comparison=grown, historical=False)
+                fact = replace(fact, comparison=None)
         if (
             left is not None
             and left.code == "change"

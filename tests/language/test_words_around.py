@@ -236,3 +236,10 @@ def test_a_bare_side_or_the_thing_names_the_foot(
     said: str, code: str, foot: str, facts: Facts
 ) -> None:
     assert (code, foot, False) in told(facts(said))
+
+
+def test_what_grows_is_the_track_and_not_what_is_left_of_it(facts: Facts) -> None:
+    track, left = facts("Old abscess track on the off fore. Growing down, half an inch to go.")
+    assert track.comparison is not None
+    assert track.comparison.trend is Trend.GROWING_OUT
+    assert left.comparison is None
