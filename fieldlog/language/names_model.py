@@ -124,8 +124,8 @@ def _unknown(words: str) -> bool:
     return any(w not in known_to_rules() for w in words.lower().split())
 
 
-_BEFORE_A_FINDING = frozenset({"some", "of", "has", "have", "got", "noticed", "found", "showing",
-                               "is", "'s", "saw", "see", "seeing"})  # fmt: skip
+_BEFORE_A_FINDING = frozenset({"some", "has", "have", "got", "noticed", "found", "showing", "saw",
+                               "see", "seeing"})  # fmt: skip
 _ARTICLES = frozenset({"a", "an", "any", "some", "bit", "little"})
 _OF_A_DOSE = frozenset({"the", "a", "an", "some", "of", "bit", "more", "little", "that", "any",
                         "it", "his", "her", "two", "one", "half", "daily"})  # fmt: skip
