@@ -187,7 +187,8 @@ def save_command(
             f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
         )
     chosen = [d for d in chosen if d.horse is not None]
-    asked = {d.id: len(to_look(d)) for d in chosen}
+    # Asked again: an assigned draft comes back without the doubts that are only shown.
+    asked = {d.id: len(to_look(d)) for d in _asked(session, chosen)}
     open_looks = sum(asked.values())
     if everything and open_looks and not yes:
         click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)

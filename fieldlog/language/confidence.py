@@ -171,8 +171,18 @@ def _second_opinion(fact: Fact, text: str) -> dict[str, float]:
 
 def _log_odds(chance: float) -> float:
     """From -1 to 1; chances beyond one in four hundred are all alike."""
-    kept = min(max(chance, 1e-9), 1 - 1e-9)
-    return max(-6.0, min(6.0, math.log(kept / (1 - kept)))) / 6
+    return max(-6.0, min(6.0, log_odds(chance))) / 6
+
+
+def log_odds(chance: float, edge: float = 1e-9) -> float:
+    """The natural log of the odds, the chance kept ``edge`` away from 0 and 1."""
+    kept = min(max(chance, edge), 1 - edge)
+    return math.log(kept / (1 - kept))
+
+
+def logistic(odds: float) -> float:
+    """The chance, 0 to 1, of log odds."""
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
 
 
 def crossed(values: dict[str, float]) -> dict[str, float]:
@@ -197,7 +207,7 @@ def chance(values: dict[str, float]) -> float:
     """The calibrated chance, 0 to 1, that every field of the fact is right."""
     weights = read_data("confidence")["weight"]
     total = sum(float(weights.get(name, 0.0)) * value for name, value in crossed(values).items())
-    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, total))))
+    return logistic(total)
 
 
 def accept_threshold() -> float:

@@ -11,13 +11,12 @@ Linear Models, 1989, on offsets; the widths of the priors were chosen on the wri
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind
-from fieldlog.language.confidence import with_low_confidence
+from fieldlog.language.confidence import log_odds, logistic, with_low_confidence
 
 WIDTH, WIDTH_OF_KIND = 0.5, 0.2
 """How far one farrier is expected to lie from strangers, in log odds (standard deviations)."""
@@ -54,7 +53,7 @@ class Experience:
         if not self.looked:
             return fact.confidence
         moved = self.shift + self.by_kind.get(fact.kind, 0.0)
-        return round(_chance(_log_odds(fact.confidence) + moved), 4)
+        return round(logistic(log_odds(fact.confidence, _EDGE) + moved), 4)
 
 
 @lru_cache(maxsize=8)
@@ -65,7 +64,7 @@ def learnt(looks: tuple[Looked, ...]) -> Experience:
         return Experience()
     kinds = sorted({row.kind for row in rows})
     shift, by_kind = 0.0, dict.fromkeys(kinds, 0.0)
-    odds = [_log_odds(row.chance) for row in rows]
+    odds = [log_odds(row.chance, _EDGE) for row in rows]
     groups = {k: [at for at, row in enumerate(rows) if row.kind is k] for k in kinds}
     everything = list(range(len(rows)))
 
@@ -73,7 +72,7 @@ def learnt(looks: tuple[Looked, ...]) -> Experience:
         """One Newton step of one number."""
         slope, curve = -now / width**2, 1 / width**2
         for i in at:
-            chance = _chance(odds[i] + shift + by_kind[rows[i].kind])
+            chance = logistic(odds[i] + shift + by_kind[rows[i].kind])
             slope += rows[i].stood - chance
             curve += chance * (1 - chance)
         return slope / curve
@@ -103,12 +102,3 @@ def asked_of(fact: Fact, sure_from: float, experience: Experience) -> Fact:
     Doubts that have reasons of their own stay: an unclear word is unclear for everybody.
     """
     return with_low_confidence(replace(fact, confidence=experience.chance(fact)), sure_from)
-
-
-def _log_odds(chance: float) -> float:
-    kept = min(max(chance, _EDGE), 1 - _EDGE)
-    return math.log(kept / (1 - kept))
-
-
-def _chance(odds: float) -> float:
-    return 1 / (1 + math.exp(-odds))

@@ -13,7 +13,7 @@ one style out).
 
 Rows kept: dev_c and dev_d by the rules of f5f35ff, dev_e and dev_f by those of 597ed7b, dev_g to
 dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a, dev_o to dev_v by those of 56a3ca8
-with the candidates of 074528b.
+with the candidates of 074528b, dev_w to dev_y by those of 7e59b50.
 """
 
 from __future__ import annotations

@@ -16,9 +16,9 @@ from fieldlog.records.store import Store
 SAID = "no thrush"
 
 
-def keep(store: Store, number: int, looked_at: bool) -> str:
-    """A draft of one fact heard with 0.7, saved after a look if wanted; its id."""
-    fact = Fact(FactKind.FINDING, "thrush", negated=True, span=(0, len(SAID)), confidence=0.7)
+def keep(store: Store, number: int, looked_at: bool, heard: float = 0.7) -> str:
+    """A draft of one fact heard with some chance, saved after a look if wanted; its id."""
+    fact = Fact(FactKind.FINDING, "thrush", negated=True, span=(0, len(SAID)), confidence=heard)
     entry = Entry((fact,), SAID, span=(0, len(SAID)), horse=HorseMention("Bramble", (0, 0)))
     at = datetime(2026, 11, 25, 9, number, tzinfo=UTC)
     (draft,) = store.add_drafts(None, [entry], at=at)
@@ -48,8 +48,11 @@ def test_after_forty_looks_that_stood_the_next_is_not_asked_about(tmp_path: Path
         without = Settings(accept_above=0.78, learn_from_looks=False)
         (fact,) = filing.view(store, store.entry(waiting), without).entry.facts
         assert fact.needs_look
+        unlike = keep(store, 50, looked_at=False, heard=0.2)
         (stored,) = store.entry(waiting).entry.facts
         assert stored.confidence == 0.7, "what is kept is the chance as understood"
+    late = run("save", unlike[:8])
+    assert "1 fact in it asked for a look and got none" in late, "a low chance counts as well"
     told = " ".join(run("settings").split())
     assert "Of the last 40 facts that you looked at, 40 stood as understood; 28 would" in told
     assert "1 saved" in run("save", "--sure")

@@ -11,7 +11,7 @@ HERE = Path(__file__).parent
 SPLITS = (
     "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
     "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n", "dev_o", "dev_p", "dev_q",
-    "dev_r", "dev_s", "dev_t", "dev_u", "dev_v",
+    "dev_r", "dev_s", "dev_t", "dev_u", "dev_v", "dev_w", "dev_x", "dev_y",
     "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
@@ -23,6 +23,7 @@ TOGETHER = {
     "newcomers": ("dev_l", "dev_m", "dev_n"),
     "latest": ("dev_o", "dev_p", "dev_q"),
     "summer": ("dev_r", "dev_s", "dev_t", "dev_u", "dev_v"),
+    "winter": ("dev_w", "dev_x", "dev_y"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
