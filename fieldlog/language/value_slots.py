@@ -296,7 +296,7 @@ class SlotReader(Around):
     def _graded_finding(self, mark: Mark) -> str:
         """ "A clubby left, grade two": the score that belongs to the finding before a grade."""
         heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
-        near = bool(heads) and mark.start - heads[-1].end <= 11
+        near = bool(heads) and mark.start - heads[-1].end <= 14
         return _GRADED.get(heads[-1].code, "") if near else ""
 
 

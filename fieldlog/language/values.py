@@ -242,7 +242,7 @@ class ValueReader(TurnReader):
         way, verb = self.line.norm(back), self.line.norm(back - 1)
         if way not in ("in", "up") or verb not in _GOES:
             return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.code != "clean_out"]
+        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.kind != "work"]
         last = heads[-1] if heads else None
         sized = mark.number.unit is not None or mark.number.form == "fraction"
         return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
