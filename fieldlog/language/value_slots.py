@@ -253,6 +253,9 @@ class SlotReader(Around):
             scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
             if not scores:
                 self._lone_grade(mark)
+            elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
+                # "Obel three a week ago and grade one now"
+                scores[0].code, scores[0].item = "obel", find_item("obel", "score")
             elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
                 scores[0].code, scores[0].item = graded, find_item(graded, "score")
             return True
@@ -290,7 +293,7 @@ class SlotReader(Around):
         if top in ("three", "3", "four", "4") and lead & {"testers", "tester"}:
             mark.code = "hoof_tester_grade"
         if lead & {"obel"} and mark.code == "lameness":
-            mark.code = "obel"  # "grade three on the Obel a week ago and grade one now"
+            mark.code = "obel"
         mark.item = find_item(mark.code, "score")
 
     def _graded_finding(self, mark: Mark) -> str:
