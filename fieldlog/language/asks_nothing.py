@@ -147,7 +147,7 @@ def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
         return True
     if any(line.norm(i) == "if" for i in range(begin, first.start)):
         return True  # "and if he's not right by Saturday, what then?"
-    named = begin == 0 and 1 < first.start and first.value.due.period is not None
+    named = begin == 0 and first.start > 1 and first.value.due.period is not None
     if named and end < len(line.words) - 1 and line.break_at(first.start - 1):
         return True  # "Gwen's foal, three months. Upright on the near fore."
     if first.value.due.period and first.start - begin <= 1:

@@ -443,7 +443,7 @@ class ValueReader(TurnReader):
             if other.kind == "foot" and not length and span.value > 1.5 and not slant:
                 return None
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
-            if other.code in _LONG and span.value >= 2.5 and not measure:
+            if other.code in _LONG and span.value >= 2.5 and measure in ("", "width"):
                 return None
             if other.code in ANGLED and length:
                 continue
