@@ -240,6 +240,7 @@ class ValueReader(TurnReader):
         while self.line.norm(back) in _NEARLY:
             back -= 1
         way, verb = self.line.norm(back), self.line.norm(back - 1)
+        verb = self.line.norm(back - 2) if verb in ("'s", "is", "was") else verb
         if way not in ("in", "up") or verb not in _GOES:
             return False
         heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.kind != "work"]

@@ -98,6 +98,11 @@ def test_what_a_grade_is_of(
     assert graded.get((code, low, high)) is False, said
 
 
+def test_where_the_probe_is(rule_facts: Facts) -> None:
+    said = "Near hind's white line is stretched. Scraped it, probe's in half an inch."
+    assert ("LH", "depth", 0.5) in values(rule_facts(said))
+
+
 def test_four_inches_wide_is_the_foot(rule_facts: Facts) -> None:
     said = "Fronts are different sizes, left's five and a quarter across and the right's five."
     assert ("LF", "hoof_width", 5.25) in values(rule_facts(said))
@@ -113,6 +118,14 @@ def test_four_inches_wide_is_the_foot(rule_facts: Facts) -> None:
         ("Off hind, worn clean down to the white line.", "worn_hoof"),
         ("Both fronts are wearing on the inside.", "worn_hoof"),
         ("He snorted at the apron.", "nervous"),
+        ("Leaned on me at first but he's sure come around.", "improving_manners"),
+        ("Best I've ever known her.", "stood_well"),
+        ("Two of us to hold him and still he went up.", "needs_two_people"),
+        ("She leaned the whole time and I'm tired of her.", "lost_patience"),
+        ("Both fronts lost half their heel nails.", "nail_missing"),
+        ("Ask the vet for a sedative.", "sedation_by_vet"),
+        ("Near hind's puffy. She's hosing it.", "owner_care"),
+        ("I'll message the photos to the vet.", "call"),
         ("Dirt at the toe, off hind. Scraped it.", "clean_out"),
     ],
 )
@@ -128,6 +141,7 @@ def test_it_is_told(facts: Facts, said: str, code: str) -> None:
         ("Near fore. You have to warm the foot up with a lamp.", "heat"),
         ("She's off to the races on Sunday.", "lameness"),
         ("I'll bring it round bit by bit, near fore.", "bring"),
+        ("Shod last month by some other fellow.", "shoe"),
         ("Cleaned out the near hind and left it at that.", "leave_alone"),
     ],
 )
