@@ -113,7 +113,6 @@ def test_four_inches_wide_is_the_foot(rule_facts: Facts) -> None:
     [
         ("Both fronts, brought the breakover back.", "set_back_toe"),
         ("I advised Morag to get him out.", "advised_vet"),
-        ("A flint wedged by the frog, near hind. Popped it out.", "clean_out"),
         ("He wants to see the mare again in three weeks, the vet does.", "vet_visit"),
         ("Off hind, worn clean down to the white line.", "worn_hoof"),
         ("Both fronts are wearing on the inside.", "worn_hoof"),
@@ -141,6 +140,10 @@ def test_it_is_told(facts: Facts, said: str, code: str) -> None:
         ("Near fore. You have to warm the foot up with a lamp.", "heat"),
         ("She's off to the races on Sunday.", "lameness"),
         ("I'll bring it round bit by bit, near fore.", "bring"),
+        (
+            "A flint in the groove of the near hind, that's all that ailed her. Popped it out.",
+            "open_track",
+        ),
         ("Shod last month by some other fellow.", "shoe"),
         ("Cleaned out the near hind and left it at that.", "leave_alone"),
     ],
