@@ -87,7 +87,7 @@ def _not_ours(line: Line, head: Mark) -> bool:
 
 def other_event(line: Line, time: Mark) -> bool:
     """ "The wedding's in three weeks": what is said right before the time has one of its own."""
-    if line.norm(time.start - 1) == "at":
+    if line.norm(time.start - 1) == "at" or _gone_by(line, time):
         return True  # "nine hands at ten weeks"
     led = {line.norm(time.start), line.norm(time.start - 1)}
     if not led & {"in", "on", "for", "within", "is", "'s", "starts", "by"}:
@@ -102,11 +102,54 @@ def other_event(line: Line, time: Mark) -> bool:
     return False
 
 
+def _gone_by(line: Line, time: Mark) -> bool:
+    """ "Ten days on with her", "it's nine weeks, what do they expect": since the last visit."""
+    period, before, after = time.value.due.period, line.norm(time.start - 1), line.norm(time.end)
+    if line.norm(time.start) == "within" or after in ("growth", "old", "late", "overdue"):
+        return True
+    if before in ("starting", "from"):
+        return True
+    if not period or line.norm(time.start) in ("in", "back", "again"):
+        return False
+    if after == "into" or (after == "in" and line.norm(time.end + 1) in ("and", "with", "to", "")):
+        return True
+    if after == "on" and line.norm(time.end - 1) != "now":
+        return line.break_at(time.end + 1) or line.norm(time.end + 1) in ("with", "from", "and")
+    subject = line.norm(time.start - 2) in ("he", "she", "it", "they", "that")
+    grumbles = line.norm(time.end + line.break_at(time.end)) in ("they", "what", "nobody", "no")
+    gone = before == "gone" or (before in ("'s", "is") and subject and grumbles)
+    return gone or (after in ("now", "out") and line.break_at(time.end + 1)) or (
+        after == "out" and line.norm(time.end + 1) in ("of", "from")
+    )  # fmt: skip
+
+
+def vet_at_once(line: Line, head: Mark) -> bool:
+    """ "Vet's on her way", "I rang the vet myself": already coming."""
+    if head.code != "vet_visit":
+        return False
+    said = {line.norm(i) for i in head.covers()}
+    rang = bool(said & {"rang", "called", "phoned"}) and "myself" in said | {line.norm(head.end)}
+    return rang or ("way" in said and bool(said & {"her", "his", "their"}))
+
+
+def rest_left(line: Line, time: Mark) -> bool:
+    """ "Fronts trimmed, the other two on Friday", "the rest tomorrow": what is left of the job."""
+    at = time.start - (line.norm(time.start - 1) in ("on", "for"))
+    first, second = line.norm(at - 1), line.norm(at - 2)
+    left = first in ("two", "three", "side", "one", "pair") and second == "other"
+    return left or (first in ("rest", "others") and second in ("the", ""))
+
+
 def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
-    if any(m.code == "left_to_go" for m in marks):
-        return True
     first = next(m for m in marks if m.kind == "time")
+    if any(m.code == "left_to_go" for m in marks) or _gone_by(line, first):
+        return True
+    if any(line.norm(i) == "if" for i in range(begin, first.start)):
+        return True  # "and if he's not right by Saturday, what then?"
+    named = begin == 0 and first.start > 1 and first.value.due.period is not None
+    if named and end < len(line.words) - 1 and line.break_at(first.start - 1):
+        return True  # "Gwen's foal, three months. Upright on the near fore."
     if first.value.due.period and first.start - begin <= 1:
         return False
     known = {i for m in marks for i in m.covers()}

@@ -436,7 +436,7 @@ _RULES = [
           r"(?:first thing )?in the morning", _in_days(1)),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
-          r"immediately|as soon as possible|a s a p|asap|now", _in_days(0)),
+          r"immediately|at once|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
           rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
@@ -461,9 +461,12 @@ _RULES = [
           r"(?=\s*(?:[.,;!]|$|and\b|then\b))", _of_the_month),
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
     _rule(
-        rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?(?:next {_VISIT}|next time|"
+        rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
+        rf"(?:next (?:{_VISIT}|time|one|go)|"
         rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|we trim again|"
         r"i come(?: back| out| over| up| down| round)?|then|i (?:touch|go near) (?:it|him|her)|"
+        r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing (?:more|else)|"
+        r" more)|i do the next one|"
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",
         _anchor("before_next_visit"),

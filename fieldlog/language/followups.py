@@ -452,7 +452,7 @@ _BACK = frozenset({"back", "by", "again", "in", "over", "round"})
 _KIT = frozenset({"testers", "boots", "boot", "pads", "shoes", "shoe", "glue", "nails", "wedges",
                   "bars", "gauge", "stand", "putty", "plates", "pick", "studs"})  # fmt: skip
 _HIM = frozenset({"him", "her", "it", "them"})
-_WHERE_TO = frozenset({"back", "in", "into", "down", "up", "on", "along", "out"})
+_WHERE_TO = frozenset({"back", "round", "closer", "in", "into", "down", "up", "on", "along", "out"})
 
 
 def _other_sense(line: Line, unit: UnitSaid, code: str) -> bool:

@@ -124,8 +124,8 @@ def _unknown(words: str) -> bool:
     return any(w not in known_to_rules() for w in words.lower().split())
 
 
-_BEFORE_A_FINDING = frozenset({"some", "of", "has", "have", "got", "noticed", "found", "showing",
-                               "is", "'s", "saw", "see", "seeing"})  # fmt: skip
+_BEFORE_A_FINDING = frozenset({"some", "has", "have", "got", "noticed", "found", "showing", "saw",
+                               "see", "seeing", "is", "'s"})  # fmt: skip
 _ARTICLES = frozenset({"a", "an", "any", "some", "bit", "little"})
 _OF_A_DOSE = frozenset({"the", "a", "an", "some", "of", "bit", "more", "little", "that", "any",
                         "it", "his", "her", "two", "one", "half", "daily"})  # fmt: skip
@@ -157,6 +157,8 @@ def _introduced(name: Named, text: str) -> bool:
         return False
     if any(c.isdigit() for c in text[name.start : name.end]):
         return False
+    if before[-2:] in (["is", "a"], ["'s", "a"]):
+        return False  # "he's a liar"
     while before and before[-1] in _ARTICLES and before[-1] != "some":
         before.pop()
     return bool(before) and before[-1] in _BEFORE_A_FINDING

@@ -17,7 +17,7 @@ from fieldlog.core.facts import (
     SpokenCorrection,
     Trend,
 )
-from fieldlog.language.asks_nothing import other_event, talks
+from fieldlog.language.asks_nothing import other_event, rest_left, talks, vet_at_once
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied
@@ -261,6 +261,8 @@ class PartReader:
         self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
         fact = make_follow_up(self.maker, unit, context, condition.words if condition else "")
+        if fact is not None and fact.due is None and vet_at_once(self.maker.line, unit.head):
+            fact = replace(fact, due=Due(on=self.recorded, spoken="now"))
         if fact is None or condition is None:
             return fact
         first, last = condition.span
@@ -281,9 +283,10 @@ class PartReader:
             due = mark.value.due
             if due.on == self.recorded:
                 continue
-            if other_event(self.maker.line, mark) or far_off(due):
+            later = due.on and rest_left(self.maker.line, mark)
+            if (other_event(self.maker.line, mark) and not later) or far_off(due):
                 continue
-            if due.period and self.maker.line.norm(mark.start) != "for":
+            if later or (due.period and self.maker.line.norm(mark.start) != "for"):
                 follow = implied(self.maker, mark, mark.start, mark.end)
                 if mark.end == unit.head.start and unit.head.code in ("trim", "shoe", "reset"):
                     made.pop()  # "In eight weeks trim" is what is to come, not what was done

@@ -553,6 +553,9 @@ def _ranged(tokens: Sequence[_Token], end: int, upper: _Number, lower: _Number) 
     if between == ["to"] and lead[1:] == ["from"] and moved:
         # "up from forty-eight to fifty-one" is two values
         return None
+    half = not between and lower.value >= 1 and lower.value % 1 == 0
+    if half and upper.value == lower.value + 0.5 and lower.form == "plain":
+        return False  # "a six, six and a half"
     if any(t.wall for t in tokens[end : upper.first + 1]):
         close = upper.value - lower.value <= 1
         doubt = "maybe" in between or _word(tokens, max(upper.last, upper.unit_end)) == "maybe"

@@ -549,14 +549,14 @@ class FactMaker:
         item = unit.head.item
         span = grades[0].number
         high = span.high
-        uncertain = context.uncertain or span.approximate or high is not None
+        uncertain = context.uncertain
         past = [m for m in grades if self.line.norm(m.start - 1) in ("was", "were", "from")]
         if past and len(past) < len(grades):
             # "five, was four last time": the score of today is the other one
             grades = [m for m in grades if m not in past]
             span, context.historical = grades[0].number, False
             high = span.high
-            uncertain = context.uncertain or span.approximate or high is not None
+            uncertain = context.uncertain
         if high is None and len(grades) > 1:
             high = grades[1].number.value
             uncertain = True

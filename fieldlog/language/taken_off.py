@@ -9,7 +9,7 @@ from __future__ import annotations
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import HEADS, Line
 
 _IN_HAND = {"toe": "shorten_toe", "toe_length": "shorten_toe", "overgrown": "shorten_toe",
             "long_toe": "shorten_toe", "heel": "lower_heel", "heel_length": "lower_heel",
@@ -91,7 +91,10 @@ def settle_taken_off(line: Line) -> list[Mark]:
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
         thing.kind, thing.code = "role", "thing_taken"
-    return [m for m in line.marks if id(m) not in gone]
+    lowered = _side_lowered(line)
+    verbs = {m.start for m in lowered}
+    kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
+    return sorted([*kept, *lowered], key=lambda m: m.start)
 
 
 _SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "fat"})
@@ -128,7 +131,7 @@ _EACH_OF = frozenset({"each", "of", "both", "every", "one", "them"})
 
 
 def _off_a_foot(line: Line, mark: Mark) -> bool:
-    """ "Took a quarter off the left front": so much of that foot, wherever it came off."""
+    """ "Took a quarter off the left front", "off the outside": so much of it, wherever it was."""
     if mark.gap is None:
         return False
     amount = [m for m in line.marks if m.kind == "number" and mark.gap[0] <= m.start < mark.gap[1]]
@@ -136,7 +139,40 @@ def _off_a_foot(line: Line, mark: Mark) -> bool:
     at = mark.end
     while line.norm(at) in _EACH_OF:
         at += 1
-    return sized and any(m.kind == "foot" and mark.end <= m.start <= at + 1 for m in line.marks)
+    return sized and any(
+        (m.kind in ("foot", "side") or m.code == "wall") and mark.end <= m.start <= at + 1
+        for m in line.marks
+    )
+
+
+_LOWERS = frozenset({"took", "brought", "lowered", "dropped", "rasped", "knocked", "taken",
+                     "filed", "ground"})  # fmt: skip
+
+
+def _side_lowered(line: Line) -> list[Mark]:
+    """ "Took the outside down a sixteenth", "lowered the inside wall by three mil"."""
+    out = []
+    for side in line.marks:
+        wall = side.code == "wall" and side.size == 2
+        if side.kind != "side" and not wall:
+            continue
+        verb = side.start - 1
+        while verb > side.start - 4 and line.norm(verb) not in _LOWERS:
+            verb -= 1
+        first = line.norm(verb)
+        between = range(side.end, side.end + 8)
+        number = next((m for m in line.marks if m.kind == "number" and m.start in between), None)
+        if first not in _LOWERS or number is None or number.number.value > _MOST:
+            continue
+        words = [line.norm(i) for i in range(side.end, number.start)]
+        told = [m for m in line.marks if verb < m.start < number.start and m.kind in HEADS]
+        if ("down" in words or first == "lowered") and "heel" not in words and not told:
+            out.append(Mark("measure", "taken_off", verb, verb + 1))
+    return out
+
+
+_MOST = 15
+"""Millimetres of wall that come off in one go."""
 
 
 def _job_in_hand(line: Line, at: int) -> str:

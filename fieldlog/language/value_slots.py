@@ -253,6 +253,9 @@ class SlotReader(Around):
             scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
             if not scores:
                 self._lone_grade(mark)
+            elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
+                # "Obel three a week ago and grade one now"
+                scores[0].code, scores[0].item = "obel", find_item("obel", "score")
             elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
                 scores[0].code, scores[0].item = graded, find_item(graded, "score")
             return True
@@ -287,14 +290,16 @@ class SlotReader(Around):
         lead = {self.line.norm(i) for i in range(mark.start - 16, mark.start)}
         mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
         mark.code = self._graded_finding(mark) or mark.code
-        if top in ("three", "3") and lead & {"testers", "tester"}:
+        if top in ("three", "3", "four", "4") and lead & {"testers", "tester"}:
             mark.code = "hoof_tester_grade"
+        if lead & {"obel"} and mark.code == "lameness":
+            mark.code = "obel"
         mark.item = find_item(mark.code, "score")
 
     def _graded_finding(self, mark: Mark) -> str:
         """ "A clubby left, grade two": the score that belongs to the finding before a grade."""
         heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
-        near = bool(heads) and mark.start - heads[-1].end <= 8
+        near = bool(heads) and mark.start - heads[-1].end <= 14
         return _GRADED.get(heads[-1].code, "") if near else ""
 
 

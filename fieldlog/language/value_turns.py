@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.core.units import UNITS
+from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS
@@ -190,7 +190,9 @@ class TurnReader(ChangeReader):
             for m in self.line.marks
         )
         both = {"wide", "long"} <= said or (following.code == "wide" and mark.value.value >= 3)
-        if found or not both or not self._foot_said(mark):
+        inches = mark.value.unit in (None, Unit.INCH)
+        foot_wide = following.code == "wide" and inches and 4 <= mark.value.value <= 8
+        if (found and not foot_wide) or not both or not self._foot_said(mark):
             return ""
         kind = "hoof_width" if following.code == "wide" else "hoof_length"
         return kind if likely_units(kind, mark.value.value, self.habit) else ""

@@ -240,9 +240,10 @@ class ValueReader(TurnReader):
         while self.line.norm(back) in _NEARLY:
             back -= 1
         way, verb = self.line.norm(back), self.line.norm(back - 1)
+        verb = self.line.norm(back - 2) if verb in ("'s", "is", "was") else verb
         if way not in ("in", "up") or verb not in _GOES:
             return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.code != "clean_out"]
+        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.kind != "work"]
         last = heads[-1] if heads else None
         sized = mark.number.unit is not None or mark.number.form == "fraction"
         return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
@@ -443,7 +444,7 @@ class ValueReader(TurnReader):
             if other.kind == "foot" and not length and span.value > 1.5 and not slant:
                 return None
             turned = span.unit is Unit.DEGREE and other.code in ANGLED
-            if other.code in _LONG and span.value >= 2.5 and not measure:
+            if other.code in _LONG and span.value >= 2.5 and measure in ("", "width"):
                 return None
             if other.code in ANGLED and length:
                 continue

@@ -78,7 +78,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
             return {before, first, led} & _PUTS != set() or mark.code != _down(words, mark)
         return mark.code == "lower_heel" and {before, first, led} & _PUTS != set()
     if mark.code == "open_track" and first == "popped":
-        return bool(lead & {"stone", "stones", "rock", "pebble", "gravel", "shoe"})
+        lead = {w.norm for w in words[max(0, mark.start - 24) : mark.start]}
+        return bool(lead & {"stone", "stones", "rock", "pebble", "gravel", "shoe", "flint"})
     if mark.code == "roll_toe" and first in ("rounded", "round"):
         return after == "to" or (mark.size > 1 and words[mark.start + 1].norm == "it" and after in
                                  ("to", "up"))  # fmt: skip
