@@ -243,11 +243,11 @@ def _doubted(fact: Fact, heard: Heard) -> Fact:
 
 
 def _beside(fact: Fact, heard: Heard) -> Fact:
-    """A candidate with the fact's foot and place."""
+    """A candidate with the fact's foot and place; how bad the fact is, is said of that alone."""
     kind, item, negated = heard
     new = replace(
         fact, id=new_id(), kind=kind, code=item.id, negated=negated, quantity=None, details={},
-        due=None, rule=f"gist:{item.id}", doubts=(), readings=(),
+        severity=None, due=None, rule=f"gist:{item.id}", doubts=(), readings=(),
     )  # fmt: skip
     if item.per == "horse":
         new = replace(new, feet=(), foot_basis=FootBasis.WHOLE_HORSE, places=())

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import Fact, Severity
 from fieldlog.language import confidence, gist, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.word_pieces import Pieces
@@ -149,6 +149,7 @@ def test_what_is_heard_too_becomes_a_candidate_beside(opined: Opined, facts: Fac
     first, second = facts(text)
     assert (first.code, second.code) == ("thrush", "pare_frog")
     assert second.feet == first.feet
+    assert (first.severity, second.severity) == (Severity.MILD, None)
     assert second.rule == "gist:pare_frog"
     assert [d.code for d in second.doubts] == ["model_candidate"]
     assert not first.needs_look
