@@ -513,17 +513,18 @@ def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
 
 
 _SAMPLE = (
-    "left front toe three and a quarter fifty two degrees no thrush cracks or heat bit of flare on "
-    "the outside quarter better than last time trimmed all four recheck in four weeks near hind "
-    "old abscess growing out half an inch below the hairline owner says she was lame last month "
-    "no make that the off hind might be a bruise pared the sole packed it and set the shoe back "
-    "an eighth sole's thin ring the vet on friday stood well same on the right next trim six weeks "
-    "this is the next one and she's been a bit short in front so i took it off and had a look there "
-    "was nothing wrong with it white line is stretched at the toe and the wall's chipped where the "
-    "nails were heels are low and run under i brought the toe back and left all the sole i could new "
-    "shoes in front pads under them reset the hinds bars folded over clinches up sprung at the heel "
-    "told her to keep him in and pick it out every day if it's hot or he's sore to testers call the "
-    "vet and get films before i come back in five weeks he leaned on me pulled away twice good boy"
+    "left front toe three and a quarter fifty two degrees no thrush cracks or heat bit of "
+    "flare on the outside quarter better than last time trimmed all four recheck in four "
+    "weeks near hind old abscess growing out half an inch below the hairline owner says she "
+    "was lame last month no make that the off hind might be a bruise pared the sole packed it "
+    "and set the shoe back an eighth sole's thin ring the vet on friday stood well same on "
+    "the right next trim six weeks this is the next one and she's been a bit short in front "
+    "so i took it off and had a look there was nothing wrong with it white line is stretched "
+    "at the toe and the wall's chipped where the nails were heels are low and run under i "
+    "brought the toe back and left all the sole i could new shoes in front pads under them "
+    "reset the hinds bars folded over clinches up sprung at the heel told her to keep him in "
+    "and pick it out every day if it's hot or he's sore to testers call the vet and get films "
+    "before i come back in five weeks he leaned on me pulled away twice good boy"
 )
 
 
