@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
-from fieldlog.language.experience import NEWEST, Experience, Looked, learnt
+from fieldlog.language.confidence import accept_threshold
+from fieldlog.language.experience import NEWEST, Experience, Looked, asked_of, learnt
 
 if TYPE_CHECKING:
     from fieldlog.config import Settings
+    from fieldlog.core.facts import Fact
     from fieldlog.records.store import Store
 
 
@@ -17,6 +21,12 @@ def experience(store: Store, settings: Settings) -> Experience:
         return Experience()
     found = store.looked_at_facts(NEWEST)
     return learnt(tuple(Looked(fact.kind, fact.confidence, stood) for fact, stood in found))
+
+
+def asking(store: Store, settings: Settings) -> Callable[[Fact], Fact]:
+    """What gives a fact its chance for this farrier, and its doubt where that is low."""
+    sure_from = settings.accept_above or accept_threshold()
+    return partial(asked_of, sure_from=sure_from, experience=experience(store, settings))
 
 
 def in_words(found: Experience) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,9 +14,7 @@ from fieldlog.config import Settings
 from fieldlog.core.disputes import with_disputes
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript
-from fieldlog.language.confidence import accept_threshold
-from fieldlog.language.experience import Experience, asked_of
-from fieldlog.looks import experience
+from fieldlog.looks import asking
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
@@ -49,8 +47,8 @@ def entries(store: Store, settings: Settings) -> list[EntryView]:
     days = sorted({d.day for d in drafts}) or store.days()[:1]
     listed = {stored.id: stored for day in days for stored in store.entries_on(day)}
     readings: dict[str, list[Transcript]] = {}
-    learnt = experience(store, settings)
-    return [view(store, stored, settings, readings, learnt) for stored in listed.values()]
+    ask = asking(store, settings)
+    return [view(store, stored, settings, readings, ask) for stored in listed.values()]
 
 
 def view(
@@ -58,7 +56,7 @@ def view(
     stored: StoredEntry,
     settings: Settings,
     readings: dict[str, list[Transcript]] | None = None,
-    learnt: Experience | None = None,
+    ask: Callable[[Fact], Fact] | None = None,
 ) -> EntryView:
     """One entry with its words, its sound, and what was worked out from it."""
     known = readings if readings is not None else {}
@@ -73,12 +71,9 @@ def view(
     transcript = rereading.with_text(heard, text) or Transcript.typed(text)
     saved = stored.state is EntryState.SAVED
     asked = rereading.asked_about(stored, transcript)
-    sure_from = settings.accept_above or accept_threshold()
-    learnt = experience(store, settings) if learnt is None else learnt
+    ask = ask or asking(store, settings)
     facts = tuple(
-        replace(fact, doubts=())
-        if saved or fact.id in stored.looked_at
-        else asked_of(fact, sure_from, learnt)
+        replace(fact, doubts=()) if saved or fact.id in stored.looked_at else ask(fact)
         for fact in with_disputes(stored.entry.facts, asked)
     )
     return EntryView(

@@ -180,15 +180,15 @@ def save_command(
     if horse:
         known = store.horse_named(horse)
         with store.write():
-            chosen = [store.assign_horse(d.id, known.id) for d in chosen]
+            assigned = [store.assign_horse(d.id, known.id) for d in chosen]
+        chosen = _asked(session, assigned)
     nameless = [d for d in chosen if d.horse is None]
     if nameless and which:
         raise InputError(
             f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
         )
     chosen = [d for d in chosen if d.horse is not None]
-    # Asked again: an assigned draft comes back without the doubts that are only shown.
-    asked = {d.id: len(to_look(d)) for d in _asked(session, chosen)}
+    asked = {d.id: len(to_look(d)) for d in chosen}
     open_looks = sum(asked.values())
     if everything and open_looks and not yes:
         click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)
@@ -207,17 +207,14 @@ def save_command(
 
 def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
     """The drafts with every doubt that the app shows: readers that differ, a low chance."""
-    from fieldlog.language.confidence import accept_threshold
-    from fieldlog.language.experience import asked_of
-    from fieldlog.looks import experience
+    from fieldlog.looks import asking
     from fieldlog.rereading import with_disputes
 
-    sure_from = session.settings.accept_above or accept_threshold()
-    learnt = experience(session.store, session.settings)
+    ask = asking(session.store, session.settings)
     found = []
     for draft in drafts:
         entry = with_disputes(session.store, draft).entry
-        facts = tuple(asked_of(fact, sure_from, learnt) for fact in entry.facts)
+        facts = tuple(map(ask, entry.facts))
         found.append(replace(draft, entry=replace(entry, facts=facts)))
     return found
 
@@ -227,7 +224,7 @@ def _chosen(
 ) -> list[StoredEntry]:
     store = session.store
     if which:
-        return [find_draft(store, w) for w in which]
+        return _asked(session, [find_draft(store, w) for w in which])
     drafts = _asked(session, store.drafts(day))
     return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
 

@@ -67,9 +67,10 @@ class Drafts(People, Sounds):
         """A day's drafts and saved entries, in the order they were spoken."""
         return self._entries("e.state <> 'discarded' AND e.day = ?", [day.isoformat()])
 
-    def entries_of(self, horse_id: str) -> list[StoredEntry]:
-        """A horse's saved entries, the oldest first."""
-        return self._entries("e.state = 'saved' AND e.horse_id = ?", [horse_id])
+    def entries_of(self, horse_id: str, after: date = date.min) -> list[StoredEntry]:
+        """A horse's saved entries of the days after one, the oldest first."""
+        where = "e.state = 'saved' AND e.horse_id = ? AND e.day > ?"
+        return self._entries(where, [horse_id, after.isoformat()])
 
     def entries_from(self, recording_id: str) -> list[StoredEntry]:
         """The entries of one recording."""

@@ -83,9 +83,8 @@ class Saving(Drafts, FollowUps):
             for fact in stored.entry.facts:
                 self.follow_up_from(fact, stored)
             # A day that is saved late: a visit saved before it may have kept what it promised.
-            for later in self.entries_of(stored.horse.id):
-                if later.day > stored.day:
-                    self.close_kept_by_visit(later, promised_in=stored.id)
+            for later in self.entries_of(stored.horse.id, after=stored.day):
+                self.close_kept_by_visit(later, promised_in=stored.id)
         return self.entry(entry_id)
 
     def save_all(self, entry_ids: list[str]) -> list[StoredEntry]:
