@@ -6,13 +6,14 @@ import os
 import platform
 import shutil
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import fields
 
 import click
 
 from fieldlog.cli.main import CarefulGroup, sentence_for
 from fieldlog.cli.session import Session, json_option, pass_session, print_json, table, write_file
-from fieldlog.errors import FieldlogError
+from fieldlog.errors import FieldlogError, RecordsError
 
 EXPLAINED = {
     "model": "Folder of a speech model; empty: your models, then the one that came along.",
@@ -72,7 +73,9 @@ def _show(session: Session, as_json: bool) -> None:
     if settings.learn_from_looks and session.places.database.exists():
         from fieldlog.looks import experience, in_words
 
-        click.echo(f"\n{in_words(experience(session.store, settings))}")
+        # Settings are what one reads when something is wrong; doctor says what the records have.
+        with suppress(RecordsError):
+            click.echo(f"\n{in_words(experience(session.store, settings))}")
 
 
 @settings_command.command("create")

@@ -427,6 +427,13 @@ def test_verify_names_the_entry_that_was_changed(run: Run, home: Path) -> None:
 # the machine
 
 
+def test_settings_are_shown_while_the_records_cannot_be_read(run: Run, home: Path) -> None:
+    (home / "fieldlog.db").write_bytes(b"no database" * 1000)
+    shown = run("settings")
+    assert shown.exit_code == 0
+    assert "learn_from_looks" in shown.output
+
+
 def test_settings_are_created_shown_and_checked(run: Run, home: Path) -> None:
     assert run("settings", "path").output.strip() == str(home / "fieldlog.toml")
     assert run("settings", "create").exit_code == 0
