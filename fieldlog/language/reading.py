@@ -102,7 +102,8 @@ class FactMaker:
             pair = named[0].feet if named else self.tracker.in_hand
             self.tracker.in_hand = self.tracker.end or pair
             one = self.tracker.name(side, side)
-            self.tracker.in_hand = tuple({*one.feet, *(f.mate for f in one.feet)})
+            both = {*one.feet, *(f.mate for f in one.feet)}
+            self.tracker.in_hand = tuple(f for f in ALL_FEET if f in both)
             if "order_guessed" in unit.head.tags:
                 why = "Two values for a pair; left first is a guess."
                 return Assignment(one.feet, FootBasis.ASSUMED, why)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from fieldlog.core.facts import Fact
+from fieldlog.core.feet import Foot
 from tests.language.test_second_foot import told
 
 Facts = Callable[[str], list[Fact]]
@@ -91,3 +92,10 @@ SAYINGS = [
 def test_what_is_not_said_again(facts: Facts, said: str, wanted: str) -> None:
     found = {line.replace("2grade", "2") for line in told(facts(said))}
     assert found == set(wanted.split("|"))
+
+
+def test_a_pair_is_carried_in_its_order(facts: Facts) -> None:
+    """It came out of a set: left and right changed places from run to run."""
+    (*_, front) = facts("Fronts: toe three and a half and three and a quarter. Thrush.")
+    (*_, hind) = facts("Hinds fifty six and fifty five. Thrush.")
+    assert (front.feet, hind.feet) == ((Foot.LF, Foot.RF), (Foot.LH, Foot.RH))
