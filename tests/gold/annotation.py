@@ -12,6 +12,7 @@ SPLITS = (
     "train", "dev", "test", "dev_a", "dev_b", "dev_c", "dev_d", "dev_e", "dev_f", "dev_g",
     "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n", "dev_o", "dev_p", "dev_q",
     "dev_r", "dev_s", "dev_t", "dev_u", "dev_v", "dev_w", "dev_x", "dev_y",
+    "dev_aa", "dev_ab", "dev_ac", "dev_ad", "dev_ae", "dev_af",
     "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
@@ -24,6 +25,7 @@ TOGETHER = {
     "latest": ("dev_o", "dev_p", "dev_q"),
     "summer": ("dev_r", "dev_s", "dev_t", "dev_u", "dev_v"),
     "winter": ("dev_w", "dev_x", "dev_y"),
+    "harvest": ("dev_aa", "dev_ab", "dev_ac", "dev_ad", "dev_ae", "dev_af"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
@@ -56,7 +58,7 @@ KINDS = {
     "s": "score",
 }
 FLAGS = {"neg": "negated", "?": "uncertain", "hx": "historical", "plan": "planned"}
-_VALUE = re.compile(r"(~?)(\d+(?:\.\d+)?)(?:\.\.(\d+(?:\.\d+)?))?([a-z%]+)")
+_VALUE = re.compile(r"(~?)(-?\d+(?:\.\d+)?)(?:\.\.(\d+(?:\.\d+)?))?([a-z%]+)")
 
 
 @dataclass(frozen=True)
@@ -122,9 +124,17 @@ def read_notes(split: str) -> list[Note]:
     """
     if split in TOGETHER:
         return [note for part in TOGETHER[split] for note in read_notes(part)]
+    return notes_in(HERE / f"{split}.txt")
+
+
+def notes_in(path: Path) -> list[Note]:
+    """The notes of a file; none if there is no such file.
+
+    Raises:
+        ValueError: a line that the guide does not know.
+    """
     notes: list[Note] = []
     style = ""
-    path = HERE / f"{split}.txt"
     lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
     for line in lines:
         if line.startswith("=="):

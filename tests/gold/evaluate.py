@@ -22,7 +22,7 @@ from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language.gist import SAME, TURNED, denies
 from fieldlog.language.pipeline import Understander, load
-from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, read_notes
+from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, notes_in, read_notes
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 FIELDS = (
@@ -375,6 +375,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--split", choices=(*SPLITS, *TOGETHER), action="append")
     parser.add_argument("--errors", choices=open_ones, help="list every error of a split")
+    parser.add_argument("--file", type=Path, nargs="*", help="score annotated notes of your own")
+    parser.add_argument("--file-errors", type=Path, nargs="*", help="list every error of them")
     parser.add_argument(
         "--after-looks", action="store_true", help="what looks at half of a split do for the rest"
     )
@@ -386,8 +388,13 @@ def main() -> None:
             print(json.dumps({"text": note.text, "facts": note.facts}))
         return
     reader = load()
-    if chosen.errors:
-        found = score(read_notes(chosen.errors), reader, chosen.as_heard)[1]
+    if chosen.file:
+        report("notes", [n for path in chosen.file for n in notes_in(path)], reader)
+        return
+    if chosen.errors or chosen.file_errors:
+        notes = read_notes(chosen.errors) if chosen.errors else []
+        notes += [n for path in chosen.file_errors or () for n in notes_in(path)]
+        found = score(notes, reader, chosen.as_heard)[1]
         for text, wrong in found.items():
             print(text, *(f"    {w}" for w in wrong), sep="\n")
         return
