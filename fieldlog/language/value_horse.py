@@ -83,6 +83,9 @@ class HorseReader(SlotReader):
         named = any(m.code in of_horse for m in (*earlier, *behind))
         # "near fore one forty six wide, one forty four long"
         named = named or self.line.norm(mark.end) in ("wide", "long", "across")
+        # "Toe one fifty-five": a toe that long is overgrown, and is written down for that.
+        toe = self.line.norm(mark.start - 2) in ("toe", "toes") and word == "one"
+        named = named or (toe and span.value < 80)
         if not (named or self._over_hundred(at, mark)):
             return
         hundreds = 100 if word == "one" else 200
