@@ -23,6 +23,12 @@ def accept(fact: Fact) -> Fact:
     return replace(fact, doubts=(), confidence=1.0)
 
 
+def taken(fact: Fact) -> Fact:
+    """What was set aside, taken after all; a foot that is not known is still asked about."""
+    left = tuple(d for d in fact.doubts if d.code in FOOT_DOUBTS)
+    return replace(accept(fact), doubts=left)
+
+
 def change(fact: Fact, changes: dict[str, Any]) -> Fact:
     """``fact`` with other fields (as in ``Fact.to_dict``; None removes one), looked at.
 

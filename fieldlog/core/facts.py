@@ -318,6 +318,22 @@ class Passage:
 
     span: tuple[int, int]
     text: str
+    perhaps: tuple[Fact, ...] = ()
+    """Set aside: what a rule made of these words and is most likely wrong. No facts until somebody
+    takes them."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON; empty fields are left out."""
+        out: dict[str, Any] = {"span": list(self.span), "text": self.text}
+        if self.perhaps:
+            out["perhaps"] = [f.to_dict() for f in self.perhaps]
+        return out
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> Passage:
+        """The inverse of ``to_dict``."""
+        perhaps = tuple(Fact.from_dict(f) for f in data.get("perhaps", ()))
+        return cls((data["span"][0], data["span"][1]), data["text"], perhaps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -365,7 +381,7 @@ class Entry:
                 else None
             ),
             "facts": [f.to_dict() for f in self.facts],
-            "passages": [{"span": list(p.span), "text": p.text} for p in self.passages],
+            "passages": [p.to_dict() for p in self.passages],
             "corrections": [
                 {
                     "span": list(c.span),
@@ -377,6 +393,12 @@ class Entry:
             ],
             "red_flags": list(self.red_flags),
         }
+
+    @property
+    def set_aside(self) -> tuple[Fact, ...]:
+        """What the rules made and is most likely wrong, as far as nobody took it."""
+        taken = {f.id for f in self.facts}
+        return tuple(f for p in self.passages for f in p.perhaps if f.id not in taken)
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Entry:
@@ -398,7 +420,7 @@ class Entry:
                 else None
             ),
             facts=tuple(Fact.from_dict(f) for f in data.get("facts", ())),
-            passages=tuple(Passage(pair(p["span"]), p["text"]) for p in data.get("passages", ())),
+            passages=tuple(Passage.from_dict(p) for p in data.get("passages", ())),
             corrections=tuple(
                 SpokenCorrection(
                     pair(c["span"]),

@@ -119,8 +119,8 @@ def merged(
         facts=tuple(facts),
         horse=_horse(draft, here_before, here_after, moved),
         passages=_passages(
-            [_at(p, moved) for p in draft.passages],
-            [_at(p, moved) for e in here_before for p in e.passages],
+            [_passage_at(p, moved) for p in draft.passages],
+            [_passage_at(p, moved) for e in here_before for p in e.passages],
             [p for e in here_after for p in e.passages],
             text,
         ),
@@ -157,6 +157,11 @@ def _at(spoken: Spoken, moved: Moved) -> Spoken:
     return replace(spoken, span=moved.span(spoken.span))
 
 
+def _passage_at(passage: Passage, moved: Moved) -> Passage:
+    perhaps = tuple(replace(f, span=moved.span(f.span)) for f in passage.perhaps)
+    return replace(_at(passage, moved), perhaps=perhaps)
+
+
 def _horse(
     draft: Entry, before: Sequence[Entry], after: Sequence[Entry], moved: Moved
 ) -> HorseMention | None:
@@ -173,7 +178,7 @@ def _passages(
 ) -> tuple[Passage, ...]:
     """What made no fact: as in the draft, less what ended, with what came."""
     had, has = {p.span for p in before}, {p.span for p in after}
-    kept = [Passage(p.span, text[slice(*p.span)]) for p in draft if p.span not in had - has]
+    kept = [replace(p, text=text[slice(*p.span)]) for p in draft if p.span not in had - has]
     there = had | {p.span for p in kept}
     came = [p for p in after if p.span not in there]
     return tuple(sorted((p for p in [*kept, *came] if p.text), key=lambda p: p.span))

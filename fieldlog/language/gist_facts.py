@@ -16,17 +16,21 @@ from fieldlog.core.facts import (
     Fact,
     FactKind,
     FootBasis,
+    Passage,
     Reading,
     Reporter,
     SpokenCorrection,
     new_id,
 )
+from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label
 from fieldlog.language.gist_marks import CANDIDATE, COMPARED, NEVER, TABLES
 from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
+SET_ASIDE = 0.1
+"""Chance below which a fact that only a pattern made is set aside: one in ten of them is right."""
 HEARD_INSTEAD = 0.5
 """Chance from which another code is offered for one that is not heard."""
 HEARD_TOO = 0.8
@@ -87,6 +91,37 @@ def reheard(
             told.add(label(other[1].id, other[2]))
             out.append(_beside(fact, other))
     return out
+
+
+def set_aside(
+    facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
+) -> list[Fact]:
+    """Which facts are only offered, since a pattern alone made them and the network hears nothing.
+
+    Never what the farrier taught, what was measured, what was corrected while speaking, what may
+    be the other way round (a denial), nor what calls for a veterinarian.
+    """
+    out = [
+        f
+        for f in facts
+        if f.kind in TABLES
+        and f.rule.startswith("lexicon")
+        and opinion.knows(f.code, f.negated)
+        and opinion.chance(f.code, f.negated, f.span) < SET_ASIDE
+        and _turned(f, opinion) is None
+        and not any(_near(c.span, f.span) for c in corrections)
+    ]
+    left = [f for f in facts if f not in out]
+    raised, kept = ({flag.code for flag in red_flags(some)} for some in (facts, left))
+    return out if raised == kept else []
+
+
+def with_offers(
+    passages: Sequence[Passage], aside: Sequence[Fact], text: str
+) -> tuple[Passage, ...]:
+    """The passages with the words of what was set aside, which they offer."""
+    more = [Passage(f.span, text[slice(*f.span)], (f,)) for f in aside]
+    return tuple(sorted([*passages, *more], key=lambda p: p.span))
 
 
 def heard_alone(

@@ -109,7 +109,7 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
 
 
 def _inside(name: Named, passages: Sequence[Passage]) -> bool:
-    return any(p.span[0] <= name.start and name.end <= p.span[1] for p in passages)
+    return any(p.span[0] <= name.start and name.end <= p.span[1] for p in passages if not p.perhaps)
 
 
 @cache

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import Due, Entry, HorseMention, Passage, SpokenCorrection
+from fieldlog.core.facts import Due, Entry, Fact, HorseMention, Passage, SpokenCorrection
 from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.corrections import plans
@@ -27,7 +27,7 @@ from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.gist import opinion
-from fieldlog.language.gist_facts import heard_alone, reheard
+from fieldlog.language.gist_facts import heard_alone, reheard, set_aside, with_offers
 from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
@@ -433,19 +433,23 @@ class Understander:
         facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
         loose = sum(len(p.text.split()) for p in passages)
         heard = opinion(transcript.text)
+        aside: Sequence[Fact] = ()
         if heard is not None:
             facts = tuple(reheard(facts, heard, corrections))
+            aside = set_aside(facts, heard, corrections)
+            facts = tuple(f for f in facts if f not in aside)
             facts = (
                 *facts,
                 *heard_alone(facts, heard, text, (begin, end), times, refused, corrections),
             )
+        aside = rated(aside, transcript, loose, unused)
         facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(
             facts=facts,
             text=text,
             span=(begin, end),
             horse=who,
-            passages=passages,
+            passages=with_offers(passages, aside, text),
             corrections=tuple(corrections),
             red_flags=flags,
         )

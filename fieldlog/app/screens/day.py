@@ -42,7 +42,7 @@ class DayScreen(DaySheets):
         Key("x", "negate", "x", "there / not there, done / not done", "not"),
         Key("m", "doubt", "m", "certain / suspected", "maybe"),
         Key("h", "horse", "h", "whose entry this is: a known horse or a new one", "horse"),
-        Key("i", "add", "i", "add something by typing a sentence", "add"),
+        Key("i", "add", "i", "add something by typing, or what was set aside", "add"),
         Key("w", "whole_note", "w", "the whole note: every word, and what made no fact"),
         Key("P", "play_note", "P", "play the whole note"),
         Key("b", "split", "b", "break in two: by foot, by place, or at “or”"),

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from fieldlog.app import filing
 from fieldlog.app.choices import choices
-from fieldlog.app.editing import change, move, reworded
+from fieldlog.app.editing import change, move, reworded, taken
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.day_corrections import DayCorrections
 from fieldlog.app.screens.foot import Feet, FootScreen
@@ -18,6 +18,9 @@ from fieldlog.app.typed import typed_quantity
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import label
+
+TYPE_IT = "Type it as you would say it; it is understood the same way."
+OFFERED = "Set aside, since it is most likely not what was said: take it by its number. Or type."
 
 
 class DaySheets(DayCorrections):
@@ -108,15 +111,19 @@ class DaySheets(DayCorrections):
         self.app.push_screen(FootScreen(self._say(fact), fact.feet, british), answered)
 
     def action_add(self) -> None:
-        """Type a sentence; it is understood like a spoken one."""
+        """Type a sentence; it is understood like a spoken one. Or take what was set aside."""
         if not self.views:
             self.answer.tell("There is no note to add to. 2 records one.")
             return
+        offered = self.view.entry.set_aside
 
         async def answered(answer: Answer | None) -> None:
-            if not isinstance(answer, Typed):
+            if answer is None:
                 return
-            facts = await self._understood(answer.text)
+            if isinstance(answer, Typed):
+                facts = await self._understood(answer.text)
+            else:
+                facts = [taken(offered[answer.index])]
             if facts:
                 said = f"Added: {self._say(facts[0])}" + (" …" if facts[1:] else "")
                 entry = self.view.entry
@@ -131,8 +138,8 @@ class DaySheets(DayCorrections):
         self.app.push_screen(
             PickScreen(
                 "Add by hand",
-                "Type it as you would say it; it is understood the same way.",
-                (),
+                OFFERED if offered else TYPE_IT,
+                [self._say(fact) for fact in offered],
                 typing="sentence",
                 example="left hind bit of thrush in the central sulcus",
             ),

@@ -177,7 +177,12 @@ def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
         before = ", ".join(in_words(f, british) for f in correction.before) or "nothing"
         after = ", ".join(in_words(f, british) for f in correction.after) or "taken back"
         lines.append(f"corrected while speaking: {before} → {after}")
-    lines += [f"kept as said: “{p.text}”" for p in view.entry.passages if p.text.strip()]
+    for passage in view.entry.passages:
+        if passage.text.strip():
+            open_ = [f for f in passage.perhaps if f in view.entry.set_aside]
+            offers = " or ".join(in_words(f, british) for f in open_)
+            more = f" (i offers {offers})" if offers and not view.saved else ""
+            lines.append(f"kept as said: “{passage.text}”{more}")
     legends = (
         (*LEGENDS, DIFFER_LEGEND) if any(w.at_stake for w in view.transcript.words) else LEGENDS
     )
