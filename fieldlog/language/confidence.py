@@ -17,10 +17,11 @@ from itertools import combinations
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import opinion
+from fieldlog.language.gist import opinion, told_with
 from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.surroundings import around, signs, unknown_beside
+from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
 
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
@@ -31,10 +32,12 @@ _AND_A = re.compile(
 FLAGS = frozenset({"negated", "places", "quantity", "due", "comparison", "historical", "uncertain",
                    "typed"})  # fmt: skip
 """Features whose products with each other count, beside kinds of fact and bases of its foot."""
-WITH_FLAGS = frozenset({"gist", "gist:unlikely", "crowd", "others_doubted", "word_min"})
+WITH_FLAGS = frozenset({"gist", "gist:feet", "gist:places", "gist:manner", "gist:unlikely", "crowd",
+                        "others_doubted", "word_min"})  # fmt: skip
 """Numbers whose products with flags count."""
-NUMBERS = ("beside_min", "crowd", "gist", "gist:note", "gist:turned", "gist:unlikely", "long",
-           "others_doubted", "thin", "wide_span", "word_mean", "word_min")  # fmt: skip
+NUMBERS = ("beside_min", "crowd", "gist", "gist:feet", "gist:manner", "gist:note", "gist:places",
+           "gist:turned", "gist:unlikely", "long", "others_doubted", "thin", "wide_span",
+           "word_mean", "word_min")  # fmt: skip
 """Numbers whose squares count."""
 MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
@@ -166,7 +169,21 @@ def _second_opinion(fact: Fact, text: str) -> dict[str, float]:
         "gist:unlikely": float(near < 0.15),
         "gist:likely": float(near > 0.9),
         "gist:sure": float(near > 0.99),
+        **_told_alike(fact, heard.told(fact.code, fact.negated, fact.span)),
     }
+
+
+def _told_alike(fact: Fact, told: dict[str, float]) -> dict[str, float]:
+    """How far the network agrees on feet, places and manner: by what it agrees on least."""
+    mine = set(told_with(fact.to_dict()))
+    least = {"gist:feet": 1.0, "gist:places": 1.0, "gist:manner": 1.0}
+    for name, chance in told.items():
+        if name in FEET_TOLD:
+            group = "gist:feet"
+        else:
+            group = "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
+        least[group] = min(least[group], chance if name in mine else 1.0 - chance)
+    return {group: _log_odds(chance) for group, chance in least.items()} if told else {}
 
 
 def _log_odds(chance: float) -> float:

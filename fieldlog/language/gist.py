@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
 from math import expm1
@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.word_pieces import Pieces
+from fieldlog.language.word_pieces import STOPS, Pieces
 from fieldlog.paths import project_folder
 
 MODEL = "gist-net"
@@ -44,7 +44,10 @@ SAME = {
 """Codes that the network knows under another name."""
 TURNED = frozenset({"sound", "tester_negative"})
 """Those of them that deny their other name; ``denies`` has the ids that can do nothing else."""
-_WORD = re.compile(r"[a-z]+(?:'[a-z]+)?")
+FLAGS = ("uncertain", "historical", "planned")
+"""Flags of a fact that have an output of their own."""
+_READ_AS = {"!": ".", "?": ".", ";": ".", ":": ","}
+_WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|(?<!\d)[.,;:!?](?!\d)")
 
 
 @cache
@@ -61,10 +64,32 @@ def label(code: str, negated: bool) -> str:
     return ("not:" if denied else "") + SAME.get(code, code)
 
 
+def told_with(fact: dict[str, Any]) -> list[str]:
+    """The network's names for how a fact was told: feet, places, flags, who says so.
+
+    Args:
+        fact: its fields as ``Fact.to_dict`` or the gold notes have them.
+    """
+    out = [f"@{foot}" for foot in fact.get("feet", ())]
+    for place in fact.get("places", ()):
+        side, _, part = place.partition("_")
+        if side not in ("medial", "lateral"):
+            side, part = "", place
+        out += [f"@{side}"] if side else []
+        out += [f"@at_{part}"] if part not in ("", "wall") or not side else []
+    out += [f"@{flag}" for flag in FLAGS if fact.get(flag)]
+    out += [f"@{fact['severity']}"] if fact.get("severity") else []
+    reporter = fact.get("reporter")
+    out += [f"@{reporter}"] if reporter and reporter != "farrier" else []
+    out += [f"@{fact['comparison']['trend']}"] if fact.get("comparison") else []
+    return out
+
+
 def words_of(text: str) -> list[tuple[str, int, int]]:
-    """The words that the network reads, lower case, with their first and last character."""
+    """The words that the network reads, lower case, and the ``STOPS`` between them, with their
+    first and last character."""
     plain = text.lower().replace("’", "'")
-    return [(m[0], m.start(), m.end()) for m in _WORD.finditer(plain)]
+    return [(_READ_AS.get(m[0], m[0]), m.start(), m.end()) for m in _WORD.finditer(plain)]
 
 
 def _begin(word: tuple[str, int, int]) -> int:
@@ -83,6 +108,36 @@ class Opinion:
     not_said: Any
     """Natural log of the chance that a code is not said, words by codes."""
     columns: dict[str, int]
+    manner: Any = None
+    """The chance, 0 to 1, that what a word says is told so, words by manners."""
+    manners: dict[str, int] = field(default_factory=dict)
+    """``told_with``'s names and their columns in ``manner``."""
+
+    def told(
+        self, code: str, negated: bool, span: tuple[int, int], beside: int = BESIDE
+    ) -> dict[str, float]:
+        """How a code is told within a span: the chance of each manner, given that it is said there.
+
+        Args:
+            code: an id of the vocabulary.
+            negated: whether it is said to be absent.
+            span: characters.
+            beside: words before and behind the span that count too.
+
+        Returns:
+            Nothing for a code that the network does not know, and without words.
+        """
+        import numpy as np
+
+        column = self.columns.get(label(code, negated))
+        first, last = self._between(span)
+        if column is None or not self.manners or first >= last:
+            return {}
+        first, last = max(0, first - beside), last + beside
+        said = -np.expm1(self.not_said[first:last, column])
+        both = 1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)
+        any_ = max(1.0 - float(np.prod(1.0 - said)), 1e-9)
+        return {name: float(both[at]) / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
         """Whether the network was trained on this code."""
@@ -169,6 +224,8 @@ class Network:
 
         self._pieces = Pieces((folder / "pieces.txt").read_text(encoding="utf-8").split("\n"))
         codes = (folder / "codes.txt").read_text(encoding="utf-8").split()
+        self._manners = {name: at for at, name in enumerate(n for n in codes if n.startswith("@"))}
+        codes = [name for name in codes if not name.startswith("@")]
         names = [label(c.removeprefix("not:"), c.startswith("not:")) for c in codes]
         self._columns = {name: at for at, name in reversed(list(enumerate(names)))}
         # Two outputs for one saying: whichever hears it.
@@ -202,10 +259,14 @@ class Network:
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
             logits = self._logits([word for word, _, _ in words[begin:end]])
             parts.append(logits[first - begin : last - begin])
-        not_said = -np.logaddexp(np.float32(0.0), np.concatenate(parts))
+        logits = np.concatenate(parts)
+        codes = logits.shape[1] - len(self._manners)
+        not_said = -np.logaddexp(np.float32(0.0), logits[:, :codes])
         for at, to in self._joined:
             not_said[:, to] += not_said[:, at]
-        return Opinion(words, not_said, self._columns)
+        not_said[[word in STOPS for word, _, _ in words]] = 0.0
+        manner = 1 / (1 + np.exp(-logits[:, codes:]))
+        return Opinion(words, not_said, self._columns, manner, self._manners)
 
     def _logits(self, words: Sequence[str]) -> Any:
         """Words by codes."""

@@ -12,6 +12,11 @@ from collections.abc import Sequence
 
 UNKNOWN = "[UNK]"
 BEGIN, END = "[CLS]", "[SEP]"
+STOPS = (".", ",")
+"""Marks between words; a recogniser writes none."""
+FEET_TOLD = ("@LF", "@RF", "@LH", "@RH")
+PLACES_TOLD = ("@at_", "@medial", "@lateral")
+"""The second opinion's names for feet, and how those for places begin."""
 _PART = re.compile(r"[^']+|'")
 
 

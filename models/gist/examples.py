@@ -12,7 +12,7 @@ that package, numpy, safetensors and tokenizers. Four kinds of text:
 - ``talk``: lines of ``models/graph/written``, labelled by the rules where they are sure;
 - ``unsure``: the other lines, without labels; the large networks teach the small one on them;
 - ``note``: gold notes that may be learnt from, as typed and as recognised, never those that nobody
-  has read (``UNSEEN``).
+  has read (``UNSEEN``), and ``notes/*.txt``, annotated alike; also with how each thing is told.
 """
 
 from __future__ import annotations
@@ -32,27 +32,33 @@ import numpy as np
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
-sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph")]
+sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph"), str(HERE)]
 
 from dictation import Dictation, lines_of  # noqa: E402
+from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
-from fieldlog.language.gist import label, words_of  # noqa: E402
+from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
-from fieldlog.language.word_pieces import BEGIN, END, UNKNOWN  # noqa: E402
+from fieldlog.language.word_pieces import BEGIN, END, STOPS, UNKNOWN  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
-from tests.gold.annotation import SPLITS, UNSEEN, read_notes  # noqa: E402
+from tests.gold.annotation import SPLITS, UNSEEN, Note, notes_in, read_notes  # noqa: E402
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 SURE = 0.5
 """Talk with a fact less likely than this is not labelled."""
-SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", "[MASK]")
+SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", "[MASK]", *STOPS)
 
 
 def plain(text: str) -> list[str]:
-    """The words as the network reads them."""
+    """The words and stops as the network reads them."""
     return [word for word, _, _ in words_of(text.replace("-", " "))]
+
+
+def unstopped(words: Iterable[str]) -> list[str]:
+    """The words without the stops between them."""
+    return [word for word in words if word not in STOPS]
 
 
 def labels_of(facts: Iterable[dict[str, Any]]) -> list[str]:
@@ -97,8 +103,9 @@ def talk() -> Iterator[dict[str, Any]]:
             facts = [f for e in entries for f in e.facts
                      if not f.rule.startswith(("redflag", "ner", "gist"))]  # fmt: skip
             sure = all(f.confidence >= SURE for f in facts)
-            names = labels_of(f.to_dict() for f in facts) if sure else []
-            yield {"kind": "talk" if sure else "unsure", "words": plain(line), "labels": names}
+            told = _how_told(f.to_dict() for f in facts) if sure else {}
+            yield {"kind": "talk" if sure else "unsure", "words": plain(line),
+                   "labels": sorted(told), "told": told}  # fmt: skip
 
 
 def notes() -> Iterator[dict[str, Any]]:
@@ -111,8 +118,33 @@ def notes() -> Iterator[dict[str, Any]]:
         heard = {r["text"]: " ".join(w[0] for w in r["words"]) for r in map(json.loads, rows)}
         for note in read_notes(split):
             said = plain(heard.get(note.text, ""))
-            yield {"kind": "note", "split": split, "words": plain(note.text), "heard": said,
-                   "labels": labels_of(note.facts)}  # fmt: skip
+            yield {"split": split, "heard": said, **_annotated(note)}
+    for path in sorted((HERE / "notes").glob("*.txt")):
+        for note in notes_in(path):
+            yield {"split": path.stem, "heard": [], **_annotated(note)}
+
+
+def with_mishearing(examples: list[dict[str, Any]]) -> None:
+    """Give each note that was never heard its words as they might be."""
+    told = [(e, unstopped(e["words"])) for e in examples if "heard" in e]
+    model = Mishearing((words, e["heard"]) for e, words in told if e["heard"])
+    for example, words in told:
+        example["heard"] = example["heard"] or model.again(words)
+
+
+def _annotated(note: Note) -> dict[str, Any]:
+    """A note with its codes, and how each was told, once more for each line that tells it."""
+    told = _how_told(note.facts)
+    return {"kind": "note", "words": plain(note.text), "labels": sorted(told),
+            "told": told}  # fmt: skip
+
+
+def _how_told(facts: Iterable[dict[str, Any]]) -> dict[str, list[str]]:
+    told: dict[str, set[str]] = {}
+    for fact in facts:
+        name = label(fact["code"], bool(fact.get("negated")))
+        told.setdefault(name, set()).update(told_with(fact))
+    return {name: sorted(how) for name, how in told.items()}
 
 
 def known_words() -> set[str]:
@@ -152,6 +184,7 @@ def main() -> None:
     args = parser.parse_args()
     args.bundle.mkdir(parents=True, exist_ok=True)
     examples = [*phrases(), *patterns(), *talk(), *notes()]
+    with_mishearing(examples)
     words = {w for e in examples for w in (*e["words"], *e.get("heard", ()))}
     pieces, weights = encoder(words | known_words())
     with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:

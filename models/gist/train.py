@@ -33,47 +33,75 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
 from network import Encoder, Small, packed, ready  # noqa: E402
 
-from fieldlog.language.word_pieces import Pieces  # noqa: E402
+from fieldlog.core.facts import Reporter, Severity, Trend  # noqa: E402
+from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD, STOPS, Pieces  # noqa: E402
 
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
+RATE = 2.5e-4
+"""Peak rate of learning of a large network."""
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 PAD, HIDDEN = "[PAD]", "[MASK]"
 
-Text = tuple[list[str], list[str]]
-"""Words and labels."""
+Text = tuple[list[str], list[str], dict[str, list[str]]]
+"""Words, codes, and how each code is told, where somebody annotated it."""
 
 
 class Reader:
     """From words to the network's input."""
 
-    def __init__(self, pieces: Sequence[str], codes: Sequence[str], seed: int) -> None:
+    def __init__(self, pieces: Sequence[str], names: Sequence[str], seed: int) -> None:
         self.pieces = Pieces(pieces)
+        codes = [name for name in names if not name.startswith("@")]
         self.column = {c: i for i, c in enumerate(codes)}
+        self.how = {name: i for i, name in enumerate(names[len(codes) :])}
         self.dice = random.Random(seed)
 
     def batch(self, texts: Sequence[Text], hide: float = 0.0) -> tuple[Any, ...]:
-        """Pieces, which are real, first piece of each word, which are words, labels.
+        """Pieces, which are real, first piece of each word, which are words, codes; then for each
+        annotated code its text, its column and how it is told.
 
         ``hide`` is the share of words replaced by the mask.
         """
-        rows = [self._row(words, hide) for words, _ in texts]
+        rows = [self._row(words, hide) for words, _, _ in texts]
         wide, many = max(len(r[0]) for r in rows), max(1, *(len(r[1]) for r in rows), 1)
         ids = np.full((len(rows), wide), self.pieces.number[PAD])
         real, first = np.zeros((len(rows), wide), bool), np.zeros((len(rows), many), np.int64)
         word = np.zeros((len(rows), many), np.float32)
         said = np.zeros((len(rows), len(self.column)), np.float32)
-        for n, ((row, starts), (_, names)) in enumerate(zip(rows, texts, strict=True)):
+        which: list[tuple[int, int]] = []
+        hows: list[list[str]] = []
+        for n, ((row, starts), (_, names, told)) in enumerate(zip(rows, texts, strict=True)):
             ids[n, : len(row)], real[n, : len(row)] = row, True
-            first[n, : len(starts)], word[n, : len(starts)] = starts, 1
+            first[n, : len(starts)] = starts
+            word[n, : len(starts)] = [w not in STOPS for w in texts[n][0][: len(starts)]]
             said[n, [self.column[c] for c in names if c in self.column]] = 1
-        return tuple(torch.from_numpy(v).to(DEVICE) for v in (ids, real, first, word, said))
+            for code, how in told.items():
+                if code in self.column:
+                    which.append((n, self.column[code]))
+                    hows.append(how)
+        pair = np.array(which, np.int64).reshape(-1, 2)
+        how = np.zeros((len(hows), len(self.how)), np.float32)
+        for n, names in enumerate(hows):
+            how[n, [self.how[name] for name in names if name in self.how]] = 1
+        arrays = (ids, real, first, word, said, pair, how)
+        return tuple(torch.from_numpy(v).to(DEVICE) for v in arrays)
 
     def _row(self, words: Sequence[str], hide: float) -> tuple[list[int], list[int]]:
         return self.pieces.row(
             [HIDDEN if hide and self.dice.random() < hide else word for word in words[:250]]
         )
+
+
+def unstopped(words: Sequence[str]) -> list[str]:
+    """The words without the stops between them, as a recogniser writes."""
+    return [word for word in words if word not in STOPS]
+
+
+def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
+    """The words, half of the time without stops."""
+    return words if dice.random() < 0.5 else unstopped(words)
 
 
 def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -> Iterator[Any]:
@@ -82,16 +110,19 @@ def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -
     phrases = dice.sample(by_kind["phrase"], len(by_kind["phrase"]))
     while phrases:
         group = [phrases.pop() for _ in range(min(len(phrases), dice.choice((1, 1, 2, 3))))]
-        texts.append((([w for e in group for w in e["words"]],
-                       [c for e in group for c in e["labels"]]), True))  # fmt: skip
+        stop = ["."] if dice.random() < 0.5 else []
+        texts.append((([w for e in group for w in (*e["words"], *stop)],
+                       [c for e in group for c in e["labels"]], {}), True))  # fmt: skip
     many = len(by_kind["talk"]) // (1 if all_talk else 4)
-    texts += [((e["words"], e["labels"]), True) for e in dice.sample(by_kind["talk"], many)]
+    talk = dice.sample(by_kind["talk"], many)
+    texts += [((as_said(e["words"], dice), e["labels"], e["told"]), True) for e in talk]
     if all_talk:
-        texts += [((e["words"], []), False) for e in by_kind["unsure"]]
+        texts += [((as_said(e["words"], dice), [], {}), False) for e in by_kind["unsure"]]
     for note in by_kind["note"]:
-        texts += [((note["words"], note["labels"]), True)] * 2
-        if note["heard"] and dice.random() < 0.7:
-            texts += [((note["heard"], note["labels"]), True)] * 2
+        # As typed, without stops, and as a recogniser heard it or may have.
+        for _ in range(2):
+            words = note["heard"] if dice.random() < 0.4 else as_said(note["words"], dice)
+            texts.append(((words, note["labels"], note["told"]), True))
     texts = [t for t in texts if t[0][0]]
     dice.shuffle(texts)
     texts.sort(key=lambda t: len(t[0][0]) // 6)  # texts of like length share a batch
@@ -113,6 +144,28 @@ def label_loss(logits: Any, word: Any, said: Any, labelled: Any) -> Any:
     return (each * labelled).sum() / labelled.sum().clamp_min(1)
 
 
+def how_told(chance: Any, word: Any, pair: Any, codes: int) -> tuple[Any, Any]:
+    """For each annotated code its chance at every word, and the chance of every manner there."""
+    at = chance[pair[:, 0]] * word[pair[:, 0]].unsqueeze(-1)
+    column = pair[:, 1].view(-1, 1, 1).expand(-1, at.shape[1], 1)
+    return at[..., :codes].gather(2, column), at[..., codes:]
+
+
+def how_loss(logits: Any, word: Any, pair: Any, how: Any, codes: int) -> Any:
+    """The loss of how the annotated codes are told: where a code is said, its manner is too.
+
+    That a manner is not told teaches nothing about where the code is said.
+    """
+    code, manner = how_told(torch.sigmoid(logits), word, pair, codes)
+
+    def none(code: Any) -> Any:
+        return torch.log1p(-(code * manner).clamp(max=1 - 1e-6)).sum(1)
+
+    some = -torch.expm1(none(code))
+    each = how * torch.log(some.clamp_min(1e-6)) + (1 - how) * none(code.detach())
+    return -each.sum() / len(word)
+
+
 def fit(
     net: nn.Module, reader: Reader, by_kind: dict[str, list[Any]], epochs: int, rate: float,
     teachers: Sequence[nn.Module] = (), name: str = "", limit: float = 1e9,
@@ -121,7 +174,7 @@ def fit(
 
     The rate of learning falls to nothing by the last step or by ``limit`` seconds.
     """
-    dice = reader.dice
+    dice, codes = reader.dice, len(reader.column)
     heads = [p for n, p in net.named_parameters() if n.startswith("last")]
     others = [p for n, p in net.named_parameters() if not n.startswith("last")]
     groups = [{"params": others, "peak": rate}, {"params": heads, "peak": max(rate, 2e-3)}]
@@ -132,7 +185,7 @@ def fit(
         net.train()
         total = torch.zeros((), device=DEVICE)
         for batch in rounds(by_kind, dice, bool(teachers)):
-            ids, real, first, word, said = reader.batch([t for t, _ in batch], hide=0.04)
+            ids, real, first, word, said, pair, how = reader.batch([t for t, _ in batch], hide=0.04)
             labelled = torch.tensor([float(k) for _, k in batch], device=DEVICE)
             gone = max(done / steps, (time.time() - began) / limit)
             if gone >= 1:
@@ -143,7 +196,9 @@ def fit(
             with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
                 logits = net(ids, real, first)
             logits = logits.float()
-            loss = label_loss(logits, word, said, labelled)
+            loss = label_loss(logits[..., :codes], word, said, labelled)
+            if len(pair):
+                loss = loss + how_loss(logits, word, pair, how, codes)
             if teachers:
                 with (
                     torch.no_grad(),
@@ -152,7 +207,10 @@ def fit(
                     told = torch.stack([torch.sigmoid(t(ids, real, first).float())
                                         for t in teachers]).mean(0)  # fmt: skip
                 apart = F.binary_cross_entropy_with_logits(logits, told, reduction="none")
-                loss = 0.5 * loss + (apart.sum(-1) * word).sum() / len(batch)
+                # How something is told matters only where something is.
+                matters = told[..., :codes].sum(-1, keepdim=True).clamp(max=1)
+                apart = apart[..., :codes].sum(-1) + (apart[..., codes:] * matters).sum(-1)
+                loss = 0.5 * loss + (apart * word).sum() / len(batch)
             optimiser.zero_grad(set_to_none=True)
             loss.backward()  # type: ignore[no-untyped-call]
             nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -163,20 +221,38 @@ def fit(
               f"{time.time() - began:.0f} s", flush=True)  # fmt: skip
 
 
+GROUPS = {
+    "feet": FEET_TOLD, "places": PLACES_TOLD,
+    "comparison": tuple(f"@{trend.value}" for trend in Trend),
+    "severity": tuple(f"@{severity.value}" for severity in Severity),
+    "reporter": tuple(f"@{reporter.value}" for reporter in Reporter),
+    "doubt": ("@uncertain",), "history": ("@historical",), "plan": ("@planned",),
+}  # fmt: skip
+
+
 @torch.no_grad()
 def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> str:
-    """Precision, recall and F1 of the codes of whole notes at some chances."""
+    """Precision, recall and F1 of the codes of whole notes at some chances; then the F1 of how
+    they are told, beside codes that are found at a chance of 0.6."""
+    codes = len(reader.column)
     for net in nets:
         net.eval()
-    chances, right = [], []
+    chances, right, heard, told_so = [], [], [], []
     for at in range(0, len(notes), 16):
-        ids, real, first, word, said = reader.batch(
-            [(n["words"], n["labels"]) for n in notes[at : at + 16]]
-        )
+        texts = [(n["words"], n["labels"], n["told"]) for n in notes[at : at + 16]]
+        ids, real, first, word, said, _, _ = reader.batch(texts)
         told = torch.stack([torch.sigmoid(n(ids, real, first).float()) for n in nets]).mean(0)
-        none = torch.log1p(-told.clamp(max=1 - 1e-6)) * word.unsqueeze(-1)
-        chances.append(-torch.expm1(none.sum(1)).cpu().numpy())
+        none = torch.log1p(-told[..., :codes].clamp(max=1 - 1e-6)) * word.unsqueeze(-1)
+        some = -torch.expm1(none.sum(1))
+        chances.append(some.cpu().numpy())
         right.append(said.cpu().numpy())
+        pair = (some > 0.6).nonzero()
+        code, manner = how_told(told, word, pair, codes)
+        both = -torch.expm1(torch.log1p(-(code * manner).clamp(max=1 - 1e-6)).sum(1))
+        heard += [(at + int(n), int(c), how) for (n, c), how in
+                  zip(pair.cpu(), both.cpu().numpy(), strict=True)]  # fmt: skip
+        told_so += [(at + n, reader.column[c], how) for n, (_, _, so) in enumerate(texts)
+                    for c, hows in so.items() if c in reader.column for how in hows]  # fmt: skip
     chance, truth = np.concatenate(chances), np.concatenate(right)
     gold = sum(len(n["labels"]) for n in notes)
     out = []
@@ -184,6 +260,14 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
         hits, given = int(((chance > level) & (truth > 0)).sum()), int((chance > level).sum())
         out.append(f"{level}: {hits / max(1, given):.3f} {hits / gold:.3f} "
                    f"{2 * hits / (given + gold):.3f}")  # fmt: skip
+    names = list(reader.how)
+    for group, begins in GROUPS.items():
+        mine = [i for i, name in enumerate(names) if name.startswith(begins)]
+        want = {(n, c, names.index(how)) for n, c, how in told_so
+                if how in reader.how and names.index(how) in mine}  # fmt: skip
+        for level in (0.5,):
+            got = {(n, c, i) for n, c, how in heard for i in mine if how[i] > level}
+            out.append(f"{group} {2 * len(got & want) / max(1, len(got) + len(want)):.3f}")
     return " | ".join(out)
 
 
@@ -205,6 +289,8 @@ def main() -> None:
     examples = [e for e in examples if e.get("split") not in args.without]
     count = Counter(c for e in examples for c in e["labels"])
     codes = sorted(c for c, n in count.items() if n >= LEAST)
+    hows = Counter(h for e in examples for told in e.get("told", {}).values() for h in told)
+    codes += sorted(how for how, n in hows.items() if n >= LEAST)
     kinds = ("phrase", "talk", "unsure", "note")
     by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if args.few else None]
                for k in kinds}  # fmt: skip
@@ -214,7 +300,7 @@ def main() -> None:
     for seed in range(args.teachers):
         torch.manual_seed(seed)
         net = Encoder(weights, len(codes)).to(DEVICE)
-        fit(net, Reader(pieces, codes, seed), by_kind, args.epochs, 1.5e-4,
+        fit(net, Reader(pieces, codes, seed), by_kind, args.epochs, RATE,
             name=f"teacher {seed}", limit=args.limit)  # fmt: skip
         teachers.append(net.eval())
         if held:
