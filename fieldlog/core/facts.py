@@ -51,6 +51,8 @@ class FootBasis(StrEnum):
     """A foot is needed and none is known: always asked about."""
     WHOLE_HORSE = "whole_horse"
     """The fact has no foot."""
+    HEARD = "heard"
+    """What the second opinion hears weighed more than what the rules say: always asked about."""
     CHOSEN = "chosen"
     """Set by hand in review."""
 

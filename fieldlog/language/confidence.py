@@ -8,7 +8,6 @@ were not written on. Every feature that lowers the chance also has a sentence fo
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -20,6 +19,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.gist import opinion, told_with
 from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
+from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.surroundings import around, signs, unknown_beside
 from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
 
@@ -189,17 +189,6 @@ def _told_alike(fact: Fact, told: dict[str, float]) -> dict[str, float]:
 def _log_odds(chance: float) -> float:
     """From -1 to 1; chances beyond one in four hundred are all alike."""
     return max(-6.0, min(6.0, log_odds(chance))) / 6
-
-
-def log_odds(chance: float, edge: float = 1e-9) -> float:
-    """The natural log of the odds, the chance kept ``edge`` away from 0 and 1."""
-    kept = min(max(chance, edge), 1 - edge)
-    return math.log(kept / (1 - kept))
-
-
-def logistic(odds: float) -> float:
-    """The chance, 0 to 1, of log odds."""
-    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
 
 
 def crossed(values: dict[str, float]) -> dict[str, float]:

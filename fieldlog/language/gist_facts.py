@@ -29,14 +29,14 @@ from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
-SET_ASIDE = 0.1
-"""Chance below which a fact that only a pattern made is set aside: one in ten of them is right."""
+SET_ASIDE = 0.2
+"""Chance below which a fact that only a pattern made is set aside: one in seven of them is right."""
 HEARD_INSTEAD = 0.5
 """Chance from which another code is offered for one that is not heard."""
 HEARD_TOO = 0.8
 """Chance from which another code is proposed beside one that is heard."""
 
-HEARD_ALONE = 0.9
+HEARD_ALONE = 0.95
 """Chance from which what is heard is proposed wherever it stands in the note."""
 
 TIME_BEHIND = 40

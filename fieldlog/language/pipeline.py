@@ -48,6 +48,7 @@ from fieldlog.language.times_past import gone_by, not_ahead
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import SIDES, Line
 from fieldlog.language.values import ValueReader
+from fieldlog.language.weighing import weighed
 from fieldlog.language.work_words import no_work
 
 _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
@@ -442,6 +443,7 @@ class Understander:
                 *facts,
                 *heard_alone(facts, heard, text, (begin, end), times, refused, corrections),
             )
+            facts = tuple(weighed(facts, heard, corrections))
         aside = rated(aside, transcript, loose, unused)
         facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(

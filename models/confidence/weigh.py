@@ -1,0 +1,123 @@
+"""Fit what the network's hearing weighs against the rules, for feet and manner.
+
+    python models/confidence/weigh.py --gist NETWORK [--test SPLIT] [--write] NOTES.txt ...
+
+NOTES are annotated notes (``tests/gold``'s form) that neither the rules nor NETWORK have learnt
+from; each is read as typed and without punctuation. A row is a foot, or a manner, of a fact whose
+code is right and told once. Prints how often rules, network and both together are right, and with
+``--test`` the same for a split that was not fitted on. ``--write`` writes ``data/weighing.toml``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter, defaultdict
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+sys.path[:0] = [str(Path.cwd()), str(Path(__file__).parent)]
+
+from fit import fit  # noqa: E402
+
+from fieldlog.core.feet import Foot  # noqa: E402
+from fieldlog.language import gist, weighing  # noqa: E402
+from fieldlog.language.gist import told_with  # noqa: E402
+from fieldlog.language.pipeline import load  # noqa: E402
+from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
+from tests.gold.evaluate import KIN, joined_feet, understood  # noqa: E402
+
+DATA = Path(__file__).resolve().parents[2] / "fieldlog" / "language" / "data" / "weighing.toml"
+RECORDED = datetime(2026, 11, 25, 9, 0)
+LEAST = 20
+"""Signs of fewer rows than this get no weight."""
+Row = tuple[dict[str, float], bool]
+"""Signs, and whether the foot or manner is so."""
+
+
+def rows_of(notes: list[Note]) -> dict[str, list[Row]]:
+    """The rows of the feet and of each group, by its name."""
+    reader = load()
+    out: dict[str, list[Row]] = defaultdict(list)
+    for note in notes:
+        gold = joined_feet(note.facts)
+        for text in (note.text, note.as_heard):
+            heard = gist.opinion(text)
+            for fact, told in weighing.weighable(understood(reader, text), heard) if heard else ():
+                alike = [
+                    item for item in gold
+                    if item["kind"] == fact.kind and item["negated"] == fact.negated
+                    and item["code"] == KIN.get(fact.code, fact.code)
+                ]  # fmt: skip
+                if not told or not alike:
+                    continue
+                for foot in Foot:
+                    so = any(item["foot"] == foot for item in alike)
+                    out["feet"].append((weighing.foot_signs(fact, told, foot), so))
+                want = {name for item in alike for name in told_with(_as_fact(item))}
+                mine = set(told_with(fact.to_dict()))
+                for group, names in weighing.GROUPS.items():
+                    for name in names:
+                        if name in told:
+                            signs = weighing.manner_signs(fact, told, group, name, mine)
+                            out[group].append((signs, name in want))
+    return out
+
+
+def _as_fact(item: dict[str, Any]) -> dict[str, Any]:
+    trend = item["comparison"] and {"trend": item["comparison"][0]}
+    return {**item, "places": (), "comparison": trend}
+
+
+def main() -> None:
+    """Fit, print, write."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("notes", type=Path, nargs="+")
+    parser.add_argument("--gist", type=Path, required=True)
+    parser.add_argument("--test", default="")
+    parser.add_argument("--write", action="store_true")
+    args = parser.parse_args()
+    network = gist.Network(args.gist)
+    gist.network = lambda: network  # type: ignore[assignment]
+    weighing.weighed = lambda facts, *_: list(facts)  # type: ignore[assignment]
+    from fieldlog.language import pipeline
+
+    pipeline.weighed = weighing.weighed  # the rules alone
+    learn = rows_of([note for path in args.notes for note in notes_in(path)])
+    test = rows_of(read_notes(args.test)) if args.test else {}
+    weights: dict[str, float] = {}
+    for group, rows in learn.items():
+        often = Counter(name for signs, _ in rows for name, value in signs.items() if value)
+        names = sorted(name for name, many in often.items() if many >= LEAST)
+
+        def matrix(rows: list[Row], names: list[str] = names) -> Any:
+            return np.array([[signs.get(name, 0.0) for name in names] for signs, _ in rows])
+
+        learned = fit(matrix(rows), np.array([so for _, so in rows], float), 3.0)
+        weights |= dict(zip(names, learned, strict=True))
+        for called, some in (("fitted", rows), ("not fitted", test.get(group, []))):
+            if some:
+                true = np.array([so for _, so in some])
+                said = matrix(some)[:, names.index(f"{group}:named" if group == "feet"
+                                                   else f"{group}:said")] > 0  # fmt: skip
+                heard = matrix(some)[:, names.index(f"{group}:heard")] > 0
+                both = matrix(some) @ learned > 0
+                wrong = [1000 * float(np.mean(one != true)) for one in (said, heard, both)]
+                print(f"{group}, {called}: of 1,000 wrong by the rules {wrong[0]:.1f}, by the "
+                      f"network {wrong[1]:.1f}, by both {wrong[2]:.1f}")  # fmt: skip
+    if args.write:
+        lines = [
+            "# Weights of what the rules say and the network hears, for feet and manner.",
+            "# Written by models/confidence/weigh.py.",
+            "",
+            "[weight]",
+            *(f'"{name}" = {value:.3f}' for name, value in sorted(weights.items())),
+        ]
+        DATA.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
