@@ -29,8 +29,8 @@ from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
-SET_ASIDE = 0.2
-"""Chance below which a fact that only a pattern made is set aside: one in seven of them is right."""
+SET_ASIDE = 0.05
+"""Chance below which a fact that only a pattern made is set aside: one in ten of them is right."""
 HEARD_INSTEAD = 0.5
 """Chance from which another code is offered for one that is not heard."""
 HEARD_TOO = 0.8
@@ -98,8 +98,8 @@ def set_aside(
 ) -> list[Fact]:
     """Which facts are only offered, since a pattern alone made them and the network hears nothing.
 
-    Never what the farrier taught, what was measured, what was corrected while speaking, what may
-    be the other way round (a denial), nor what calls for a veterinarian.
+    Never what the farrier taught, what was measured, what was corrected while speaking, what the
+    network hears something else for, nor what calls for a veterinarian.
     """
     out = [
         f
@@ -108,7 +108,7 @@ def set_aside(
         and f.rule.startswith("lexicon")
         and opinion.knows(f.code, f.negated)
         and opinion.chance(f.code, f.negated, f.span) < SET_ASIDE
-        and _turned(f, opinion) is None
+        and not any(d.code == "second_opinion" for d in f.doubts)
         and not any(_near(c.span, f.span) for c in corrections)
     ]
     left = [f for f in facts if f not in out]

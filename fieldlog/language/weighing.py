@@ -2,9 +2,9 @@
 
 For each foot the chance that the fact is of it is made of both (weights in ``data/weighing.toml``,
 fitted by ``models/confidence/weigh.py`` on notes that neither had learnt from); likewise whether
-it is doubtful, of earlier, planned, who says so, and how it compares. Where the chance goes against
-the rules, the fact follows it, is marked for a look, and keeps the rules' version one key away.
-Nothing that calls for a veterinarian is weighed away.
+it is doubtful, of earlier, planned, and who says so. Where the chance goes against the rules, the
+fact follows it, is marked for a look, and keeps the rules' version one key away. Nothing that calls
+for a veterinarian is weighed away.
 """
 
 from __future__ import annotations
@@ -15,19 +15,17 @@ from dataclasses import replace
 from typing import Any
 
 from fieldlog.core.facts import (
-    Comparison,
     Fact,
     FactKind,
     FootBasis,
     Reading,
     Reporter,
     SpokenCorrection,
-    Trend,
 )
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label, told_with
-from fieldlog.language.lexicon import read_data
+from fieldlog.language.lexicon import find_item, read_data
 from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.wording import describe_feet
 
@@ -36,11 +34,10 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "historical": ("@historical",),
     "planned": ("@planned",),
     "reporter": tuple(f"@{r.value}" for r in Reporter if r is not Reporter.FARRIER),
-    "comparison": tuple(f"@{trend.value}" for trend in Trend),
 }
 """What is weighed beside the feet, and the network's names for it."""
-AGAINST = 0.6
-"""Chance from which the rules' word on manner gives way."""
+AGAINST = 0.75
+"""Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
 QUIET = 0.2
 """Chance below which what the network hears of a manner that no rule tells is not weighed."""
 EDGE = 0.01
@@ -91,7 +88,7 @@ def _settled(fact: Fact, told: dict[str, float], weights: Signs) -> Fact:
         return logistic(sum(weights.get(name, 0.0) * value for name, value in signs.items()))
 
     new = _on_feet(fact, told, chance)
-    for group, names in GROUPS.items():
+    for group, names in () if _disease(fact) else GROUPS.items():
         mine = set(told_with(new.to_dict()))
         heard = [name for name in names if name in mine or told.get(name, 0.0) >= QUIET]
         so = {
@@ -109,7 +106,11 @@ def _settled(fact: Fact, told: dict[str, float], weights: Signs) -> Fact:
 
 
 def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float]) -> Fact:
-    feet = tuple(foot for foot in Foot if chance(foot_signs(fact, told, foot)) > 0.5)
+    feet = tuple(
+        foot
+        for foot in Foot
+        if chance(foot_signs(fact, told, foot)) > (1 - AGAINST if foot in fact.feet else AGAINST)
+    )
     if set(feet) == set(fact.feet) or (not feet and fact.kind in _ON_A_FOOT):
         return fact
     return replace(
@@ -124,18 +125,14 @@ def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float
 def _manner(fact: Fact, group: str, best: str) -> dict[str, Any]:
     if group == "reporter":
         return {"reporter": Reporter(best or Reporter.FARRIER.value)}
-    if group == "comparison":
-        same = fact.comparison is not None and fact.comparison.trend.value == best
-        new = fact.comparison if same else Comparison(Trend(best)) if best else None
-        return {"comparison": new}
     return {group: bool(best)}
 
 
 def _marked(fact: Fact, new: Fact) -> Fact:
     """The fact as it was weighed, with the rules' version one key away."""
     was, now = fact.to_dict(), new.to_dict()
-    told_of = ("feet", "foot_basis", "reporter", "comparison", *GROUPS)
-    changes = {k: was.get(k) for k in dict.fromkeys(told_of) if was.get(k) != now.get(k)}
+    told_of = ("feet", "foot_basis", *GROUPS)
+    changes = {k: was.get(k) for k in told_of if was.get(k) != now.get(k)}
     told = [describe_feet(fact.feet) or "no foot"] if "feet" in changes else []
     told += [_in_words(k, was.get(k)) for k in changes if k not in ("feet", "foot_basis")]
     shown = ", ".join(told)
@@ -149,8 +146,6 @@ def _in_words(field: str, value: Any) -> str:
     """How the rules had it: ``doubtful``, ``not earlier``, ``the owner says so``."""
     if field == "reporter":
         return f"{value} says so" if value else "your own word"
-    if field == "comparison":
-        return f"{value['trend'].replace('_', ' ')}" if value else "not compared"
     name = {"uncertain": "doubtful", "historical": "earlier", "planned": "planned"}[field]
     return name if value else f"not {name}"
 
@@ -192,6 +187,12 @@ def manner_signs(
     if _candidate(fact):
         signs |= {":candidate": 1.0, ":candidate:said": said, ":candidate:heard": heard}
     return {group + sign: value for sign, value in signs.items()}
+
+
+def _disease(fact: Fact) -> bool:
+    """Whether it is a word for a disease, which is a suspicion or somebody's report in any case."""
+    item = find_item(fact.code, "finding") if fact.kind is FactKind.FINDING else None
+    return item is not None and bool(item.more.get("disease"))
 
 
 def _candidate(fact: Fact) -> bool:

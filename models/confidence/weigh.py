@@ -68,8 +68,7 @@ def rows_of(notes: list[Note]) -> dict[str, list[Row]]:
 
 
 def _as_fact(item: dict[str, Any]) -> dict[str, Any]:
-    trend = item["comparison"] and {"trend": item["comparison"][0]}
-    return {**item, "places": (), "comparison": trend}
+    return {**item, "places": (), "comparison": None}
 
 
 def main() -> None:

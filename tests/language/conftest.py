@@ -9,6 +9,7 @@ import pytest
 
 from fieldlog.core.facts import Entry, Fact
 from fieldlog.core.words import Transcript
+from fieldlog.language import confidence, pipeline
 from fieldlog.language.pipeline import Understander, load
 from fieldlog.language.wording import describe
 
@@ -22,7 +23,19 @@ def understander() -> Understander:
 
 
 @pytest.fixture
-def entries(understander: Understander) -> Callable[..., tuple[Entry, ...]]:
+def entries(
+    understander: Understander, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., tuple[Entry, ...]]:
+    """What the rules alone understand.
+
+    What the second opinion adds, weighs and sets aside changes with every training; how good all
+    together is, is measured on whole notes (tests/gold, tests/cli/test_demo_script.py). A module
+    that says ``SECOND_OPINION = True`` gets all together.
+    """
+    if not getattr(request.module, "SECOND_OPINION", False):
+        monkeypatch.setattr(pipeline, "opinion", lambda text: None)
+        monkeypatch.setattr(confidence, "opinion", lambda text: None)
+
     def run(text: str, *names: str) -> tuple[Entry, ...]:
         return understander.understand(Transcript.typed(text), recorded=RECORDED, names=names)
 
@@ -40,20 +53,6 @@ def facts(entries: Callable[..., tuple[Entry, ...]]) -> Callable[..., list[Fact]
             for fact in entry.facts
             if not fact.rule.startswith("redflag")
         ]
-
-    return run
-
-
-@pytest.fixture
-def rule_facts(facts: Callable[[str], list[Fact]]) -> Callable[[str], list[Fact]]:
-    """The same without the marked candidates of the second opinion.
-
-    Those change with every training; how good they are is measured (tests/gold), and how many the
-    demo's day gets is held by tests/cli/test_demo_script.py.
-    """
-
-    def run(text: str) -> list[Fact]:
-        return [fact for fact in facts(text) if not fact.rule.startswith("gist:")]
 
     return run
 

@@ -244,7 +244,7 @@ def test_short_orders(facts: Facts, text: str, expected: list[tuple[str, str]]) 
     assert len(found) == len(expected)
 
 
-def test_new_shoes_that_are_due_are_not_on_yet(rule_facts: Facts) -> None:
-    found = rule_facts("Fronts are due in three weeks with new shoes.")
+def test_new_shoes_that_are_due_are_not_on_yet(facts: Facts) -> None:
+    found = facts("Fronts are due in three weeks with new shoes.")
     assert ahead(found) == [("next_trim", "P3W")]
     assert len(found) == 1

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
-from fieldlog.core.facts import Fact, Severity
+from fieldlog.core.facts import Entry, Fact, Severity
+from fieldlog.core.feet import Foot
 from fieldlog.language import confidence, gist, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.word_pieces import Pieces
@@ -160,12 +162,36 @@ def test_what_a_fact_tells_already_is_no_candidate(facts: Facts) -> None:
     assert fact.details["clips"] == "side"
 
 
-def test_an_unheard_fact_without_another_only_gets_a_doubt(opined: Opined, facts: Facts) -> None:
+def test_a_fact_that_is_hardly_heard_gets_a_doubt(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
-    opined(said(text, bruise={"thrush": 0.3}, thrush={}))
+    opined(said(text, bruise={"thrush": 0.3}, thrush={"thrush": 0.07}))
     (fact,) = facts(text)
     assert fact.code == "thrush"
     assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
+
+
+def test_what_is_not_heard_at_all_is_set_aside_and_offered(
+    opined: Opined, entries: Callable[..., tuple[Entry, ...]]
+) -> None:
+    text = "Left front, bit of thrush in the frog. Toe is three and a half."
+    opined(said(text, thrush={}, toe_length={}))
+    (entry,) = entries(text)
+    assert [f.code for f in entry.facts] == ["toe_length"], "what was measured is never set aside"
+    (offered,) = entry.set_aside
+    assert (offered.code, offered.feet, offered.places) == ("thrush", (Foot.LF,), ("frog",))
+    assert Entry.from_dict(entry.to_dict()) == entry
+    taken = replace(entry, facts=(*entry.facts, offered))
+    assert not taken.set_aside
+
+
+@pytest.mark.parametrize("text", ["There's a nail in the near hind.", "I think he's foundered."])
+def test_what_calls_for_a_veterinarian_is_never_set_aside(
+    opined: Opined, entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    opined(said(text, penetrating_object={}, founder={}, laminitis={}))
+    (entry,) = entries(text)
+    assert entry.red_flags
+    assert not entry.set_aside
 
 
 def test_what_is_surely_heard_becomes_a_candidate_also_over_a_rules_words(

@@ -118,8 +118,8 @@ def test_an_old_abscess_it_still_favours(entries: Callable[..., tuple[Entry, ...
         "if it starts to bleed or he's lame then sooner",
     ],
 )
-def test_not_seen_today(said: str, rule_facts: Facts) -> None:
-    assert findings(rule_facts(said)) == []
+def test_not_seen_today(said: str, facts: Facts) -> None:
+    assert findings(facts(said)) == []
 
 
 @pytest.mark.parametrize(

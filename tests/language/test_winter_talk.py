@@ -20,14 +20,14 @@ Facts = Callable[[str], list[Fact]]
         ("Right front, took the outside wall down, two mil.", 2.0),
     ],
 )
-def test_so_much_comes_off_a_side(rule_facts: Facts, said: str, amount: float) -> None:
-    found = rule_facts(said)
+def test_so_much_comes_off_a_side(facts: Facts, said: str, amount: float) -> None:
+    found = facts(said)
     assert ("RF", "taken_off", amount) in values(found), said
     assert not {"lower_heel", "shorten_toe"} & {f.code for f in found}
 
 
-def test_a_heel_is_still_lowered(rule_facts: Facts) -> None:
-    assert [f.code for f in rule_facts("Lowered the inside heel an eighth, left hind.")] == [
+def test_a_heel_is_still_lowered(facts: Facts) -> None:
+    assert [f.code for f in facts("Lowered the inside heel an eighth, left hind.")] == [
         "lower_heel"
     ]
 
@@ -44,8 +44,8 @@ def test_a_heel_is_still_lowered(rule_facts: Facts) -> None:
         "And if she's no better by Friday, what then?",
     ],
 )
-def test_time_gone_by_is_no_visit(rule_facts: Facts, said: str) -> None:
-    assert "next_trim" not in {f.code for f in rule_facts(said)}, said
+def test_time_gone_by_is_no_visit(facts: Facts, said: str) -> None:
+    assert "next_trim" not in {f.code for f in facts(said)}, said
 
 
 @pytest.mark.parametrize(
@@ -57,8 +57,8 @@ def test_time_gone_by_is_no_visit(rule_facts: Facts, said: str) -> None:
         ("The rest tomorrow, with Wade holding him.", "2026-11-26"),
     ],
 )
-def test_time_to_come_is_one(rule_facts: Facts, said: str, due: str) -> None:
-    told = [f.due for f in rule_facts(said) if f.code == "next_trim" and f.due]
+def test_time_to_come_is_one(facts: Facts, said: str, due: str) -> None:
+    told = [f.due for f in facts(said) if f.code == "next_trim" and f.due]
     assert [d.period or str(d.on) for d in told] == [due], said
 
 
@@ -88,24 +88,24 @@ def test_when_the_vet_comes(facts: Facts, said: str, code: str, due: str) -> Non
     ],
 )
 def test_what_a_grade_is_of(
-    rule_facts: Facts, said: str, code: str, low: float, high: float | None
+    facts: Facts, said: str, code: str, low: float, high: float | None
 ) -> None:
     graded = {
         (f.code, f.quantity.value, f.quantity.high): f.uncertain
-        for f in rule_facts(said)
+        for f in facts(said)
         if f.quantity is not None
     }
     assert graded.get((code, low, high)) is False, said
 
 
-def test_where_the_probe_is(rule_facts: Facts) -> None:
+def test_where_the_probe_is(facts: Facts) -> None:
     said = "Near hind's white line is stretched. Scraped it, probe's in half an inch."
-    assert ("LH", "depth", 0.5) in values(rule_facts(said))
+    assert ("LH", "depth", 0.5) in values(facts(said))
 
 
-def test_four_inches_wide_is_the_foot(rule_facts: Facts) -> None:
+def test_four_inches_wide_is_the_foot(facts: Facts) -> None:
     said = "Fronts are different sizes, left's five and a quarter across and the right's five."
-    assert ("LF", "hoof_width", 5.25) in values(rule_facts(said))
+    assert ("LF", "hoof_width", 5.25) in values(facts(said))
 
 
 @pytest.mark.parametrize(
@@ -148,5 +148,5 @@ def test_it_is_told(facts: Facts, said: str, code: str) -> None:
         ("Cleaned out the near hind and left it at that.", "leave_alone"),
     ],
 )
-def test_it_is_not_told(rule_facts: Facts, said: str, code: str) -> None:
-    assert code not in {f.code for f in rule_facts(said)}, said
+def test_it_is_not_told(facts: Facts, said: str, code: str) -> None:
+    assert code not in {f.code for f in facts(said)}, said
