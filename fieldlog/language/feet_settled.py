@@ -143,6 +143,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         return None  # "pulled it right back out"
     if mark.code == "rest" and before in ("see", "tell", "do") and line.break_at(mark.end):
         return None  # "the vet will see the rest"
+    if words == "the rest":
+        said = {line.norm(i) for i in range(mark.start - 12, mark.start)}
+        if before in _SOME_OF or said & {"nail", "nails", "clinches", "clenches"}:
+            return None  # "take the rest next time", "two nails gone, the rest are tight"
     if mark.code == _ALL and words.startswith("all of"):
         feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         if feet and feet[-1].code in _ONE_FOOT:
@@ -287,6 +291,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     return mark
 
 
+_SOME_OF = frozenset({"after", "get", "take", "took", "taking", "off", "of"})
 _LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points", "comes",
                     "swings", "goes", "hits", "drags", "flexes", "loads"})  # fmt: skip
 
