@@ -126,6 +126,9 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
         footed = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
         where = after in _GONE_SO and not footed
         return where or (after == "from" and counted)
+    if last == "worst":
+        footed = any(m.kind in ("foot", "place") and 0 <= m.start - mark.end <= 3 for m in marks)
+        return not (line.break_at(mark.end) or footed)
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
     words = {line.norm(i) for i in mark.covers()}

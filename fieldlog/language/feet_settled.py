@@ -230,7 +230,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.code, mark.end = "right", mark.start + 1
         return mark
     if mark.code in ("near_word", "off_word"):
-        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {",", "i", "just"}
+        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {",", "i", "just", "more", "less"}
         about = after in ("about", "just", "much", "roughly") and "same" in {
             line.norm(i) for i in range(mark.end, mark.end + 3)
         }

@@ -177,7 +177,11 @@ class FactMaker:
         table = {"value": "measure"}.get(head.kind, head.kind)
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
+        held = self.tracker.in_hand
         named = None if code == "condition" else self.feet(unit)
+        if named is not None and kind is FactKind.FINDING and self._rather(unit, named.feet, held):
+            named = Assignment(held, FootBasis.CARRIED, named.why)
+            self.tracker.in_hand = held
         if code in OF_THE_HORSE and named is not None:
             named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
@@ -234,6 +238,14 @@ class FactMaker:
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
         return fact
+
+    def _rather(self, unit: UnitSaid, feet: tuple[Foot, ...], held: tuple[Foot, ...]) -> bool:
+        """ "(Both hinds...) Heels are low, the left more than the right": low on both."""
+        if len(feet) != 1 or {*held} != {feet[0], feet[0].mate} or unit.head.kind == "change":
+            return False
+        ends = [m.end for m in unit.feet() if m.start >= unit.head.end]
+        said = ends and self.line.norm(ends[-1]) in ("more", "less", "worse")
+        return bool(said) and self.line.norm(ends[-1] + 1) == "than"
 
     def _thing(self, unit: UnitSaid) -> str:
         """ "The crack", "that flare" that a job is done to."""
@@ -377,6 +389,8 @@ class FactMaker:
             return None
         trend = not_so_much(self.line, unit, trend)
         other = self.compared(unit)
+        if other is not None and other in self.tracker.in_hand and len(self.tracker.in_hand) == 2:
+            return None
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
