@@ -11,6 +11,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
+from fieldlog.core.feet import Foot
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.surroundings import vocabulary
@@ -198,6 +199,15 @@ def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:
     if later and later[0].start - mark.end <= 5:
         later[0].tags.add("more")
     return mark
+
+
+def rather(line: Line, unit: UnitSaid, feet: tuple[Foot, ...], before: tuple[Foot, ...]) -> bool:
+    """ "(Both hinds...) Heels are low, the left more than the right": low on both."""
+    if len(feet) != 1 or {*before} != {feet[0], feet[0].mate} or unit.head.kind != "finding":
+        return False
+    ends = [m.end for m in unit.feet() if m.start >= unit.head.end]
+    said = bool(ends) and line.norm(ends[-1]) in ("more", "less", "worse")
+    return said and line.norm(ends[-1] + 1) == "than"
 
 
 def about_finding(line: Line, marks: list[Mark], at: int) -> bool:

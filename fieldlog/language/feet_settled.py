@@ -144,8 +144,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     if mark.code == "rest" and before in ("see", "tell", "do") and line.break_at(mark.end):
         return None  # "the vet will see the rest"
     if words == "the rest":
-        said = {line.norm(i) for i in range(mark.start - 12, mark.start)}
-        if before in _SOME_OF or said & {"nail", "nails", "clinches", "clenches"}:
+        earlier_words = {line.norm(i) for i in range(mark.start - 12, mark.start)}
+        if before in _SOME_OF or earlier_words & {"nail", "nails", "clinches", "clenches"}:
             return None  # "take the rest next time", "two nails gone, the rest are tight"
     if mark.code == _ALL and words.startswith("all of"):
         feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
@@ -160,6 +160,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             "feet", "ones", "pair", "hooves", "both"):  # fmt: skip
         mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
         return mark
+    if words.endswith(" any") and not line.break_at(mark.end):
+        return None  # "in any case"
     if words in ("anywhere", "everywhere"):
         exempt = after in ("bar", "except", "but", "today", "and")
         mark.tags.add("looks_back")

@@ -16,9 +16,9 @@ from fieldlog.language.matcher import Matcher
 from fieldlog.language.units_said import HEADS, Line
 
 _WAYS = ("none", "same", "story", "less", "mild")
-_GOES_ON = frozenset({"and", "but", "though", "so", "either", "yet", "at", "on", "in", "too", "just",
-                      "like", "only", "that", "which", "from", "down", "there", "as", "except",
-                      "with", "bar", "now", "today"})  # fmt: skip
+_GOES_ON = frozenset({"and", "but", "though", "so", "either", "yet", "at", "on", "in", "too",
+                      "just", "like", "only", "that", "which", "from", "down", "there", "as",
+                      "except", "with", "bar", "now", "today"})  # fmt: skip
 _CLOSES = frozenset({"and", "but", "though", "so", "either", "yet"})
 _MORE_THAN_BEFORE = frozenset({"worse", "better", "bigger", "longer", "wider", "deeper"})
 _SILENT = frozenset({"normal", "better_shape", "change", "sound", "tester_negative"})
@@ -55,7 +55,9 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         begin = mark.end + (line.norm(mark.end) == ",")
         begin += line.norm(begin) in ("he", "she", "it")
-        found = [(end, way) for end, way in hits.get(begin, ()) if _ends(line, marks, begin, end, way)]
+        found = [
+            (end, way) for end, way in hits.get(begin, ()) if _ends(line, marks, begin, end, way)
+        ]
         if found:
             head = _head(line, marks, mark, begin, *max(found))
             out += [head] if head is not None else []
@@ -64,9 +66,7 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
     return sorted(out, key=lambda m: (m.start, m.end))
 
 
-def _head(
-    line: Line, marks: list[Mark], foot: Mark, begin: int, end: int, way: str
-) -> Mark | None:
+def _head(line: Line, marks: list[Mark], foot: Mark, begin: int, end: int, way: str) -> Mark | None:
     told = [m for m in marks if m.kind in HEADS and m.end <= foot.start]
     found = [m for m in told if m.kind == "finding" and m.code not in _SILENT]
     if not (told if way == "story" else found):

@@ -13,7 +13,8 @@ from fieldlog.language.units_said import HEADS, Line
 _IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both",
                  "back", "to", "down"})  # fmt: skip
 _LOOKS = _IS | {"tapped", "sounds", "feels", ",", "stays", "goes", "tracks", "swings", "travels",
-                "comes", "points", "still", "stayed", "good", "pretty", "stands", "quite"}  # fmt: skip
+                "comes", "points", "still", "stayed", "good", "pretty", "stands",
+                "quite"}  # fmt: skip
 _CLEAN = frozenset({"clean", "clear"})
 ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
 _SIDES = {"near": "left", "off": "right"}
@@ -115,7 +116,8 @@ def _well(
         if foot.start - found.end <= 30 and found.code in codes and not _denied(marks, found, foot):
             near = min(found.end + 4, foot.start)
             feet = [m for m in marks if m.kind == "foot" and m.start < near]
-            return ((begin, end), tuple(codes)) if feet and feet[-1].code != foot.code else (None, ())
+            own = not feet or feet[-1].code == foot.code
+            return (None, ()) if own else ((begin, end), tuple(codes))
     return None, ()
 
 

@@ -85,3 +85,18 @@ def test_which_feet_are_meant(said: str, code: str, feet: set[str], rule_facts: 
 def test_the_horse_and_its_people_have_no_foot(said: str, code: str, rule_facts: Facts) -> None:
     found = [f for f in rule_facts(said) if f.code == code]
     assert [f.feet for f in found] == [()]
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "feet"),
+    [
+        ("Fronts done. Hinds not done.", "trim",
+         {"LF": False, "RF": False, "LH": True, "RH": True}),
+        ("Trimmed the fronts. I haven't touched the hinds.", "leave_alone",
+         {"LH": False, "RH": False}),
+        ("Frogs ragged on the fronts. No heat in any.", "heat",
+         {"LF": True, "RF": True, "LH": True, "RH": True}),
+    ],
+)  # fmt: skip
+def test_the_other_pair(said: str, code: str, feet: dict[str, bool], rule_facts: Facts) -> None:
+    assert told(rule_facts(said), code) == feet
