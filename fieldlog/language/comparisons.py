@@ -11,6 +11,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
+from fieldlog.core.feet import Foot
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.surroundings import vocabulary
@@ -126,6 +127,9 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
         footed = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
         where = after in _GONE_SO and not footed
         return where or (after == "from" and counted)
+    if last == "worst":
+        footed = any(m.kind in ("foot", "place") and 0 <= m.start - mark.end <= 3 for m in marks)
+        return not (line.break_at(mark.end) or footed)
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
     words = {line.norm(i) for i in mark.covers()}
@@ -195,6 +199,15 @@ def _more(line: Line, marks: list[Mark], mark: Mark) -> Mark:
     if later and later[0].start - mark.end <= 5:
         later[0].tags.add("more")
     return mark
+
+
+def rather(line: Line, unit: UnitSaid, feet: tuple[Foot, ...], before: tuple[Foot, ...]) -> bool:
+    """ "(Both hinds...) Heels are low, the left more than the right": low on both."""
+    if len(feet) != 1 or {*before} != {feet[0], feet[0].mate} or unit.head.kind != "finding":
+        return False
+    ends = [m.end for m in unit.feet() if m.start >= unit.head.end]
+    said = bool(ends) and line.norm(ends[-1]) in ("more", "less", "worse")
+    return said and line.norm(ends[-1] + 1) == "than"
 
 
 def about_finding(line: Line, marks: list[Mark], at: int) -> bool:

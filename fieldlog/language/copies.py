@@ -42,14 +42,21 @@ def copied(
     if unit.has("against_last") or not fact.feet:
         return None
     so_far = [*facts, *(f for _, f in made)]
+    does = "does" in unit.head.tags
     places = {m.code for m in unit.of("place")}
     if places:
-        so_far = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
-        so_far = [f for f in so_far if f.kind is FactKind.FINDING and f.code != "normal"]
+        there = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
+        there = [f for f in there if f.kind is FactKind.FINDING and f.code != "normal"]
+        # "the off hind the same only at the toe"
+        elsewhere = not there and all(m.start >= unit.head.end for m in unit.of("place"))
+        does = does or elsewhere
+        so_far = so_far if elsewhere else there
     other = maker.compared(unit)
-    does = "does" in unit.head.tags
     if does:
         so_far = [f for f in so_far if f.code not in _BESIDE] or so_far
+    less = "less" in unit.head.tags
+    if isinstance(unit.head.value, Severity):
+        severity = unit.head.value
     gone = does and unit.has("gone")
     grows = does and unit.has("growing_out")
     trend = Trend.GONE if gone else Trend.GROWING_OUT if grows else Trend.SAME
@@ -84,6 +91,9 @@ def copied(
     why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
     if not sources[0].feet:
         return None
+    lists = "story" in unit.head.tags and len(fact.feet) > 1
+    if lists and not {f.mate for f in sources[0].feet} & {*fact.feet}:
+        return []
     return [
         replace(
             source,
@@ -96,7 +106,7 @@ def copied(
             comparison=Comparison(trend)
             if gone or grows or (source.comparison and not does)
             else None,
-            severity=severity or source.severity,
+            severity=severity or (None if less else source.severity),
             negated=gone or (source.negated and not does),
             historical=source.historical and not does,
             doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),

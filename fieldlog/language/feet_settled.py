@@ -143,6 +143,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         return None  # "pulled it right back out"
     if mark.code == "rest" and before in ("see", "tell", "do") and line.break_at(mark.end):
         return None  # "the vet will see the rest"
+    if words == "the rest":
+        earlier_words = {line.norm(i) for i in range(mark.start - 12, mark.start)}
+        if before in _SOME_OF or earlier_words & {"nail", "nails", "clinches", "clenches"}:
+            return None  # "take the rest next time", "two nails gone, the rest are tight"
     if mark.code == _ALL and words.startswith("all of"):
         feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         if feet and feet[-1].code in _ONE_FOOT:
@@ -156,6 +160,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
             "feet", "ones", "pair", "hooves", "both"):  # fmt: skip
         mark.code = "LF+LH" if mark.code == "left" else "RF+RH"
         return mark
+    if words.endswith(" any") and not line.break_at(mark.end):
+        return None  # "in any case"
     if words in ("anywhere", "everywhere"):
         exempt = after in ("bar", "except", "but", "today", "and")
         mark.tags.add("looks_back")
@@ -226,7 +232,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.code, mark.end = "right", mark.start + 1
         return mark
     if mark.code in ("near_word", "off_word"):
-        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {",", "i", "just"}
+        plain = _SIDE_AFTER - {"toe", "heel", "frog", "sole"} | {",", "i", "just", "more", "less"}
         about = after in ("about", "just", "much", "roughly") and "same" in {
             line.norm(i) for i in range(mark.end, mark.end + 3)
         }
@@ -287,6 +293,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     return mark
 
 
+_SOME_OF = frozenset({"after", "get", "take", "took", "taking", "off", "of"})
 _LANDS = frozenset({"lands", "landing", "landed", "wings", "paddles", "toes", "points", "comes",
                     "swings", "goes", "hits", "drags", "flexes", "loads"})  # fmt: skip
 

@@ -12,6 +12,7 @@ from fieldlog.language.context import Context
 from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.marks import Mark
 from fieldlog.language.reading import BARE, FactMaker
+from fieldlog.language.tracker import OF_THE_HORSE
 from fieldlog.language.units_said import Line, UnitSaid
 
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
@@ -381,6 +382,8 @@ def make_follow_up(
     if code == "recheck" and line.norm(unit.head.end - 1) in ("back", "again", "and", "to"):
         ahead = unit.head.end + (line.norm(unit.head.end) in ("and", "to"))
         code = "next_trim" if line.norm(ahead) in _JOBS else code
+    if code in OF_THE_HORSE:
+        named = None
     seen = {line.norm(i) for i in unit.head.covers()} & {"seen"}
     sees = {line.norm(i) for i in unit.head.covers()} & {"see", "seeing"}
     if code == "recheck" and sees and _weeks(due) >= 4:

@@ -66,22 +66,26 @@ def _guess_carried(unit: UnitSaid, fact: Fact, after: UnitSaid) -> bool:
 
 
 _OF_A_FOOT = frozenset({"lameness", "hoof_tester_grade"})
+_NEAR = 3
+"""How many facts before a grade what it grades may stand."""
 _LAME = frozenset({"head_nod", "lameness", "short_strided", "sore", "tester_positive"})
 
 
-def graded_feet(made: list[tuple[UnitSaid, Fact]]) -> None:
-    """ "Nodding on the right front, two out of five": the grade is of the same foot."""
-    for at in range(1, len(made)):
-        unit, fact = made[at]
-        before = made[at - 1][1]
-        if fact.kind is not FactKind.SCORE or fact.code not in _OF_A_FOOT or fact.feet:
-            continue
-        if before.code in _LAME and len(before.feet) == 1 and not before.negated:
-            made[at] = (
-                unit,
-                replace(fact, feet=before.feet, foot_basis=FootBasis.CARRIED,
-                        why_foot=before.why_foot),
-            )  # fmt: skip
+def graded_feet(made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]) -> None:
+    """ "Nodding on the right front. Two out of five": the grade is of the same foot."""
+    so_far = earlier[-_NEAR:]
+    for at, (unit, fact) in enumerate(made):
+        lame = [f for f in so_far[-_NEAR:] if f.code in _LAME and f.kind is not FactKind.SCORE]
+        graded = fact.kind is FactKind.SCORE and fact.code in _OF_A_FOOT and not fact.feet
+        if graded and lame and len(lame[-1].feet) == 1 and not lame[-1].negated:
+            fact = replace(
+                fact,
+                feet=lame[-1].feet,
+                foot_basis=FootBasis.CARRIED,
+                why_foot=lame[-1].why_foot,
+            )
+            made[at] = (unit, fact)
+        so_far = [*so_far, fact]
 
 
 def _listed(line: Line, unit: UnitSaid, after: UnitSaid, chained: bool) -> bool:

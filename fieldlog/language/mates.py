@@ -7,25 +7,19 @@ Behind a finding on one foot such words deny it on another. Each gets a head of 
 from __future__ import annotations
 
 from fieldlog.language.marks import Mark
+from fieldlog.language.mate_words import good_words
 from fieldlog.language.units_said import HEADS, Line
 
 _IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both",
                  "back", "to", "down"})  # fmt: skip
+_LOOKS = _IS | {"tapped", "sounds", "feels", ",", "stays", "goes", "tracks", "swings", "travels",
+                "comes", "points", "still", "stayed", "good", "pretty", "stands",
+                "quite"}  # fmt: skip
 _CLEAN = frozenset({"clean", "clear"})
 ISNT = frozenset({"isn't", "aren't", "wasn't", "weren't", "ain't", "not"})
 _SIDES = {"near": "left", "off": "right"}
 _NO_MATE = frozenset({"normal", "sound", "tester_negative", "pulse_normal", "better_shape",
                       "change", "not_examined", "shoe_lost"})  # fmt: skip
-_CRACKS = ("crack", "quarter_crack", "toe_crack", "heel_crack", "sand_crack", "grass_crack")
-_WELL = {
-    "straight": ("toed_in", "toed_out", "paddling", "distortion"),
-    "even": ("sheared_heel", "imbalance"), "level": ("sheared_heel", "imbalance"),
-    "balanced": ("imbalance",), "flat": ("dish",), "whole": _CRACKS,
-    "tight": ("shoe_loose", "clench_risen", "white_line_separation", "white_line_stretched"),
-    "snug": ("shoe_loose", "clench_risen"), "solid": ("hollow", "wall_separation"),
-    "cupped": ("dropped_sole", "flat_sole"), "cool": ("heat",), "cold": ("heat",),
-}  # fmt: skip
-"""How a foot is that denies something of its mate."""
 _PULSES = frozenset({"digital_pulse", "bounding_pulse"})
 _CLOSES = frozenset({"", "and", "but", "so", "i", "no", "though", "too", "he", "she", "as"})
 
@@ -76,7 +70,7 @@ def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
 
 def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     """The finding on another foot that stands last before this foot, if it is no denied one."""
-    heads = [m for m in marks if m.kind in HEADS and m.end <= foot.start]
+    heads = [m for m in marks if m.kind in HEADS - {"value"} and m.end <= foot.start]
     if not heads or heads[-1].kind != "finding" or heads[-1].code in _NO_MATE:
         return None
     found = heads[-1]
@@ -108,18 +102,22 @@ def _well(
     Returns:
         The words, and which findings they deny.
     """
-    at = foot.end
-    while line.norm(at) in _IS | {"tapped", "sounds", "feels", ","}:
+    at = begin = foot.end + line.break_at(foot.end)
+    while line.norm(at) in _LOOKS:
         at += 1
-    codes = _WELL.get(line.norm(at), ())
-    end = at + 1 + (line.norm(at + 1) == "enough")
-    if not (line.break_at(end) or line.norm(end) in _CLOSES - {"as"}):
+    matcher, rows = good_words()
+    hits = [h for h in matcher.find([w.norm for w in line.words[at : at + 5]]) if not h.start]
+    end = at + max((h.end for h in hits), default=0)
+    codes = {code for h in hits if at + h.end == end for code in rows[h.key]}
+    end += line.norm(end) == "enough"
+    if not codes or not (line.break_at(end) or line.norm(end) in _CLOSES - {"as"}):
         return None, ()
     for found in reversed([m for m in marks if m.kind == "finding" and m.end <= foot.start]):
         if foot.start - found.end <= 30 and found.code in codes and not _denied(marks, found, foot):
             near = min(found.end + 4, foot.start)
             feet = [m for m in marks if m.kind == "foot" and m.start < near]
-            return ((at, end), codes) if feet and feet[-1].code != foot.code else (None, ())
+            own = not feet or feet[-1].code == foot.code
+            return (None, ()) if own else ((begin, end), tuple(codes))
     return None, ()
 
 

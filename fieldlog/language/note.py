@@ -206,7 +206,7 @@ class PartReader:
         self._join(made)
         share_due(self.maker.line, made)
         fill_back(self.maker.line, made, self.facts)
-        graded_feet(made)
+        graded_feet(made, self.facts)
         self.facts += [fact for _, fact in made]
 
     def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:

@@ -123,6 +123,17 @@ _ANIMALS = frozenset({"horse", "mare", "gelding", "pony", "cob", "donkey", "mule
                       "stallion", "foal", "yearling"})  # fmt: skip
 
 
+_DONE_TO = frozenset({"crack", "flare", "bruise", "corn", "abscess", "thrush"})
+
+
+def done_to(line: Line, unit: UnitSaid) -> str:
+    """ "The crack", "that flare" that a job is done to."""
+    for at in range(unit.head.start, unit.head.end + 3):
+        if line.norm(at) in _DONE_TO and line.norm(at - 1) in ("the", "that"):
+            return line.norm(at)
+    return ""
+
+
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]

@@ -205,6 +205,10 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
         feet = [m for m in feet if m.code != "both"]
     before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
     after = _joined(line, [m for m in feet if m.start >= unit.head.start])
+    if before:
+        # "both hinds first: left one ..."
+        led = [m for m in feet if m.end <= min(b.start for b in before)][-1:]
+        before += [m for m in led if is_heading(m, before[-1:])]
     if not before or not after:
         return sorted(before or after, key=lambda m: m.start)
     if is_heading(before[0], after) or any("all_but" in m.tags for m in after):

@@ -154,21 +154,6 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
         if line.norm(at) in ("'s", "is", "has", "was"):
             at += 1
         word = line.norm(at)
-        none = next(
-            (n for n in _HAS_NONE if tuple(line.norm(mark.end + i) for i in range(len(n))) == n),
-            None,
-        )
-        if none is not None and line.norm(mark.end + len(none)) in _MORE_THAN_BEFORE:
-            continue
-        if none is not None and not any(
-            m.kind == "finding" and 0 <= m.start - mark.end - len(none) <= 2 for m in marks
-        ):
-            end = mark.end + len(none)
-            taken = [m for m in marks if mark.end <= m.start < end]
-            for other in taken:
-                other.kind, other.code = "role", "copula"
-            out.append(Mark("change", "denied", end - 1, end))
-            continue
         if word in _NOT_SO and line.break_at(at + 1):
             taken = [m for m in marks if m.start >= mark.end and m.end <= at + 1]
             for other in taken:
@@ -193,19 +178,6 @@ def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     return hit if seen else None
 
 
-_MORE_THAN_BEFORE = frozenset({"worse", "better", "bigger", "longer", "wider", "deeper"})
-_HAS_NONE = (
-    ("has", "none"), ("have", "none"), ("had", "none"), ("'s", "got", "none"),
-    ("never", "had", "it"),
-    ("'s", "not", "got", "one"), ("'s", "not", "got", "any"), ("'s", "not", "got", "it"),
-    ("not", "got", "one"), ("doesn't", "have", "any"), ("doesn't", "have", "it"),
-    ("doesn't", "have", "one"),
-    ("don't", "have", "any"), ("does", "not", "have", "any"), ("has", "not", "got", "any"),
-    ("has", "n't", "any"), ("hasn't", "any"), ("haven't", "any"), ("hasn't", "got", "any"),
-    ("never", "had", "any"), ("never", "had", "one"), ("never", "did"),
-    ("has", "n't", "got", "it"), ("hasn't", "got", "it"),
-    ("hasn't", "got", "one"), ("does", "not"), ("is", "clear", "of", "it"),
-)  # fmt: skip
 _NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "don't", "aren't",
                      "weren't"})  # fmt: skip
 

@@ -17,7 +17,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value
+from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value, rather
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.crack_names import named_crack
 from fieldlog.language.doubts_said import across, value_doubts
@@ -26,7 +26,7 @@ from fieldlog.language.history import TRACES
 from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import find_numbers
-from fieldlog.language.objects import the_whole_horse
+from fieldlog.language.objects import done_to, the_whole_horse
 from fieldlog.language.places_said import inner_feet, narrowed, places_of, several, spoken_feet
 from fieldlog.language.shoe_words import shoe_slots
 from fieldlog.language.tracker import (
@@ -57,8 +57,6 @@ BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add
 """Verbs of work that may stand for what is still to be done."""
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TRENDS = ("better", "worse", "growing_out", "gone", "larger", "smaller", "new", "same")
-
-_DONE_TO = frozenset({"crack", "flare", "bruise", "corn", "abscess", "thrush"})
 
 
 class FactMaker:
@@ -177,7 +175,10 @@ class FactMaker:
         table = {"value": "measure"}.get(head.kind, head.kind)
         item = head.item or find_item(code, table)
         per_horse = item is not None and item.per == "horse"
+        before = self.tracker.in_hand
         named = None if code == "condition" else self.feet(unit)
+        if named is not None and rather(self.line, unit, named.feet, before):
+            named = self.tracker.name("+".join(f.value for f in before), "both")
         if code in OF_THE_HORSE and named is not None:
             named = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
         if named is None:
@@ -202,7 +203,7 @@ class FactMaker:
                 mend = (code in MENDS or guess) and not context.negated
                 if kind is FactKind.FINDING:
                     self.tracker.back_to_both(unit.sentence)
-                elif (thing := self._thing(unit)) and self.tracker.back_to(thing):
+                elif (thing := done_to(self.line, unit)) and self.tracker.back_to(thing):
                     mend = False
                 named = self.tracker.carry(kind is FactKind.WORK or feet_said, mend)
         elif kind is FactKind.WORK and len(named.feet) == 4:
@@ -234,13 +235,6 @@ class FactMaker:
         if any(self.line.words[i].mended for i in range(unit.start, unit.end)):
             fact = fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
         return fact
-
-    def _thing(self, unit: UnitSaid) -> str:
-        """ "The crack", "that flare" that a job is done to."""
-        for at in range(unit.head.start, unit.head.end + 3):
-            if self.line.norm(at) in _DONE_TO and self.line.norm(at - 1) in ("the", "that"):
-                return self.line.norm(at)
-        return ""
 
     def _foot_doubts(self, fact: Fact) -> Fact:
         if fact.foot_basis is FootBasis.UNSTATED:
@@ -377,6 +371,8 @@ class FactMaker:
             return None
         trend = not_so_much(self.line, unit, trend)
         other = self.compared(unit)
+        if other in self.tracker.in_hand:
+            return None
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}

@@ -43,7 +43,9 @@ from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot, des
 OF_THE_HORSE = frozenset({"base_narrow", "base_wide", "trot_up", "bit", "held", "lost_patience",
                            "twitched", "sleepy", "would_not_stand", "reared",
                            "improving_manners", "shifting_weight",
-                           "pulled_back"})  # fmt: skip
+                           "pulled_back", "forging", "stumbling", "drugs_given", "spoke_to",
+                           "advised_vet", "cross_tied", "green", "call", "bring",
+                           "sedation_by_vet"})  # fmt: skip
 """A foot that was named beside them says nothing: the horse did it, or it was done to him."""
 OF_A_FOOT = frozenset({"pulse_grade", "hoof_tester_grade", "club_grade"})
 """Grades of what was found on the foot in hand."""
