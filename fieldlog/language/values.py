@@ -24,9 +24,11 @@ from fieldlog.language.value_kinds import (
     horn,
     likely_units,
 )
+from fieldlog.language.value_lists import settle_lists
 from fieldlog.language.value_neighbours import (
     feet_in_order,
     join_ranges,
+    join_tenths,
     length_before,
     length_follows,
     set_against,
@@ -60,6 +62,8 @@ class ValueReader(TurnReader):
 
     def read(self) -> None:
         """Classify every number mark."""
+        join_tenths(self.line)
+        settle_lists(self.line)
         marks = self.line.marks
         join_ranges(self.line)
         self.said_first = said_first(self.line)
@@ -289,7 +293,8 @@ class ValueReader(TurnReader):
             if other.kind == "measure":
                 if other.code == "taken_off":
                     return ("taken_off", "measure:taken_off")
-                near = distance <= 6 or (distance <= 12 and not self._between(other, mark))
+                far = 24 if "order" in mark.tags else 12
+                near = distance <= 6 or (distance <= far and not self._between(other, mark))
                 return (other.code, "measure:value_after") if near else None
             if other.kind == "place":
                 if other.code not in PLACE_KINDS or distance > 6:
@@ -335,6 +340,8 @@ class ValueReader(TurnReader):
                     return ("frog", cue)
                 if other.code.startswith("hoof_"):
                     return ("hoof", cue)
+                if place == "heel" and self._of_the_toe(mark, other):
+                    return ("toe_angle", "measure:same_turn")
                 if place and cue.startswith("measure"):
                     return (place, "measure:same_cue")
                 sided = any(m.kind == "side" for m in self.line.marks if other.end <= m.start)
@@ -385,7 +392,8 @@ class ValueReader(TurnReader):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
-        if angle and 30 <= span.value <= 75 and fits(angle, span.value, Unit.DEGREE):
+        low, high = (15, 33) if place == "coronet" else (30, 75)
+        if angle and low <= span.value <= high and fits(angle, span.value, Unit.DEGREE):
             readings.append((angle, Unit.DEGREE))
         if length:
             readings += [(length, unit) for unit in likely_units(length, span.value, self.habit)]
@@ -524,6 +532,7 @@ class ValueReader(TurnReader):
         if span.unit is None and (self._pair_said(at, mark) or self._stands_at(mark)):
             beside_foot = True
         beside_foot = beside_foot or (38 <= span.value <= 65 and self._told_alone(mark))
+        beside_foot = beside_foot or "order" in mark.tags
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(

@@ -1,0 +1,100 @@
+"""Measures and places as new talkers say them: lists, tenths, what came off, where it was."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+
+Facts = Callable[[str], list[Fact]]
+
+MEASURED = [
+    (
+        "Left front toe nine two, right front toe eight seven.",
+        {("LF", "toe_length", 9.2, "cm"), ("RF", "toe_length", 8.7, "cm")},
+    ),
+    (
+        "Off hind, toe eight point three, heel three one, fifty-four.",
+        {
+            ("RH", "toe_length", 8.3, "cm"),
+            ("RH", "heel_length", 3.1, "cm"),
+            ("RH", "toe_angle", 54, "deg"),
+        },
+    ),
+    (
+        "Near fore, heel an inch and three quarters, fifty-one degrees.",
+        {("LF", "heel_length", 1.75, "in"), ("LF", "toe_angle", 51, "deg")},
+    ),
+    (
+        "Coronary tape, near fore fourteen and a half, off fore fourteen.",
+        {("LF", "coronet_circumference", 14.5, "in"), ("RF", "coronet_circumference", 14, "in")},
+    ),
+    (
+        "Hairline on the near fore, twenty-seven.",
+        {("LF", "coronet_angle", 27, "deg")},
+    ),
+]
+LISTED = [
+    (
+        "Toes: eighty-one, eighty-four, seventy-nine, eighty, that's near fore, off fore, "
+        "off hind, near hind.",
+        {("LF", 81), ("RF", 84), ("RH", 79), ("LH", 80)},
+    ),
+    (
+        "Toe lengths, right front, left front, right hind, left hind. Three and an eighth, three, "
+        "three and a quarter and three and three eighths.",
+        {("RF", 3.125), ("LF", 3), ("RH", 3.25), ("LH", 3.375)},
+    ),
+    (
+        "The pony. Fifty-six, fifty-five, fifty-eight, fifty-nine.",
+        {("LF", 56), ("RF", 55), ("LH", 58), ("RH", 59)},
+    ),
+]
+PLACED = [
+    ("Stone wedged beside the frog, left hind.", "stone_lodged", ("collateral_sulcus",)),
+    ("Outside groove of the frog on the near fore has thrush.", "thrush",
+     ("lateral_collateral_sulcus",)),
+    ("Tack in the right front at the frog's point.", "penetrating_object", ("frog_apex",)),
+    ("Clips at the toe, left front.", "clips", ("toe",)),
+    ("Small hole in the white line at the toe, off fore.", "hollow", ("white_line", "toe")),
+    ("Brought the breakover back on the left front.", "set_back_toe", ("breakover",)),
+    ("Near fore toe is long past the quarter.", "long_toe", ()),
+]  # fmt: skip
+
+
+def measured(found: list[Fact]) -> set[tuple[str, str, float, str]]:
+    return {
+        (foot.value, f.code, f.quantity.value, f.quantity.unit.value)
+        for f in found
+        for foot in f.feet
+        if f.kind is FactKind.MEASUREMENT and f.quantity is not None
+    }
+
+
+@pytest.mark.parametrize(("text", "wanted"), MEASURED)
+def test_a_value_and_its_measure(
+    facts: Facts, text: str, wanted: set[tuple[str, str, float, str]]
+) -> None:
+    assert measured(facts(text)) == wanted
+
+
+@pytest.mark.parametrize(("text", "wanted"), LISTED)
+def test_a_list_of_numbers_for_a_list_of_feet(
+    facts: Facts, text: str, wanted: set[tuple[str, float]]
+) -> None:
+    assert {(foot, value) for foot, _, value, _ in measured(facts(text))} == wanted
+
+
+@pytest.mark.parametrize(("text", "code", "places"), PLACED)
+def test_where_it_is(facts: Facts, text: str, code: str, places: tuple[str, ...]) -> None:
+    assert [f.places for f in facts(text) if f.code == code] == [places]
+
+
+def test_what_came_off_long_toes_is_the_job(facts: Facts) -> None:
+    found = facts("Front toes are long. Took six mil off the left and four off the right.")
+    jobs = [
+        (f.feet[0].value, f.quantity.value) for f in found if f.code == "shorten_toe" and f.quantity
+    ]
+    assert jobs == [("LF", 6), ("RF", 4)]
