@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.core.units import UNITS, Unit
+from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS
