@@ -114,7 +114,13 @@ def _by(line: Line, at: int, mark: Mark) -> bool:
     before = line.marks[max(0, at - 4) : at]
     if any(m.number is not None and mark.start - m.end <= 4 for m in before):
         return False
-    return not any(m.kind == "work" and mark.start - m.end <= 6 for m in before)
+    return not any(
+        (m.kind == "work" or m.code in _BY_SO_MUCH) and mark.start - m.end <= 6 for m in before
+    )
+
+
+_BY_SO_MUCH = frozenset({"long_toe", "imbalance", "sheared_heel"})
+"""What is told by how much it is so."""
 
 
 def _more_horn(line: Line, mark: Mark) -> bool:

@@ -13,6 +13,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS
+from fieldlog.language.value_depths import DEEP, DepthReader
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -39,7 +40,6 @@ from fieldlog.language.value_neighbours import (
 )
 from fieldlog.language.value_order import is_cue, said_first
 from fieldlog.language.value_sense import in_range, measures_nothing, one_side
-from fieldlog.language.value_turns import TurnReader
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
 _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last", "larger",
@@ -49,15 +49,13 @@ _NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "gl
 _SHORTENS = frozenset({"set_back_toe", "shorten_toe", "lower_heel", "raise_heel"})
 _HOLLOW = frozenset({"white_line", "sulcus", "central_sulcus", "collateral_sulcus"})
 """Places that are measured by their depth."""
-_GOES = frozenset({"goes", "went", "runs", "ran", "going", "tracks", "pick", "probe", "knife"})
-_NEARLY = frozenset({"a", "about", "good", "near", "maybe", "there", "it", "full", "nearly"})
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _HEELS = frozenset({"crushed_heel", "low_heel", "high_heel", "underrun"})
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
-class ValueReader(TurnReader):
+class ValueReader(DepthReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def read(self) -> None:
@@ -159,7 +157,10 @@ class ValueReader(TurnReader):
             sized = span.unit is not None or span.form == "fraction" or grown
             if following.code == "left_to_go" and sized:
                 return self._value("remaining", mark, "measure:remaining")
-            if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:8]):
+            told = next((m for m in earlier[:8] if m.kind == "finding"), None)
+            if following.code == "down_from" and told is not None:
+                if told.code in DEEP:
+                    return self._value("depth", mark, "measure:depth")
                 return self._size(mark, "below_coronet", "size:down")
         if (
             following is not None
@@ -237,20 +238,6 @@ class ValueReader(TurnReader):
         if following is not None and following.kind == "measure":
             return self._value(following.code, mark, "measure:value_first")
         return None
-
-    def _goes_in(self, at: int, mark: Mark) -> bool:
-        """ "Probed it and it goes in half an inch": how deep what was found is."""
-        back = mark.start - 1
-        while self.line.norm(back) in _NEARLY:
-            back -= 1
-        way, verb = self.line.norm(back), self.line.norm(back - 1)
-        verb = self.line.norm(back - 2) if verb in ("'s", "is", "was") else verb
-        if way not in ("in", "up") or verb not in _GOES:
-            return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.kind != "work"]
-        last = heads[-1] if heads else None
-        sized = mark.number.unit is not None or mark.number.form == "fraction"
-        return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
 
     def _told_alone(self, mark: Mark) -> bool:
         """ "Clubby, near fore. Fifty-nine.": a sentence that is one angle, or two."""
@@ -465,8 +452,12 @@ class ValueReader(TurnReader):
                 return self._value("sole_depth", mark, "measure:sole")
             if other.code == "frog_atrophy" and measure in ("width", "length"):
                 return self._value(f"frog_{measure}", mark, "measure:place_cue")
+            if other.code in ("bad_smell", "no_smell") and length:
+                continue
+            if other.code == "frog_atrophy" and length:
+                return self._value("frog_width", mark, "measure:place_cue")
             if other.kind == "finding" and (length or small or measure or turned):
-                return self._size(mark, measure, "size:after")
+                return self._sized(other, mark, measure, "size:after")
             if other.kind == "work" and other.code in _NO_AMOUNT:
                 return None
             if other.kind == "work":
@@ -475,7 +466,8 @@ class ValueReader(TurnReader):
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
                     return None
                 whole = other.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
-                small = small or (whole and other.end == mark.start)
+                by = self.line.norm(mark.start - 1) == "by"
+                small = small or (whole and (other.end == mark.start or by))
                 if span.unit in (None, Unit.INCH) and span.value >= 2.5 and not whole:
                     return None  # "trimmed her three and a half to three and a quarter"
                 if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
@@ -489,25 +481,9 @@ class ValueReader(TurnReader):
             and (span.unit is Unit.DEGREE or length)
         ):
             return self._size(mark, "amount", "size:before_work")
-        if (measure or length) and self._tells_more(at, mark):
-            return self._size(mark, measure, "size:next_sentence")
+        if (measure or length) and (told := self._tells_more(at, mark)):
+            return self._sized(told, mark, measure, "size:next_sentence")
         return None
-
-    def _tells_more(self, at: int, mark: Mark) -> bool:
-        """ "Toe crack, left hind. Two inches long now.": a sentence with nothing but the size."""
-        others = [m for m in self.line.marks if self.same_sentence(m, mark)]
-        back = mark.start - 1
-        while self.line.norm(back) in ("about", "a", "around", "over", "only"):
-            back -= 1
-        if self.line.norm(back) in ("was", "were"):
-            return False  # "it was an inch in October"
-        if any(m.kind in (*HEADS, "measure", "foot", "work") for m in others):
-            return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
-        if not heads or heads[-1].kind != "finding":
-            return False
-        gap = self.sentence_of.get(mark.start, 0) - self.sentence_of.get(heads[-1].start, 0)
-        return gap == 1
 
     def _whose_angle(self, at: int) -> str:
         """ "Heels are crushed, thirty-eight degrees": of the heel, if it was just spoken of."""

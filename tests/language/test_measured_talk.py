@@ -98,3 +98,32 @@ def test_what_came_off_long_toes_is_the_job(facts: Facts) -> None:
         (f.feet[0].value, f.quantity.value) for f in found if f.code == "shorten_toe" and f.quantity
     ]
     assert jobs == [("LF", 6), ("RF", 4)]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Left hind has thrush, it goes six mil down.",
+        "Seedy toe, left hind, I can hide the tip of the pick in it, six mil.",
+        "Deep middle cleft on the left hind. Six mil down.",
+        "Little hollow in the white line, left hind, I got six mil of probe into it.",
+    ],
+)
+def test_how_far_the_pick_goes_is_a_depth(facts: Facts, text: str) -> None:
+    assert ("LH", "depth", 6, "mm") in measured(facts(text))
+
+
+def test_a_shrunken_frog_is_measured_by_its_width(facts: Facts) -> None:
+    found = facts("Near fore, frog's shrunk, twenty-two mil.")
+    assert measured(found) == {("LF", "frog_width", 22, "mm")}
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "value"),
+    [
+        ("The toe on the near fore is long by twelve mil.", "long_toe", 12),
+        ("Near fore, I've lowered the heel by five.", "lower_heel", 5),
+    ],
+)
+def test_by_so_much(facts: Facts, text: str, code: str, value: float) -> None:
+    assert [f.quantity and f.quantity.value for f in facts(text) if f.code == code] == [value]
