@@ -181,6 +181,9 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     if unit.head.code == "deep_sulcus" and not {p for p in out if "collateral" in p}:
         one = {line.norm(i) for i in unit.head.covers()} & _ONE_GROOVE
         out = ["central_sulcus"] if one or "central_sulcus" in out else out
+    if unit.head.code == "thrush" and not any("sulcus" in place for place in out):
+        words = {line.norm(i) for i in range(unit.head.end, min(unit.end, unit.head.end + 8))}
+        out += ["central_sulcus"] if words & {"middle", "centre", "center"} else []
     if unit.head.code == "folded_bar":
         implied.add("sole")
     allowed = _ONLY_AT.get(unit.head.code, ("",))

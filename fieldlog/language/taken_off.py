@@ -81,8 +81,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
             whole = not iron and _off_a_foot(line, mark)
             job = "pull" if iron else _job_in_hand(line, at)
             if whole and job != "pull":
-                part = _off_whole_foot(line, mark) and _toe_or_heel_named(line, mark)
-                job = _named_by_foot(line, mark) or (job if part else "")
+                job = _part_taken(line, mark, job)
             if job:
                 mark.code, mark.item = job, find_item(job, "work")
             elif whole:
@@ -148,32 +147,20 @@ def _off_a_foot(line: Line, mark: Mark) -> bool:
     )
 
 
-def _foot_behind(line: Line, mark: Mark) -> Mark | None:
+def _part_taken(line: Line, mark: Mark, job: str) -> str:
+    """ "Off each front toe", "front toes are long, took eight mil off the left": the part's job."""
     at = mark.end
     while line.norm(at) in _EACH_OF:
         at += 1
-    return next((m for m in line.marks if m.kind == "foot" and mark.end <= m.start <= at + 1), None)
-
-
-def _named_by_foot(line: Line, mark: Mark) -> str:
-    """ "Took a quarter off each front toe": the part belongs to the name of the foot."""
-    foot = _foot_behind(line, mark)
-    words = {line.norm(i).removesuffix("s") for i in foot.covers()} if foot is not None else set()
-    return "shorten_toe" if "toe" in words else "lower_heel" if "heel" in words else ""
-
-
-def _off_whole_foot(line: Line, mark: Mark) -> bool:
-    """ "Front toes were long. I took eight mil off the left": no part of it said."""
-    foot = _foot_behind(line, mark)
-    return foot is not None and not any(
-        m.kind in ("side", "place") and 0 <= m.start - foot.end <= 2 for m in line.marks
-    )
-
-
-def _toe_or_heel_named(line: Line, mark: Mark) -> bool:
-    """Whether the toe or the heel was named lately ("feet like slippers" names neither)."""
-    words = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}
-    return bool(words & {"toe", "heel"})
+    foot = next((m for m in line.marks if m.kind == "foot" and mark.end <= m.start <= at + 1), None)
+    if foot is None:
+        return ""
+    words = {line.norm(i).removesuffix("s") for i in foot.covers()} & {"toe", "heel"}
+    if words:
+        return "shorten_toe" if "toe" in words else "lower_heel"
+    lately = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}
+    sided = any(m.kind in ("side", "place") and 0 <= m.start - foot.end <= 2 for m in line.marks)
+    return job if lately & {"toe", "heel"} and not sided else ""
 
 
 _LOWERS = frozenset({"took", "brought", "lowered", "dropped", "rasped", "knocked", "taken",

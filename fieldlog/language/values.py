@@ -379,7 +379,7 @@ class ValueReader(DepthReader):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
-        low, high = (15, 33) if place == "coronet" else (30, 75)
+        low, high = (18, 33) if place == "coronet" else (30, 75)
         if angle and low <= span.value <= high and fits(angle, span.value, Unit.DEGREE):
             readings.append((angle, Unit.DEGREE))
         if length:

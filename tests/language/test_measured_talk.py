@@ -32,6 +32,14 @@ MEASURED = [
         {("LF", "coronet_circumference", 14.5, "in"), ("RF", "coronet_circumference", 14, "in")},
     ),
     (
+        "Coronet tape, near fore three fifty, off fore three forty-five.",
+        {("LF", "coronet_circumference", 350, "mm"), ("RF", "coronet_circumference", 345, "mm")},
+    ),
+    (
+        "Near fore heel thirty-six inside, forty-one on the outside.",
+        {("LF", "heel_length", 36, "mm"), ("LF", "heel_length", 41, "mm")},
+    ),
+    (
         "Hairline on the near fore, twenty-seven.",
         {("LF", "coronet_angle", 27, "deg")},
     ),
@@ -57,6 +65,7 @@ PLACED = [
     ("Outside groove of the frog on the near fore has thrush.", "thrush",
      ("lateral_collateral_sulcus",)),
     ("Tack in the right front at the frog's point.", "penetrating_object", ("frog_apex",)),
+    ("Left hind has thrush in the middle.", "thrush", ("central_sulcus",)),
     ("Clips at the toe, left front.", "clips", ("toe",)),
     ("Small hole in the white line at the toe, off fore.", "hollow", ("white_line", "toe")),
     ("Brought the breakover back on the left front.", "set_back_toe", ("breakover",)),
