@@ -103,7 +103,7 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         return ()
     if unit.head.code == "clips":
         said = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
-        if line.norm(unit.head.end) in ("at", "on", "each", "either"):
+        if line.norm(unit.head.end) in ("at", "on", "each", "either", "drawn", "side", "of"):
             said |= {m.code for m in unit.marks() if 0 < m.start - unit.head.end <= 4}
         return tuple(place for place in ("toe", "quarter") if place in said)
     out: list[str] = []

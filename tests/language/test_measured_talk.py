@@ -136,3 +136,22 @@ def test_a_shrunken_frog_is_measured_by_its_width(facts: Facts) -> None:
 )
 def test_by_so_much(facts: Facts, text: str, code: str, value: float) -> None:
     assert [f.quantity and f.quantity.value for f in facts(text) if f.code == code] == [value]
+
+
+def test_the_sides_of_the_heels_go_on_in_their_order(facts: Facts) -> None:
+    found = facts(
+        "Near fore inside heel one and a half, outside heel one and three quarters. "
+        "Off fore one and a half and two."
+    )
+    sides = [(f.feet[0].value, f.places) for f in found if f.code == "heel_length"]
+    assert sides == [
+        ("LF", ("medial_heel",)),
+        ("LF", ("lateral_heel",)),
+        ("RF", ("medial_heel",)),
+        ("RF", ("lateral_heel",)),
+    ]
+
+
+def test_a_depth_is_where_its_finding_is(facts: Facts) -> None:
+    found = facts("Seedy toe on the near hind, an inch deep.")
+    assert [f.places for f in found if f.code == "depth"] == [("toe",)]
