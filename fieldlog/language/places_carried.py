@@ -41,6 +41,9 @@ _AT = {"corn": "seat_of_corn", "bleeding": "frog", "canker": "frog"}
 _HEELS = frozenset({"float_heel", "sheared_heel"})
 _THERE = frozenset({"that", "behind", "there", "same", "under"})
 _SIDES = frozenset({"medial", "lateral"})
+_OWN = {"seedy_toe": ("toe",), "deep_sulcus": ("central_sulcus",)}
+"""Places that a code names without its being told."""
+_SIDED = frozenset({"heel_length", "heel_height"})
 
 
 def carried_places(facts: Sequence[Fact], line: Line) -> list[Fact]:
@@ -48,14 +51,17 @@ def carried_places(facts: Sequence[Fact], line: Line) -> list[Fact]:
     out: list[Fact] = []
     for fact in facts:
         if not fact.places:
-            fact = replace(fact, places=_place(fact, out, line))
+            pair = [f for f in facts if f.code == fact.code and f.feet == fact.feet]
+            sided = fact.code in _SIDED and len(pair) == 2
+            found = _side_in_turn(fact, out) if sided else _place(fact, out, line)
+            fact = replace(fact, places=found)
         out.append(fact)
     return out
 
 
 def _place(fact: Fact, earlier: Sequence[Fact], line: Line) -> tuple[str, ...]:
     if fact.code == "depth" and earlier and fact.span[0] - earlier[-1].span[1] < _CLOSE:
-        return earlier[-1].places
+        return earlier[-1].places or _OWN.get(earlier[-1].code, ())
     if fact.negated and fact.code != "tester_positive":
         return ()
     taken = _FROM.get(fact.code, frozenset())
@@ -74,3 +80,12 @@ def _place(fact: Fact, earlier: Sequence[Fact], line: Line) -> tuple[str, ...]:
         if taken is _ANY or (before.code in taken and not bare):
             return before.places
     return ()
+
+
+def _side_in_turn(fact: Fact, earlier: Sequence[Fact]) -> tuple[str, ...]:
+    """ "Near fore inside an inch and a half, outside two. Off fore two and two": in that order."""
+    same = [f for f in earlier if f.code == fact.code]
+    own = [f for f in same if f.feet == fact.feet]
+    other = [f for f in same if f.feet != fact.feet][-2:]
+    sided = {f.places[0].partition("_")[0] for f in other if len(f.places) == 1} == _SIDES
+    return other[len(own)].places if sided and len(own) < 2 and not fact.historical else ()

@@ -40,8 +40,9 @@ _REGIONS = (
 REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
 
 
-_BESIDE_FROG = {"sulcus": "collateral_sulcus"}
+_BESIDE_FROG = {"sulcus": "collateral_sulcus", "central_sulcus": "collateral_sulcus"}
 """The grooves that have an inside and an outside are those beside the frog."""
+_BESIDE = frozenset({"beside", "alongside"})
 
 
 def _after_than(line: Line, mark: Mark) -> bool:
@@ -72,6 +73,9 @@ _NOT_OF = {
 """Places that a finding's own words may name without telling where it is."""
 
 
+_OF_WHITE_LINE = frozenset({"seedy_toe", "wall_separation"})
+
+
 def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
     """Places named within the words of a finding: "(worn thin at the) toe"."""
     if unit.head.kind != "finding":
@@ -84,6 +88,10 @@ def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
             continue
         if line.norm(at) == "hairline" and line.norm(at + 1) in ("crack", "cracks", "split"):
             continue  # a thin one
+        if region == "frog" and {line.norm(i) for i in range(at - 2, at)} & _BESIDE:
+            region = "collateral_sulcus"
+        if line.norm(at) == "white" and line.norm(at + 1) in ("line", "zone"):
+            region = "" if unit.head.code in _OF_WHITE_LINE else "white_line"
         if region and region not in silent and region not in unit.head.code:
             out.append(Mark("place", region, at, at + 1))
     return out
@@ -94,7 +102,9 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     if unit.head.kind in ("handling", "advice") or unit.head.code in _NOWHERE:
         return ()
     if unit.head.code == "clips":
-        said = {line.norm(i) for i in unit.head.covers()}
+        said = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
+        if line.norm(unit.head.end) in ("at", "on", "each", "either", "drawn", "side", "of"):
+            said |= {m.code for m in unit.marks() if 0 < m.start - unit.head.end <= 4}
         return tuple(place for place in ("toe", "quarter") if place in said)
     out: list[str] = []
     told = {id(m) for m in spoken_feet(line, unit)}
@@ -160,6 +170,8 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
         out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
     implied = {REGION_OF.get(unit.head.code, "")}
+    if any("sulcus" in place for place in out):
+        implied.add("frog")  # "the groove of the frog"
     if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
         implied.add("white_line")
     if unit.head.code == "growth_rings" and "heel" in out:
@@ -169,18 +181,35 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     if unit.head.code == "deep_sulcus" and not {p for p in out if "collateral" in p}:
         one = {line.norm(i) for i in unit.head.covers()} & _ONE_GROOVE
         out = ["central_sulcus"] if one or "central_sulcus" in out else out
+    if unit.head.code == "thrush" and not any("sulcus" in place for place in out):
+        words = {line.norm(i) for i in range(unit.head.end, min(unit.end, unit.head.end + 8))}
+        out += ["central_sulcus"] if words & {"middle", "centre", "center"} else []
     if unit.head.code == "folded_bar":
         implied.add("sole")
-    if unit.head.code == "clench_risen":
-        implied |= {"medial", "lateral"}  # which of them, not where on the hoof
-    return tuple(place for place in dict.fromkeys(out) if place not in implied)
+    allowed = _ONLY_AT.get(unit.head.code, ("",))
+    if unit.head.code in ("set_back_toe", "rocker_toe"):
+        words = {line.norm(i) for i in unit.head.covers()}
+        out = ["breakover"] if words & {"breakover", "break"} else []
+    return tuple(
+        place for place in dict.fromkeys(out) if place not in implied and place.endswith(allowed)
+    )
 
 
-_NOWHERE = frozenset({"dish", "toe_crack", "balance", "toed_in", "toed_out",
+_ONLY_AT = {
+    "dish": ("toe", "dorsal_wall"), "pare_bar": ("l_bar",), "lower_heel": ("heel", "al"),
+    "float_heel": ("heel", "quarter"), "high_heel": ("heel",),
+}  # fmt: skip
+"""Where alone these can be: other places beside them tell how, or of something else."""
+
+
+_NOWHERE = frozenset({"toe_crack", "balance", "toed_in", "toed_out",
                       "axis_broken_back", "axis_broken_forward", "axis_broken", "axis_straight",
-                      "pare_bar", "pare_frog", "trim", "mustang_roll", "seal", "roll_toe", "pad",
-                      "pour_in", "rocker_toe", "shorten_toe", "barefoot", "wedge", "boot", "wrap",
-                      "poultice", "contracted_heel", "frog_atrophy", "flat_sole"})  # fmt: skip
+                      "pare_frog", "trim", "mustang_roll", "seal", "roll_toe", "pad",
+                      "pour_in", "shorten_toe", "barefoot", "wedge", "boot", "wrap",
+                      "poultice", "contracted_heel", "frog_atrophy", "flat_sole",
+                      "long_toe", "clubby", "short_strided", "lameness", "stumbling",
+                      "toe_first", "shoe_lost", "forging", "digital_pulse",
+                      "not_weight_bearing", "mismatched", "event_line"})  # fmt: skip
 """These are of the whole foot, or their code says where: places beside them tell of their shape."""
 _ONE_GROOVE = frozenset({"crease", "crevice", "bulbs", "middle", "central", "center", "centre"})
 

@@ -79,7 +79,9 @@ def settle_taken_off(line: Line) -> list[Mark]:
             held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
             iron = held & {"shoes", "shoe", "plates"}
             whole = not iron and _off_a_foot(line, mark)
-            job = "pull" if iron else "" if whole else _job_in_hand(line, at)
+            job = "pull" if iron else _job_in_hand(line, at)
+            if whole and job != "pull":
+                job = _part_taken(line, mark, job)
             if job:
                 mark.code, mark.item = job, find_item(job, "work")
             elif whole:
@@ -143,6 +145,22 @@ def _off_a_foot(line: Line, mark: Mark) -> bool:
         (m.kind in ("foot", "side") or m.code == "wall") and mark.end <= m.start <= at + 1
         for m in line.marks
     )
+
+
+def _part_taken(line: Line, mark: Mark, job: str) -> str:
+    """ "Off each front toe", "front toes are long, took eight mil off the left": the part's job."""
+    at = mark.end
+    while line.norm(at) in _EACH_OF:
+        at += 1
+    foot = next((m for m in line.marks if m.kind == "foot" and mark.end <= m.start <= at + 1), None)
+    if foot is None:
+        return ""
+    words = {line.norm(i).removesuffix("s") for i in foot.covers()} & {"toe", "heel"}
+    if words:
+        return "shorten_toe" if "toe" in words else "lower_heel"
+    lately = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}
+    sided = any(m.kind in ("side", "place") and 0 <= m.start - foot.end <= 2 for m in line.marks)
+    return job if lately & {"toe", "heel"} and not sided else ""
 
 
 _LOWERS = frozenset({"took", "brought", "lowered", "dropped", "rasped", "knocked", "taken",

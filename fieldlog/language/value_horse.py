@@ -33,6 +33,9 @@ def _inches_of_a_hand(mark: Mark) -> bool:
     return bool(span.value in (1, 2, 3) or (span.form == "fraction" and 0 < span.value < 4))
 
 
+_ROUND = ("coronet", "coronet_circumference")
+
+
 class HorseReader(SlotReader):
     """Reads numbers that tell of the horse itself."""
 
@@ -54,6 +57,8 @@ class HorseReader(SlotReader):
             and [m for m in self.line.marks if m.code == "weight" and 0 <= m.start - after.end <= 3]
         )
         cue = cue or [m for m in lately if m.code == "weight" and mark.start - m.end <= 8]
+        if span.value in (3, 4):
+            cue = cue or any(m.code in _ROUND for m in (*self.previous(at)[:3], *lately))
         if (
             cue
             and after is not None

@@ -15,7 +15,7 @@ PLACE_KINDS: dict[str, dict[Dimension, str]] = {
     "heel_bulb": {Dimension.LENGTH: "heel_length", Dimension.ANGLE: "heel_angle"},
     "sole": {Dimension.LENGTH: "sole_depth"},
     "hoof": {Dimension.LENGTH: "hoof_length", Dimension.ANGLE: "toe_angle"},
-    "coronet": {Dimension.ANGLE: "coronet_angle"},
+    "coronet": {Dimension.ANGLE: "coronet_angle", Dimension.LENGTH: "coronet_circumference"},
     "frog": {Dimension.LENGTH: "frog_length"},
 }
 SIZED = {
@@ -94,9 +94,15 @@ def likely_units(kind: str, value: float, habit: str = "") -> list[Unit]:
             return [Unit.HAND]
         return [Unit.INCH, Unit.CM] if value <= 100 else [Unit.CM]
     order = [Unit.INCH, Unit.MM]
+    tenths = value < 20 and (value * 16) % 1 and abs(value * 10 - round(value * 10)) < 1e-6
+    if tenths and fits(kind, value, Unit.CM):
+        return [Unit.CM]  # "eight point four": no tape has tenths of an inch
     if habit == "mm" or (kind in ("depth", "remaining") and value >= 2):
         order = [Unit.MM, Unit.INCH]
-    return [u for u in order if fits(kind, value, u)]
+    units = [u for u in order if fits(kind, value, u)]
+    if units or (kind.startswith("heel") and float(value).is_integer()):
+        return units  # "seven at the quarters and six at the heels" is the wall's thickness
+    return [u for u in (Unit.CM,) if fits(kind, value, u)]
 
 
 def quantity_of(span: object, unit: Unit, inferred: bool) -> Quantity:

@@ -10,6 +10,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import Value, dimension_of, fits
+from fieldlog.language.value_lists import FOUR, order_told
 
 
 def join_ranges(line: Line) -> None:
@@ -27,6 +28,52 @@ def join_ranges(line: Line) -> None:
             )
             low.end = high.end
             high.kind, high.code = "count", "range"
+
+
+_TAPED = frozenset({"toe", "heel", "frog", "hoof", "toe_length", "heel_length", "heel_height",
+                    "frog_width", "frog_length", "hoof_width", "hoof_length"})  # fmt: skip
+_FLAT = frozenset({"even", "flat"})
+
+
+def join_tenths(line: Line) -> None:
+    """ "Toe nine one, heel three four": centimetres and tenths, as a tape is read out.
+
+    Who reads one out so reads all of them so.
+    """
+    pairs = [(a, b) for a, b in pairwise(line.marks) if _tenths(line, a, b)]
+    if not any(_taped(line, whole) for whole, _ in pairs):
+        return
+    for whole, tenth in pairs:
+        one, two = whole.number, tenth.number
+        whole.value = whole.number = replace(
+            one, value=one.value + two.value / 10, end=two.end, form="tenths", unit=Unit.CM,
+            spoken=f"{one.spoken} {two.spoken}",
+        )  # fmt: skip
+        whole.end = tenth.end
+    gone = {id(tenth) for _, tenth in pairs}
+    line.marks = [m for m in line.marks if id(m) not in gone]
+
+
+def _tenths(line: Line, whole: Mark, tenth: Mark) -> bool:
+    if whole.kind != "number" or tenth.kind != "number" or tenth.start != whole.end:
+        return False
+    one, two = whole.number, tenth.number
+    plain = one.form == two.form == "plain" and one.unit is None and two.unit is None
+    more = any(m.kind == "number" and tenth.end <= m.start <= tenth.end for m in line.marks)
+    before = any(m.kind == "number" and m.end == whole.start for m in line.marks)
+    small = 1 <= one.value <= 15 and 0 <= two.value <= 9 and float(one.value).is_integer()
+    return plain and small and not more and not before
+
+
+def _taped(line: Line, whole: Mark) -> bool:
+    earlier = (m for m in reversed(line.marks) if m.end <= whole.start and m.kind != "role")
+    cue = next(earlier, None)
+    if cue is None:
+        return False
+    likely = 6 <= whole.number.value <= 14
+    if whole.start - cue.end > (5 if likely else 2):
+        return False
+    return cue.code in _TAPED or (cue.kind == "foot" and likely and whole.start - cue.end <= 2)
 
 
 def set_against(line: Line) -> None:
@@ -56,7 +103,7 @@ def feet_in_order(line: Line) -> None:
 
 def _of_a_foot(mark: Mark) -> bool:
     item = find_item(mark.code, "measure")
-    return item is not None and item.per == "foot" and not mark.tags
+    return item is not None and item.per == "foot" and not mark.tags - {"order"}
 
 
 def _next_to(line: Line, left: Mark, right: Mark) -> bool:
@@ -75,9 +122,10 @@ def _order(line: Line, run: list[Mark]) -> None:
     if behind or (near and named is not None and set(line.text(named).split()) & {"both", "each"}):
         return
     if len(run) == 4:
-        if near and named is not None and named.code != "LF+RF+LH+RH":
+        told = order_told(line, run[0])
+        if near and named is not None and named.code != "LF+RF+LH+RH" and not told:
             return
-        for mark, foot in zip(run, ("LF", "RF", "LH", "RH"), strict=True):
+        for mark, foot in zip(run, told or FOUR, strict=True):
             mark.tags |= {f"feet:{foot}", "order"}
     elif near and named is not None and named.code in ("LF+RF", "LH+RH"):
         if line.norm(run[0].start - 1) in ("from", "was") or line.norm(run[-1].end) == "now":
@@ -93,28 +141,29 @@ def sides_in_order(line: Line) -> None:
         between = {line.norm(i) for i in range(first.end, second.start)}
         if first.code != second.code or not between <= {"and", ",", "a", "then"}:
             continue
+        if first.tags | second.tags:
+            continue
         feet = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 5]
         if _pair_alone(line, first, second):
             first.tags |= {"side:left", "order"}
             second.tags |= {"side:right", "order"}
-            return
+            continue
         words = [line.norm(i) for i in range(second.end, feet[-1].end)] if feet else []
         order = [w for w in words if w in ("left", "right", "near", "off")]
         beside = any(m.kind == "foot" and m.end == first.start for m in line.marks)
         if not order and not feet and not beside and _ends_before(line, first):
             first.tags.add("feet:LF+RF")
             second.tags.add("feet:LH+RH")
-            return
+            continue
         if not order and not feet and (named := pair_before(line, first)):
             first.tags.add(f"side:{named[0]}")
             second.tags.add(f"side:{named[1]}")
-            return
+            continue
         if len(order) != 2 or set(words) - {*order, "then", "and", ",", "|", "to"}:
             continue
         for mark, word in zip((first, second), order, strict=True):
             mark.tags.add("side:left" if word in ("left", "near") else "side:right")
         line.marks = [m for m in line.marks if m not in feet]
-        return
 
 
 def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
@@ -174,12 +223,13 @@ def share_units(line: Line) -> None:
         beside = (*values[at + 1 : at + 3], *reversed(values[max(0, at - 2) : at]))
         for other in (*beside, *reversed(alike)):
             near: Quantity = other.value.quantity
+            ratio = value.quantity.value / max(near.value, 0.01)
             if (
                 near.unit_inferred
                 or UNITS[near.unit].dimension is not dimension_of(value.kind)
                 or near.unit is value.quantity.unit
-                or not 0.5 <= value.quantity.value / max(near.value, 0.01) <= 2
-                or not fits(value.kind, value.quantity.value, near.unit)
+                or not 0.5 <= ratio <= 2
+                or not (0.8 <= ratio <= 1.2 or fits(value.kind, value.quantity.value, near.unit))
             ):
                 continue
             old = value.quantity

@@ -102,7 +102,8 @@ def one_side(line: Line, mark: Mark) -> bool:
     last = [m for m in line.marks if m.kind == "value" and m.end <= mark.start][-1:]
     if last and last[0].code == "heel_length" and mark.start - last[0].end <= 3:
         return bool(0.7 <= mark.number.value / max(last[0].value.quantity.value, 0.01) <= 1.4)
-    return any(
+    behind = mark.end + 2 * (line.norm(mark.end) in ("on", "at"))
+    return line.norm(behind) in SIDES or any(
         line.norm(i) in SIDES and line.norm(i + 1) in ("heel", "heels", "'s", "is") for i in near
     )
 
@@ -114,7 +115,13 @@ def _by(line: Line, at: int, mark: Mark) -> bool:
     before = line.marks[max(0, at - 4) : at]
     if any(m.number is not None and mark.start - m.end <= 4 for m in before):
         return False
-    return not any(m.kind == "work" and mark.start - m.end <= 6 for m in before)
+    return not any(
+        (m.kind == "work" or m.code in _BY_SO_MUCH) and mark.start - m.end <= 6 for m in before
+    )
+
+
+_BY_SO_MUCH = frozenset({"long_toe", "imbalance", "sheared_heel"})
+"""What is told by how much it is so."""
 
 
 def _more_horn(line: Line, mark: Mark) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.core.units import UNITS, Unit
+from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import HEADS
@@ -70,6 +70,14 @@ class TurnReader(ChangeReader):
             and UNITS[unit].dimension is UNITS[near.unit].dimension
             and 0.7 <= span.value / max(near.value, 0.01) <= 1.4
         )
+
+    def _of_the_toe(self, mark: Mark, heel: Mark) -> bool:
+        """ "Heel one and a half, fifty-two degrees": the heel has its length, the foot an angle."""
+        near, span = heel.value.quantity, mark.value
+        steep = span.unit is Unit.DEGREE or (
+            span.unit is None and near.unit in (Unit.INCH, Unit.CM) and 40 <= span.value <= 65
+        )
+        return bool(steep) and UNITS[near.unit].dimension is Dimension.LENGTH
 
     def _between(self, cue: Mark, mark: Mark) -> bool:
         """Whether something else is told between a cue and its number."""

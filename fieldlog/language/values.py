@@ -13,6 +13,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.units_said import HEADS
+from fieldlog.language.value_depths import DEEP, DepthReader
 from fieldlog.language.value_kinds import (
     ANGLED,
     DETERMINERS,
@@ -24,9 +25,11 @@ from fieldlog.language.value_kinds import (
     horn,
     likely_units,
 )
+from fieldlog.language.value_lists import settle_lists
 from fieldlog.language.value_neighbours import (
     feet_in_order,
     join_ranges,
+    join_tenths,
     length_before,
     length_follows,
     set_against,
@@ -37,7 +40,6 @@ from fieldlog.language.value_neighbours import (
 )
 from fieldlog.language.value_order import is_cue, said_first
 from fieldlog.language.value_sense import in_range, measures_nothing, one_side
-from fieldlog.language.value_turns import TurnReader
 
 _COMPARING = frozenset({"same", "better", "worse", "larger", "smaller", "against_last"})
 _PASSED_OVER = frozenset({"wide", "long", "deep", "high", "plan", "against_last", "larger",
@@ -47,19 +49,19 @@ _NO_AMOUNT = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "gl
 _SHORTENS = frozenset({"set_back_toe", "shorten_toe", "lower_heel", "raise_heel"})
 _HOLLOW = frozenset({"white_line", "sulcus", "central_sulcus", "collateral_sulcus"})
 """Places that are measured by their depth."""
-_GOES = frozenset({"goes", "went", "runs", "ran", "going", "tracks", "pick", "probe", "knife"})
-_NEARLY = frozenset({"a", "about", "good", "near", "maybe", "there", "it", "full", "nearly"})
 _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"})
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _HEELS = frozenset({"crushed_heel", "low_heel", "high_heel", "underrun"})
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
-class ValueReader(TurnReader):
+class ValueReader(DepthReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
     def read(self) -> None:
         """Classify every number mark."""
+        join_tenths(self.line)
+        settle_lists(self.line)
         marks = self.line.marks
         join_ranges(self.line)
         self.said_first = said_first(self.line)
@@ -155,7 +157,10 @@ class ValueReader(TurnReader):
             sized = span.unit is not None or span.form == "fraction" or grown
             if following.code == "left_to_go" and sized:
                 return self._value("remaining", mark, "measure:remaining")
-            if following.code == "down_from" and any(m.kind == "finding" for m in earlier[:8]):
+            told = next((m for m in earlier[:8] if m.kind == "finding"), None)
+            if following.code == "down_from" and told is not None:
+                if told.code in DEEP:
+                    return self._value("depth", mark, "measure:depth")
                 return self._size(mark, "below_coronet", "size:down")
         if (
             following is not None
@@ -234,20 +239,6 @@ class ValueReader(TurnReader):
             return self._value(following.code, mark, "measure:value_first")
         return None
 
-    def _goes_in(self, at: int, mark: Mark) -> bool:
-        """ "Probed it and it goes in half an inch": how deep what was found is."""
-        back = mark.start - 1
-        while self.line.norm(back) in _NEARLY:
-            back -= 1
-        way, verb = self.line.norm(back), self.line.norm(back - 1)
-        verb = self.line.norm(back - 2) if verb in ("'s", "is", "was") else verb
-        if way not in ("in", "up") or verb not in _GOES:
-            return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS and m.kind != "work"]
-        last = heads[-1] if heads else None
-        sized = mark.number.unit is not None or mark.number.form == "fraction"
-        return sized and last is not None and last.kind == "finding" and mark.start - last.end <= 20
-
     def _told_alone(self, mark: Mark) -> bool:
         """ "Clubby, near fore. Fifty-nine.": a sentence that is one angle, or two."""
         begin, end = next(s for s in self.line.sentences() if s[0] <= mark.start < s[1])
@@ -289,7 +280,8 @@ class ValueReader(TurnReader):
             if other.kind == "measure":
                 if other.code == "taken_off":
                     return ("taken_off", "measure:taken_off")
-                near = distance <= 6 or (distance <= 12 and not self._between(other, mark))
+                far = 24 if "order" in mark.tags else 12
+                near = distance <= 6 or (distance <= far and not self._between(other, mark))
                 return (other.code, "measure:value_after") if near else None
             if other.kind == "place":
                 if other.code not in PLACE_KINDS or distance > 6:
@@ -335,6 +327,8 @@ class ValueReader(TurnReader):
                     return ("frog", cue)
                 if other.code.startswith("hoof_"):
                     return ("hoof", cue)
+                if place == "heel" and self._of_the_toe(mark, other):
+                    return ("toe_angle", "measure:same_turn")
                 if place and cue.startswith("measure"):
                     return (place, "measure:same_cue")
                 sided = any(m.kind == "side" for m in self.line.marks if other.end <= m.start)
@@ -385,7 +379,8 @@ class ValueReader(TurnReader):
             kinds = {Dimension.LENGTH: kinds[Dimension.LENGTH]}
         angle, length = kinds.get(Dimension.ANGLE), kinds.get(Dimension.LENGTH)
         readings: list[tuple[str, Unit]] = []
-        if angle and 30 <= span.value <= 75 and fits(angle, span.value, Unit.DEGREE):
+        low, high = (18, 33) if place == "coronet" else (30, 75)
+        if angle and low <= span.value <= high and fits(angle, span.value, Unit.DEGREE):
             readings.append((angle, Unit.DEGREE))
         if length:
             readings += [(length, unit) for unit in likely_units(length, span.value, self.habit)]
@@ -457,8 +452,12 @@ class ValueReader(TurnReader):
                 return self._value("sole_depth", mark, "measure:sole")
             if other.code == "frog_atrophy" and measure in ("width", "length"):
                 return self._value(f"frog_{measure}", mark, "measure:place_cue")
+            if other.code in ("bad_smell", "no_smell") and length:
+                continue
+            if other.code == "frog_atrophy" and length:
+                return self._value("frog_width", mark, "measure:place_cue")
             if other.kind == "finding" and (length or small or measure or turned):
-                return self._size(mark, measure, "size:after")
+                return self._sized(other, mark, measure, "size:after")
             if other.kind == "work" and other.code in _NO_AMOUNT:
                 return None
             if other.kind == "work":
@@ -467,7 +466,8 @@ class ValueReader(TurnReader):
                 if span.unit is Unit.DEGREE and other.code not in WORK_ANGLE:
                     return None
                 whole = other.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
-                small = small or (whole and other.end == mark.start)
+                by = self.line.norm(mark.start - 1) == "by"
+                small = small or (whole and (other.end == mark.start or by))
                 if span.unit in (None, Unit.INCH) and span.value >= 2.5 and not whole:
                     return None  # "trimmed her three and a half to three and a quarter"
                 if (length and horn(span) <= 45) or small or span.unit is Unit.DEGREE:
@@ -481,25 +481,9 @@ class ValueReader(TurnReader):
             and (span.unit is Unit.DEGREE or length)
         ):
             return self._size(mark, "amount", "size:before_work")
-        if (measure or length) and self._tells_more(at, mark):
-            return self._size(mark, measure, "size:next_sentence")
+        if (measure or length) and (told := self._tells_more(at, mark)):
+            return self._sized(told, mark, measure, "size:next_sentence")
         return None
-
-    def _tells_more(self, at: int, mark: Mark) -> bool:
-        """ "Toe crack, left hind. Two inches long now.": a sentence with nothing but the size."""
-        others = [m for m in self.line.marks if self.same_sentence(m, mark)]
-        back = mark.start - 1
-        while self.line.norm(back) in ("about", "a", "around", "over", "only"):
-            back -= 1
-        if self.line.norm(back) in ("was", "were"):
-            return False  # "it was an inch in October"
-        if any(m.kind in (*HEADS, "measure", "foot", "work") for m in others):
-            return False
-        heads = [m for m in self.line.marks[:at] if m.kind in HEADS]
-        if not heads or heads[-1].kind != "finding":
-            return False
-        gap = self.sentence_of.get(mark.start, 0) - self.sentence_of.get(heads[-1].start, 0)
-        return gap == 1
 
     def _whose_angle(self, at: int) -> str:
         """ "Heels are crushed, thirty-eight degrees": of the heel, if it was just spoken of."""
@@ -524,6 +508,7 @@ class ValueReader(TurnReader):
         if span.unit is None and (self._pair_said(at, mark) or self._stands_at(mark)):
             beside_foot = True
         beside_foot = beside_foot or (38 <= span.value <= 65 and self._told_alone(mark))
+        beside_foot = beside_foot or "order" in mark.tags
         if not beside_foot:
             later = [m for m in self.line.marks[at + 1 : at + 5] if m.kind not in ("role",)]
             beside_foot = any(

@@ -126,9 +126,9 @@ def test_not_a_thing_was_trimmed_on_any_foot(facts: Facts) -> None:
     assert [(f.feet, f.negated) for f in found if f.code == "trim"] == [(ALL_FEET, True)]
 
 
-def test_a_bare_side_of_a_clench_is_no_place(facts: Facts) -> None:
+def test_the_side_of_a_clench_is_told(facts: Facts) -> None:
     (fact,) = facts("Two clenches up on the outside, near hind.")
-    assert fact.places == ()
+    assert fact.places == ("lateral",)
 
 
 def test_nothing_on_the_other_foot_denies_what_the_first_has(facts: Facts) -> None:
