@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
@@ -566,6 +567,6 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
     )
 
 
-def far_off(due: Due) -> bool:
-    """ "Another six months": so long it grows out; nobody says a visit like that."""
-    return _weeks(due) > 17
+def far_off(due: Due, today: date) -> bool:
+    """ "Another six months", "in September it was eight": nobody says a visit like that."""
+    return _weeks(due) > 17 or (due.on is not None and (due.on - today).days > 150)
