@@ -430,9 +430,7 @@ def make_follow_up(
         feet=named.feet if named else (),
         foot_basis=named.basis if named else FootBasis.WHOLE_HORSE,
         why_foot=named.why if named else "",
-        negated=context.negated
-        and code not in ("staged_correction", "no_follow_up", "next_trim")
-        and _close_no(line, unit),
+        negated=context.negated and code in _REFUSED and _close_no(line, unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,
         due=due,
@@ -442,6 +440,8 @@ def make_follow_up(
     return with_origin(fact, unit.head)
 
 
+_REFUSED = frozenset({"call", "radiographs", "sedation_by_vet", "vet_visit"})
+"""What is said not to be wanted; "don't turn him out" is care that is asked for."""
 _LOOKS = frozenset({"see", "check", "look", "recheck"})
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact, FactKind, Reporter
+from fieldlog.core.facts import Fact, FactKind, Reporter, Trend
 
 Facts = Callable[[str], list[Fact]]
 
@@ -75,3 +75,45 @@ def test_what_is_so_today_is_not_earlier(facts: Facts) -> None:
 def test_promises(said: str, expected: list[tuple[str, str]], facts: Facts) -> None:
     found = [f for f in facts(said) if f.kind is FactKind.FOLLOW_UP]
     assert [(f.code, due(f)) for f in found] == expected
+
+
+@pytest.mark.parametrize(
+    ("said", "trend"),
+    [
+        ("Proud flesh on the left hind, it's smaller.", Trend.SMALLER),
+        ("Thrush in both hinds, nothing like it was.", Trend.BETTER),
+        ("The flare on the near fore's a shadow of what it was.", Trend.BETTER),
+        ("Soft spot in the right hind, that was not there in October.", Trend.NEW),
+    ],
+)
+def test_against_the_last_visit(said: str, trend: Trend, facts: Facts) -> None:
+    assert [f.comparison and f.comparison.trend for f in facts(said)] == [trend]
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "who"),
+    [
+        ("Dr. Oakley says navicular, left front.", "navicular", Reporter.VET),
+        ("Dr. Oakley's measurement on the left front was five degrees of rotation.",
+         "rotation", Reporter.VET),
+        ("Laminitis, that's Doc's word for it, both fronts.", "laminitis", Reporter.VET),
+        ("In the vet's view there's sidebone in the off fore.", "sidebone", Reporter.VET),
+        ("He's on bute from the vet all week.", "drugs_given", Reporter.VET),
+        ("Overreach on the off fore, done Sunday according to the groom.", "overreach",
+         Reporter.OTHER),
+    ],
+)  # fmt: skip
+def test_whose_word_it_is(said: str, code: str, who: Reporter, facts: Facts) -> None:
+    assert [f.reporter for f in facts(said) if f.code == code] == [who]
+
+
+@pytest.mark.parametrize(
+    "said", ["Told her don't turn him out.", "If it doesn't, I'll look at it in four weeks."]
+)
+def test_what_is_asked_for_is_not_denied(said: str, facts: Facts) -> None:
+    assert not any(f.negated for f in facts(said) if f.kind is FactKind.FOLLOW_UP)
+
+
+def test_the_makings_of_it_are_a_doubt(facts: Facts) -> None:
+    said = "There's the makings of a corn in the off fore."
+    assert [f.uncertain for f in facts(said) if f.code == "corn"] == [True]
