@@ -85,8 +85,8 @@ def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:
 
 _HANDS = frozenset({"trainer", "rider", "lad", "lads", "boy", "hand", "wrangler", "grandpa",
                     "student", "foreman", "cowboy", "groom", "girl", "girls", "kid", "kids",
-                    "daughter", "son", "mother", "neighbour", "neighbor", "manager", "breeder",
-                    "coach", "instructor", "jockey", "staff", "strapper"})  # fmt: skip
+                    "daughter", "son", "mother", "neighbour", "neighbor", "manager",
+                    "breeder"})  # fmt: skip
 
 
 def _trainers(line: Line, marks: list[Mark]) -> list[Mark]:
