@@ -357,6 +357,8 @@ def make_follow_up(
     due = unit.when()
     # "If she isn't better by Saturday, vet": its time is the condition's
     timed = due is not None or (condition and unit.head.code == "vet_weak")
+    timed = timed or (unit.head.code == "vet_weak" and line.break_at(unit.head.start - 1)
+                      and unit.head.end >= unit.end)  # fmt: skip
     if item is not None and item.more.get("needs_time") and not timed:
         return None
     if context.historical or (

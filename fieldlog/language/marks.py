@@ -301,6 +301,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return False  # "off fore is clean, the near fore..."
     if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
         return False  # "trimmed it, off hind..."
+    if mark.code == "vet_weak" and following in ("", ".") and words[mark.start - 1].norm == ".":
+        return mark.start > 0  # "It's bleeding. Vet."
     if (
         mark.code == "vet_weak"
         and following in ("", ".", "|")

@@ -62,6 +62,7 @@ def test_what_is_so_today_is_not_earlier(facts: Facts) -> None:
     ("said", "expected"),
     [
         ("In June the left fore toe was ninety millimetres.", []),
+        ("Left hind's split to the hair and bleeding. Vet.", [("vet_visit", "")]),
         ("I told her vet.", [("vet_visit", "")]),
         ("That's a vet's problem.", [("vet_visit", "")]),
         ("Nobody moves this horse.", [("owner_care", "")]),
