@@ -257,6 +257,23 @@ def more_so(line: Line, unit: UnitSaid) -> bool:
     return any(line.norm(i) in _MORE_SO for i in unit.head.covers())
 
 
+_SPREADING = frozenset({"proud_flesh", "swelling", "hollow", "seedy_toe", "white_line_separation",
+                        "white_line_disease", "corn", "bruise", "abscess_track", "open_track",
+                        "wound", "sidebone", "lump"})  # fmt: skip
+
+
+def grown_since(line: Line, unit: UnitSaid, trend: str) -> bool:
+    """ "Proud flesh, it's smaller": of what grows or heals, its size was another one before."""
+    if unit.head.code not in _SPREADING and not unit.head.code.endswith("crack"):
+        return False
+    return any(
+        m.start >= unit.head.end
+        and line.norm(m.start - 1) in ("is", "'s", "are", "looks", "looking")
+        and line.norm(m.end) not in ("than", "on", "in", "at")
+        for m in unit.roles(trend)
+    )
+
+
 _DENYING = frozenset({"not", "isn't", "never", "ain't", "hasn't", "haven't", "aren't"})
 
 

@@ -356,7 +356,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
         a_grade = line.norm(mark.end - 1) in _GRADES
         if (mark.end in trends and not a_grade) or mark.start in trends:
             continue
-        if _of_another_thing(line, unit, mark):
+        if line.text(mark) in _NO_GRADE or _of_another_thing(line, unit, mark):
             continue
         if mark.end <= unit.head.start:
             distance = unit.head.start - mark.end
@@ -375,6 +375,7 @@ def _severity(line: Line, unit: UnitSaid) -> Severity | None:
     return best[1] if best else None
 
 
+_NO_GRADE = word_set("no_grade")
 _SIZES = frozenset({"little", "wee", "small", "big", "light"})
 
 

@@ -413,6 +413,10 @@ _RULES = [
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)"
           r"(?=,? (?:from (?:now|here) on|not (?:five|six|seven|eight|nine|ten|twelve)\b))",
           _weeks_unsaid),
+    _rule(r"(?:(?<=him on )|(?<=her on )|(?<=them on )|(?<=it on )|(?<=cycle of )|(?<=can go )|"
+          r"(?<=could go )|(?<='ll go )|(?<=will go ))"
+          r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$))",
+          _weeks_unsaid),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
@@ -357,6 +358,8 @@ def make_follow_up(
     due = unit.when()
     # "If she isn't better by Saturday, vet": its time is the condition's
     timed = due is not None or (condition and unit.head.code == "vet_weak")
+    timed = timed or (unit.head.code == "vet_weak" and line.break_at(unit.head.start - 1)
+                      and unit.head.end >= unit.end)  # fmt: skip
     if item is not None and item.more.get("needs_time") and not timed:
         return None
     if context.historical or (
@@ -432,9 +435,7 @@ def make_follow_up(
         feet=named.feet if named else (),
         foot_basis=named.basis if named else FootBasis.WHOLE_HORSE,
         why_foot=named.why if named else "",
-        negated=context.negated
-        and code not in ("staged_correction", "no_follow_up", "next_trim")
-        and _close_no(line, unit),
+        negated=context.negated and code in _REFUSED and _close_no(line, unit),
         reporter=context.reporter if context.reporter is Reporter.VET else Reporter.FARRIER,
         details=details,
         due=due,
@@ -444,6 +445,8 @@ def make_follow_up(
     return with_origin(fact, unit.head)
 
 
+_REFUSED = frozenset({"call", "radiographs", "sedation_by_vet", "vet_visit"})
+"""What is said not to be wanted; "don't turn him out" is care that is asked for."""
 _LOOKS = frozenset({"see", "check", "look", "recheck"})
 _THOSE = frozenset({"the", "that", "a", "this", "his", "her", "those", "new"})
 _PICTURES = frozenset({"films", "film", "radiographs", "radiograph", "x", "ray", "rays", "xrays",
@@ -569,6 +572,6 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
     )
 
 
-def far_off(due: Due) -> bool:
-    """ "Another six months": so long it grows out; nobody says a visit like that."""
-    return _weeks(due) > 17
+def far_off(due: Due, today: date) -> bool:
+    """ "Another six months", "in September it was eight": nobody says a visit like that."""
+    return _weeks(due) > 17 or (due.on is not None and (due.on - today).days > 150)

@@ -15,7 +15,7 @@ _SAYS = frozenset({"farrier_says", "owner_says", "vet_says", "other_says"})
 def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -> bool:
     """Whether the unit at ``at`` tells of something that is not of today."""
     unit = units[at]
-    if _historical(line, unit, reporter):
+    if _historical(line, unit, reporter) or _long_past(line, unit) or _went_through(line, unit):
         return True
     if unit.head.kind == "value":
         return _was_once(line, units, at) or _until_now(line, units, at)
@@ -25,6 +25,65 @@ def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -
         and unit.head.code != "shoe_lost"
         and (any(_was(line, i) for i in range(_told(unit), unit.head.end)) or _on_a_day(line, unit))
     )
+
+
+_STILL = frozenset({"now", "today", "is", "are", "'s", "isn't", "aren't", "has", "have", "still",
+                    "i've", "'ve", "since", "i"})  # fmt: skip
+_OVER = frozenset({"was", "were", "had", "'d", "could", "wasn't", "weren't", "couldn't"})
+_LAST = frozenset({"time", "visit", "trim", "shoeing", "year", "month", "week", "day"})
+_VISITS = _LAST | {"times", "visits", "trims", "shoeings", "years", "months", "weeks", "days"}
+_IT = frozenset({"it", "he", "she", "that", "there", "which", "they"})
+_FIRST = 8
+"""In how many words a sentence names the time that it tells of."""
+
+
+def _long_past(line: Line, unit: UnitSaid) -> bool:
+    """ "In the summer the near was broken forward and the off broken back": all of it was then."""
+    if unit.head.kind not in ("finding", "value"):
+        return False
+    begin = next((a for a, b in line.sentences() if a <= unit.head.start < b), 0)
+    told = [line.norm(i) for i in range(begin, unit.head.end)]
+    then = next((i for i in range(min(_FIRST, len(told))) if _names_a_time(told[i : i + 5])), None)
+    if then is None or any(
+        m.kind == "finding" for m in line.marks if begin <= m.start < begin + then
+    ):
+        return False
+    rest = [w for i, w in enumerate(told) if i > then + 1 and (w != "'s" or told[i - 1] in _IT)]
+    after = [line.norm(i) for i in range(unit.head.end, unit.head.end + 3)]
+    return bool(_OVER & {*rest}) and not _STILL & {*rest} and not {"now", "today"} & {*after}
+
+
+def _names_a_time(words: list[str]) -> bool:
+    """Whether a past time begins here: "in the spring", "last visit", "two years ago"."""
+    first, rest = words[0], [*words[1:], "", ""]
+    if first in ("in", "by", "back", "over"):
+        at = 0
+        while rest[at] in ("in", "the", "early", "late", "last", "mid"):
+            at += 1
+        return rest[at] in _MONTHS | _SEASONS
+    if first == "last":
+        return rest[0] in _LAST | _MONTHS | _SEASONS
+    if first == "when":
+        return rest[0] in ("i", "we") and rest[1] in ("started", "first", "took", "began", "last")
+    if first == "first":
+        return rest[0] in ("visit", "time", "day")
+    return first in _VISITS and rest[0] in ("ago", "back")
+
+
+_ILLNESSES = frozenset({"laminitis", "founder", "abscess", "seedy_toe", "canker"})
+_GLANCED = frozenset({"a", "an", "the", "that", "some", "bad", "his", "her", "bout", "of"})
+_WHOSE = frozenset({"he", "she", "that", "who", "which", "they", "'s", "has", "'d", "have"})
+
+
+def _went_through(line: Line, unit: UnitSaid) -> bool:
+    """ "The pony that had laminitis", "he's had an abscess": an illness that is over."""
+    at = unit.head.start - 1
+    while line.norm(at) in _GLANCED:
+        at -= 1
+    if unit.head.code not in _ILLNESSES or line.norm(at) != "had":
+        return False
+    later = {line.norm(i) for i in range(unit.head.end, unit.end)}
+    return line.norm(at - 1) in _WHOSE and not later & {"since", "now", "today", "still"}
 
 
 def _was(line: Line, at: int) -> bool:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from fieldlog.language.lexicon import KINDS, Item, find_item, items, read_data
@@ -300,6 +301,8 @@ def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
         return False  # "off fore is clean, the near fore..."
     if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
         return False  # "trimmed it, off hind..."
+    if mark.code == "vet_weak" and following in ("", ".") and words[mark.start - 1].norm == ".":
+        return mark.start > 0  # "It's bleeding. Vet."
     if (
         mark.code == "vet_weak"
         and following in ("", ".", "|")
@@ -382,11 +385,19 @@ _GROWS = frozenset({"starting", "coming", "beginning", "forming", "developing", 
 _ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
 
 
+_SHORT_TITLES = frozenset({"dr", "mr", "mrs", "ms"})
+
+
 def significant(tokens: Sequence[Token]) -> list[Token]:
-    """The tokens that rules look at: no fillers, hyphens or quotes, no name behind "doctor"."""
+    """The tokens that rules look at: no fillers, hyphens or quotes, no name behind "doctor".
+
+    The stop of "Dr." ends no sentence.
+    """
     from fieldlog.language.surroundings import vocabulary
 
     kept = [t for t in tokens if t.sort not in ("filler", "joiner")]
+    titles = {id(b) for a, b in pairwise(kept) if a.norm in _SHORT_TITLES and b.norm == "."}
+    kept = [t for t in kept if id(t) not in titles]
     vets = {i for i, t in enumerate(kept) if t.norm in ("doctor", "dr", "doc")}
     named = {i + 1 for i in vets if i + 1 < len(kept) and kept[i + 1].norm.isalpha()}
     return [t for i, t in enumerate(kept) if i not in named or t.norm in vocabulary()]

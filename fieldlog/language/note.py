@@ -284,7 +284,7 @@ class PartReader:
             if due.on == self.recorded:
                 continue
             later = due.on and rest_left(self.maker.line, mark)
-            if (other_event(self.maker.line, mark) and not later) or far_off(due):
+            if (other_event(self.maker.line, mark) and not later) or far_off(due, self.recorded):
                 continue
             if later or (due.period and self.maker.line.norm(mark.start) != "for"):
                 follow = implied(self.maker, mark, mark.start, mark.end)
@@ -309,7 +309,7 @@ class PartReader:
                 elif said_last(line, begin, end) or named_first(self.facts, named):
                     self.facts = [named_late(f, named) for f in self.facts]
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
-        if times and (talks(line, loose, begin, end) or far_off(times[0].value.due)):
+        if times and (talks(line, loose, begin, end) or far_off(times[0].value.due, self.recorded)):
             times = []
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))

@@ -123,6 +123,10 @@ def _advised(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Advised her to have the vet", "I said get the vet": advice, beside the visit itself."""
     item = find_item("advised_vet", "advice")
     for visit in [m for m in marks if m.code == "vet_visit"]:
+        if line.norm(visit.start) == "told":  # "told her vet"
+            said = Mark("advice", "spoke_to", visit.start, visit.start + 1)
+            said.item, visit.start = find_item("spoke_to", "advice"), visit.start + 1
+            marks = [*marks, said]
         begin = visit.start - 1 - (line.norm(visit.start - 1) == "to")
         words = range(begin - 1, visit.start)
         if [line.norm(begin - 1), line.norm(begin)] == ["i", "said"]:

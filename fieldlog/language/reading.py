@@ -17,7 +17,14 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.comparisons import more_so, no_more, not_so_much, of_value, rather
+from fieldlog.language.comparisons import (
+    grown_since,
+    more_so,
+    no_more,
+    not_so_much,
+    of_value,
+    rather,
+)
 from fieldlog.language.context import Context, is_past
 from fieldlog.language.crack_names import named_crack
 from fieldlog.language.doubts_said import across, value_doubts
@@ -376,7 +383,7 @@ class FactMaker:
         alone = other is None and "second_foot" not in unit.head.tags
         if trend in ("larger", "smaller") and alone and not unit.has("against_last"):
             words = {self.line.norm(i) for m in unit.roles(trend) for i in m.covers()}
-            if not words & (_CHANGING | {"was"}):
+            if not words & (_CHANGING | {"was"}) and not grown_since(self.line, unit, trend):
                 return None
         return Comparison(Trend(trend), other.value if other else "last_visit")
 

@@ -83,8 +83,10 @@ def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:
     ]
 
 
-_HANDS = frozenset({"trainer", "rider", "lad", "boy", "hand", "wrangler", "grandpa", "student",
-                    "foreman", "cowboy"})  # fmt: skip
+_HANDS = frozenset({"trainer", "rider", "lad", "lads", "boy", "hand", "wrangler", "grandpa",
+                    "student", "foreman", "cowboy", "groom", "girl", "girls", "kid", "kids",
+                    "daughter", "son", "mother", "neighbour", "neighbor", "manager",
+                    "breeder"})  # fmt: skip
 
 
 def _trainers(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -123,8 +125,6 @@ def _says_so(line: Line, marks: list[Mark], at: int) -> Mark | None:
     footed = any(m.kind == "foot" and m.start in (end, end + 1) for m in marks)
     if not (line.break_at(end) or footed or line.norm(end) in _GOES_ON):
         return None
-    if line.norm(who) in _HANDS:
-        kind = "other_says"
     said = Mark("role", kind, begin, end)
     said.tags.add("behind")
     return said
@@ -309,7 +309,7 @@ def _person(line: Line, at: int) -> str | None:
     word = line.norm(at)
     if word in _VETS:
         return "vet_says"
-    if word in _OTHERS:
+    if word in _OTHERS or word in _HANDS:
         return "other_says"
     return "owner_says" if word in _OWNERS else None
 

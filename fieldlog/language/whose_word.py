@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from fieldlog.core.facts import Reporter
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.reporters import films_before
 from fieldlog.language.units_said import Line, UnitSaid
@@ -53,6 +54,8 @@ def reporter_of(
         return Reporter.FARRIER
     if unit.head.code in ("rotation", "sinking") and films_before(line, unit.head.start):
         return Reporter.VET
+    if unit.head.code == "drugs_given" and _from_a_vet(line, unit):
+        return Reporter.VET
     for mark in reversed(unit.before):
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
@@ -87,6 +90,19 @@ def reporter_of(
     ):
         return Reporter.FARRIER
     return current
+
+
+def _from_a_vet(line: Line, unit: UnitSaid) -> bool:
+    """ "The vet gave him bute", "on bute from the vet": who gave it knows of it."""
+    near = range(max(unit.start, unit.head.start - 6), unit.head.end + 4)
+    told = {line.norm(i) for i in near}
+    return bool(told & word_set("vet_words")) and not told & {
+        "i",
+        "owner",
+        "she's",
+        "no",
+        "nothing",
+    }
 
 
 def _i_myself(line: Line, mark: Mark, unit: UnitSaid) -> bool:

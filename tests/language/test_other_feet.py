@@ -28,8 +28,8 @@ def told(found: list[Fact], code: str) -> dict[str, bool]:
          "white_line_separation"),
     ],
 )  # fmt: skip
-def test_the_mate_has_none_of_it(said: str, code: str, rule_facts: Facts) -> None:
-    assert told(rule_facts(said), code) == {"RF": False, "LF": True}
+def test_the_mate_has_none_of_it(said: str, code: str, facts: Facts) -> None:
+    assert told(facts(said), code) == {"RF": False, "LF": True}
 
 
 @pytest.mark.parametrize(
@@ -45,17 +45,17 @@ def test_the_mate_has_none_of_it(said: str, code: str, rule_facts: Facts) -> Non
         ("Both hinds are long. Thrush in there too, the left worse than the right.", "thrush"),
     ],
 )  # fmt: skip
-def test_the_mate_has_it_too(said: str, code: str, rule_facts: Facts) -> None:
-    assert told(rule_facts(said), code) == {"LH": False, "RH": False}
+def test_the_mate_has_it_too(said: str, code: str, facts: Facts) -> None:
+    assert told(facts(said), code) == {"LH": False, "RH": False}
 
 
-def test_less_of_it_is_not_as_severe(rule_facts: Facts) -> None:
-    found = rule_facts("Severe thrush in the left hind. Right hind isn't as bad.")
+def test_less_of_it_is_not_as_severe(facts: Facts) -> None:
+    found = facts("Severe thrush in the left hind. Right hind isn't as bad.")
     assert [f.severity.value if f.severity else "" for f in found] == ["severe", ""]
 
 
-def test_the_same_done_to_the_other_foot(rule_facts: Facts) -> None:
-    found = rule_facts("Left front, pulled the shoe, trimmed, reset it. Right front, same thing.")
+def test_the_same_done_to_the_other_foot(facts: Facts) -> None:
+    found = facts("Left front, pulled the shoe, trimmed, reset it. Right front, same thing.")
     assert [told(found, c) for c in ("pull", "trim", "reset")] == [{"LF": False, "RF": False}] * 3
 
 
@@ -69,8 +69,8 @@ def test_the_same_done_to_the_other_foot(rule_facts: Facts) -> None:
          {"LF", "RF"}),
     ],
 )  # fmt: skip
-def test_which_feet_are_meant(said: str, code: str, feet: set[str], rule_facts: Facts) -> None:
-    assert set(told(rule_facts(said), code)) == feet
+def test_which_feet_are_meant(said: str, code: str, feet: set[str], facts: Facts) -> None:
+    assert set(told(facts(said), code)) == feet
 
 
 @pytest.mark.parametrize(
@@ -82,8 +82,8 @@ def test_which_feet_are_meant(said: str, code: str, feet: set[str], rule_facts: 
         ("The vet will sedate him for the hinds.", "sedation_by_vet"),
     ],
 )
-def test_the_horse_and_its_people_have_no_foot(said: str, code: str, rule_facts: Facts) -> None:
-    found = [f for f in rule_facts(said) if f.code == code]
+def test_the_horse_and_its_people_have_no_foot(said: str, code: str, facts: Facts) -> None:
+    found = [f for f in facts(said) if f.code == code]
     assert [f.feet for f in found] == [()]
 
 
@@ -98,5 +98,5 @@ def test_the_horse_and_its_people_have_no_foot(said: str, code: str, rule_facts:
          {"LF": True, "RF": True, "LH": True, "RH": True}),
     ],
 )  # fmt: skip
-def test_the_other_pair(said: str, code: str, feet: dict[str, bool], rule_facts: Facts) -> None:
-    assert told(rule_facts(said), code) == feet
+def test_the_other_pair(said: str, code: str, feet: dict[str, bool], facts: Facts) -> None:
+    assert told(facts(said), code) == feet

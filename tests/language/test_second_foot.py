@@ -83,7 +83,7 @@ SAYINGS = [
     ("Corn in the inside heel of the left fore and in the outside heel of the right fore.",
      "LF corn medial_heel|RF corn lateral_heel"),
     ("Old crack in the left front, there's a new one starting on the right front.",
-     "LF crack|RF crack mild new than last_visit"),
+     "LF crack|RF crack new than last_visit"),
     ("Off hind's got a sand crack. Near hind's not got one, nor either front.",
      "RH sand_crack|LH sand_crack not|LF sand_crack not|RF sand_crack not"),
     ("Right front crack is growing out, left front one is not.",
