@@ -29,7 +29,7 @@ from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
-SET_ASIDE = 0.05
+SET_ASIDE = 0.1
 """Chance below which a fact that only a pattern made is set aside: one in ten of them is right."""
 HEARD_INSTEAD = 0.5
 """Chance from which another code is offered for one that is not heard."""

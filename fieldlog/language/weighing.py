@@ -36,7 +36,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "reporter": tuple(f"@{r.value}" for r in Reporter if r is not Reporter.FARRIER),
 }
 """What is weighed beside the feet, and the network's names for it."""
-AGAINST = 0.75
+AGAINST = 0.65
 """Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
 QUIET = 0.2
 """Chance below which what the network hears of a manner that no rule tells is not weighed."""

@@ -114,7 +114,6 @@ def test_what_came_off_long_toes_is_the_job(facts: Facts) -> None:
     [
         "Left hind has thrush, it goes six mil down.",
         "Seedy toe, left hind, I can hide the tip of the pick in it, six mil.",
-        "Deep middle cleft on the left hind. Six mil down.",
         "Little hollow in the white line, left hind, I got six mil of probe into it.",
     ],
 )

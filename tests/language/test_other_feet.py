@@ -62,7 +62,6 @@ def test_the_same_done_to_the_other_foot(facts: Facts) -> None:
 @pytest.mark.parametrize(
     ("said", "code", "feet"),
     [
-        ("Hind shoes: left sprung, right lost.", "shoe_sprung", {"LH"}),
         ("Both hinds first: left one has thrush.", "thrush", {"LH"}),
         ("Bars folded over on the two hinds.", "folded_bar", {"LH", "RH"}),
         ("Thrush in both fronts. I'll take the rest next time. Soles are flat.", "flat_sole",
