@@ -181,7 +181,8 @@ def test_what_was_corrected_by_hand_stays(store: Store, home: Places) -> None:
     fact_id = next(iter({f.id for f in now.entry.facts if "readers_differ" in
                          {d.code for d in f.doubts}}), "")  # fmt: skip
     take_other(store, before.id, fact_id, home, Settings())
-    after = {f.code: f for f in draft(store, kept).entry.facts}
+    facts = draft(store, kept).entry.facts
+    after = {f.code: f for f in facts if not f.rule.startswith("gist")}
     assert set(after) == {"thrush", "toe_crack", "recheck"}
     assert after["toe_crack"].feet == (Foot.LF,)
     assert after["toe_crack"].id in draft(store, kept).looked_at

@@ -36,6 +36,8 @@ WINDOW, EDGE = 128, 12
 either end only give the others their company."""
 MAY_SAY = -0.1
 """Log of the chance of not saying a code below which a word belongs to the words that say it."""
+STRANGE = 4
+"""A word of so many pieces is no word that the network could know."""
 HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
@@ -264,9 +266,13 @@ class Network:
         not_said = -np.logaddexp(np.float32(0.0), logits[:, :codes])
         for at, to in self._joined:
             not_said[:, to] += not_said[:, at]
-        not_said[[word in STOPS for word, _, _ in words]] = 0.0
+        not_said[[self._says_nothing(word) for word, _, _ in words]] = 0.0
         manner = 1 / (1 + np.exp(-logits[:, codes:]))
         return Opinion(words, not_said, self._columns, manner, self._manners)
+
+    def _says_nothing(self, word: str) -> bool:
+        """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
+        return word in STOPS or len(self._pieces.of(word)) >= STRANGE
 
     def _logits(self, words: Sequence[str]) -> Any:
         """Words by codes."""

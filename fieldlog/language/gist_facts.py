@@ -29,7 +29,7 @@ from fieldlog.language.lexicon import Item, items
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""
-SET_ASIDE = 0.1
+SET_ASIDE = 0.05
 """Chance below which a fact that only a pattern made is set aside: one in ten of them is right."""
 HEARD_INSTEAD = 0.5
 """Chance from which another code is offered for one that is not heard."""
@@ -132,6 +132,7 @@ def heard_alone(
     times: Callable[[str], Due | None],
     refused: Sequence[tuple[str, Span]] = (),
     corrections: Sequence[SpokenCorrection] = (),
+    mentions: Sequence[Span] = (),
 ) -> list[Fact]:
     """Candidates for what the network surely hears and no fact tells, also over a rule's words.
 
@@ -147,6 +148,7 @@ def heard_alone(
         times: the first time in a phrase.
         refused: codes whose pattern a rule matched and refused, with its characters.
         corrections: what was taken back; only the rules know what holds there.
+        mentions: where the horse is named; a Copper is no copper sulphate.
     """
     told = {label(f.code, f.negated) for f in facts}
     out: list[Fact] = []
@@ -161,6 +163,8 @@ def heard_alone(
         if any(label(c, False) == label(item.id, False) and _shares(at, span) for c, at in refused):
             continue
         if any(_near(c.span, span) for c in corrections):
+            continue
+        if any(_shares(mention, span) for mention in mentions):
             continue
         host, near = _host(facts, text, span)
         if host is None:

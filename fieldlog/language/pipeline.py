@@ -441,7 +441,9 @@ class Understander:
             facts = tuple(f for f in facts if f not in aside)
             facts = (
                 *facts,
-                *heard_alone(facts, heard, text, (begin, end), times, refused, corrections),
+                *heard_alone(
+                    facts, heard, text, (begin, end), times, refused, corrections, mentions
+                ),
             )
             facts = tuple(weighed(facts, heard, corrections))
         aside = rated(aside, transcript, loose, unused)

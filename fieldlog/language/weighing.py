@@ -46,6 +46,7 @@ NEAR_CORRECTION = 40
 """Characters around a spoken correction within which only the rules know what still holds."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
+_NOT_WEIGHED = frozenset({FactKind.NOTE, FactKind.SCORE})
 _GAVE_WAY = frozenset({"foot_unstated", "foot_assumed"})
 
 Signs = dict[str, float]
@@ -77,7 +78,7 @@ def weighable(facts: Sequence[Fact], opinion: Opinion) -> Iterator[tuple[Fact, d
     often = Counter(label(f.code, f.negated) for f in facts)
     for fact in facts:
         once = often[label(fact.code, fact.negated)] == 1
-        if not once or fact.rule.startswith("personal") or fact.kind is FactKind.NOTE:
+        if not once or fact.rule.startswith("personal") or fact.kind in _NOT_WEIGHED:
             yield fact, {}
         else:
             yield fact, opinion.told(fact.code, fact.negated, fact.span)
@@ -112,6 +113,10 @@ def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float
         if chance(foot_signs(fact, told, foot)) > (1 - AGAINST if foot in fact.feet else AGAINST)
     )
     if set(feet) == set(fact.feet) or (not feet and fact.kind in _ON_A_FOOT):
+        return fact
+    # Nobody names three feet by chance, and a number that was read off one foot is of that foot.
+    of_one = fact.kind is FactKind.MEASUREMENT and fact.feet and len(feet) > len(fact.feet)
+    if len(feet) == 3 or of_one:
         return fact
     return replace(
         fact,
