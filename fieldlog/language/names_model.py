@@ -75,9 +75,9 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
 
     Args:
         entry: an entry made by the rules.
-        find: the finder, called once on the whole note and only if a passage is left.
+        find: the finder, called on the whole note and only if a passage has an unknown word.
     """
-    if not any(len(p.text) > 3 for p in entry.passages):
+    if not any(_unknown(p.text) for p in entry.passages if len(p.text) > 3 and not p.perhaps):
         return entry
     named = [
         n

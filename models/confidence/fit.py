@@ -5,15 +5,13 @@
 
 Examples: ``unseen.jsonl``, the features and outcomes of the facts that the rules made of notes
 *before* they were tuned on them, with a second opinion that had not learnt from them either
-(``--save-rows`` with ``--gist``; for older notes run in a checkout of that day's rules, with
-today's ``confidence.py``, ``surroundings.py``, ``word_pieces.py``, ``gist*.py`` laid over it). As
-typed, without punctuation, and as a shipped model heard them (``tests/gold/hear.py``), where it
-has. Everything printed is measured on them, each talker's style predicted from the others (leave
-one style out).
+(``--save-rows`` with ``--gist``). As typed, without punctuation, and as a shipped model heard them
+(``tests/gold/hear.py``), where it has. Everything printed is measured on them, each talker's style
+predicted from the others (leave one style out).
 
-Rows kept: dev_c and dev_d by the rules of f5f35ff, dev_e and dev_f by those of 597ed7b, dev_g to
-dev_i by those of bbb4376, dev_j to dev_n by those of a85e84a, dev_o to dev_v by those of 56a3ca8
-with the candidates of 074528b, dev_w to dev_y by those of 7e59b50.
+Rows kept: dev_aa to dev_af and fourteen files of ``models/gist/notes`` (b0b, b6a, c0c, c1d, c4b,
+c5b, c5e, d0b, d1c, d2d, d4b, d5c, d6d, d6f), with a network that had learnt from none of them and
+the rules of f7f2aa6; of these writers the rules had learnt only what many of them say.
 """
 
 from __future__ import annotations

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 
 import pytest
 from textual.pilot import Pilot
@@ -342,6 +344,29 @@ async def test_a_sentence_is_added_by_hand(app: FieldlogApp, where: Places) -> N
         added = [f for i, f in stored(where, "entry-copper").items() if i not in before]
         assert [(f.code, f.negated, f.feet) for f in added] == [("thrush", True, (Foot.LH,))]
         assert day.selected == added[0].id
+
+
+async def test_what_was_set_aside_is_offered_and_taken_with_two_keys(
+    app: FieldlogApp, where: Places
+) -> None:
+    with Store.open(where.database) as store:
+        entry = store.entry("entry-copper").entry
+        (gate,) = entry.passages
+        flare = barn.seen("flare", Foot.LH)
+        entry = replace(entry, passages=(replace(gate, perhaps=(flare,)),))
+        with store.write():
+            body = json.dumps(entry.to_dict())
+            store.run("UPDATE entries SET body = ? WHERE id = ?", [body, "entry-copper"])
+    async with running(app, (120, 60)) as (pilot, day):
+        await to_toe(pilot, day)
+        assert "(i offers left hind · flare)" in text_of(app)
+        await press(pilot, "i", "1")
+        assert stored(where, "entry-copper")[flare.id].code == "flare"
+        assert day.selected == flare.id
+        assert "i offers" not in text_of(app)
+        await press(pilot, "u")
+        assert flare.id not in stored(where, "entry-copper")
+        assert "(i offers left hind · flare)" in text_of(app)
 
 
 async def test_nonsense_typed_changes_nothing_and_says_so(app: FieldlogApp, where: Places) -> None:
