@@ -31,7 +31,7 @@ MODEL = "gist-net"
 """Folder below ``models`` that holds the shipped network."""
 BESIDE = 3
 """Words on either side of a fact that may say it too."""
-WINDOW, EDGE = 128, 12
+WINDOW, EDGE = 160, 12
 """Words read at once, about as many as the longest texts learnt from hold, and how many of them at
 either end only give the others their company."""
 MAY_SAY = -0.1

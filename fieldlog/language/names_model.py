@@ -75,13 +75,12 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
 
     Args:
         entry: an entry made by the rules.
-        find: the finder, called on the whole note and only if a passage has an unknown word.
+        find: the finder, called on what lies around passages with an unknown word.
     """
-    if not any(_unknown(p.text) for p in entry.passages if len(p.text) > 3 and not p.perhaps):
-        return entry
+    strange = [p for p in entry.passages if len(p.text) > 3 and not p.perhaps and _unknown(p.text)]
     named = [
         n
-        for n in find(entry.text)
+        for n in _found_around(entry.text, strange, find)
         if _inside(n, entry.passages)
         and _unknown(entry.text[n.start : n.end])
         and _introduced(n, entry.text)
@@ -106,6 +105,24 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
         piece for passage in entry.passages for piece in _without(passage, taken, entry.text)
     )
     return replace(entry, facts=tuple(facts), passages=passages, horse=horse)
+
+
+def _found_around(text: str, passages: Sequence[Passage], find: Finder) -> list[Named]:
+    """What the finder names in and around the passages: it sees only a few words either side."""
+    parts: list[list[int]] = []
+    for first, last in sorted(p.span for p in passages):
+        begin = max(text.rfind(" ", 0, max(0, first - _SEEN)), 0)
+        end = text.find(" ", last + _SEEN)
+        end = len(text) if end < 0 else end
+        if parts and begin <= parts[-1][1]:
+            parts[-1][1] = max(end, parts[-1][1])
+        else:
+            parts.append([begin, end])
+    return [
+        Named(n.start + begin, n.end + begin, n.label)
+        for begin, end in parts
+        for n in find(text[begin:end])
+    ]
 
 
 def _inside(name: Named, passages: Sequence[Passage]) -> bool:
@@ -137,6 +154,8 @@ _BEFORE_A_MEDICATION = frozenset({
     "course"})  # fmt: skip
 _NEAR = 70
 """Characters before a proposed finding, and half as many behind it, that must name a foot."""
+_SEEN = 60
+"""Characters on either side of a passage that the finder reads with it."""
 _EARLY = 4
 """A horse that no rule opened is only believed among the first words of a note."""
 

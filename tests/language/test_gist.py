@@ -100,7 +100,7 @@ def test_words_in_pieces() -> None:
 def test_a_long_note_is_read_as_its_parts_are() -> None:
     talk = "left hind the frog is black and gooey down the middle and it stinks of rot"
     chatter = "the dog has chewed my apron and the rain will not let up at all today is it"
-    note = " ".join([chatter] * 8 + [talk] + [chatter] * 8)
+    note = " ".join([chatter] * 10 + [talk] + [chatter] * 10)
     held = gist.opinion(note)
     assert held is not None
     assert len(held.words) > 2 * gist.WINDOW
