@@ -176,12 +176,15 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         return True
     if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
         return True
-    if reporter not in (Reporter.OWNER, Reporter.OTHER):
+    # "He's been short since last week" goes on today.
+    goes_on = any(line.norm(i) == "been" for i in range(unit.start, unit.head.end))
+    if goes_on or reporter not in (Reporter.OWNER, Reporter.OTHER):
         # "Toe touching since Sunday" is seen today.
         after = [m for m in after if line.norm(m.start) != "since"]
     if after:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
+    late = [m for m in late if not (goes_on and line.norm(m.start - 1) == "since")]
     return any(line.norm(m.start) == "last" for m in late)
 
 

@@ -117,3 +117,11 @@ def test_what_is_asked_for_is_not_denied(said: str, facts: Facts) -> None:
 def test_the_makings_of_it_are_a_doubt(facts: Facts) -> None:
     said = "There's the makings of a corn in the off fore."
     assert [f.uncertain for f in facts(said) if f.code == "corn"] == [True]
+
+
+def test_what_has_been_since_is_there_today(facts: Callable[[str], list[Fact]]) -> None:
+    (fact,) = facts("Owner says he's been short on the left front since last week.")
+    assert fact.reporter is Reporter.OWNER
+    assert not fact.historical
+    (fact,) = facts("Owner says he was short on the left front last week.")
+    assert fact.historical

@@ -99,3 +99,14 @@ def test_the_horse_and_its_people_have_no_foot(said: str, code: str, facts: Fact
 )  # fmt: skip
 def test_the_other_pair(said: str, code: str, feet: dict[str, bool], facts: Facts) -> None:
     assert told(facts(said), code) == feet
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Left front thrush. Right front the same but not as bad.",
+        "Thrush in the left front, right front's the same thing only milder.",
+    ],
+)
+def test_the_same_but_less_is_there_too(said: str, facts: Facts) -> None:
+    assert told(facts(said), "thrush") == {"LF": False, "RF": False}
