@@ -46,6 +46,11 @@ NEAR_CORRECTION = 40
 """Characters around a spoken correction within which only the rules know what still holds."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
+_SAYS = frozenset({
+    "says", "said", "say", "reckons", "reckoned", "reckon", "thinks", "thought", "told", "tells",
+    "swears", "reports", "reported", "noticed", "rang", "claims", "calls", "called",
+})  # fmt: skip
+"""Words of a fact that name who says it."""
 _NOT_WEIGHED = frozenset({FactKind.NOTE, FactKind.SCORE})
 _GAVE_WAY = frozenset({"foot_unstated", "foot_assumed"})
 
@@ -69,7 +74,11 @@ def weighed(
             and fact.span[0] - NEAR_CORRECTION < c.span[1]
             for c in corrections
         )
-        out.append(fact if near or not told else _settled(fact, told, weights))
+        told_by = any(
+            word in _SAYS and fact.span[0] <= first < fact.span[1]
+            for word, first, _ in opinion.words
+        )
+        out.append(fact if near or not told else _settled(fact, told, weights, told_by))
     return out
 
 
@@ -84,13 +93,15 @@ def weighable(facts: Sequence[Fact], opinion: Opinion) -> Iterator[tuple[Fact, d
             yield fact, opinion.told(fact.code, fact.negated, fact.span)
 
 
-def _settled(fact: Fact, told: dict[str, float], weights: Signs) -> Fact:
+def _settled(fact: Fact, told: dict[str, float], weights: Signs, told_by: bool) -> Fact:
     def chance(signs: Signs) -> float:
         return logistic(sum(weights.get(name, 0.0) * value for name, value in signs.items()))
 
     new = _on_feet(fact, told, chance)
     for group, names in () if _disease(fact) else GROUPS.items():
         mine = set(told_with(new.to_dict()))
+        if group == "reporter" and told_by and not mine.isdisjoint(names):
+            continue  # "the owner says" leaves no doubt who says so
         heard = [name for name in names if name in mine or told.get(name, 0.0) >= QUIET]
         so = {
             name: chance(manner_signs(fact, told, group, name, mine))
@@ -143,7 +154,7 @@ def _marked(fact: Fact, new: Fact) -> Fact:
     shown = ", ".join(told)
     new = replace(new, readings=(Reading(shown, changes), *fact.readings))
     return new.with_doubt(
-        "second_opinion", f"The rules have it otherwise ({shown}) than a second opinion."
+        "second_opinion", f"The rules say: {shown}. A second opinion outweighs them."
     )
 
 

@@ -91,6 +91,15 @@ def test_doubt_and_reporter(facts: Facts) -> None:
 
 
 @pytest.mark.usefixtures("only_heard")
+def test_who_is_named_as_saying_so_says_so(facts: Facts) -> None:
+    text = "Owner says the left front has thrush."
+    (fact,) = facts(text)
+    assert fact.reporter is Reporter.OWNER
+    heard = told(text, "thrush", **feet(LF=0.97), owner=0.02, vet=0.97)
+    assert weighing.weighed([fact], heard) == [fact]
+
+
+@pytest.mark.usefixtures("only_heard")
 def test_a_disease_stays_a_suspicion_and_a_call_for_a_veterinarian_stays(facts: Facts) -> None:
     text = "I think he's foundered on the left front."
     (fact,) = facts(text)
