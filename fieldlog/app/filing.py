@@ -101,9 +101,14 @@ def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> No
     """
     facts = store.entry(entry_id).entry.facts
     if len(new) == 1 and new[0].id == fact_id:
-        only_moved = any(_on_feet_of(new[0], f) == new[0] for f in facts if f.id == fact_id)
-        looked_at = not (only_moved and new[0].needs_look)
-        store.change_fact(entry_id, new[0], looked_at=looked_at)
+        (moved,) = new
+        only_moved = any(
+            replace(f.on_feet_of(moved), doubts=moved.doubts) == moved
+            for f in facts
+            if f.id == fact_id
+        )
+        looked_at = not (only_moved and moved.needs_look)
+        store.change_fact(entry_id, moved, looked_at=looked_at)
     elif not new:
         store.delete_fact(entry_id, fact_id)
     else:
@@ -111,16 +116,6 @@ def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> No
         for fact in facts:
             several.extend(new if fact.id == fact_id else (fact,))
         store.set_facts(entry_id, several, "split")
-
-
-def _on_feet_of(moved: Fact, fact: Fact) -> Fact:
-    return replace(
-        fact,
-        feet=moved.feet,
-        foot_basis=moved.foot_basis,
-        why_foot=moved.why_foot,
-        doubts=moved.doubts,
-    )
 
 
 def join(store: Store, entry_id: str, joined: Fact, gone_id: str) -> None:

@@ -109,7 +109,7 @@ def _whole(draft: StoredEntry) -> str:
     if draft.horse is None:
         lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
     for passage in entry.passages:
-        perhaps = " or ".join(describe(f) for f in passage.perhaps if f in entry.set_aside)
+        perhaps = " or ".join(describe(f) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )

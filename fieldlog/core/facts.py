@@ -184,6 +184,10 @@ class Fact:
         """True if any signal asks for a human look before saving."""
         return bool(self.doubts)
 
+    def on_feet_of(self, other: Fact) -> Fact:
+        """A copy on the feet of another fact, and for its reason."""
+        return replace(self, feet=other.feet, foot_basis=other.foot_basis, why_foot=other.why_foot)
+
     def with_doubt(self, code: str, reason: str) -> Fact:
         """A copy with one more doubt (each code once)."""
         if any(d.code == code for d in self.doubts):
@@ -396,11 +400,14 @@ class Entry:
             "red_flags": list(self.red_flags),
         }
 
+    def offers(self, passage: Passage) -> tuple[Fact, ...]:
+        """What was set aside at a passage, as far as nobody took it."""
+        return tuple(f for f in passage.perhaps if all(f.id != g.id for g in self.facts))
+
     @property
     def set_aside(self) -> tuple[Fact, ...]:
-        """What the rules made and is most likely wrong, as far as nobody took it."""
-        taken = {f.id for f in self.facts}
-        return tuple(f for p in self.passages for f in p.perhaps if f.id not in taken)
+        """All that was set aside, as far as nobody took it."""
+        return tuple(f for passage in self.passages for f in self.offers(passage))
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Entry:

@@ -161,11 +161,8 @@ def denied(
     only_so = line.norm(unit.head.end - 1) in ISNT
     trend = only_so and not own and was is not None and was.trend is not Trend.GONE
     copy = replace(
-        source,
+        source.on_feet_of(fact),
         id=new_id(),
-        feet=fact.feet,
-        foot_basis=fact.foot_basis,
-        why_foot=fact.why_foot,
         places=(),
         negated=not trend or source.negated,
         severity=None,
@@ -186,10 +183,7 @@ def denied(
 
 def _widened(fact: Fact, by: Fact) -> Fact:
     return replace(
-        fact,
-        feet=by.feet,
-        foot_basis=by.foot_basis,
-        why_foot=by.why_foot,
+        fact.on_feet_of(by),
         span=(fact.span[0], by.span[1]),
         doubts=tuple(d for d in fact.doubts if not d.code.startswith("foot_")),
     )

@@ -73,7 +73,7 @@ def reheard(
     told = {label(f.code, f.negated) for f in facts}
     out: list[Fact] = []
     for fact in facts:
-        corrected = any(_near(c.span, fact.span) for c in corrections)
+        corrected = near_correction(fact.span, corrections)
         # Only what a pattern alone made: not what the farrier taught, nor what is carried over.
         if fact.kind not in TABLES or not fact.rule.startswith("lexicon") or corrected:
             out.append(fact)
@@ -95,25 +95,28 @@ def reheard(
 
 def set_aside(
     facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
-) -> list[Fact]:
-    """Which facts are only offered, since a pattern alone made them and the network hears nothing.
+) -> tuple[list[Fact], list[Fact]]:
+    """The facts that stay, and those that a pattern alone made and the network does not hear.
 
-    Never what the farrier taught, what was measured, what was corrected while speaking, what the
-    network hears something else for, nor what calls for a veterinarian.
+    The latter are only offered. Never what the farrier taught, what was measured, what was
+    corrected while speaking, what the network hears something else for, nor what calls for a
+    veterinarian.
     """
-    out = [
-        f
+    aside = {
+        f.id
         for f in facts
         if f.kind in TABLES
         and f.rule.startswith("lexicon")
         and opinion.knows(f.code, f.negated)
         and opinion.chance(f.code, f.negated, f.span) < SET_ASIDE
         and not any(d.code == "second_opinion" for d in f.doubts)
-        and not any(_near(c.span, f.span) for c in corrections)
-    ]
-    left = [f for f in facts if f not in out]
-    raised, kept = ({flag.code for flag in red_flags(some)} for some in (facts, left))
-    return out if raised == kept else []
+        and not near_correction(f.span, corrections)
+    }
+    kept = [f for f in facts if f.id not in aside]
+    raised, left = ({flag.code for flag in red_flags(some)} for some in (facts, kept))
+    if raised != left:
+        return list(facts), []
+    return kept, [f for f in facts if f.id in aside]
 
 
 def with_offers(
@@ -162,9 +165,7 @@ def heard_alone(
             continue
         if any(label(c, False) == label(item.id, False) and _shares(at, span) for c, at in refused):
             continue
-        if any(_near(c.span, span) for c in corrections):
-            continue
-        if any(_shares(mention, span) for mention in mentions):
+        if near_correction(span, corrections) or any(_shares(m, span) for m in mentions):
             continue
         host, near = _host(facts, text, span)
         if host is None:
@@ -209,8 +210,10 @@ def _shares(one: Span, other: Span) -> bool:
     return one[0] < other[1] and other[0] < one[1]
 
 
-def _near(one: Span, other: Span) -> bool:
-    return one[0] < other[1] + NEAR_CORRECTION and other[0] - NEAR_CORRECTION < one[1]
+def near_correction(span: Span, corrections: Sequence[SpokenCorrection]) -> bool:
+    """Whether something was taken back there: only the rules know what still holds."""
+    around = (span[0] - NEAR_CORRECTION, span[1] + NEAR_CORRECTION)
+    return any(_shares(correction.span, around) for correction in corrections)
 
 
 def _one_sentence(one: Span, other: Span, text: str) -> bool:

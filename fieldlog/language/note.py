@@ -160,8 +160,7 @@ class PartReader:
             if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
                 if fact.code in ("trim", "shoe", "reset"):
                     if unit.feet():
-                        told = replace(made[-1][1], feet=fact.feet, foot_basis=fact.foot_basis)
-                        made[-1] = (made[-1][0], replace(told, why_foot=fact.why_foot))
+                        made[-1] = (made[-1][0], made[-1][1].on_feet_of(fact))
                     continue
                 fact = replace(fact, planned=True, due=made[-1][1].due)
             if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
@@ -414,13 +413,9 @@ class PartReader:
                 if planned.kind is FactKind.WORK and planned.planned:
                     told = {**fact.details, "about": planned.code}
                     span = (planned.span[0], fact.span[1])
-                    made[at] = (
-                        unit,
-                        replace(fact, details=told, span=span, feet=planned.feet,
-                                foot_basis=planned.foot_basis, why_foot=planned.why_foot)
-                        if planned.foot_basis is FootBasis.SAID
-                        else replace(fact, details=told, span=span),
-                    )  # fmt: skip
+                    fact = replace(fact, details=told, span=span)
+                    said = planned.foot_basis is FootBasis.SAID
+                    made[at] = (unit, fact.on_feet_of(planned) if said else fact)
                     drop.add(at - 1)
             if fact.code == "clips" and at not in drop:
                 kind = self._clip_kind(unit)

@@ -436,16 +436,11 @@ class Understander:
         heard = opinion(transcript.text)
         aside: Sequence[Fact] = ()
         if heard is not None:
-            facts = tuple(reheard(facts, heard, corrections))
-            aside = set_aside(facts, heard, corrections)
-            facts = tuple(f for f in facts if f not in aside)
-            facts = (
-                *facts,
-                *heard_alone(
-                    facts, heard, text, (begin, end), times, refused, corrections, mentions
-                ),
+            kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
+            alone = heard_alone(
+                kept, heard, text, (begin, end), times, refused, corrections, mentions
             )
-            facts = tuple(weighed(facts, heard, corrections))
+            facts = tuple(weighed([*kept, *alone], heard, corrections))
         aside = rated(aside, transcript, loose, unused)
         facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
         return Entry(

@@ -77,11 +77,8 @@ def told_again(
     if code == "bounding_pulse" and (another or told.severity is Severity.MILD):
         code = "digital_pulse"
     new = replace(
-        source,
+        source.on_feet_of(told),
         id=new_id(),
-        feet=told.feet,
-        foot_basis=told.foot_basis,
-        why_foot=told.why_foot,
         code=code,
         places=places if another or told.places else source.places,
         severity=told.severity or (None if told.quantity is None else source.severity),

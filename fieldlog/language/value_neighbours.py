@@ -59,7 +59,7 @@ def _tenths(line: Line, whole: Mark, tenth: Mark) -> bool:
         return False
     one, two = whole.number, tenth.number
     plain = one.form == two.form == "plain" and one.unit is None and two.unit is None
-    more = any(m.kind == "number" and tenth.end <= m.start <= tenth.end for m in line.marks)
+    more = any(m.kind == "number" and m.start == tenth.end for m in line.marks)
     before = any(m.kind == "number" and m.end == whole.start for m in line.marks)
     small = 1 <= one.value <= 15 and 0 <= two.value <= 9 and float(one.value).is_integer()
     return plain and small and not more and not before

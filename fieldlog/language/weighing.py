@@ -25,6 +25,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label, told_with
+from fieldlog.language.gist_facts import near_correction
 from fieldlog.language.lexicon import find_item, read_data
 from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.wording import describe_feet
@@ -42,8 +43,6 @@ QUIET = 0.2
 """Chance below which what the network hears of a manner that no rule tells is not weighed."""
 EDGE = 0.01
 """Chances beyond it are all alike."""
-NEAR_CORRECTION = 40
-"""Characters around a spoken correction within which only the rules know what still holds."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
 _SAYS = frozenset({
@@ -67,18 +66,13 @@ def weighed(
     weights: Signs = read_data("weighing").get("weight", {})
     if not weights:
         return list(facts)
+    says = [first for word, first, _ in opinion.words if word in _SAYS]
     out = []
     for fact, told in weighable(facts, opinion):
-        near = any(
-            c.span[0] < fact.span[1] + NEAR_CORRECTION
-            and fact.span[0] - NEAR_CORRECTION < c.span[1]
-            for c in corrections
-        )
-        told_by = any(
-            word in _SAYS and fact.span[0] <= first < fact.span[1]
-            for word, first, _ in opinion.words
-        )
-        out.append(fact if near or not told else _settled(fact, told, weights, told_by))
+        if told and not near_correction(fact.span, corrections):
+            told_by = any(fact.span[0] <= at < fact.span[1] for at in says)
+            fact = _settled(fact, told, weights, told_by)
+        out.append(fact)
     return out
 
 
@@ -98,8 +92,8 @@ def _settled(fact: Fact, told: dict[str, float], weights: Signs, told_by: bool) 
         return logistic(sum(weights.get(name, 0.0) * value for name, value in signs.items()))
 
     new = _on_feet(fact, told, chance)
+    mine = set(told_with(fact.to_dict()))
     for group, names in () if _disease(fact) else GROUPS.items():
-        mine = set(told_with(new.to_dict()))
         if group == "reporter" and told_by and not mine.isdisjoint(names):
             continue  # "the owner says" leaves no doubt who says so
         heard = [name for name in names if name in mine or told.get(name, 0.0) >= QUIET]
@@ -111,7 +105,7 @@ def _settled(fact: Fact, told: dict[str, float], weights: Signs, told_by: bool) 
         kept = {n for n, c in so.items() if c > (1 - AGAINST if n in mine else AGAINST)}
         if kept != {name for name in so if name in mine}:
             best = max(kept, key=so.__getitem__, default="")
-            new = replace(new, **_manner(new, group, best.removeprefix("@")))
+            new = replace(new, **_manner(group, best.removeprefix("@")))
     if new == fact or (red_flags([fact]) and not red_flags([new])):
         return fact
     return _marked(fact, new)
@@ -138,7 +132,7 @@ def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float
     )
 
 
-def _manner(fact: Fact, group: str, best: str) -> dict[str, Any]:
+def _manner(group: str, best: str) -> dict[str, Any]:
     if group == "reporter":
         return {"reporter": Reporter(best or Reporter.FARRIER.value)}
     return {group: bool(best)}

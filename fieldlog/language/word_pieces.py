@@ -8,7 +8,7 @@ its own. Imports nothing, so that training runs without the rest of fieldlog.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 UNKNOWN = "[UNK]"
 BEGIN, END = "[CLS]", "[SEP]"
@@ -18,6 +18,11 @@ FEET_TOLD = ("@LF", "@RF", "@LH", "@RH")
 PLACES_TOLD = ("@at_", "@medial", "@lateral")
 """The second opinion's names for feet, and how those for places begin."""
 _PART = re.compile(r"[^']+|'")
+
+
+def unstopped(words: Iterable[str]) -> list[str]:
+    """The words without the stops between them, as a recogniser writes."""
+    return [word for word in words if word not in STOPS]
 
 
 class Pieces:

@@ -13,7 +13,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter, defaultdict
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -24,14 +23,12 @@ sys.path[:0] = [str(Path.cwd()), str(Path(__file__).parent)]
 from fit import fit  # noqa: E402
 
 from fieldlog.core.feet import Foot  # noqa: E402
-from fieldlog.language import gist, weighing  # noqa: E402
+from fieldlog.language import gist, pipeline, weighing  # noqa: E402
 from fieldlog.language.gist import told_with  # noqa: E402
-from fieldlog.language.pipeline import load  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
 from tests.gold.evaluate import KIN, joined_feet, understood  # noqa: E402
 
 DATA = Path(__file__).resolve().parents[2] / "fieldlog" / "language" / "data" / "weighing.toml"
-RECORDED = datetime(2026, 11, 25, 9, 0)
 LEAST = 20
 """Signs of fewer rows than this get no weight."""
 Row = tuple[dict[str, float], bool]
@@ -40,7 +37,7 @@ Row = tuple[dict[str, float], bool]
 
 def rows_of(notes: list[Note]) -> dict[str, list[Row]]:
     """The rows of the feet and of each group, by its name."""
-    reader = load()
+    reader = pipeline.load()
     out: dict[str, list[Row]] = defaultdict(list)
     for note in notes:
         gold = joined_feet(note.facts)
@@ -81,10 +78,7 @@ def main() -> None:
     args = parser.parse_args()
     network = gist.Network(args.gist)
     gist.network = lambda: network  # type: ignore[assignment]
-    weighing.weighed = lambda facts, *_: list(facts)  # type: ignore[assignment]
-    from fieldlog.language import pipeline
-
-    pipeline.weighed = weighing.weighed  # the rules alone
+    pipeline.weighed = lambda facts, *_: list(facts)  # type: ignore[assignment]  # as the rules say
     learn = rows_of([note for path in args.notes for note in notes_in(path)])
     test = rows_of(read_notes(args.test)) if args.test else {}
     weights: dict[str, float] = {}

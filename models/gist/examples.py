@@ -41,7 +41,7 @@ from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
 from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
-from fieldlog.language.word_pieces import BEGIN, END, STOPS, UNKNOWN  # noqa: E402
+from fieldlog.language.word_pieces import BEGIN, END, STOPS, UNKNOWN, unstopped  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import SPLITS, UNSEEN, Note, notes_in, read_notes  # noqa: E402
 
@@ -54,11 +54,6 @@ SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", "[MASK]", *STOPS)
 def plain(text: str) -> list[str]:
     """The words and stops as the network reads them."""
     return [word for word, _, _ in words_of(text.replace("-", " "))]
-
-
-def unstopped(words: Iterable[str]) -> list[str]:
-    """The words without the stops between them."""
-    return [word for word in words if word not in STOPS]
 
 
 def labels_of(facts: Iterable[dict[str, Any]]) -> list[str]:

@@ -34,7 +34,13 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 from network import Encoder, Small, packed, ready  # noqa: E402
 
 from fieldlog.core.facts import Reporter, Severity, Trend  # noqa: E402
-from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD, STOPS, Pieces  # noqa: E402
+from fieldlog.language.word_pieces import (  # noqa: E402
+    FEET_TOLD,
+    PLACES_TOLD,
+    STOPS,
+    Pieces,
+    unstopped,
+)
 
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
@@ -92,11 +98,6 @@ class Reader:
         return self.pieces.row(
             [HIDDEN if hide and self.dice.random() < hide else word for word in words[:250]]
         )
-
-
-def unstopped(words: Sequence[str]) -> list[str]:
-    """The words without the stops between them, as a recogniser writes."""
-    return [word for word in words if word not in STOPS]
 
 
 def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
@@ -260,14 +261,11 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
         hits, given = int(((chance > level) & (truth > 0)).sum()), int((chance > level).sum())
         out.append(f"{level}: {hits / max(1, given):.3f} {hits / gold:.3f} "
                    f"{2 * hits / (given + gold):.3f}")  # fmt: skip
-    names = list(reader.how)
     for group, begins in GROUPS.items():
-        mine = [i for i, name in enumerate(names) if name.startswith(begins)]
-        want = {(n, c, names.index(how)) for n, c, how in told_so
-                if how in reader.how and names.index(how) in mine}  # fmt: skip
-        for level in (0.5,):
-            got = {(n, c, i) for n, c, how in heard for i in mine if how[i] > level}
-            out.append(f"{group} {2 * len(got & want) / max(1, len(got) + len(want)):.3f}")
+        mine = {name: i for name, i in reader.how.items() if name.startswith(begins)}
+        want = {(n, c, mine[how]) for n, c, how in told_so if how in mine}
+        got = {(n, c, i) for n, c, how in heard for i in mine.values() if how[i] > 0.5}
+        out.append(f"{group} {2 * len(got & want) / max(1, len(got) + len(want)):.3f}")
     return " | ".join(out)
 
 

@@ -93,10 +93,8 @@ class PickScreen(Sheet[Answer]):
     def _keys(self) -> str:
         keys = []
         if self._lines:
-            keys.append(
-                ("1" if len(self._lines) == 1 else f"1-{min(9, len(self._lines))}")
-                + " or Enter picks"
-            )
+            numbers = "1" if len(self._lines) == 1 else f"1-{min(9, len(self._lines))}"
+            keys.append(f"{numbers} or Enter picks")
         if self._typing:
             keys.append("t types" if self._lines else "Enter when done")
         return "   ".join([*keys, "Esc leaves it as it is"])

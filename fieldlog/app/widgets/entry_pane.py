@@ -179,8 +179,7 @@ def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
         lines.append(f"corrected while speaking: {before} → {after}")
     for passage in view.entry.passages:
         if passage.text.strip():
-            open_ = [f for f in passage.perhaps if f in view.entry.set_aside]
-            offers = " or ".join(in_words(f, british) for f in open_)
+            offers = " or ".join(in_words(f, british) for f in view.entry.offers(passage))
             more = f" (i offers {offers})" if offers and not view.saved else ""
             lines.append(f"kept as said: “{passage.text}”{more}")
     legends = (
