@@ -383,6 +383,9 @@ def main() -> None:
     parser.add_argument("--as-heard", action="store_true", help="errors of the unpunctuated form")
     parser.add_argument("--jsonl", choices=open_ones, help="print a split as JSON lines")
     chosen = parser.parse_args()
+    closed = {(HERE / f"{split}.txt").resolve() for split in UNSEEN}
+    if closed & {path.resolve() for path in chosen.file_errors or ()}:
+        parser.error("Nobody reads the errors of these notes; --file counts them.")
     if chosen.jsonl:
         for note in read_notes(chosen.jsonl):
             print(json.dumps({"text": note.text, "facts": note.facts}))

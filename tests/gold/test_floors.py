@@ -16,12 +16,13 @@ import fieldlog.language
 from fieldlog.core.facts import Fact
 from fieldlog.core.units import Unit
 from fieldlog.language.pipeline import Understander, load
-from tests.gold.annotation import SPLITS, read_fact, read_notes
+from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, read_fact, read_notes
 from tests.gold.evaluate import (
     Tally,
     calibration_error,
     joined_feet,
     judged,
+    main,
     paired,
     score,
     single_feet,
@@ -42,6 +43,16 @@ KIND_FILES = {
 @pytest.fixture(scope="module")
 def reader() -> Understander:
     return load()
+
+
+@pytest.mark.parametrize("split", sorted(UNSEEN - {*TOGETHER}))
+def test_nobody_reads_the_errors_of_unseen_notes(
+    split: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for option, name in (("--errors", split), ("--file-errors", str(HERE / f"{split}.txt"))):
+        monkeypatch.setattr("sys.argv", ["evaluate", option, name])
+        with pytest.raises(SystemExit):
+            main()
 
 
 def test_every_annotation_uses_known_codes_and_units() -> None:
