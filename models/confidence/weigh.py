@@ -94,9 +94,9 @@ def main() -> None:
         for called, some in (("fitted", rows), ("not fitted", test.get(group, []))):
             if some:
                 true = np.array([so for _, so in some])
-                said = matrix(some)[:, names.index(f"{group}:named" if group == "feet"
-                                                   else f"{group}:said")] > 0  # fmt: skip
-                heard = matrix(some)[:, names.index(f"{group}:heard")] > 0
+                own = f"{group}:named" if group == "feet" else f"{group}:said"
+                said = np.array([signs.get(own, 0.0) > 0 for signs, _ in some])
+                heard = np.array([signs[f"{group}:heard"] > 0 for signs, _ in some])
                 both = matrix(some) @ learned > 0
                 wrong = [1000 * float(np.mean(one != true)) for one in (said, heard, both)]
                 print(f"{group}, {called}: of 1,000 wrong by the rules {wrong[0]:.1f}, by the "
