@@ -75,6 +75,7 @@ _ONE_OF = frozenset(
     {"inch", "degree", "millimetre", "millimeter", "centimetre", "centimeter", "mil"}
 )
 _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
+_SOME = frozenset({"few", "couple", "several", "many", "some", "half", "a"})
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
 _TIMES = {"double": 2, "triple": 3}
 _RANGE_JOINERS = ("to", "or", "through", "till")
@@ -246,11 +247,12 @@ def _is_amount(tokens: Sequence[_Token], at: int, below: tuple[int, int], value:
 
 def _whole(tokens: Sequence[_Token], at: int) -> tuple[int, int] | None:
     """A cardinal up to 9,999 in words: value and the token after it."""
-    value = _below_hundred(tokens, at, first=True)
+    value = _below_hundred(tokens, at, first=True) or _bare_hundred(tokens, at)
     if value is None:
         return None
     number, end = value
-    if _word(tokens, end) == "hundred" and 0 < number < 100:
+    bare = end == at
+    if (bare or _word(tokens, end) == "hundred") and 0 < number < 100:
         number, end = number * 100, end + 1
         skip = 1 if _word(tokens, end) == "and" else 0
         rest = _below_hundred(tokens, end + skip)
@@ -262,6 +264,14 @@ def _whole(tokens: Sequence[_Token], at: int) -> tuple[int, int] | None:
         if rest is not None and rest[0] < 1000:
             number, end = number + rest[0], rest[1]
     return number, end
+
+
+def _bare_hundred(tokens: Sequence[_Token], at: int) -> tuple[int, int] | None:
+    """ "Hundred and forty across": one, and the hundred that follows."""
+    if _word(tokens, at, joined=False) != "hundred" or _word(tokens, at - 1) in _SOME:
+        return None
+    rest = at + 1 + (_word(tokens, at + 1) == "and")
+    return (1, at) if _below_hundred(tokens, rest) is not None else None
 
 
 def _below_hundred(

@@ -53,6 +53,12 @@ def test_cardinals_agree_with_text2num(n: int) -> None:
     assert only(words).value == text2num(words, "en")
 
 
+@given(st.integers(1, 99))
+def test_a_hundred_may_stand_without_its_one(n: int) -> None:
+    assert only(f"across, hundred and {spell(n)} today").value == 100 + n
+    assert [s.value for s in find_numbers(f"a couple hundred and {spell(n)}")] == [n]
+
+
 @given(st.integers(1, 20), st.sampled_from([2, 4, 8, 16, 32]), st.data())
 def test_mixed_fractions_to_thirty_seconds(whole: int, below: int, data: st.DataObject) -> None:
     above = data.draw(st.integers(1, below - 1).filter(lambda a: a % 2 == 1))
