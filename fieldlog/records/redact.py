@@ -59,7 +59,7 @@ def spoken_names() -> Finder | None:
     if folder is None:
         return None
     find = finder(folder)
-    return lambda text: [(n.start, n.end) for n in find(text) if n.label in _NAMES]
+    return lambda text: [(n.start, n.end) for n in find((text,))[0] if n.label in _NAMES]
 
 
 class _Cleaner:

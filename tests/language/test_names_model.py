@@ -16,11 +16,14 @@ RECORDED = datetime(2026, 11, 25, 9, 0)
 def scripted(**labels: str) -> Finder:
     """A finder that gives each word its label wherever it stands."""
 
-    def find(text: str) -> list[Named]:
+    def find(texts: tuple[str, ...]) -> list[list[Named]]:
         return [
-            Named(text.index(word), text.index(word) + len(word), label)
-            for word, label in labels.items()
-            if word in text
+            [
+                Named(text.index(word), text.index(word) + len(word), label)
+                for word, label in labels.items()
+                if word in text
+            ]
+            for text in texts
         ]
 
     return find
@@ -59,8 +62,8 @@ def test_named_horse_is_never_replaced(understander: Understander) -> None:
 def test_no_passage_no_call(understander: Understander) -> None:
     entry = understander.understand(Transcript.typed("left hind thrush"), recorded=RECORDED)[0]
 
-    def never(text: str) -> list[Named]:
-        raise AssertionError(text)
+    def never(texts: tuple[str, ...]) -> list[list[Named]]:
+        raise AssertionError(texts)
 
     assert with_candidates(entry, never) == entry
 
