@@ -41,6 +41,7 @@ from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
 from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
+from fieldlog.language.shorthand import trade_numbers  # noqa: E402
 from fieldlog.language.word_pieces import BEGIN, END, STOPS, UNKNOWN, unstopped  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import SPLITS, UNSEEN, Note, notes_in, read_notes  # noqa: E402
@@ -131,7 +132,38 @@ def _annotated(note: Note) -> dict[str, Any]:
     """A note with its codes, and how each was told, once more for each line that tells it."""
     told = _how_told(note.facts)
     return {"kind": "note", "words": plain(note.text), "labels": sorted(told),
-            "told": told}  # fmt: skip
+            "told": told, "tied": tied(note)}  # fmt: skip
+
+
+def tied(note: Note) -> list[dict[str, Any]]:
+    """For each number of a note that the annotated facts tell, of what it is and how that is told.
+
+    ``words`` counts words without stops. A number is tied if its value belongs to one code only;
+    how it is told (feet, places, earlier) only where one number and one fact have that value.
+    """
+    said = [(first, last) for word, first, last in words_of(note.text.replace("-", " "))
+            if word not in STOPS]  # fmt: skip
+    by_value: dict[float, list[list[int]]] = {}
+    for span in trade_numbers(note.text):
+        words = [
+            at for at, (first, last) in enumerate(said) if first < span.end > span.start < last
+        ]
+        if words:
+            by_value.setdefault(float(span.value), []).append(words)
+    facts: dict[float, list[dict[str, Any]]] = {}
+    for fact in note.facts:
+        quantity = fact.get("quantity")
+        if quantity:
+            facts.setdefault(float(quantity["value"]), []).append(fact)
+    out = []
+    for value, some in facts.items():
+        codes = {label(f["code"], bool(f.get("negated"))) for f in some}
+        places = by_value.get(value, [])
+        if len(codes) == 1:
+            alone = len(places) == 1 == len(some)
+            told = told_with(some[0]) if alone else None
+            out += [{"words": words, "code": min(codes), "told": told} for words in places]
+    return out
 
 
 def _how_told(facts: Iterable[dict[str, Any]]) -> dict[str, list[str]]:

@@ -1,8 +1,8 @@
 """The networks of ``train.py``: the large ones that teach, the small one that is shipped.
 
 Both are transformers of the shape of all-MiniLM-L6-v2 (384 numbers a word piece, twelve heads) with
-one output per code at the first piece of each word. The small one keeps two layers of a teacher,
-half of their inner units and a table of pieces of 160 numbers instead of 384.
+one output per code at the first piece of each word. The small one keeps three layers of a teacher,
+a third of their inner units and a table of pieces of 160 numbers instead of 384.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from torch import nn
 from torch.nn import functional as F
 
 WIDTH, HEADS, LAYERS = 384, 12, 6
-TABLE, INNER, KEPT = 160, 768, (0, 3)
+TABLE, INNER, KEPT = 160, 512, (0, 2, 4)
 """Of the small network: numbers per piece, inner units, the layers of a teacher that begin it."""
 NEAR = 1e-12
 PARTS = {
