@@ -32,7 +32,7 @@ from fieldlog.rereading import (
 from fieldlog.speech.fake import FakeRecogniser, FakeSecond
 
 PRESS = (
-    "copper stood well right hind has a crack at the toe left hind press in the frog "
+    "bramble stood well right hind has a crack at the toe left hind press in the frog "
     "recheck in six weeks"
 )
 THRUSH = PRESS.replace("press", "thrush")
@@ -126,7 +126,7 @@ def test_the_fact_in_dispute_is_asked_with_both_readings(store: Store, home: Pla
 
 def test_what_changes_no_fact_is_not_asked(store: Store, home: Places) -> None:
     kept = note(store, home, THRUSH)
-    done = again(store, home, kept, THRUSH.replace("at the toe", "at a toe") + " thank you")
+    done = again(store, home, kept, THRUSH.replace("has a crack", "has the crack") + " thank you")
     assert (done.differing, done.at_stake) == (1, 0)
     assert asked(draft(store, kept)) == {}
 

@@ -1,13 +1,15 @@
 """A second opinion on what was said: a small trained network reads the words without any rule.
 
 For every word of a note it gives the chance that each code (a finding, a job, a measure...) is said
-there, or said to be absent. It was trained on labelled phrases of several writers and on talk
-(``models/gist``), so it errs elsewhere than the rules do: a fact that both agree on is far likelier
-right than one that only a pattern saw. It changes no fact; the chance of a fact (``confidence``) is
-made of it, and ``gist_marks`` proposes what no rule understood.
+there, or said to be absent, and how what is said there is told. It was trained on annotated notes,
+labelled phrases and talk (``models/gist``), so it errs elsewhere than the rules do: a fact that
+both agree on is far likelier right than one that only a pattern saw. ``gist_marks`` and
+``gist_facts`` propose what no rule understood, ``standing`` sets aside what is unlikely,
+``numbers_heard`` and ``weighing`` weigh what a number is of, feet and manner, ``confidence`` how
+sure a fact is.
 
-The network: a transformer of two layers over word pieces, one output per code at the first piece of
-each word. A stretch holds a code if any of its words says so (noisy or). Numpy only; no file, no
+The network: a transformer of three layers over word pieces, one output per code at the first piece
+of each word. A stretch holds a code if any of its words says so (noisy or). Numpy only; no file, no
 opinion.
 """
 

@@ -19,7 +19,7 @@ from fieldlog.language.tokens import Token
 
 TAG = "gist"
 CANDIDATE = "No rule tells this; the trained network hears it in these words."
-LIKELY_SAID = 0.6
+LIKELY_SAID = 0.7
 """Chance from which a stretch is proposed."""
 SURELY_SAID = 0.9
 """Chance from which it is also proposed near a pattern that a rule refused, or over words that only

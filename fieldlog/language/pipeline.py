@@ -12,7 +12,7 @@ import gc
 import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cache
 from pathlib import Path
@@ -27,7 +27,7 @@ from fieldlog.language.cover import cover
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.gist import opinion
-from fieldlog.language.gist_facts import heard_alone, reheard, set_aside, with_offers
+from fieldlog.language.gist_facts import heard_alone, reheard, with_offers
 from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
@@ -40,9 +40,12 @@ from fieldlog.language.names_model import (
     with_candidates,
 )
 from fieldlog.language.note import Part, PartReader
+from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.numbers_heard import with_numbers
 from fieldlog.language.personal import PersonalRules, Phrase
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
+from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.times_past import gone_by, not_ahead
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
@@ -377,81 +380,101 @@ class Understander:
             found = find_times(phrase, recorded.date())
             return found[0].due if found else None
 
+        note = _Note(
+            transcript=transcript,
+            words=words,
+            named=named,
+            unused=unused,
+            times=times,
+            refused=doc.user_data["refused"],
+            numbers=[m.number for m in marks if m.number is not None],
+            habit=chosen.length_unit,
+        )
         entries: list[Entry] = []
         for opening, begin, end in _parts(opened, len(words), horse):
             part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
-            entries.append(
-                self._entry(
-                    transcript,
-                    words,
-                    opening,
-                    (begin, end),
-                    part,
-                    horse,
-                    entries,
-                    named,
-                    unused,
-                    times,
-                    doc.user_data["refused"],
-                )
-            )
+            entries.append(_entry(note, opening, (begin, end), part, horse, entries))
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
             return tuple(done)
         once = cache(self._find)
         return tuple(with_candidates(entry, once) for entry in done)
 
-    def _entry(
-        self,
-        transcript: Transcript,
-        words: Sequence[Token],
-        opening: Opening | None,
-        bounds: tuple[int, int],
-        part: Part,
-        horse: str | None,
-        earlier: Sequence[Entry],
-        named: Sequence[tuple[int, int, str]],
-        unused: Sequence[int],
-        times: Callable[[str], Due | None],
-        refused: Sequence[tuple[str, tuple[int, int]]],
-    ) -> Entry:
-        text = transcript.text
-        begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
-        begin = 0 if not earlier else begin
-        end = words[bounds[1]].start if bounds[1] < len(words) else len(text)
-        who = mention(opening, words) if opening is not None else None
-        corrections = list(part.corrections)
-        if opening is not None and opening.replaced is not None:
-            first, last = opening.replaced
-            span = (words[first].start, words[last - 1].end)
-            corrections.insert(0, SpokenCorrection(span, "replace_word"))
-        if who is None and horse and not earlier:
-            who = HorseMention(horse, (0, 0), known=True)
-        if who is None and not earlier and len({n.lower() for _, _, n in named}) == 1:
-            first, last, name = named[0]
-            who = HorseMention(name, (words[first].start, words[last - 1].end), known=True)
-        mentions = [who.span] if who is not None else []
-        facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
-        loose = sum(len(p.text.split()) for p in passages)
-        heard = opinion(transcript.text)
-        aside: Sequence[Fact] = ()
-        if heard is not None:
-            kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
-            alone = heard_alone(
-                kept, heard, text, (begin, end), times, refused, corrections, mentions
-            )
-            facts = tuple(weighed([*kept, *alone], heard, corrections))
-        aside = rated(aside, transcript, loose, unused)
-        facts, flags = with_red_flags(rated(facts, transcript, loose, unused))
-        return Entry(
-            facts=facts,
-            text=text,
-            span=(begin, end),
-            horse=who,
-            passages=with_offers(passages, aside, text),
-            corrections=tuple(corrections),
-            red_flags=flags,
-        )
+
+@dataclass(frozen=True, slots=True)
+class _Note:
+    """What the entries of one note have in common."""
+
+    transcript: Transcript
+    words: Sequence[Token]
+    named: Sequence[tuple[int, int, str]]
+    """Names of horses, by their words."""
+    unused: Sequence[int]
+    times: Callable[[str], Due | None]
+    """The first time in a phrase."""
+    refused: Sequence[tuple[str, tuple[int, int]]]
+    """Codes whose pattern matched and became no mark, with its characters."""
+    numbers: Sequence[NumberSpan]
+    habit: str
+    """The length unit that the farrier always means, or empty."""
+
+
+def _entry(
+    note: _Note,
+    opening: Opening | None,
+    bounds: tuple[int, int],
+    part: Part,
+    horse: str | None,
+    earlier: Sequence[Entry],
+) -> Entry:
+    words, text = note.words, note.transcript.text
+    begin = words[bounds[0]].start if bounds[0] < len(words) else len(text)
+    begin = 0 if not earlier else begin
+    end = words[bounds[1]].start if bounds[1] < len(words) else len(text)
+    who = mention(opening, words) if opening is not None else None
+    corrections = list(part.corrections)
+    if opening is not None and opening.replaced is not None:
+        first, last = opening.replaced
+        span = (words[first].start, words[last - 1].end)
+        corrections.insert(0, SpokenCorrection(span, "replace_word"))
+    if who is None and horse and not earlier:
+        who = HorseMention(horse, (0, 0), known=True)
+    if who is None and not earlier and len({n.lower() for _, _, n in note.named}) == 1:
+        first, last, name = note.named[0]
+        who = HorseMention(name, (words[first].start, words[last - 1].end), known=True)
+    mentions = [who.span] if who is not None else []
+    facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
+    told, aside = _second_opinion(note, facts, (begin, end), corrections, mentions)
+    loose = sum(len(p.text.split()) for p in passages)
+    aside = rated(aside, note.transcript, loose, note.unused)
+    facts, flags = with_red_flags(rated(told, note.transcript, loose, note.unused))
+    return Entry(
+        facts=facts,
+        text=text,
+        span=(begin, end),
+        horse=who,
+        passages=with_offers(passages, aside, text),
+        corrections=tuple(corrections),
+        red_flags=flags,
+    )
+
+
+def _second_opinion(
+    note: _Note,
+    facts: Sequence[Fact],
+    part: tuple[int, int],
+    corrections: Sequence[SpokenCorrection],
+    mentions: Sequence[tuple[int, int]],
+) -> tuple[Sequence[Fact], Sequence[Fact]]:
+    """The facts of the rules and the network together, and those that are only offered."""
+    heard, text = opinion(note.transcript.text), note.transcript.text
+    if heard is None:
+        return facts, ()
+    kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
+    alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
+    numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
+    told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
+    return weighed(told, heard, corrections, at), aside
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:
@@ -551,7 +574,7 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
     folder = names_model or shipped_model()
     find = finder(folder) if folder is not None else None
     if find is not None:
-        find(_SAMPLE)
+        find((_SAMPLE,))
         known_to_rules()
     return Understander(ready, personal, find)
 

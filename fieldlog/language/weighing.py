@@ -2,123 +2,209 @@
 
 For each foot the chance that the fact is of it is made of both (weights in ``data/weighing.toml``,
 fitted by ``models/confidence/weigh.py`` on notes that neither had learnt from); likewise whether
-it is doubtful, of earlier, planned, and who says so. Where the chance goes against the rules, the
-fact follows it, is marked for a look, and keeps the rules' version one key away. Nothing that calls
-for a veterinarian is weighed away.
+it is doubtful, of earlier, planned, who says so, where on the hoof, how bad and how it compares.
+Where the chance goes against the rules, the fact follows it, is marked for a look, and keeps the
+rules' version one key away; where the rules are silent, the fact is told as it is heard, their
+version one key away too. Nothing that calls for a veterinarian is weighed away.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 from typing import Any
 
 from fieldlog.core.facts import (
+    Comparison,
     Fact,
     FactKind,
     FootBasis,
     Reading,
     Reporter,
+    Severity,
     SpokenCorrection,
+    Trend,
 )
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label, told_with
 from fieldlog.language.gist_facts import near_correction
-from fieldlog.language.lexicon import find_item, read_data
+from fieldlog.language.lexicon import find_item, items, read_data
 from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.wording import describe_feet
+from fieldlog.language.wording import label as words_for
 
 GROUPS: dict[str, tuple[str, ...]] = {
     "uncertain": ("@uncertain",),
     "historical": ("@historical",),
     "planned": ("@planned",),
     "reporter": tuple(f"@{r.value}" for r in Reporter if r is not Reporter.FARRIER),
+    "severity": tuple(f"@{severity.value}" for severity in Severity),
+    "comparison": tuple(f"@{trend.value}" for trend in Trend),
+    "places": ("@medial", "@lateral", *(f"@at_{item.id}" for item in items("places"))),
 }
 """What is weighed beside the feet, and the network's names for it."""
+FILLED = frozenset({"severity", "comparison", "places"})
+"""Groups on which the rules are often silent where something was said."""
+_OF_SUSPICION = frozenset({"uncertain", "historical", "planned", "reporter"})
+"""What is not weighed of a word for a disease: it is a suspicion or somebody's report."""
 AGAINST = 0.65
 """Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
+AT_NUMBER = 0.55
+"""The same for the foot of a number, at whose very words the network has learnt to tell it."""
+SILENT = 0.6
+"""Chance from which a place, a severity or a comparison is told where the rules have none."""
+PLAINLY = 0.75
+"""Chance against a place, a severity or a comparison that the rules have, from which it goes: it
+was mostly said in so many words."""
 QUIET = 0.2
 """Chance below which what the network hears of a manner that no rule tells is not weighed."""
 EDGE = 0.01
 """Chances beyond it are all alike."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
+Signs = dict[str, float]
+Told = dict[str, float]
+Span = tuple[int, int]
 _SAYS = frozenset({
     "says", "said", "say", "reckons", "reckoned", "reckon", "thinks", "thought", "told", "tells",
     "swears", "reports", "reported", "noticed", "rang", "claims", "calls", "called",
 })  # fmt: skip
 """Words of a fact that name who says it."""
+_NONE: Mapping[str, Span] = MappingProxyType({})
 _NOT_WEIGHED = frozenset({FactKind.NOTE, FactKind.SCORE})
 _GAVE_WAY = frozenset({"foot_unstated", "foot_assumed"})
 
-Signs = dict[str, float]
-
 
 def weighed(
-    facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    corrections: Sequence[SpokenCorrection] = (),
+    numbers: Mapping[str, Span] = _NONE,
 ) -> list[Fact]:
     """The facts, each told as the rules and the network together have it.
 
-    Only a fact whose code is told once is weighed: of two the network cannot say which is which.
+    Only a fact whose code is told once is weighed, or whose number stands somewhere: of two others
+    the network cannot say which is which.
+
+    Args:
+        facts: the facts of an entry.
+        opinion: what the network says of the note.
+        corrections: what was taken back; only the rules know what holds there.
+        numbers: by a fact's id the characters of its number.
     """
     weights: Signs = read_data("weighing").get("weight", {})
     if not weights:
         return list(facts)
     says = [first for word, first, _ in opinion.words if word in _SAYS]
     out = []
-    for fact, told in weighable(facts, opinion):
+    for fact, told, sorts in weighable(facts, opinion, numbers):
         if told and not near_correction(fact.span, corrections):
             told_by = any(fact.span[0] <= at < fact.span[1] for at in says)
-            fact = _settled(fact, told, weights, told_by)
+            fact = _settled(fact, told, sorts, weights, told_by)
         out.append(fact)
     return out
 
 
-def weighable(facts: Sequence[Fact], opinion: Opinion) -> Iterator[tuple[Fact, dict[str, float]]]:
-    """Each fact with how the network hears it told; nothing where that cannot be weighed."""
+def weighable(
+    facts: Sequence[Fact], opinion: Opinion, numbers: Mapping[str, Span] = _NONE
+) -> Iterator[tuple[Fact, Told, tuple[str, ...]]]:
+    """Each fact with how the network hears it told, nothing where that cannot be weighed; and its
+    sorts: a candidate, measured, told more than once in the note.
+
+    What is measured is told at its number (``numbers``), everything else at its words.
+    """
     often = Counter(label(f.code, f.negated) for f in facts)
     for fact in facts:
-        once = often[label(fact.code, fact.negated)] == 1
-        if not once or fact.rule.startswith("personal") or fact.kind in _NOT_WEIGHED:
-            yield fact, {}
+        sorts = ("candidate",) if fact.rule.startswith("gist") else ()
+        if fact.rule.startswith("personal") or fact.kind in _NOT_WEIGHED:
+            yield fact, {}, sorts
+        elif fact.kind is FactKind.MEASUREMENT and fact.id in numbers:
+            told = opinion.told(fact.code, fact.negated, numbers[fact.id], beside=0)
+            yield fact, told, (*sorts, "measured")
         else:
-            yield fact, opinion.told(fact.code, fact.negated, fact.span)
+            twice = ("twice",) if often[label(fact.code, fact.negated)] > 1 else ()
+            yield fact, opinion.told(fact.code, fact.negated, fact.span), (*sorts, *twice)
 
 
-def _settled(fact: Fact, told: dict[str, float], weights: Signs, told_by: bool) -> Fact:
+def told_of(fact: dict[str, Any]) -> set[str]:
+    """``told_with``'s names, without a place that the code names already."""
+    return {
+        name
+        for name in told_with(fact)
+        if not name.startswith("@at_") or name.removeprefix("@at_") not in fact["code"]
+    }
+
+
+def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_by: bool) -> Fact:
     def chance(signs: Signs) -> float:
         return logistic(sum(weights.get(name, 0.0) * value for name, value in signs.items()))
 
-    new = _on_feet(fact, told, chance)
-    mine = set(told_with(fact.to_dict()))
-    for group, names in () if _disease(fact) else GROUPS.items():
-        if group == "reporter" and told_by and not mine.isdisjoint(names):
+    new = _on_feet(fact, told, sorts, chance)
+    mine, disease = told_of(fact.to_dict()), _disease(fact)
+    filled = fact
+    for group, names in GROUPS.items():
+        own = mine.intersection(names)
+        if (disease and group in _OF_SUSPICION) or not _weighs(fact, group):
+            continue
+        if own and group == "reporter" and told_by:
             continue  # "the owner says" leaves no doubt who says so
-        heard = [name for name in names if name in mine or told.get(name, 0.0) >= QUIET]
-        so = {
-            name: chance(manner_signs(fact, told, group, name, mine))
-            for name in heard
-            if name in told
-        }
-        kept = {n for n, c in so.items() if c > (1 - AGAINST if n in mine else AGAINST)}
-        if kept != {name for name in so if name in mine}:
-            best = max(kept, key=so.__getitem__, default="")
-            new = replace(new, **_manner(group, best.removeprefix("@")))
+        if own and group in FILLED and "twice" in sorts:
+            continue  # which of two is worse than last time, the words beside it tell
+        silent = group in FILLED and not own
+        least = SILENT if silent else AGAINST
+        own_least = 1 - (PLAINLY if group in FILLED else AGAINST)
+        kept = {}
+        for name in names:
+            if name in told and (name in own or told[name] >= QUIET) and _says(fact, name):
+                so = chance(manner_signs(told, group, name, mine, (*sorts, *_denied(fact))))
+                if so > (own_least if name in own else least):
+                    kept[name] = so
+        if kept.keys() == own.intersection(told):
+            continue
+        changed = _manner(fact, group, kept)
+        if changed and silent:
+            filled = replace(filled, **changed)
+        new = replace(new, **changed)
     if new == fact or (red_flags([fact]) and not red_flags([new])):
         return fact
-    return _marked(fact, new)
+    return _marked(fact, new, sure=new == filled)
 
 
-def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float]) -> Fact:
+def _weighs(fact: Fact, group: str) -> bool:
+    """Whether the group is weighed of this fact: not what it compares with another foot."""
+    if group == "comparison":
+        return fact.comparison is None or fact.comparison.against == "last_visit"
+    return group not in ("places", "severity") or fact.kind in _ON_A_FOOT
+
+
+def _says(fact: Fact, name: str) -> bool:
+    """Whether the name can be told of the fact: gone is what is not there."""
+    if name == f"@{Trend.GONE.value}":
+        return fact.negated
+    return name.removeprefix("@at_") not in fact.code if name.startswith("@at_") else True
+
+
+def _denied(fact: Fact) -> tuple[str, ...]:
+    return ("denied",) if fact.negated else ()
+
+
+def _on_feet(
+    fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
+) -> Fact:
+    against = AT_NUMBER if "measured" in sorts else AGAINST
     feet = tuple(
         foot
         for foot in Foot
-        if chance(foot_signs(fact, told, foot)) > (1 - AGAINST if foot in fact.feet else AGAINST)
+        if chance(foot_signs(fact, told, foot, sorts))
+        > (1 - against if foot in fact.feet else against)
     )
     if set(feet) == set(fact.feet) or (not feet and fact.kind in _ON_A_FOOT):
         return fact
+    if not fact.feet and fact.kind is FactKind.FOLLOW_UP:
+        return fact  # without stops the foot in hand seems to be of the promise behind it
     # Nobody names three feet by chance, and a number that was read off one foot is of that foot.
     of_one = fact.kind is FactKind.MEASUREMENT and fact.feet and len(feet) > len(fact.feet)
     if len(feet) == 3 or of_one:
@@ -132,21 +218,45 @@ def _on_feet(fact: Fact, told: dict[str, float], chance: Callable[[Signs], float
     )
 
 
-def _manner(group: str, best: str) -> dict[str, Any]:
+def _manner(fact: Fact, group: str, kept: Mapping[str, float]) -> dict[str, Any]:
+    """What the fact gets of a group; nothing where that cannot be told."""
+    best = max(kept, key=kept.__getitem__, default="").removeprefix("@")
     if group == "reporter":
         return {"reporter": Reporter(best or Reporter.FARRIER.value)}
+    if group == "severity":
+        return {"severity": Severity(best) if best else None}
+    if group == "comparison":
+        return {"comparison": Comparison(Trend(best)) if best else None}
+    if group == "places":
+        return _placed(fact, kept)
     return {group: bool(best)}
 
 
-def _marked(fact: Fact, new: Fact) -> Fact:
-    """The fact as it was weighed, with the rules' version one key away."""
+def _placed(fact: Fact, kept: Mapping[str, float]) -> dict[str, Any]:
+    """The places of the names that are kept; no more than one side and two parts are told apart."""
+    parts = [name.removeprefix("@at_") for name in kept if name.startswith("@at_")]
+    sides = [name.removeprefix("@") for name in kept if not name.startswith("@at_")]
+    if len(sides) > 1 or len(parts) > 2:
+        return {}
+    named = tuple(p for p in fact.places if p.split("_", 1)[-1] in fact.code and not sides)
+    if sides:
+        return {"places": tuple(f"{sides[0]}_{part}" for part in parts or ["wall"])}
+    return {"places": (*named, *(part for part in parts if part not in named))}
+
+
+def _marked(fact: Fact, new: Fact, sure: bool) -> Fact:
+    """The fact as it was weighed, with the rules' version one key away.
+
+    Where the rules only were silent (``sure``), its chance alone says whether to look.
+    """
     was, now = fact.to_dict(), new.to_dict()
-    told_of = ("feet", "foot_basis", *GROUPS)
-    changes = {k: was.get(k) for k in told_of if was.get(k) != now.get(k)}
+    changes = {k: was.get(k) for k in ("feet", "foot_basis", *GROUPS) if was.get(k) != now.get(k)}
     told = [describe_feet(fact.feet) or "no foot"] if "feet" in changes else []
     told += [_in_words(k, was.get(k)) for k in changes if k not in ("feet", "foot_basis")]
     shown = ", ".join(told)
     new = replace(new, readings=(Reading(shown, changes), *fact.readings))
+    if sure:
+        return new
     return new.with_doubt(
         "second_opinion", f"The rules say: {shown}. A second opinion outweighs them."
     )
@@ -156,16 +266,22 @@ def _in_words(field: str, value: Any) -> str:
     """How the rules had it: ``doubtful``, ``not earlier``, ``the owner says so``."""
     if field == "reporter":
         return f"{value} says so" if value else "your own word"
+    if field == "places":
+        return ", ".join(words_for(place, "place") for place in value) if value else "no place"
+    if field == "severity":
+        return str(value) if value else "no severity"
+    if field == "comparison":
+        return str(value["trend"]).replace("_", " ") if value else "no comparison"
     name = {"uncertain": "doubtful", "historical": "earlier", "planned": "planned"}[field]
     return name if value else f"not {name}"
 
 
-def foot_signs(fact: Fact, told: dict[str, float], foot: Foot) -> Signs:
+def foot_signs(fact: Fact, told: Told, foot: Foot, sorts: Sequence[str]) -> Signs:
     """The numbers that the chance of a foot is made of."""
     named = float(foot in fact.feet)
     heard = log_odds(told[f"@{foot.value}"], EDGE)
     out = {"feet": 1.0, "feet:named": named, "feet:heard": heard, "feet:both": heard * named}
-    for kind in (fact.foot_basis.value, *(("candidate",) if _candidate(fact) else ())):
+    for kind in (fact.foot_basis.value, *sorts):
         out |= {f"feet:{kind}": 1.0, f"feet:{kind}:named": named, f"feet:{kind}:heard": heard}
     out[f"feet:of_{len(fact.feet)}"] = named if fact.feet else 1.0
     out["feet:mate:heard"] = log_odds(told[f"@{foot.mate.value}"], EDGE)
@@ -173,17 +289,15 @@ def foot_signs(fact: Fact, told: dict[str, float], foot: Foot) -> Signs:
     return out
 
 
-def manner_signs(
-    fact: Fact, told: dict[str, float], group: str, name: str, mine: set[str]
-) -> Signs:
+def manner_signs(told: Told, group: str, name: str, mine: set[str], sorts: Sequence[str]) -> Signs:
     """The numbers that the chance of a manner is made of.
 
     Args:
-        fact: the fact.
-        told: how the network hears it told.
+        told: how the network hears the fact told.
         group: one of ``GROUPS``.
         name: one of its names.
         mine: the names of how the rules have it.
+        sorts: what sort of fact it is.
     """
     said, heard = float(name in mine), log_odds(told[name], EDGE)
     others = [other for other in GROUPS[group] if other != name and other in told]
@@ -192,10 +306,9 @@ def manner_signs(
         "": 1.0, ":said": said, ":heard": heard, ":both": heard * said,
         ":other_said": float(any(other in mine for other in others)),
         ":other_heard": log_odds(loudest, EDGE),
-        ":denied": float(fact.negated), ":denied:said": float(fact.negated) * said,
     }  # fmt: skip
-    if _candidate(fact):
-        signs |= {":candidate": 1.0, ":candidate:said": said, ":candidate:heard": heard}
+    for sort in sorts:
+        signs |= {f":{sort}": 1.0, f":{sort}:said": said, f":{sort}:heard": heard}
     return {group + sign: value for sign, value in signs.items()}
 
 
@@ -203,7 +316,3 @@ def _disease(fact: Fact) -> bool:
     """Whether it is a word for a disease, which is a suspicion or somebody's report in any case."""
     item = find_item(fact.code, "finding") if fact.kind is FactKind.FINDING else None
     return item is not None and bool(item.more.get("disease"))
-
-
-def _candidate(fact: Fact) -> bool:
-    return fact.rule.startswith("gist")

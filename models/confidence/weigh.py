@@ -1,11 +1,12 @@
-"""Fit what the network's hearing weighs against the rules, for feet and manner.
+"""Fit what the network's hearing weighs against the rules: for what is said, feet and manner.
 
     python models/confidence/weigh.py --gist NETWORK [--test SPLIT] [--write] NOTES.txt ...
 
 NOTES are annotated notes (``tests/gold``'s form) that neither the rules nor NETWORK have learnt
-from; each is read as typed and without punctuation. A row is a foot, or a manner, of a fact whose
-code is right and told once. Prints how often rules, network and both together are right, and with
-``--test`` the same for a split that was not fitted on. ``--write`` writes ``data/weighing.toml``.
+from; each is read as typed and without punctuation. A row is a fact, whose code is right or not; or
+a foot, or a manner, of a fact whose code is right and told once. Prints how often rules, network
+and both together are right, and with ``--test`` the same for a split that was not fitted on.
+``--write`` writes ``data/weighing.toml``.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,15 +24,20 @@ sys.path[:0] = [str(Path.cwd()), str(Path(__file__).parent)]
 
 from fit import fit  # noqa: E402
 
+from fieldlog.core.facts import Fact  # noqa: E402
 from fieldlog.core.feet import Foot  # noqa: E402
-from fieldlog.language import gist, pipeline, weighing  # noqa: E402
-from fieldlog.language.gist import told_with  # noqa: E402
+from fieldlog.language import gist, pipeline, standing, weighing  # noqa: E402
+from fieldlog.language.gist import label  # noqa: E402
+from fieldlog.language.numbers_heard import spans_of  # noqa: E402
+from fieldlog.language.shorthand import trade_numbers  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
-from tests.gold.evaluate import KIN, joined_feet, understood  # noqa: E402
+from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 
 DATA = Path(__file__).resolve().parents[2] / "fieldlog" / "language" / "data" / "weighing.toml"
 LEAST = 20
 """Signs of fewer rows than this get no weight."""
+OWN = {"feet": ("feet:named", "feet:heard"), "said": ("said", "said:near")}
+"""The signs of the rules and of the network, where they are not named as the others."""
 Row = tuple[dict[str, float], bool]
 """Signs, and whether the foot or manner is so."""
 
@@ -43,29 +50,54 @@ def rows_of(notes: list[Note]) -> dict[str, list[Row]]:
         gold = joined_feet(note.facts)
         for text in (note.text, note.as_heard):
             heard = gist.opinion(text)
-            for fact, told in weighing.weighable(understood(reader, text), heard) if heard else ():
+            facts = understood(reader, text)
+            often = Counter(label(f.code, f.negated) for f in facts)
+            at = spans_of(facts, trade_numbers(text))
+            for fact, told, sorts in weighing.weighable(facts, heard, at) if heard else ():
                 alike = [
                     item for item in gold
                     if item["kind"] == fact.kind and item["negated"] == fact.negated
                     and item["code"] == KIN.get(fact.code, fact.code)
                 ]  # fmt: skip
-                if not told or not alike:
-                    continue
-                for foot in Foot:
-                    so = any(item["foot"] == foot for item in alike)
-                    out["feet"].append((weighing.foot_signs(fact, told, foot), so))
-                want = {name for item in alike for name in told_with(_as_fact(item))}
-                mine = set(told_with(fact.to_dict()))
-                for group, names in weighing.GROUPS.items():
-                    for name in names:
-                        if name in told:
-                            signs = weighing.manner_signs(fact, told, group, name, mine)
-                            out[group].append((signs, name in want))
+                if heard.knows(fact.code, fact.negated):
+                    many = often[label(fact.code, fact.negated)]
+                    out["said"].append((standing.said_signs(fact, heard, many), bool(alike)))
+                if told and alike:
+                    twins = [f for f in facts if f.code == fact.code and f is not fact]
+                    _manners(out, fact, told, sorts, _meant(fact, alike, twins))
     return out
 
 
-def _as_fact(item: dict[str, Any]) -> dict[str, Any]:
-    return {**item, "places": (), "comparison": None}
+def _meant(fact: Fact, alike: list[Item], twins: list[Fact]) -> list[Item]:
+    """The annotated facts of one code that a fact means: of its value, and on no twin's foot."""
+    values = [item["value"] for item in single_feet([fact.to_dict()])]
+    alike = [item for item in alike if item["value"] in values] or alike
+    taken = {foot for twin in twins for foot in twin.feet} - set(fact.feet)
+    return [item for item in alike if item["foot"] not in taken] or alike
+
+
+def _manners(
+    out: dict[str, list[Row]], fact: Fact, told: weighing.Told, sorts: Sequence[str],
+    meant: list[Item],
+) -> None:  # fmt: skip
+    for foot in Foot:
+        so = any(item["foot"] == foot for item in meant)
+        out["feet"].append((weighing.foot_signs(fact, told, foot, sorts), so))
+    mine = weighing.told_of(fact.to_dict())
+    on_feet = [item for item in meant if item["foot"] in fact.feet] or meant
+    want = {name for item in on_feet for name in weighing.told_of(_as_fact(item))}
+    all_sorts = (*sorts, "denied") if fact.negated else sorts
+    for group, names in weighing.GROUPS.items():
+        for name in names:
+            heard = name in told and (name in mine or told[name] >= weighing.QUIET)
+            if name in told and (heard or group not in weighing.FILLED):
+                signs = weighing.manner_signs(told, group, name, mine, all_sorts)
+                out[group].append((signs, name in want))
+
+
+def _as_fact(item: Item) -> dict[str, Any]:
+    trend = item["comparison"]
+    return {**item, "places": item["place"], "comparison": {"trend": trend[0]} if trend else None}
 
 
 def main() -> None:
@@ -78,6 +110,7 @@ def main() -> None:
     args = parser.parse_args()
     network = gist.Network(args.gist)
     gist.network = lambda: network  # type: ignore[assignment]
+    pipeline.set_aside = lambda facts, *_: (list(facts), [])  # type: ignore[assignment]
     pipeline.weighed = lambda facts, *_: list(facts)  # type: ignore[assignment]  # as the rules say
     learn = rows_of([note for path in args.notes for note in notes_in(path)])
     test = rows_of(read_notes(args.test)) if args.test else {}
@@ -94,9 +127,9 @@ def main() -> None:
         for called, some in (("fitted", rows), ("not fitted", test.get(group, []))):
             if some:
                 true = np.array([so for _, so in some])
-                own = f"{group}:named" if group == "feet" else f"{group}:said"
+                own, hears = OWN.get(group, (f"{group}:said", f"{group}:heard"))
                 said = np.array([signs.get(own, 0.0) > 0 for signs, _ in some])
-                heard = np.array([signs[f"{group}:heard"] > 0 for signs, _ in some])
+                heard = np.array([signs[hears] > 0 for signs, _ in some])
                 both = matrix(some) @ learned > 0
                 wrong = [1000 * float(np.mean(one != true)) for one in (said, heard, both)]
                 print(f"{group}, {called}: of 1,000 wrong by the rules {wrong[0]:.1f}, by the "

@@ -120,29 +120,43 @@ def test_words_that_no_rule_took_become_a_marked_candidate(opined: Opined, facts
     assert "trim" in {f.code for f in made}
 
 
-def test_what_is_heard_instead_is_told_and_one_key_away(opined: Opined, facts: Facts) -> None:
+def test_what_is_heard_instead_is_told_and_the_rules_word_one_key_away(
+    opined: Opined, facts: Facts
+) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(None)
     (without,) = facts(text)
     assert "second_opinion" not in {d.code for d in without.doubts}
     opined(said(text, bruise={"thrush": 0.9}, thrush={}))
     (fact,) = facts(text)
-    assert (fact.code, fact.feet, fact.places) == ("thrush", without.feet, without.places)
-    assert "A second opinion on the words hears “bruise” here." in [d.reason for d in fact.doubts]
-    other = change(fact, fact.readings[0].changes)
-    assert (other.code, other.feet, other.needs_look) == ("bruise", fact.feet, False)
+    assert (fact.code, fact.feet, fact.places) == ("bruise", without.feet, without.places)
+    assert "The rules say: thrush. A second opinion outweighs them." in [
+        d.reason for d in fact.doubts
+    ]
+    back = change(fact, fact.readings[0].changes)
+    assert (back.code, back.feet, back.needs_look) == ("thrush", fact.feet, False)
 
 
-def test_a_denial_that_is_heard_instead_is_one_key_away(opined: Opined, facts: Facts) -> None:
+def test_a_denial_that_is_heard_instead_is_told(opined: Opined, facts: Facts) -> None:
     text = "Left front, bit of thrush in the frog."
     opined(said(text, thrush={}, **{"not:thrush": {"thrush": 0.9}}))
     (fact,) = facts(text)
-    assert not fact.negated
-    assert "A second opinion on the words hears “no thrush” here." in [
-        d.reason for d in fact.doubts
-    ]
-    other = change(fact, fact.readings[0].changes)
-    assert (other.code, other.negated, other.feet) == ("thrush", True, fact.feet)
+    assert (fact.code, fact.negated) == ("thrush", True)
+    back = change(fact, fact.readings[0].changes)
+    assert (back.code, back.negated, back.feet) == ("thrush", False, fact.feet)
+
+
+@pytest.mark.parametrize("heard", ["bruise", "sidebone"])
+def test_a_word_for_a_disease_is_only_offered_another_and_never_told_by_hearing(
+    opined: Opined, facts: Facts, heard: str
+) -> None:
+    """Sidebone and navicular are diseases in findings.toml, bruise and thrush are none."""
+    rule = "navicular" if heard == "bruise" else "thrush"
+    text = f"Left front, some {rule} there."
+    opined(said(text, **{heard: {rule: 0.9}, rule: {}}))
+    (fact,) = facts(text)
+    assert fact.code == rule
+    assert change(fact, fact.readings[0].changes).code == heard
 
 
 def test_what_is_heard_too_becomes_a_candidate_beside(opined: Opined, facts: Facts) -> None:
@@ -163,10 +177,10 @@ def test_what_a_fact_tells_already_is_no_candidate(facts: Facts) -> None:
 
 
 def test_a_fact_that_is_hardly_heard_gets_a_doubt(opined: Opined, facts: Facts) -> None:
-    text = "Left front, bit of thrush in the frog."
-    opined(said(text, bruise={"thrush": 0.3}, thrush={"thrush": 0.07}))
+    text = "Left front, toe is three and a half."
+    opined(said(text, toe_length={"toe": 0.07}))
     (fact,) = facts(text)
-    assert fact.code == "thrush"
+    assert fact.code == "toe_length"
     assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
 
 

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
-from fieldlog.core.facts import Fact, FootBasis, Reporter
+from fieldlog.core.facts import Comparison, Fact, FootBasis, Reporter, Severity, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.language import weighing
 from fieldlog.language.gist import Opinion, told_with, words_of
+from fieldlog.language.numbers_heard import spans_of
+from fieldlog.language.shorthand import trade_numbers
 
 Facts = Callable[[str], list[Fact]]
 TEXT = "Left front has thrush."
-HEARD = {"feet:heard": 1.0, "uncertain:heard": 1.0, "historical:heard": 1.0, "reporter:heard": 1.0,
-         "planned:heard": 1.0}  # fmt: skip
+HEARD = {f"{group}:heard": 1.0 for group in ("feet", *weighing.GROUPS)}
 """Weights by which only the network counts."""
 
 
@@ -72,11 +74,59 @@ def test_a_finding_keeps_a_foot_and_a_promise_need_not(facts: Facts) -> None:
 
 
 @pytest.mark.usefixtures("only_heard")
-def test_of_two_with_one_code_nothing_is_weighed(facts: Facts) -> None:
-    text = "Left front has thrush in the frog. Right front has a bit of thrush."
+def test_a_number_is_of_the_foot_that_is_heard_at_its_own_words(facts: Facts) -> None:
+    text = "Toe angles, fifty-one left front and fifty-three right front."
     both = facts(text)
-    assert len(both) == 2
-    assert weighing.weighed(both, told(text, "thrush", **feet(LH=0.97))) == both
+    at = spans_of(both, trade_numbers(text))
+    words = tuple(words_of(text.replace("-", " ")))
+    manner = np.full((len(words), 4), 0.02)
+    not_said = np.zeros((len(words), 1))
+    for number, word in enumerate(words):
+        if word[0] in ("fifty", "one", "three"):
+            not_said[number] = -3.0
+            manner[number, 2 if word[1] < text.index("and") else 3] = 0.97
+    names = {f"@{foot}": n for n, foot in enumerate(("LF", "RF", "LH", "RH"))}
+    heard = Opinion(words, not_said, {"toe_angle": 0}, manner, names)
+    assert [f.feet for f in both] == [(Foot.LF,), (Foot.RF,)]
+    assert [f.feet for f in weighing.weighed(both, heard, (), at)] == [(Foot.LH,), (Foot.RH,)]
+
+
+@pytest.mark.usefixtures("only_heard")
+def test_where_the_rules_are_silent_a_place_is_told_without_a_doubt(facts: Facts) -> None:
+    (fact,) = facts(TEXT)
+    heard = told(TEXT, "thrush", **feet(LF=0.97), at_toe=0.9, medial=0.8, mild=0.9, better=0.9)
+    (new,) = weighing.weighed([fact], heard)
+    assert (new.places, new.severity) == (("medial_toe",), Severity.MILD)
+    assert new.comparison == Comparison(Trend.BETTER)
+    assert not new.needs_look
+    assert new.readings[0].label == "no severity, no comparison, no place"
+    back = change(new, new.readings[0].changes)
+    assert (back.places, back.severity, back.comparison) == ((), None, None)
+
+
+@pytest.mark.usefixtures("only_heard")
+def test_a_place_that_was_said_stays_unless_little_speaks_for_it(facts: Facts) -> None:
+    (fact,) = facts("Left front has thrush in the frog.")
+    assert fact.places == ("frog",)
+    (kept,) = weighing.weighed(
+        [fact], told("Left front has thrush in the frog.", "thrush", **feet(LF=0.97), at_frog=0.4)
+    )
+    assert kept == fact
+    (new,) = weighing.weighed(
+        [fact], told("Left front has thrush in the frog.", "thrush", **feet(LF=0.97), at_frog=0.05)
+    )
+    assert new.places == ()
+    assert new.needs_look
+    assert change(new, new.readings[0].changes).places == ("frog",)
+
+
+@pytest.mark.usefixtures("only_heard")
+def test_what_is_there_is_not_gone_and_a_comparison_of_feet_stays(facts: Facts) -> None:
+    (fact,) = facts(TEXT)
+    heard = told(TEXT, "thrush", **feet(LF=0.97), gone=0.97, better=0.02)
+    assert weighing.weighed([fact], heard) == [fact]
+    versus = replace(fact, comparison=Comparison(Trend.WORSE, "RF"))
+    assert weighing.weighed([versus], heard) == [versus]
 
 
 @pytest.mark.usefixtures("only_heard")

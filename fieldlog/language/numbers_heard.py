@@ -1,0 +1,215 @@
+"""What the network hears a number to be of: a toe, a heel, how deep something goes.
+
+A number that no rule could place becomes a marked candidate where the network is sure of what was
+measured; one that the rules have as something else is told as it is heard, the rules' version one
+key away. The network has learnt from annotated numbers (``models/gist``) of what each was and of
+which foot; value and unit are the rules' own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cache
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, Reporter, SpokenCorrection
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import UNITS, Quantity
+from fieldlog.language.gist import Opinion
+from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist_marks import CANDIDATE
+from fieldlog.language.lexicon import Item, find_item, items
+from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.value_kinds import dimension_of, fits, likely_units
+
+SURELY = 0.8
+"""Chance from which a number that no rule placed is told as what the network hears."""
+NOT_THIS = 0.2
+"""Chance below which the network contradicts the rules on what a number is of."""
+LIKELY = 0.5
+"""Chance from which a foot or a manner is told of a candidate."""
+_REPEATED = ("same", "again")
+"""Rules whose facts repeat a number that was said of something else."""
+
+Span = tuple[int, int]
+
+
+def spans_of(facts: Sequence[Fact], numbers: Sequence[NumberSpan]) -> dict[str, Span]:
+    """By a fact's id the characters of the number that it tells; the nearest of equal ones."""
+    out = {}
+    for fact in facts:
+        if fact.quantity is None or fact.rule.startswith(_REPEATED):
+            continue
+        alike = [n for n in numbers if n.value == fact.quantity.value]
+        if alike:
+            own = min(alike, key=lambda n: _apart((n.start, n.end), fact.span))
+            out[fact.id] = (own.start, own.end)
+    return out
+
+
+def _apart(one: Span, other: Span) -> int:
+    return max(0, one[0] - other[1], other[0] - one[1])
+
+
+def with_numbers(
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    numbers: Sequence[NumberSpan],
+    habit: str = "",
+    corrections: Sequence[SpokenCorrection] = (),
+) -> tuple[list[Fact], dict[str, Span]]:
+    """The facts with their numbers as the network hears them, and where those stand.
+
+    Args:
+        facts: the facts of an entry.
+        opinion: what the network says of the note.
+        numbers: the entry's numbers; times are none.
+        habit: ``in`` or ``mm`` if the farrier always means that.
+        corrections: what was taken back; only the rules know which number holds there.
+
+    Returns:
+        The facts, and by a fact's id the characters of its number.
+    """
+    at = spans_of(facts, numbers)
+    out = [
+        _retold(fact, opinion, at[fact.id], habit)
+        if fact.kind is FactKind.MEASUREMENT
+        and fact.id in at
+        and not near_correction(at[fact.id], corrections)
+        else fact
+        for fact in facts
+    ]
+    taken = set(at.values())
+    # "Fifteen two": a value made of two numbers is none of either.
+    made_up = [f.span for f in facts if f.quantity is not None and f.id not in at]
+    for number in numbers:
+        span = (number.start, number.end)
+        if span in taken or near_correction(span, corrections):
+            continue
+        if any(first <= span[0] and span[1] <= last for first, last in made_up):
+            continue
+        new = _candidate(number, opinion, habit)
+        if new is not None and not any(_same(new, old) for old in out):
+            out.append(new)
+            at[new.id] = span
+    return out, at
+
+
+def _same(new: Fact, old: Fact) -> bool:
+    """Whether a fact tells the same value already, whatever it is of."""
+    return (
+        old.quantity is not None
+        and new.quantity is not None
+        and old.quantity.value == new.quantity.value
+        and _apart(new.span, old.span) == 0
+    )
+
+
+def _heard(opinion: Opinion, span: Span) -> tuple[Item | None, float]:
+    """What was measured there, and the chance of it."""
+    best, most = None, 0.0
+    for name in _measures():
+        chance = opinion.chance(name, False, span, beside=0)
+        if chance > most:
+            best, most = name, chance
+    return (find_item(best, "measure") if best is not None else None), most
+
+
+@cache
+def _measures() -> tuple[str, ...]:
+    return tuple(item.id for item in items("measures"))
+
+
+def _quantity(code: str, number: NumberSpan, habit: str) -> Quantity | None:
+    """The number as a measure of ``code``; None if it can be none."""
+    unit = number.unit
+    if unit is not None:
+        if UNITS[unit].dimension is not dimension_of(code):
+            return None
+        likely = any(fits(code, number.value * by, unit) for by in (1, 2, 0.5))
+        inferred = False
+    else:
+        unit = next(iter(likely_units(code, number.value, habit)), None)
+        likely = unit is not None and any(fits(code, number.value * by, unit) for by in (1, 1.5))
+        inferred = True
+    if unit is None or not likely:
+        return None
+    return Quantity(
+        value=number.value, unit=unit, high=number.high, approximate=number.approximate,
+        unit_inferred=inferred, qualifier=number.qualifier, spoken=number.spoken,
+    )  # fmt: skip
+
+
+def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
+    """The measure that the network hears in a number that no rule placed."""
+    span = (number.start, number.end)
+    item, chance = _heard(opinion, span)
+    if item is None or chance < SURELY:
+        return None
+    quantity = _quantity(item.id, number, habit)
+    if quantity is None:
+        return None
+    told = opinion.told(item.id, False, span, beside=0)
+    feet = tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
+    if item.per == "horse":
+        feet = ()
+    reporter = next(
+        (r for r in Reporter if told.get(f"@{r.value}", 0.0) >= LIKELY), Reporter.FARRIER
+    )
+    new = Fact(
+        FactKind.MEASUREMENT, item.id, feet,
+        FootBasis.HEARD if feet else FootBasis.WHOLE_HORSE if item.per == "horse"
+        else FootBasis.UNSTATED,
+        places=_places(item.id, told), quantity=quantity,
+        historical=told.get("@historical", 0.0) >= LIKELY,
+        uncertain=told.get("@uncertain", 0.0) >= LIKELY,
+        planned=told.get("@planned", 0.0) >= LIKELY,
+        reporter=reporter, span=span, rule=f"gist:{item.id}",
+        why_foot="A second opinion on the words hears this foot." if feet else "",
+    )  # fmt: skip
+    return new.with_doubt("model_candidate", CANDIDATE)
+
+
+def _places(code: str, told: Mapping[str, float]) -> tuple[str, ...]:
+    """The place that is heard, if it is one."""
+    parts = [
+        name.removeprefix("@at_")
+        for name, chance in told.items()
+        if name.startswith("@at_") and chance >= LIKELY
+    ]
+    sides = [side for side in ("medial", "lateral") if told.get(f"@{side}", 0.0) >= LIKELY]
+    if len(parts) != 1 or len(sides) > 1:
+        return ()
+    if not sides:
+        return () if parts[0] in code else (parts[0],)
+    return (f"{sides[0]}_{parts[0]}",)
+
+
+def _retold(fact: Fact, opinion: Opinion, span: Span, habit: str) -> Fact:
+    """The fact as what the network hears its number to be of, if that is not what the rules say."""
+    quantity = fact.quantity
+    if quantity is None or fact.rule.startswith("personal"):
+        return fact
+    item, chance = _heard(opinion, span)
+    if item is None or item.id == fact.code or chance < SURELY:
+        return fact
+    if opinion.chance(fact.code, False, span, beside=0) >= NOT_THIS:
+        return fact
+    said = NumberSpan(
+        *span, quantity.value, quantity.high, quantity.approximate, quantity.qualifier,
+        None if quantity.unit_inferred else quantity.unit, quantity.spoken,
+    )  # fmt: skip
+    new = _quantity(item.id, said, habit)
+    old = find_item(fact.code, "measure")
+    if new is None or old is None:
+        return fact
+    was = fact.to_dict()
+    back = Reading(old.label, {"code": fact.code, "quantity": was["quantity"]})
+    feet = {} if item.per == old.per else {"feet": (), "foot_basis": FootBasis.WHOLE_HORSE}
+    if feet:
+        back.changes.update(feet=was["feet"], foot_basis=was["foot_basis"])
+    fact = replace(fact, code=item.id, quantity=new, readings=(back, *fact.readings), **feet)  # type: ignore[arg-type]
+    doubts = tuple(d for d in fact.doubts if d.code not in ("competing_readings", "out_of_range"))
+    return replace(fact, doubts=doubts).with_doubt(
+        "second_opinion", f"The rules say: {old.label}. A second opinion outweighs them."
+    )

@@ -1,0 +1,87 @@
+"""Whether what a fact tells is said at all: what made it, weighed with what the network hears.
+
+The chance is made of the rule that found the fact and of how plainly the network hears its code
+(weights in ``data/weighing.toml``, fitted by ``models/confidence/weigh.py`` on notes that neither
+had learnt from). A fact that is unlikely is set aside: offered, not told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
+from fieldlog.core.redflags import red_flags
+from fieldlog.language.gist import Opinion, label
+from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.lexicon import read_data
+from fieldlog.language.logit import log_odds, logistic
+
+UNLIKELY = 0.25
+"""Chance below which a fact is set aside."""
+EDGE = 0.0025
+"""Chances beyond it are all alike."""
+_NEVER = frozenset({FactKind.MEASUREMENT, FactKind.SCORE, FactKind.NOTE})
+"""A number was said, whatever it is of; a note is what nothing else is."""
+
+Signs = dict[str, float]
+
+
+def said_signs(fact: Fact, opinion: Opinion, often: int) -> Signs:
+    """The numbers that the chance of a fact's code is made of.
+
+    Args:
+        fact: a fact whose code the network knows.
+        opinion: what it says of the note.
+        often: how many facts of the note have this code.
+    """
+    source = fact.rule.partition(":")[0] or "rule"
+    near = log_odds(opinion.chance(fact.code, fact.negated, fact.span), EDGE)
+    return {
+        "said": 1.0,
+        "said:near": near,
+        "said:near*near": near * near,
+        "said:note": log_odds(opinion.chance(fact.code, fact.negated), EDGE),
+        "said:turned": opinion.chance(fact.code, not fact.negated, fact.span),
+        "said:negated": float(fact.negated),
+        "said:often": float(often > 1),
+        f"said:{source}": 1.0,
+        f"said:{source}:near": near,
+        f"said:{fact.kind.value}": 1.0,
+        f"said:{fact.kind.value}:near": near,
+    }
+
+
+def set_aside(
+    facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
+) -> tuple[list[Fact], list[Fact]]:
+    """The facts that stay, and those that are so unlikely that they are only offered.
+
+    Never what the farrier taught, what was measured, what was corrected while speaking, nor what
+    calls for a veterinarian.
+    """
+    weights: Signs = read_data("weighing").get("weight", {})
+    if "said" not in weights:
+        return list(facts), []
+    often = Counter(label(f.code, f.negated) for f in facts)
+
+    def unlikely(fact: Fact) -> bool:
+        signs = said_signs(fact, opinion, often[label(fact.code, fact.negated)])
+        odds = sum(weights.get(name, 0.0) * value for name, value in signs.items())
+        return logistic(odds) < UNLIKELY
+
+    aside = {
+        f.id
+        for f in facts
+        if f.kind not in _NEVER
+        and not f.rule.startswith("personal")
+        and opinion.knows(f.code, f.negated)
+        and not any(d.code == "second_opinion" for d in f.doubts)
+        and unlikely(f)
+        and not near_correction(f.span, corrections)
+    }
+    kept = [f for f in facts if f.id not in aside]
+    raised, left = ({flag.code for flag in red_flags(some)} for some in (facts, kept))
+    if raised != left:
+        return list(facts), []
+    return kept, [f for f in facts if f.id in aside]
