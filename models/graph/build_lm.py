@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import itertools
 import json
+import re
 import sys
 import time
 from collections import Counter
@@ -32,7 +33,8 @@ HERE = Path(__file__).parent
 
 
 def written() -> list[list[str]]:
-    """Words of every line of written talk, and of the phrases the second opinion learnt from."""
+    """Words of written talk, line by line, and of the phrases and notes the second opinion learnt
+    from."""
     talk = [
         line
         for file in sorted((HERE / "written").glob("*.txt"))
@@ -43,7 +45,13 @@ def written() -> list[list[str]]:
         for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
         for line in dictation.lines_of(file)
     ]
-    return [tokens(line) for line in (*talk, *phrases)]
+    notes = [
+        re.sub(r"[^a-z']+", " ", line.lower().replace("’", "'"))
+        for file in sorted((HERE.parent / "gist" / "notes").glob("*.txt"))
+        for line in dictation.lines_of(file)
+        if line.startswith(">") and not any(c.isdigit() for c in line)
+    ]
+    return [tokens(line) for line in (*talk, *phrases, *notes)]
 
 
 def main() -> None:
