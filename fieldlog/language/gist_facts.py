@@ -68,7 +68,10 @@ def contradicted(fact: Fact, opinion: Opinion) -> bool:
 def reheard(
     facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
 ) -> list[Fact]:
-    """The facts of an entry, with what the network hears at their words."""
+    """The facts of an entry, with what the network hears at their words.
+
+    As they were, if a call for a veterinarian would be lost: some hang on two facts together.
+    """
     told = {label(f.code, f.negated) for f in facts}
     out: list[Fact] = []
     for fact in facts:
@@ -89,7 +92,13 @@ def reheard(
         if other is not None:
             told.add(label(other[1].id, other[2]))
             out.append(_beside(fact, other))
-    return out
+    return out if flags_kept(facts, out) else list(facts)
+
+
+def flags_kept(before: Sequence[Fact], after: Sequence[Fact]) -> bool:
+    """Whether every red flag that some facts raise is raised by others too."""
+    raised, left = ({flag.code for flag in red_flags(some)} for some in (before, after))
+    return raised <= left
 
 
 def with_offers(

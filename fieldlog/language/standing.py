@@ -11,9 +11,8 @@ from collections import Counter
 from collections.abc import Sequence
 
 from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
-from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label
-from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist_facts import flags_kept, near_correction
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import log_odds, logistic
 
@@ -81,7 +80,6 @@ def set_aside(
         and not near_correction(f.span, corrections)
     }
     kept = [f for f in facts if f.id not in aside]
-    raised, left = ({flag.code for flag in red_flags(some)} for some in (facts, kept))
-    if raised != left:
+    if not flags_kept(facts, kept):
         return list(facts), []
     return kept, [f for f in facts if f.id in aside]

@@ -30,7 +30,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, label, told_with
-from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist_facts import flags_kept, near_correction
 from fieldlog.language.lexicon import find_item, items, read_data
 from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.wording import describe_feet
@@ -86,8 +86,8 @@ def weighed(
 ) -> list[Fact]:
     """The facts, each told as the rules and the network together have it.
 
-    Only a fact whose code is told once is weighed, or whose number stands somewhere: of two others
-    the network cannot say which is which.
+    What is told more than once in the note weighs less at each place, as it was fitted. As they
+    were, if a call for a veterinarian would be lost.
 
     Args:
         facts: the facts of an entry.
@@ -105,7 +105,7 @@ def weighed(
             told_by = any(fact.span[0] <= at < fact.span[1] for at in says)
             fact = _settled(fact, told, sorts, weights, told_by)
         out.append(fact)
-    return out
+    return out if flags_kept(facts, out) else list(facts)
 
 
 def weighable(
@@ -177,6 +177,8 @@ def _weighs(fact: Fact, group: str) -> bool:
     """Whether the group is weighed of this fact: not what it compares with another foot."""
     if group == "comparison":
         return fact.comparison is None or fact.comparison.against == "last_visit"
+    if group == "places" and any(place.startswith("clock_") for place in fact.places):
+        return False  # the network knows no hours
     return group not in ("places", "severity") or fact.kind in _ON_A_FOOT
 
 

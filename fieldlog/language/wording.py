@@ -122,9 +122,9 @@ def label(code: str, table: str = "") -> str:
     if hit is not None:
         return hit.label
     side, _, region = code.partition("_")
-    if side in ("medial", "lateral") and region:
+    if side in ("medial", "lateral"):
         side_word = "inside" if side == "medial" else "outside"
-        return f"{side_word} {label(region, 'place')}"
+        return f"{side_word} {label(region, 'place')}" if region else side_word
     return code.replace("_", " ")
 
 

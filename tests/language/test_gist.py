@@ -208,6 +208,20 @@ def test_what_calls_for_a_veterinarian_is_never_set_aside(
     assert not entry.set_aside
 
 
+def test_a_call_that_hangs_on_two_facts_is_not_heard_away(
+    opined: Opined, entries: Callable[..., tuple[Entry, ...]]
+) -> None:
+    text = "Left front is hot. Left front has a digital pulse."
+    opined(None)
+    (entry,) = entries(text)
+    calls = entry.red_flags
+    assert calls
+    opined(said(text, heat={}, bruise={"hot": 0.95}, digital_pulse={"pulse": 0.9}))
+    (entry,) = entries(text)
+    assert entry.red_flags == calls
+    assert not entry.set_aside
+
+
 def test_what_is_surely_heard_becomes_a_candidate_also_over_a_rules_words(
     opined: Opined, facts: Facts
 ) -> None:

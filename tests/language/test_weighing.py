@@ -121,6 +121,23 @@ def test_a_place_that_was_said_stays_unless_little_speaks_for_it(facts: Facts) -
 
 
 @pytest.mark.usefixtures("only_heard")
+def test_an_hour_on_the_hoof_stays(facts: Facts) -> None:
+    text = "Left front has thrush at seven o'clock."
+    (fact,) = facts(text)
+    assert fact.places == ("clock_7",)
+    heard = told(text, "thrush", **feet(LF=0.97), at_toe=0.97)
+    assert weighing.weighed([fact], heard) == [fact]
+
+
+@pytest.mark.usefixtures("only_heard")
+def test_a_call_that_hangs_on_two_facts_stays(facts: Facts) -> None:
+    text = "Left front is hot. Left front has a digital pulse."
+    both = facts(text)
+    heard = told(text, "digital_pulse", **feet(LF=0.97), historical=0.97)
+    assert weighing.weighed(both, heard) == both
+
+
+@pytest.mark.usefixtures("only_heard")
 def test_what_is_there_is_not_gone_and_a_comparison_of_feet_stays(facts: Facts) -> None:
     (fact,) = facts(TEXT)
     heard = told(TEXT, "thrush", **feet(LF=0.97), gone=0.97, better=0.02)

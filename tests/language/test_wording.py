@@ -89,6 +89,7 @@ def test_follow_up_says_when_and_who() -> None:
     ("code", "words"),
     [
         ("medial_quarter", "inside quarter"),
+        ("lateral", "outside"),
         ("clock_12", "12 o'clock"),
         ("lateral_heel", "outside heel"),
         ("no_such_code", "no such code"),
