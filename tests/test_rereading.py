@@ -32,7 +32,7 @@ from fieldlog.rereading import (
 from fieldlog.speech.fake import FakeRecogniser, FakeSecond
 
 PRESS = (
-    "bramble stood well right hind has a crack at the toe left hind press in the frog "
+    "copper stood well right hind has a crack at the toe left hind press in the frog "
     "recheck in six weeks"
 )
 THRUSH = PRESS.replace("press", "thrush")

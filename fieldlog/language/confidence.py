@@ -23,6 +23,7 @@ from fieldlog.language.logit import log_odds, logistic
 from fieldlog.language.surroundings import around, signs, unknown_beside
 from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
 
+Hidden = tuple[tuple[int, int], ...]
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
 _AND_A = re.compile(
@@ -43,8 +44,11 @@ MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
 
-def examine(fact: Fact, transcript: Transcript) -> Fact:
-    """The fact with its sound span and the doubts that come from the words themselves."""
+def examine(fact: Fact, transcript: Transcript, hidden: Hidden = ()) -> Fact:
+    """The fact with its sound span and the doubts that come from the words themselves.
+
+    ``hidden`` as in ``gist.Network.read``.
+    """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     fact = replace(fact, sound=transcript.sound_span(*fact.span))
     weakest = min(words, key=lambda w: w.confidence, default=None)
@@ -68,7 +72,7 @@ def examine(fact: Fact, transcript: Transcript) -> Fact:
     if len(strange) >= MANY_STRANGE:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
-    heard = opinion(transcript.text)
+    heard = opinion(transcript.text, hidden)
     if heard is not None and contradicted(fact, heard):
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
@@ -107,6 +111,7 @@ def features(
     crowd: int = 0,
     facts: Sequence[Fact] = (),
     unused: Sequence[int] = (),
+    hidden: Hidden = (),
 ) -> dict[str, float]:
     """The numbers that the chance is made of.
 
@@ -116,6 +121,7 @@ def features(
         crowd: unknown words (in passages) within the note per fact, capped at 10.
         facts: all facts of the entry.
         unused: where words stand that no rule took.
+        hidden: as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     sure = [w.confidence for w in words] or [1.0]
@@ -134,7 +140,7 @@ def features(
         f"rule:{fact.rule.partition(':')[0]}": 1.0,
     }
     out.update(signs(fact, transcript.text, facts, unused))
-    out.update(_second_opinion(fact, transcript.text))
+    out.update(_second_opinion(fact, transcript.text, hidden))
     for doubt in fact.doubts:
         out[f"doubt:{doubt.code}"] = 1.0
     if fact.kind is FactKind.MEASUREMENT:
@@ -153,9 +159,9 @@ def features(
     return out
 
 
-def _second_opinion(fact: Fact, text: str) -> dict[str, float]:
+def _second_opinion(fact: Fact, text: str, hidden: Hidden) -> dict[str, float]:
     """What the trained network says of the fact: beside it, in the note, of its denial."""
-    heard = opinion(text)
+    heard = opinion(text, hidden)
     if heard is None:
         return {}
     if not heard.knows(fact.code, fact.negated):
@@ -238,7 +244,11 @@ def with_low_confidence(fact: Fact, sure_from: float) -> Fact:
 
 
 def rated(
-    facts: Sequence[Fact], transcript: Transcript, loose_words: int, unused: Sequence[int] = ()
+    facts: Sequence[Fact],
+    transcript: Transcript,
+    loose_words: int,
+    unused: Sequence[int] = (),
+    hidden: Hidden = (),
 ) -> tuple[Fact, ...]:
     """The facts with their doubts and their chance.
 
@@ -247,11 +257,12 @@ def rated(
         transcript: the note.
         loose_words: words of the entry that no rule understood.
         unused: where words stand that no rule took.
+        hidden: as in ``gist.Network.read``.
     """
     crowd = loose_words // max(1, len(facts))
     out = []
     for fact in facts:
-        seen = examine(fact, transcript)
-        values = features(seen, transcript, crowd, facts, unused)
+        seen = examine(fact, transcript, hidden)
+        values = features(seen, transcript, crowd, facts, unused, hidden)
         out.append(replace(seen, confidence=round(chance(values), 4)))
     return tuple(out)

@@ -41,6 +41,8 @@ MAY_SAY = -0.1
 STRANGE = 4
 """A word of so many pieces is no word that the network could know."""
 HEADS = 12
+HIDDEN = "[MASK]"
+"""Stands for a word that is not read; the network has met it in training."""
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
     "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
@@ -251,30 +253,40 @@ class Network:
             for n in range(sum(name.endswith(".ask") for name in arrays))
         ]
 
-    def read(self, text: str) -> Opinion:
-        """The opinion on a note."""
+    def read(self, text: str, hidden: Sequence[tuple[int, int]] = ()) -> Opinion:
+        """The opinion on a note.
+
+        Args:
+            text: the note.
+            hidden: characters of words that mean something else than they say, as a horse named
+                Copper; they are read as words that nobody heard.
+        """
         import numpy as np
 
         words = tuple(words_of(text))
         if not words:
             return Opinion((), np.zeros((0, len(self._columns))), self._columns)
+        seen = [
+            HIDDEN if any(a < last and first < b for a, b in hidden) else word
+            for word, first, last in words
+        ]
         parts = []
         for first, last in windows(len(words)):
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
-            logits = self._logits([word for word, _, _ in words[begin:end]])
+            logits = self._logits(seen[begin:end])
             parts.append(logits[first - begin : last - begin])
         logits = np.concatenate(parts)
         codes = logits.shape[1] - len(self._manners)
         not_said = -np.logaddexp(np.float32(0.0), logits[:, :codes])
         for at, to in self._joined:
             not_said[:, to] += not_said[:, at]
-        not_said[[self._says_nothing(word) for word, _, _ in words]] = 0.0
+        not_said[[self._says_nothing(word) for word in seen]] = 0.0
         manner = 1 / (1 + np.exp(-logits[:, codes:]))
         return Opinion(words, not_said, self._columns, manner, self._manners)
 
     def _says_nothing(self, word: str) -> bool:
         """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
-        return word in STOPS or len(self._pieces.of(word)) >= STRANGE
+        return word in STOPS or word == HIDDEN or len(self._pieces.of(word)) >= STRANGE
 
     def _logits(self, words: Sequence[str]) -> Any:
         """Words by codes."""
@@ -362,7 +374,7 @@ def network() -> Network | None:
 
 
 @lru_cache(maxsize=8)
-def opinion(text: str) -> Opinion | None:
-    """What the shipped network says about a note; None without a network."""
+def opinion(text: str, hidden: tuple[tuple[int, int], ...] = ()) -> Opinion | None:
+    """What the shipped network says about a note (see ``Network.read``); None without one."""
     ready = network()
-    return ready.read(text) if ready is not None else None
+    return ready.read(text, hidden) if ready is not None else None

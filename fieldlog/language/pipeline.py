@@ -31,7 +31,14 @@ from fieldlog.language.gist_facts import heard_alone, reheard, with_offers
 from fieldlog.language.gist_marks import with_proposed
 from fieldlog.language.horses import Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
-from fieldlog.language.marks import Mark, candidates, own_phrases, settle, significant
+from fieldlog.language.marks import (
+    Mark,
+    candidates,
+    own_phrases,
+    pattern_words,
+    settle,
+    significant,
+)
 from fieldlog.language.names_model import (
     Finder,
     finder,
@@ -80,6 +87,7 @@ def _language() -> Any:
         tokens = doc.user_data["tokens"]
         words = significant(add_pauses(tokens, doc.user_data.get("gaps", ())))
         refused: list[Mark] = []
+        doc.user_data["hidden"] = hidden = hidden_names(words, doc.user_data["names"])
         marks = find_marks(
             text,
             words,
@@ -87,6 +95,7 @@ def _language() -> Any:
             doc.user_data["names"],
             doc.user_data["phrases"],
             refused,
+            hidden,
         )
         doc.user_data["refused"] = [
             (m.code, (words[m.start].start, words[m.end - 1].end)) for m in refused
@@ -107,6 +116,16 @@ def _language() -> Any:
     return nlp
 
 
+def hidden_names(words: Sequence[Token], names: Sequence[str]) -> tuple[tuple[int, int], ...]:
+    """Characters of horses' names that a rule's words are too: a Copper is no copper sulphate."""
+    return tuple(
+        (word.start, word.end)
+        for first, last, _ in known_names(words, names)
+        for word in words[first:last]
+        if word.norm in pattern_words()
+    )
+
+
 def find_marks(
     text: str,
     words: Sequence[Token],
@@ -114,6 +133,7 @@ def find_marks(
     names: Sequence[str] = (),
     phrases: Sequence[Phrase] = (),
     refused: list[Mark] | None = None,
+    hidden: tuple[tuple[int, int], ...] = (),
 ) -> list[Mark]:
     """The disjoint marks of a note.
 
@@ -124,6 +144,7 @@ def find_marks(
         names: names of horses that may occur.
         phrases: the farrier's own words for ids.
         refused: gets the patterns that matched and did not become marks.
+        hidden: as in ``gist.Network.read``.
     """
     from fieldlog.language.dates import find_times
     from fieldlog.language.shorthand import trade_numbers
@@ -198,7 +219,7 @@ def find_marks(
     if refused is not None:
         kept = {(m.code, at) for m in marks for at in m.covers()}
         refused += [m for m in matched if not any((m.code, at) in kept for at in m.covers())]
-    heard = opinion(text)
+    heard = opinion(text, hidden)
     return with_proposed(heard, words, marks, matched) if heard is not None else marks
 
 
@@ -387,6 +408,7 @@ class Understander:
             unused=unused,
             times=times,
             refused=doc.user_data["refused"],
+            hidden=doc.user_data["hidden"],
             numbers=[m.number for m in marks if m.number is not None],
             habit=chosen.length_unit,
         )
@@ -414,6 +436,8 @@ class _Note:
     """The first time in a phrase."""
     refused: Sequence[tuple[str, tuple[int, int]]]
     """Codes whose pattern matched and became no mark, with its characters."""
+    hidden: tuple[tuple[int, int], ...]
+    """Characters of names that the second opinion is not to read."""
     numbers: Sequence[NumberSpan]
     habit: str
     """The length unit that the farrier always means, or empty."""
@@ -446,8 +470,9 @@ def _entry(
     facts, passages = cover(text, (begin, end), part.facts, corrections, mentions)
     told, aside = _second_opinion(note, facts, (begin, end), corrections, mentions)
     loose = sum(len(p.text.split()) for p in passages)
-    aside = rated(aside, note.transcript, loose, note.unused)
-    facts, flags = with_red_flags(rated(told, note.transcript, loose, note.unused))
+    aside = rated(aside, note.transcript, loose, note.unused, note.hidden)
+    told = rated(told, note.transcript, loose, note.unused, note.hidden)
+    facts, flags = with_red_flags(told)
     return Entry(
         facts=facts,
         text=text,
@@ -467,7 +492,8 @@ def _second_opinion(
     mentions: Sequence[tuple[int, int]],
 ) -> tuple[Sequence[Fact], Sequence[Fact]]:
     """The facts of the rules and the network together, and those that are only offered."""
-    heard, text = opinion(note.transcript.text), note.transcript.text
+    text = note.transcript.text
+    heard = opinion(text, note.hidden)
     if heard is None:
         return facts, ()
     kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)

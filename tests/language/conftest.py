@@ -33,8 +33,8 @@ def entries(
     that says ``SECOND_OPINION = True`` gets all together.
     """
     if not getattr(request.module, "SECOND_OPINION", False):
-        monkeypatch.setattr(pipeline, "opinion", lambda text: None)
-        monkeypatch.setattr(confidence, "opinion", lambda text: None)
+        monkeypatch.setattr(pipeline, "opinion", lambda *_: None)
+        monkeypatch.setattr(confidence, "opinion", lambda *_: None)
 
     def run(text: str, *names: str) -> tuple[Entry, ...]:
         return understander.understand(Transcript.typed(text), recorded=RECORDED, names=names)

@@ -12,9 +12,12 @@ import pytest
 from fieldlog.app.editing import change
 from fieldlog.core.facts import Entry, Fact, Severity
 from fieldlog.core.feet import Foot
+from fieldlog.core.words import Transcript
 from fieldlog.language import confidence, gist, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
+from fieldlog.language.pipeline import Understander
 from fieldlog.language.word_pieces import Pieces
+from tests.gold.evaluate import RECORDED
 
 Facts = Callable[[str], list[Fact]]
 Opined = Callable[[Opinion | None], None]
@@ -36,8 +39,8 @@ def opined(monkeypatch: pytest.MonkeyPatch) -> Opined:
     """Set the opinion that is asked for."""
 
     def give(held: Opinion | None) -> None:
-        monkeypatch.setattr(confidence, "opinion", lambda _: held)
-        monkeypatch.setattr(pipeline, "opinion", lambda _: held)
+        monkeypatch.setattr(confidence, "opinion", lambda *_: held)
+        monkeypatch.setattr(pipeline, "opinion", lambda *_: held)
 
     return give
 
@@ -273,3 +276,18 @@ def test_the_shipped_network() -> None:
     assert nothing is not None
     assert max(nothing.chance(c, False) for c in ("thrush", "abscess", "trim", "reset")) < 0.2
     assert gist.opinion("") is not None
+
+
+def test_a_horse_named_as_a_rules_word_is_not_read(understander: Understander) -> None:
+    text = "copper stood well right hind has a crack at the toe left hind thrush in the frog"
+    named, unnamed = (
+        understander.understand(Transcript.typed(text), recorded=RECORDED, names=names)
+        for names in (["Copper"], ["Juniper"])
+    )
+    assert "treat" not in {f.code for e in named for f in e.facts}
+    assert {f.code for e in named for f in e.facts} <= {f.code for e in unnamed for f in e.facts}
+    network = gist.network()
+    assert network is not None
+    heard, not_heard = network.read(text), network.read(text, ((0, 6),))
+    assert heard.chance("treat", False) > 0.5 > not_heard.chance("treat", False)
+    assert not_heard.words == heard.words
