@@ -1,4 +1,4 @@
-"""What the network hears a number to be of: a toe, a heel, how deep something goes.
+"""What the network hears a number to be of: a toe, a heel, how deep something goes, a grade.
 
 A number that no rule could place becomes a marked candidate where the network is sure of what was
 measured; one that the rules have as something else is told as it is heard, the rules' version one
@@ -14,7 +14,7 @@ from functools import cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, Reporter, SpokenCorrection
 from fieldlog.core.feet import Foot
-from fieldlog.core.units import UNITS, Quantity
+from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.gist import Opinion
 from fieldlog.language.gist_facts import near_correction
 from fieldlog.language.gist_marks import CANDIDATE
@@ -28,6 +28,9 @@ NOT_THIS = 0.2
 """Chance below which the network contradicts the rules on what a number is of."""
 LIKELY = 0.5
 """Chance from which a foot or a manner is told of a candidate."""
+HIGHEST = 5
+"""The highest grade of any scale that is graded by foot."""
+_GRADES = frozenset({"obel", "club_grade", "hoof_tester_grade", "pulse_grade"})
 _REPEATED = ("same", "again")
 """Rules whose facts repeat a number that was said of something else."""
 
@@ -105,19 +108,25 @@ def _same(new: Fact, old: Fact) -> bool:
     )
 
 
-def _heard(opinion: Opinion, span: Span) -> tuple[Item | None, float]:
-    """What was measured there, and the chance of it."""
+def _heard(opinion: Opinion, span: Span, among: Sequence[Item]) -> tuple[Item | None, float]:
+    """What was measured or graded there, and the chance of it."""
     best, most = None, 0.0
-    for name in _measures():
-        chance = opinion.chance(name, False, span, beside=0)
+    for item in among:
+        chance = opinion.chance(item.id, False, span, beside=0)
         if chance > most:
-            best, most = name, chance
-    return (find_item(best, "measure") if best is not None else None), most
+            best, most = item, chance
+    return best, most
 
 
 @cache
-def _measures() -> tuple[str, ...]:
-    return tuple(item.id for item in items("measures"))
+def _measures() -> tuple[Item, ...]:
+    return items("measures")
+
+
+@cache
+def _graded() -> tuple[Item, ...]:
+    """The grades of a foot or a hoof tester; a grade of the horse has words of its own."""
+    return tuple(item for item in items("scores") if item.id in _GRADES)
 
 
 def _quantity(code: str, number: NumberSpan, habit: str) -> Quantity | None:
@@ -140,26 +149,35 @@ def _quantity(code: str, number: NumberSpan, habit: str) -> Quantity | None:
     )  # fmt: skip
 
 
+def _grade(number: NumberSpan) -> Quantity | None:
+    """The number as a grade; None if it has a unit or is too large."""
+    if number.unit not in (None, Unit.GRADE) or number.value > HIGHEST:
+        return None
+    return Quantity(number.value, Unit.GRADE, high=number.high, spoken=number.spoken)
+
+
 def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
     """The measure that the network hears in a number that no rule placed."""
     span = (number.start, number.end)
-    item, chance = _heard(opinion, span)
+    item, chance = _heard(opinion, span, (*_measures(), *_graded()))
     if item is None or chance < SURELY:
         return None
-    quantity = _quantity(item.id, number, habit)
+    grade = item.table == "score"
+    quantity = _grade(number) if grade else _quantity(item.id, number, habit)
     if quantity is None:
         return None
     told = opinion.told(item.id, False, span, beside=0)
     feet = tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
-    if item.per == "horse":
+    of_horse = item.per == "horse" and not grade
+    if of_horse:
         feet = ()
     reporter = next(
         (r for r in Reporter if told.get(f"@{r.value}", 0.0) >= LIKELY), Reporter.FARRIER
     )
     new = Fact(
-        FactKind.MEASUREMENT, item.id, feet,
-        FootBasis.HEARD if feet else FootBasis.WHOLE_HORSE if item.per == "horse"
-        else FootBasis.UNSTATED,
+        FactKind.SCORE if grade else FactKind.MEASUREMENT, item.id, feet,
+        FootBasis.HEARD if feet else FootBasis.WHOLE_HORSE if of_horse else FootBasis.UNSTATED,
+        details={"scale": item.more["scales"][0]} if grade else {},
         places=_places(item.id, told), quantity=quantity,
         historical=told.get("@historical", 0.0) >= LIKELY,
         uncertain=told.get("@uncertain", 0.0) >= LIKELY,
@@ -190,7 +208,7 @@ def _retold(fact: Fact, opinion: Opinion, span: Span, habit: str) -> Fact:
     quantity = fact.quantity
     if quantity is None or fact.rule.startswith("personal"):
         return fact
-    item, chance = _heard(opinion, span)
+    item, chance = _heard(opinion, span, _measures())
     if item is None or item.id == fact.code or chance < SURELY:
         return fact
     if opinion.chance(fact.code, False, span, beside=0) >= NOT_THIS:

@@ -62,11 +62,22 @@ def test_two_numbers_of_one_kind_keep_their_feet() -> None:
     ]
 
 
+def test_a_grade_that_no_rule_placed_becomes_a_marked_score() -> None:
+    text = "Pulse left fore, call it a two."
+    (new,) = of(text, [], hears(text, ("pulse_grade", "two", {"LF": 0.9, "RF": 0.1})))
+    assert (new.kind, new.code, new.feet) == (FactKind.SCORE, "pulse_grade", (Foot.LF,))
+    assert new.quantity is not None
+    assert (new.quantity.value, new.quantity.unit) == (2.0, Unit.GRADE)
+    assert new.details == {"scale": "pulse_0_3"}
+    assert [d.code for d in new.doubts] == ["model_candidate"]
+
+
 @pytest.mark.parametrize(
     ("text", "code", "word"),
     [
         ("He took thirty of them.", "toe_length", "thirty"),  # 30 mm: no toe is that short
         ("Two degrees there.", "heel_height", "two"),
+        ("He has nine of them.", "pulse_grade", "nine"),
     ],
 )
 def test_what_cannot_be_is_no_candidate(text: str, code: str, word: str) -> None:
