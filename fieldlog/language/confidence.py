@@ -16,14 +16,13 @@ from itertools import combinations
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import opinion, told_with
+from fieldlog.language.gist import Span, opinion, told_with
 from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.logit import log_odds, logistic
+from fieldlog.language.logit import log_odds, weighed_chance
 from fieldlog.language.surroundings import around, signs, unknown_beside
 from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
 
-Hidden = tuple[tuple[int, int], ...]
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""
 _AND_A = re.compile(
@@ -44,7 +43,7 @@ MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
 
-def examine(fact: Fact, transcript: Transcript, hidden: Hidden = ()) -> Fact:
+def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -> Fact:
     """The fact with its sound span and the doubts that come from the words themselves.
 
     ``hidden`` as in ``gist.Network.read``.
@@ -111,7 +110,7 @@ def features(
     crowd: int = 0,
     facts: Sequence[Fact] = (),
     unused: Sequence[int] = (),
-    hidden: Hidden = (),
+    hidden: tuple[Span, ...] = (),
 ) -> dict[str, float]:
     """The numbers that the chance is made of.
 
@@ -159,7 +158,7 @@ def features(
     return out
 
 
-def _second_opinion(fact: Fact, text: str, hidden: Hidden) -> dict[str, float]:
+def _second_opinion(fact: Fact, text: str, hidden: tuple[Span, ...]) -> dict[str, float]:
     """What the trained network says of the fact: beside it, in the note, of its denial."""
     heard = opinion(text, hidden)
     if heard is None:
@@ -217,9 +216,7 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
 
 def chance(values: dict[str, float]) -> float:
     """The calibrated chance, 0 to 1, that every field of the fact is right."""
-    weights = read_data("confidence")["weight"]
-    total = sum(float(weights.get(name, 0.0)) * value for name, value in crossed(values).items())
-    return logistic(total)
+    return weighed_chance(crossed(values), read_data("confidence")["weight"])
 
 
 def accept_threshold() -> float:
@@ -248,7 +245,7 @@ def rated(
     transcript: Transcript,
     loose_words: int,
     unused: Sequence[int] = (),
-    hidden: Hidden = (),
+    hidden: tuple[Span, ...] = (),
 ) -> tuple[Fact, ...]:
     """The facts with their doubts and their chance.
 

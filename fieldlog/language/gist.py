@@ -26,7 +26,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.word_pieces import STOPS, Pieces
+from fieldlog.language.word_pieces import HIDDEN, STOPS, Pieces
 from fieldlog.paths import project_folder
 
 MODEL = "gist-net"
@@ -41,8 +41,6 @@ MAY_SAY = -0.1
 STRANGE = 4
 """A word of so many pieces is no word that the network could know."""
 HEADS = 12
-HIDDEN = "[MASK]"
-"""Stands for a word that is not read; the network has met it in training."""
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
     "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
@@ -52,6 +50,8 @@ TURNED = frozenset({"sound", "tester_negative"})
 """Those of them that deny their other name; ``denies`` has the ids that can do nothing else."""
 FLAGS = ("uncertain", "historical", "planned")
 """Flags of a fact that have an output of their own."""
+Span = tuple[int, int]
+"""First character, and the one behind the last."""
 _READ_AS = {"!": ".", "?": ".", ";": ".", ":": ","}
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|(?<!\d)[.,;:!?](?!\d)")
 
@@ -253,7 +253,7 @@ class Network:
             for n in range(sum(name.endswith(".ask") for name in arrays))
         ]
 
-    def read(self, text: str, hidden: Sequence[tuple[int, int]] = ()) -> Opinion:
+    def read(self, text: str, hidden: Sequence[Span] = ()) -> Opinion:
         """The opinion on a note.
 
         Args:
@@ -374,7 +374,7 @@ def network() -> Network | None:
 
 
 @lru_cache(maxsize=8)
-def opinion(text: str, hidden: tuple[tuple[int, int], ...] = ()) -> Opinion | None:
+def opinion(text: str, hidden: tuple[Span, ...] = ()) -> Opinion | None:
     """What the shipped network says about a note (see ``Network.read``); None without one."""
     ready = network()
     return ready.read(text, hidden) if ready is not None else None

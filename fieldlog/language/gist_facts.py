@@ -23,7 +23,7 @@ from fieldlog.core.facts import (
     new_id,
 )
 from fieldlog.core.redflags import red_flags
-from fieldlog.language.gist import Opinion, label
+from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_marks import CANDIDATE, COMPARED, NEVER, TABLES
 from fieldlog.language.lexicon import Item, find_item, items
 
@@ -50,7 +50,6 @@ NEAR_CORRECTION = 40
 FAR = 120
 """Characters: what lies farther apart is not one sentence, also where nobody wrote the stops."""
 
-Span = tuple[int, int]
 Heard = tuple[FactKind, Item, bool]
 """Kind, item, denied."""
 
@@ -269,16 +268,19 @@ def _retold(fact: Fact, heard: Heard) -> Fact:
     doubted = replace(fact, readings=(Reading(said, changes), *fact.readings)).with_doubt(
         "second_opinion", f"A second opinion on the words hears “{said}” here."
     )
-    if old is None or any(one.more.get("disease") for one in (old, item)):
+    if old is None or old.disease or item.disease:
         return doubted
     was = ("no " if fact.negated else "") + old.label
     back = Reading(was, {"code": fact.code, "negated": fact.negated or None})
     new = replace(fact, code=item.id, negated=negated, readings=(back, *fact.readings))
     if item.per == "horse":
         new = replace(new, feet=(), foot_basis=FootBasis.WHOLE_HORSE, places=())
-    if red_flags([fact]) and not red_flags([new]):
-        return doubted
-    return new.with_doubt(
+    return outweighed(new, was) if flags_kept([fact], [new]) else doubted
+
+
+def outweighed(fact: Fact, was: str) -> Fact:
+    """The fact as it was weighed against the rules, marked; ``was`` is how they have it."""
+    return fact.with_doubt(
         "second_opinion", f"The rules say: {was}. A second opinion outweighs them."
     )
 

@@ -33,10 +33,14 @@ class Opening:
     """Words in which a detail was corrected ("grey mare, er, bay mare")."""
 
 
-def known_names(words: Sequence[Token], names: Sequence[str]) -> list[tuple[int, int, str]]:
+NameAt = tuple[int, int, str]
+"""First word, one past the last, the name."""
+
+
+def known_names(words: Sequence[Token], names: Sequence[str]) -> list[NameAt]:
     """Where names from the caller's list stand: first word, one past the last, the name."""
     wanted = {tuple(re.findall(r"[^\W_]+", name.lower())): name for name in names if name.strip()}
-    out: list[tuple[int, int, str]] = []
+    out: list[NameAt] = []
     longest = max((len(w) for w in wanted), default=0)
     at = 0
     while at < len(words):
@@ -53,7 +57,7 @@ def known_names(words: Sequence[Token], names: Sequence[str]) -> list[tuple[int,
 def openings(
     words: Sequence[Token],
     marks: Sequence[Mark],
-    names: Sequence[tuple[int, int, str]],
+    names: Sequence[NameAt],
     text: str,
 ) -> list[Opening]:
     """The places where a new horse begins, in order."""
@@ -102,7 +106,7 @@ def _opens(words: Sequence[Token], begin: int, end: int) -> bool:
 def _after_trigger(
     words: Sequence[Token],
     mark: Mark,
-    names: Sequence[tuple[int, int, str]],
+    names: Sequence[NameAt],
     text: str,
     meaningful: set[int],
 ) -> Opening | None:

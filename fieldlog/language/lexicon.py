@@ -41,6 +41,11 @@ class Item:
     more: dict[str, Any] = field(default_factory=dict)
     """The table's other keys, e.g. ``disease``, ``place``, ``who``, ``low``, ``high``."""
 
+    @property
+    def disease(self) -> bool:
+        """Whether it is a word for a disease: of the farrier always a suspicion."""
+        return bool(self.more.get("disease"))
+
 
 @cache
 def read_data(name: str) -> dict[str, Any]:

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+
+Signs = dict[str, float]
+"""Numbers that a chance is made of, by name."""
 
 
 def log_odds(chance: float, edge: float = 1e-9) -> float:
@@ -14,3 +18,8 @@ def log_odds(chance: float, edge: float = 1e-9) -> float:
 def logistic(odds: float) -> float:
     """The chance, 0 to 1, of log odds."""
     return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
+
+
+def weighed_chance(signs: Mapping[str, float], weights: Mapping[str, float]) -> float:
+    """The chance that signs make with their weights; a sign without a weight counts for nothing."""
+    return logistic(sum(float(weights.get(name, 0.0)) * value for name, value in signs.items()))

@@ -1,7 +1,8 @@
 """Marks: the meaningful stretches of a note, found by pattern and made disjoint.
 
-``find_marks`` collects candidates from the vocabulary, the context roles, the foot names, the
-numbers and the times; ``resolve`` is the pure function that decides between overlapping ones:
+``note_marks.find_marks`` collects candidates from the vocabulary, the context roles, the foot
+names, the numbers and the times; ``resolve`` is the pure function that decides between overlapping
+ones:
 more words win, then the more specific table, then the earlier. Soft roles (articles, copulas,
 clause starters) only take words that nothing else wanted.
 """

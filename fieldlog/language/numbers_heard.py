@@ -15,8 +15,8 @@ from functools import cache
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, Reporter, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Quantity, Unit
-from fieldlog.language.gist import Opinion
-from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist import Opinion, Span
+from fieldlog.language.gist_facts import near_correction, outweighed
 from fieldlog.language.gist_marks import CANDIDATE
 from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers import NumberSpan
@@ -33,8 +33,6 @@ HIGHEST = 5
 _GRADES = frozenset({"obel", "club_grade", "hoof_tester_grade", "pulse_grade"})
 _REPEATED = ("same", "again")
 """Rules whose facts repeat a number that was said of something else."""
-
-Span = tuple[int, int]
 
 
 def spans_of(facts: Sequence[Fact], numbers: Sequence[NumberSpan]) -> dict[str, Span]:
@@ -228,6 +226,4 @@ def _retold(fact: Fact, opinion: Opinion, span: Span, habit: str) -> Fact:
         back.changes.update(feet=was["feet"], foot_basis=was["foot_basis"])
     fact = replace(fact, code=item.id, quantity=new, readings=(back, *fact.readings), **feet)  # type: ignore[arg-type]
     doubts = tuple(d for d in fact.doubts if d.code not in ("competing_readings", "out_of_range"))
-    return replace(fact, doubts=doubts).with_doubt(
-        "second_opinion", f"The rules say: {old.label}. A second opinion outweighs them."
-    )
+    return outweighed(replace(fact, doubts=doubts), old.label)

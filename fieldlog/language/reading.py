@@ -352,7 +352,7 @@ class FactMaker:
         if fact.code in ("normal", "better_shape", "not_examined", "lands_flat"):
             fact = replace(fact, severity=None)
         item = find_item(fact.code, "finding")
-        disease = item is not None and bool(item.more.get("disease"))
+        disease = item is not None and item.disease
         uncertain = fact.uncertain or (
             disease and not negated and not historical and fact.reporter is Reporter.FARRIER
         )

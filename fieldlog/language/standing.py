@@ -14,7 +14,7 @@ from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
 from fieldlog.language.gist import Opinion, label
 from fieldlog.language.gist_facts import flags_kept, near_correction
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.logit import log_odds, logistic
+from fieldlog.language.logit import Signs, log_odds, weighed_chance
 
 UNLIKELY = 0.25
 """Chance below which a fact is set aside."""
@@ -22,8 +22,6 @@ EDGE = 0.0025
 """Chances beyond it are all alike."""
 _NEVER = frozenset({FactKind.MEASUREMENT, FactKind.SCORE, FactKind.NOTE})
 """A number was said, whatever it is of; a note is what nothing else is."""
-
-Signs = dict[str, float]
 
 
 def said_signs(fact: Fact, opinion: Opinion, often: int) -> Signs:
@@ -66,8 +64,7 @@ def set_aside(
 
     def unlikely(fact: Fact) -> bool:
         signs = said_signs(fact, opinion, often[label(fact.code, fact.negated)])
-        odds = sum(weights.get(name, 0.0) * value for name, value in signs.items())
-        return logistic(odds) < UNLIKELY
+        return weighed_chance(signs, weights) < UNLIKELY
 
     aside = {
         f.id

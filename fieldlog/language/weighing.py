@@ -28,11 +28,10 @@ from fieldlog.core.facts import (
     Trend,
 )
 from fieldlog.core.feet import Foot
-from fieldlog.core.redflags import red_flags
-from fieldlog.language.gist import Opinion, label, told_with
-from fieldlog.language.gist_facts import flags_kept, near_correction
+from fieldlog.language.gist import Opinion, Span, label, told_with
+from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.lexicon import find_item, items, read_data
-from fieldlog.language.logit import log_odds, logistic
+from fieldlog.language.logit import Signs, log_odds, weighed_chance
 from fieldlog.language.wording import describe_feet
 from fieldlog.language.wording import label as words_for
 
@@ -65,9 +64,7 @@ EDGE = 0.01
 """Chances beyond it are all alike."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
-Signs = dict[str, float]
 Told = dict[str, float]
-Span = tuple[int, int]
 _SAYS = frozenset({
     "says", "said", "say", "reckons", "reckoned", "reckon", "thinks", "thought", "told", "tells",
     "swears", "reports", "reported", "noticed", "rang", "claims", "calls", "called",
@@ -140,7 +137,7 @@ def told_of(fact: dict[str, Any]) -> set[str]:
 
 def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_by: bool) -> Fact:
     def chance(signs: Signs) -> float:
-        return logistic(sum(weights.get(name, 0.0) * value for name, value in signs.items()))
+        return weighed_chance(signs, weights)
 
     new = _on_feet(fact, told, sorts, chance)
     mine, disease = told_of(fact.to_dict()), _disease(fact)
@@ -159,7 +156,7 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         kept = {}
         for name in names:
             if name in told and (name in own or told[name] >= QUIET) and _says(fact, name):
-                so = chance(manner_signs(told, group, name, mine, (*sorts, *_denied(fact))))
+                so = chance(manner_signs(told, group, name, mine, manner_sorts(fact, sorts)))
                 if so > (own_least if name in own else least):
                     kept[name] = so
         if kept.keys() == own.intersection(told):
@@ -168,7 +165,7 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         if changed and silent:
             filled = replace(filled, **changed)
         new = replace(new, **changed)
-    if new == fact or (red_flags([fact]) and not red_flags([new])):
+    if new == fact or not flags_kept([fact], [new]):
         return fact
     return _marked(fact, new, sure=new == filled)
 
@@ -189,8 +186,9 @@ def _says(fact: Fact, name: str) -> bool:
     return name.removeprefix("@at_") not in fact.code if name.startswith("@at_") else True
 
 
-def _denied(fact: Fact) -> tuple[str, ...]:
-    return ("denied",) if fact.negated else ()
+def manner_sorts(fact: Fact, sorts: Sequence[str]) -> tuple[str, ...]:
+    """The sorts that count for its manner: also whether it is denied."""
+    return (*sorts, "denied") if fact.negated else tuple(sorts)
 
 
 def _on_feet(
@@ -257,11 +255,7 @@ def _marked(fact: Fact, new: Fact, sure: bool) -> Fact:
     told += [_in_words(k, was.get(k)) for k in changes if k not in ("feet", "foot_basis")]
     shown = ", ".join(told)
     new = replace(new, readings=(Reading(shown, changes), *fact.readings))
-    if sure:
-        return new
-    return new.with_doubt(
-        "second_opinion", f"The rules say: {shown}. A second opinion outweighs them."
-    )
+    return new if sure else outweighed(new, shown)
 
 
 def _in_words(field: str, value: Any) -> str:
@@ -317,4 +311,4 @@ def manner_signs(told: Told, group: str, name: str, mine: set[str], sorts: Seque
 def _disease(fact: Fact) -> bool:
     """Whether it is a word for a disease, which is a suspicion or somebody's report in any case."""
     item = find_item(fact.code, "finding") if fact.kind is FactKind.FINDING else None
-    return item is not None and bool(item.more.get("disease"))
+    return item is not None and item.disease

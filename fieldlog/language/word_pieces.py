@@ -11,6 +11,8 @@ import re
 from collections.abc import Iterable, Sequence
 
 UNKNOWN = "[UNK]"
+HIDDEN = "[MASK]"
+"""Stands for a word that is not read."""
 BEGIN, END = "[CLS]", "[SEP]"
 STOPS = (".", ",")
 """Marks between words; a recogniser writes none."""

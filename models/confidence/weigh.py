@@ -4,7 +4,7 @@
 
 NOTES are annotated notes (``tests/gold``'s form) that neither the rules nor NETWORK have learnt
 from; each is read as typed and without punctuation. A row is a fact, whose code is right or not; or
-a foot, or a manner, of a fact whose code is right and told once. Prints how often rules, network
+a foot, or a manner, of a fact whose code is right. Prints how often rules, network
 and both together are right, and with ``--test`` the same for a split that was not fitted on.
 ``--write`` writes ``data/weighing.toml``.
 """
@@ -86,7 +86,7 @@ def _manners(
     mine = weighing.told_of(fact.to_dict())
     on_feet = [item for item in meant if item["foot"] in fact.feet] or meant
     want = {name for item in on_feet for name in weighing.told_of(_as_fact(item))}
-    all_sorts = (*sorts, "denied") if fact.negated else sorts
+    all_sorts = weighing.manner_sorts(fact, sorts)
     for group, names in weighing.GROUPS.items():
         for name in names:
             heard = name in told and (name in mine or told[name] >= weighing.QUIET)

@@ -42,14 +42,21 @@ from fieldlog.language import gist  # noqa: E402
 from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
 from fieldlog.language.shorthand import trade_numbers  # noqa: E402
-from fieldlog.language.word_pieces import BEGIN, END, STOPS, UNKNOWN, unstopped  # noqa: E402
+from fieldlog.language.word_pieces import (  # noqa: E402
+    BEGIN,
+    END,
+    HIDDEN,
+    STOPS,
+    UNKNOWN,
+    unstopped,
+)
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import SPLITS, UNSEEN, Note, notes_in, read_notes  # noqa: E402
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 SURE = 0.5
 """Talk with a fact less likely than this is not labelled."""
-SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", "[MASK]", *STOPS)
+SPECIAL = (UNKNOWN, BEGIN, END, "[PAD]", HIDDEN, *STOPS)
 
 
 def plain(text: str) -> list[str]:

@@ -38,6 +38,7 @@ from network import Encoder, Small, packed, ready  # noqa: E402
 from fieldlog.core.facts import Reporter, Severity, Trend  # noqa: E402
 from fieldlog.language.word_pieces import (  # noqa: E402
     FEET_TOLD,
+    HIDDEN,
     PLACES_TOLD,
     STOPS,
     Pieces,
@@ -50,7 +51,7 @@ BATCH = 128
 RATE = 2.5e-4
 """Peak rate of learning of a large network."""
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-PAD, HIDDEN = "[PAD]", "[MASK]"
+PAD = "[PAD]"
 LONGEST = 250
 """Words of a text that are read."""
 AHEAD = 3
@@ -186,12 +187,11 @@ class Rounds:
     """
 
     def __init__(
-        self, pieces: Sequence[str], names: Sequence[str], by_kind: dict[str, list[Any]], seed: int
+        self, pieces: Sequence[str], names: Sequence[str], by_kind: dict[str, list[Any]]
     ) -> None:
-        self._source = (pieces, names, by_kind)
-        self._seed = seed
-        _MADE_FROM[seed] = self._source
-        self._pool = ProcessPoolExecutor(AHEAD, multiprocessing.get_context("fork"))
+        fork = multiprocessing.get_context("fork")
+        source = (pieces, names, by_kind)
+        self._pool = ProcessPoolExecutor(AHEAD, fork, _SOURCE.append, (source,))
         self._pool.submit(int).result()
 
     def __call__(self, many: int, all_talk: bool, begin: int) -> Iterator[list[tuple[Arrays, Any]]]:
@@ -199,18 +199,17 @@ class Rounds:
         waiting: list[Future[Any]] = []
         for n in range(many + AHEAD):
             if n < many:
-                waiting.append(
-                    self._pool.submit(_one_round, self._seed, 1000 * begin + n, all_talk)
-                )
+                waiting.append(self._pool.submit(_one_round, 1000 * begin + n, all_talk))
             if n >= AHEAD:
                 yield waiting.pop(0).result()
 
 
-_MADE_FROM: dict[int, Any] = {}
+_SOURCE: list[Any] = []
+"""In a process that makes rounds: what it makes them of."""
 
 
-def _one_round(key: int, seed: int, all_talk: bool) -> list[tuple[Arrays, Any]]:
-    pieces, names, by_kind = _MADE_FROM[key]
+def _one_round(seed: int, all_talk: bool) -> list[tuple[Arrays, Any]]:
+    pieces, names, by_kind = _SOURCE[-1]
     reader = Reader(pieces, names, seed)
     return [
         (reader.batch([t for t, _ in batch], hide=0.04), np.array([k for _, k in batch], bool))
@@ -421,7 +420,7 @@ def main() -> None:
     by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if args.few else None]
                for k in kinds}  # fmt: skip
     print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
-    source = Rounds(pieces, codes, by_kind, 0)
+    source = Rounds(pieces, codes, by_kind)
     reader = Reader(pieces, codes, 0)
     valued = torch.zeros(len(reader.column), device=DEVICE)
     valued[[reader.column[tie["code"]] for e in by_kind["note"] for tie in e["tied"]

@@ -13,7 +13,7 @@ from fieldlog.app.editing import change
 from fieldlog.core.facts import Entry, Fact, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript
-from fieldlog.language import confidence, gist, pipeline
+from fieldlog.language import confidence, gist, note_marks, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.pipeline import Understander
 from fieldlog.language.word_pieces import Pieces
@@ -41,6 +41,7 @@ def opined(monkeypatch: pytest.MonkeyPatch) -> Opined:
     def give(held: Opinion | None) -> None:
         monkeypatch.setattr(confidence, "opinion", lambda *_: held)
         monkeypatch.setattr(pipeline, "opinion", lambda *_: held)
+        monkeypatch.setattr(note_marks, "opinion", lambda *_: held)
 
     return give
 
