@@ -38,7 +38,7 @@ from fieldlog.language.pipeline import load  # noqa: E402
 from fieldlog.language.surroundings import unused_words  # noqa: E402
 from fieldlog.language.tokens import tokenise  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
-from tests.gold.evaluate import joined_feet, judged  # noqa: E402
+from tests.gold.evaluate import judged  # noqa: E402
 
 DATA = ROOT / "fieldlog" / "language" / "data" / "confidence.toml"
 UNSEEN = Path(__file__).parent / "unseen.jsonl"
@@ -69,7 +69,6 @@ def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list
     reader = load()
     out: list[Row] = []
     for note in notes:
-        gold = joined_feet(note.facts)
         versions = [Transcript.typed(note.text), Transcript.typed(note.as_heard)]
         if note.text in sounds:
             versions.append(sounds[note.text])
@@ -80,7 +79,7 @@ def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list
                 loose = sum(len(p.text.split()) for p in entry.passages)
                 crowd = loose // max(1, len(entry.facts))
                 made = [f for f in entry.facts if not f.rule.startswith("redflag")]
-                for fact, right in zip(made, judged(made, gold), strict=True):
+                for fact, right in zip(made, judged(made, note.facts), strict=True):
                     values = confidence.features(fact, version, crowd, entry.facts, unused)
                     out.append(Row(note.style, values, right, fact.needs_look))
     return out

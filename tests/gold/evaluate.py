@@ -104,18 +104,45 @@ def with_amounts_joined(items: list[Item]) -> list[Item]:
     return out
 
 
+def with_places_joined(items: list[Item]) -> list[Item]:
+    """Each item; several that differ in nothing but the place are one, with the places of all.
+
+    Writers have put "cracked at the toe and at the quarter" both ways: as one line with two
+    places, or as two lines.
+    """
+    alike: dict[tuple[Any, ...], Item] = {}
+    out = []
+    for item in items:
+        if not item["place"]:
+            out.append(item)
+            continue
+        key = tuple(value for name, value in item.items() if name != "place")
+        one = alike.setdefault(key, {**item, "place": ()})
+        one["place"] = tuple(sorted({*one["place"], *item["place"]}))
+        out.append(one)
+    return out
+
+
 def joined_feet(facts: Iterable[Item]) -> list[Item]:
-    """``single_feet`` of a whole note, each amount taken off counted with its job."""
-    once: dict[int, Item] = {id(i): i for i in with_amounts_joined(single_feet(facts))}
-    return list(once.values())
+    """``single_feet`` of a whole note, each amount taken off counted with its job, and one finding
+    at several places once."""
+    items = with_places_joined(with_amounts_joined(single_feet(facts)))
+    return list({id(item): item for item in items}.values())
 
 
-def judged(facts: Sequence[Fact], gold: list[Item]) -> list[bool]:
-    """For each fact of a note, whether it is right in every field on every foot."""
+def judged(facts: Sequence[Fact], annotated: Iterable[Item]) -> list[bool]:
+    """For each fact of a note, whether it is right in every field on every foot.
+
+    One at a place is also right where the note's facts that differ in nothing else have the same
+    places together as the annotated ones have.
+    """
+    gold = with_amounts_joined(single_feet(annotated))
     of_fact = [single_feet([fact.to_dict()]) for fact in facts]
-    joined = iter(with_amounts_joined([item for items in of_fact for item in items]))
-    right = [[next(joined) in gold for _ in items] for items in of_fact]
-    return [all(feet) for feet in right]
+    amounts = with_amounts_joined([item for items in of_fact for item in items])
+    either = [*gold, *with_places_joined(gold)]
+    told = zip(amounts, with_places_joined(amounts), strict=True)
+    right = iter([item in either or joined in either for item, joined in told])
+    return [False not in [next(right) for _ in items] for items in of_fact]
 
 
 def agree(name: str, gold: Any, found: Any, relaxed: bool) -> bool:
@@ -270,7 +297,7 @@ def score(
         wrong = count(scores, gold, joined_feet(f.to_dict() for f in facts), relaxed)
         if wrong:
             errors[note.text] = wrong
-        for fact, right in zip(facts, judged(facts, gold), strict=True):
+        for fact, right in zip(facts, judged(facts, note.facts), strict=True):
             kept = fact.confidence >= bar and not fact.needs_look
             scores.sure.append((fact.confidence, right, kept))
     return scores, errors
@@ -346,7 +373,7 @@ def report_after_looks(split: str, notes: list[Note], reader: Understander) -> N
         out: list[tuple[Fact, bool]] = []
         for note in some:
             facts = understood(reader, note.text)
-            out += zip(facts, judged(facts, joined_feet(note.facts)), strict=True)
+            out += zip(facts, judged(facts, note.facts), strict=True)
         return out
 
     first, second = told(notes[: len(notes) // 2]), told(notes[len(notes) // 2 :])

@@ -101,14 +101,32 @@ def test_an_amount_taken_off_counts_with_its_job_whichever_way_it_is_written(apa
         ("shorten_toe", "LF", (0.25, None, "in")), ("lower_heel", "RF", None)
     ]  # fmt: skip
     facts = [Fact.from_dict({**row, "id": "x"}) for row in (two if apart else one)]
-    assert judged(facts, found) == [True] * len(facts)
+    assert judged(facts, one if apart else two) == [True] * len(facts)
 
 
 def test_a_wrong_fact_on_two_feet_spoils_no_other() -> None:
-    gold = joined_feet([read_fact("LF f thrush"), read_fact("LH f crack")])
+    gold = [read_fact("LF f thrush"), read_fact("LH f crack")]
     rows = [read_fact("FR f corn"), read_fact("LF f thrush"), read_fact("LH f crack")]
     facts = [Fact.from_dict({**row, "id": "x"}) for row in rows]
     assert judged(facts, gold) == [False, True, True]
+
+
+@pytest.mark.parametrize("apart", [True, False])
+def test_a_finding_at_two_places_counts_the_same_in_one_line_or_two(apart: bool) -> None:
+    one = [read_fact("LF f crack @toe @lateral_quarter"), read_fact("RF f crack @toe")]
+    two = [read_fact("LF f crack @toe"), read_fact("LF f crack @lateral_quarter"),
+           read_fact("RF f crack @toe")]  # fmt: skip
+    assert joined_feet(two) == joined_feet(one)
+    facts = [Fact.from_dict({**row, "id": "x"}) for row in (two if apart else one)]
+    assert judged(facts, one if apart else two) == [True] * len(facts)
+    at_toe = Fact.from_dict({**two[0], "id": "x"})
+    assert judged([at_toe], two) == [True]
+    assert judged([at_toe], one) == [False], "the line has two places, the fact one of them"
+
+
+def test_two_findings_told_differently_stay_two() -> None:
+    rows = [read_fact("LF f crack @toe mild"), read_fact("LF f crack @heel severe")]
+    assert joined_feet(rows) == single_feet(rows)
 
 
 def test_an_amount_without_its_job_stays_a_measure() -> None:
