@@ -38,12 +38,16 @@ WINDOW, EDGE = 160, 12
 either end only give the others their company."""
 MAY_SAY = -0.1
 """Log of the chance of not saying a code below which a word belongs to the words that say it."""
+ALSO_SAYS = 0.1
+"""Chance of saying it of a foot above which a word belongs to the words that say so."""
 STRANGE = 4
 """A word of so many pieces is no word that the network could know."""
 HEADS = 12
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
     "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
+    "second_handler_weak": "second_handler", "sedation_weak": "sedation_by_vet",
+    "check_weak": "recheck", "recheck_weak": "recheck", "vet_weak": "vet_visit",
 }  # fmt: skip
 """Codes that the network knows under another name."""
 TURNED = frozenset({"sound", "tester_negative"})
@@ -59,7 +63,7 @@ _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|(?<!\d)[.,;:!?](?!\d)")
 @cache
 def denies() -> dict[str, str]:
     """Ids that only ever make another code, denied: a cool foot is heat denied."""
-    rows = read_data("findings")["finding"]
+    rows = [*read_data("findings")["finding"], *read_data("work")["work"]]
     return {row["id"]: row["emits"] for row in rows if row.get("emits_negated")}
 
 
@@ -173,6 +177,35 @@ class Opinion:
             return 0.0
         first, last = max(0, first - beside), last + beside
         return -expm1(float(self.not_said[first:last, column].sum()))
+
+    def at_foot(
+        self, code: str, negated: bool, foot: str, part: tuple[int, int]
+    ) -> tuple[float, tuple[int, int]]:
+        """The chance that a code is said of a foot somewhere in a part of the text, and where.
+
+        Args:
+            code: an id of the vocabulary.
+            negated: whether it is said to be absent.
+            foot: its short form, ``LF``.
+            part: characters.
+
+        Returns:
+            0 and an empty span for a code or foot that the network does not know.
+        """
+        import numpy as np
+
+        column, manner = self.columns.get(label(code, negated)), self.manners.get(f"@{foot}")
+        first, last = self._between(part)
+        if column is None or manner is None or first >= last:
+            return 0.0, (part[0], part[0])
+        both = -np.expm1(self.not_said[first:last, column]) * self.manner[first:last, manner]
+        low = high = int(both.argmax())
+        while low > 0 and both[low - 1] > ALSO_SAYS:
+            low -= 1
+        while high + 1 < last - first and both[high + 1] > ALSO_SAYS:
+            high += 1
+        span = (self.words[first + low][1], self.words[first + high][2])
+        return 1.0 - float(np.prod(1.0 - both)), span
 
     def heard(self, span: tuple[int, int], least: float) -> list[str]:
         """The network's names said within a span with at least some chance, likeliest first."""

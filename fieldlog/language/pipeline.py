@@ -23,6 +23,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
+from fieldlog.language.feet_heard import with_feet
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import heard_alone, reheard, with_offers
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
@@ -47,6 +48,7 @@ from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
+from fieldlog.language.times_heard import with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -175,6 +177,11 @@ class Understander:
             refused=doc.user_data["refused"],
             hidden=hidden_names(words, named),
             numbers=[m.number for m in marks if m.number is not None],
+            timed=[
+                ((words[m.start].start, words[m.end - 1].end), m.value.due)
+                for m in marks
+                if m.kind == "time" and m.value is not None
+            ],
             habit=chosen.length_unit,
         )
         entries: list[Entry] = []
@@ -204,6 +211,8 @@ class _Note:
     hidden: tuple[Span, ...]
     """Characters of names that the second opinion is not to read."""
     numbers: Sequence[NumberSpan]
+    timed: Sequence[tuple[Span, Due]]
+    """The times and their characters."""
     habit: str
     """The length unit that the farrier always means, or empty."""
 
@@ -265,7 +274,9 @@ def _second_opinion(
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
     told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
-    return weighed(told, heard, corrections, at), aside
+    told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
+    times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
+    return with_times(told, heard, times, corrections), aside
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:

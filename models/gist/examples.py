@@ -39,6 +39,7 @@ from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
+from fieldlog.language.dates import find_times  # noqa: E402
 from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
 from fieldlog.language.shorthand import trade_numbers  # noqa: E402
@@ -51,7 +52,14 @@ from fieldlog.language.word_pieces import (  # noqa: E402
     unstopped,
 )
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
-from tests.gold.annotation import SPLITS, UNSEEN, Note, notes_in, read_notes  # noqa: E402
+from tests.gold.annotation import (  # noqa: E402
+    SPLITS,
+    UNSEEN,
+    Note,
+    notes_in,
+    read_notes,
+    when_meant,
+)
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 SURE = 0.5
@@ -143,34 +151,45 @@ def _annotated(note: Note) -> dict[str, Any]:
 
 
 def tied(note: Note) -> list[dict[str, Any]]:
-    """For each number of a note that the annotated facts tell, of what it is and how that is told.
+    """For each number and time of a note that the annotated facts tell, of what it is and how that
+    is told.
 
-    ``words`` counts words without stops. A number is tied if its value belongs to one code only;
-    how it is told (feet, places, earlier) only where one number and one fact have that value.
+    ``words`` counts words without stops. A number or time is tied if its value belongs to one code
+    only; how it is told (feet, places, earlier) only where one number and one fact have that value.
     """
     said = [(first, last) for word, first, last in words_of(note.text.replace("-", " "))
             if word not in STOPS]  # fmt: skip
-    by_value: dict[float, list[list[int]]] = {}
-    for span in trade_numbers(note.text):
-        words = [
-            at for at, (first, last) in enumerate(said) if first < span.end > span.start < last
-        ]
-        if words:
-            by_value.setdefault(float(span.value), []).append(words)
-    facts: dict[float, list[dict[str, Any]]] = {}
+    numbers: dict[Any, list[tuple[int, int]]] = {}
+    for number in trade_numbers(note.text):
+        numbers.setdefault(float(number.value), []).append((number.start, number.end))
+    times: dict[Any, list[tuple[int, int]]] = {}
+    for time in find_times(note.text, RECORDED.date()):
+        when = when_meant({"period": time.due.period, "anchor": time.due.anchor,
+                           "on": time.due.on and time.due.on.isoformat()})  # fmt: skip
+        times.setdefault(when, []).append((time.start, time.end))
+    valued: dict[Any, list[dict[str, Any]]] = {}
+    timed: dict[Any, list[dict[str, Any]]] = {}
     for fact in note.facts:
-        quantity = fact.get("quantity")
-        if quantity:
-            facts.setdefault(float(quantity["value"]), []).append(fact)
-    out = []
+        if fact.get("quantity"):
+            valued.setdefault(float(fact["quantity"]["value"]), []).append(fact)
+        if fact.get("due"):
+            timed.setdefault(when_meant(fact["due"]), []).append(fact)
+    return [*_ties(numbers, valued, said, "number"), *_ties(times, timed, said, "time")]
+
+
+def _ties(
+    spans: dict[Any, list[tuple[int, int]]], facts: dict[Any, list[dict[str, Any]]],
+    said: list[tuple[int, int]], sort: str,
+) -> Iterator[dict[str, Any]]:  # fmt: skip
     for value, some in facts.items():
         codes = {label(f["code"], bool(f.get("negated"))) for f in some}
-        places = by_value.get(value, [])
+        at = [[n for n, (first, last) in enumerate(said) if first < span[1] and span[0] < last]
+              for span in spans.get(value, [])]  # fmt: skip
+        at = [words for words in at if words]
         if len(codes) == 1:
-            alone = len(places) == 1 == len(some)
-            told = told_with(some[0]) if alone else None
-            out += [{"words": words, "code": min(codes), "told": told} for words in places]
-    return out
+            told = told_with(some[0]) if len(at) == 1 == len(some) else None
+            for words in at:
+                yield {"words": words, "code": min(codes), "told": told, "sort": sort}
 
 
 def _how_told(facts: Iterable[dict[str, Any]]) -> dict[str, list[str]]:

@@ -45,6 +45,8 @@ from fieldlog.language.word_pieces import (  # noqa: E402
     unstopped,
 )
 
+SORTS = ("number", "time")
+"""What may be tied to a fact: its value, or when it is to be done."""
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
@@ -74,9 +76,9 @@ class Reader:
 
     def batch(self, texts: Sequence[Text], hide: float = 0.0) -> Arrays:
         """Pieces, which are real, first piece of each word, which are words, codes; then for each
-        annotated code its text, its column and how it is told; then for each word of a number that
-        is annotated its text, its place and its number, and for each such number its text, its
-        column, whether it is told how, and how.
+        annotated code its text, its column and how it is told; then for each word of a number or
+        time that is annotated its text, its place and its number, and for each such number its
+        text, its column, whether it is told how, and its sort (``SORTS``); and how it is told.
 
         ``hide`` is the share of words replaced by the mask.
         """
@@ -89,7 +91,7 @@ class Reader:
         which: list[tuple[int, int]] = []
         hows: list[Sequence[str]] = []
         spelt: list[tuple[int, int, int]] = []
-        numbers: list[tuple[int, int, int]] = []
+        numbers: list[tuple[int, int, int, int]] = []
         number_hows: list[Sequence[str]] = []
         for n, ((row, starts), (words, names, told, tied)) in enumerate(
             zip(rows, texts, strict=True)
@@ -108,11 +110,12 @@ class Reader:
                 if tie["code"] in self.column and places[-1] < len(starts):
                     spelt += [(n, place, len(numbers)) for place in places]
                     told_so = tie["told"] is not None
-                    numbers.append((n, self.column[tie["code"]], told_so))
+                    sort = SORTS.index(tie["sort"])
+                    numbers.append((n, self.column[tie["code"]], told_so, sort))
                     number_hows.append(tie["told"] or ())
         return (
             ids, real, first, word, said, _wide(which, 2), self._hows(hows), _wide(spelt, 3),
-            _wide(numbers, 3), self._hows(number_hows),
+            _wide(numbers, 4), self._hows(number_hows),
         )  # fmt: skip
 
     def _hows(self, told: Sequence[Sequence[str]]) -> Any:
@@ -253,15 +256,15 @@ def how_loss(logits: Any, word: Any, pair: Any, how: Any, codes: int) -> Any:
 
 
 def number_loss(logits: Any, said: Any, spelt: Any, numbers: Any, how: Any, valued: Any) -> Any:
-    """The loss of what the numbers tell: at a number's words its own code is said, and none of the
-    note's other codes that have values; and it is told there as it was annotated.
+    """The loss of what the numbers and times tell: at their words their own code is said, and none
+    of the note's other codes that have values or times; and it is told there as it was annotated.
     """
     codes = said.shape[1]
     at = logits[spelt[:, 0], spelt[:, 1]]
     none = torch.zeros((len(numbers), codes), device=logits.device)
     none = none.index_add(0, spelt[:, 2], -F.softplus(at[:, :codes]))
     own = F.one_hot(numbers[:, 1], codes).float()
-    among = torch.maximum(said[numbers[:, 0]] * valued, own)
+    among = torch.maximum(said[numbers[:, 0]] * valued[numbers[:, 3]], own)
     some = -torch.expm1(none)
     each = -(own * torch.log(some.clamp_min(1e-6)) + (among - own) * none).sum()
     told = numbers[spelt[:, 2], 2].float()
@@ -343,7 +346,7 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
     for net in nets:
         net.eval()
     chances, right, heard, told_so = [], [], [], []
-    tied: list[tuple[bool, bool]] = []
+    tied: list[tuple[int, bool, bool]] = []
     for at in range(0, len(notes), 16):
         texts = [(n["words"], n["labels"], n["told"], n["tied"]) for n in notes[at : at + 16]]
         ids, real, first, word, said, _, _, spelt, numbers, number_how = on_device(
@@ -374,23 +377,27 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
         want = {(n, c, mine[how]) for n, c, how in told_so if how in mine}
         got = {(n, c, i) for n, c, how in heard for i in mine.values() if how[i] > 0.5}
         out.append(f"{group} {2 * len(got & want) / max(1, len(got) + len(want)):.3f}")
-    if tied:
-        out.append("numbers' codes {:.3f}, feet {:.3f}".format(*np.array(tied, float).mean(0)))
+    for sort, name in enumerate(SORTS):
+        own = [(code, feet) for at, code, feet in tied if at == sort]
+        if own:
+            out.append("{}s' codes {:.3f}, feet {:.3f}".format(name, *np.array(own).mean(0)))
     return " | ".join(out)
 
 
 def _ties_right(
     told: Any, spelt: Any, numbers: Any, how: Any, reader: Reader
-) -> list[tuple[bool, bool]]:
-    """Of each number that is told how: whether its likeliest code and all its feet are right."""
+) -> list[tuple[int, bool, bool]]:
+    """Of each number or time that is told how: its sort, and whether its likeliest code and all
+    its feet are right."""
     codes, out = len(reader.column), []
     feet = [reader.how[foot] for foot in FEET_TOLD if foot in reader.how]
-    for n, (_, column, told_so) in enumerate(numbers.tolist()):
+    for n, (_, column, told_so, sort) in enumerate(numbers.tolist()):
         at = told[spelt[spelt[:, 2] == n, 0], spelt[spelt[:, 2] == n, 1]]
         if told_so:
             some = 1 - torch.prod(1 - at[:, :codes], 0)
             hears = at[:, codes:].mean(0)[feet] > 0.5
-            out.append((int(some.argmax()) == column, bool((hears == (how[n][feet] > 0)).all())))
+            right = int(some.argmax()) == column
+            out.append((sort, right, bool((hears == (how[n][feet] > 0)).all())))
     return out
 
 
@@ -422,9 +429,10 @@ def main() -> None:
     print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
     source = Rounds(pieces, codes, by_kind)
     reader = Reader(pieces, codes, 0)
-    valued = torch.zeros(len(reader.column), device=DEVICE)
-    valued[[reader.column[tie["code"]] for e in by_kind["note"] for tie in e["tied"]
-            if tie["code"] in reader.column]] = 1  # fmt: skip
+    valued = torch.zeros(len(SORTS), len(reader.column), device=DEVICE)
+    for tie in (tie for e in by_kind["note"] for tie in e["tied"]):
+        if tie["code"] in reader.column:
+            valued[SORTS.index(tie["sort"]), reader.column[tie["code"]]] = 1
     weights = ready(args.bundle / "encoder.npz")
     teachers: list[nn.Module] = []
     for seed in range(args.teachers):

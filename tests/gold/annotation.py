@@ -117,6 +117,17 @@ def read_fact(line: str) -> dict[str, Any]:
     return fact
 
 
+def when_meant(due: dict[str, Any] | None) -> str | None:
+    """What a time (``Due`` or an annotated one, as a dict) is compared by; whole weeks in weeks."""
+    if not due:
+        return None
+    period = due.get("period") or ""
+    days = re.fullmatch(r"P(\d+)D", period)
+    if days and int(days[1]) % 7 == 0:
+        period = f"P{int(days[1]) // 7}W"
+    return period or due.get("anchor") or due.get("on") or None
+
+
 def read_notes(split: str) -> list[Note]:
     """All notes of a split, or of several (``TOGETHER``); none if it is not written yet.
 

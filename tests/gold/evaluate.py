@@ -22,7 +22,16 @@ from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language.gist import SAME, TURNED, denies
 from fieldlog.language.pipeline import Understander, load
-from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, Note, notes_in, read_notes
+from tests.gold.annotation import (
+    HERE,
+    SPLITS,
+    TOGETHER,
+    UNSEEN,
+    Note,
+    notes_in,
+    read_notes,
+    when_meant,
+)
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 FIELDS = (
@@ -57,7 +66,7 @@ def single_feet(facts: Iterable[Item]) -> list[Item]:
     out = []
     for fact in facts:
         for foot in fact.get("feet") or [""]:
-            q, c, d = (fact.get(k) or {} for k in ("quantity", "comparison", "due"))
+            q, c = (fact.get(k) or {} for k in ("quantity", "comparison"))
             item: Item = {
                 "kind": fact["kind"],
                 "code": KIN.get(fact["code"], fact["code"]),
@@ -69,7 +78,7 @@ def single_feet(facts: Iterable[Item]) -> list[Item]:
                 "severity": fact.get("severity"),
                 "reporter": fact.get("reporter") if fact.get("reporter") != "farrier" else None,
                 "comparison": (c["trend"], c.get("against", "last_visit")) if c else None,
-                "due": d.get("period") or d.get("anchor") or d.get("on") or None,
+                "due": when_meant(fact.get("due")),
             }
             for flag in ("negated", "uncertain", "historical", "planned"):
                 item[flag] = bool(fact.get(flag))

@@ -4,33 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Unit
-from fieldlog.language.gist import Opinion, words_of
+from fieldlog.language.gist import Opinion
 from fieldlog.language.numbers_heard import spans_of, with_numbers
 from fieldlog.language.shorthand import trade_numbers
+from tests.language.hearing import hears
 
 Facts = Callable[[str], list[Fact]]
-
-
-def hears(text: str, *said: tuple[str, str, dict[str, float]]) -> Opinion:
-    """An opinion that hears a code, told so, at a word; each given once."""
-    words = tuple(words_of(text.replace("-", " ")))
-    codes = {code: at for at, code in enumerate(dict.fromkeys(code for code, _, _ in said))}
-    names = dict.fromkeys(name for _, _, told in said for name in told)
-    columns = {f"@{name}": at for at, name in enumerate(names)}
-    not_said, manner = np.zeros((len(words), len(codes))), np.zeros((len(words), len(columns)))
-    for code, at_word, told in said:
-        at = next(n for n, (word, _, _) in enumerate(words) if word == at_word)
-        not_said[at, codes[code]] = -4.0
-        for name, chance in told.items():
-            manner[at, columns[f"@{name}"]] = chance
-    return Opinion(words, not_said, codes, manner, columns)
 
 
 def of(text: str, made: list[Fact], opinion: Opinion) -> list[Fact]:

@@ -1,0 +1,72 @@
+"""A foot of which the network hears what the rules tell of others only.
+
+"Off hind, one, toe" behind a crack of the near hind, "the other the same but smaller": the foot is
+named, the finding is not, and no pattern joins them. Where the network surely hears a told code of
+a foot that no fact tells it of, that foot gets a candidate of its own, marked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
+from fieldlog.core.feet import Foot
+from fieldlog.language.gist import Opinion, Span, label
+from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist_marks import CANDIDATE
+
+SURELY = 0.95
+"""Chance from which a foot is proposed: of those that unseen writers left 0.7 were so told."""
+_OF_A_FOOT = frozenset({FactKind.FINDING, FactKind.WORK})
+
+
+def with_feet(
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    part: Span,
+    corrections: Sequence[SpokenCorrection] = (),
+) -> list[Fact]:
+    """The facts of an entry, with candidates for the feet that the network hears them of too.
+
+    Args:
+        facts: what is told.
+        opinion: what the network says of the note.
+        part: first and last character of the entry.
+        corrections: what was taken back; only the rules know what holds there.
+    """
+    told: dict[tuple[FactKind, str], list[Fact]] = {}
+    for fact in facts:
+        told.setdefault((fact.kind, label(fact.code, False)), []).append(fact)
+    out = list(facts)
+    for (kind, _), alike in told.items():
+        if kind not in _OF_A_FOOT or any(not f.feet or _fixed(f) for f in alike):
+            continue
+        known = {foot for f in alike for foot in f.feet}
+        for negated in sorted({f.negated for f in alike}):
+            hosts = [f for f in alike if f.negated is negated]
+            at: dict[Span, list[Foot]] = {}
+            for foot in Foot:
+                chance, span = opinion.at_foot(hosts[0].code, negated, foot.value, part)
+                taken_back = near_correction(span, corrections)
+                if chance >= SURELY and foot not in known and not taken_back:
+                    at.setdefault(span, []).append(foot)
+                    known.add(foot)
+            out += [_candidate(hosts, feet, span) for span, feet in at.items()]
+    return out
+
+
+def _fixed(fact: Fact) -> bool:
+    """Whether it is beyond doubt by the network: what the farrier taught."""
+    return fact.rule.startswith("personal")
+
+
+def _candidate(hosts: Sequence[Fact], feet: Sequence[Foot], span: Span) -> Fact:
+    """The nearest fact of those, of other feet; its size and how bad it is are its own."""
+    host = min(hosts, key=lambda f: (abs(f.span[0] - span[0]), f.span))
+    new = replace(
+        host, id=new_id(), feet=tuple(feet), foot_basis=FootBasis.HEARD, span=span, quantity=None,
+        severity=None, comparison=None, rule=f"gist:{host.code}", doubts=(), readings=(),
+        why_foot="A second opinion on the words hears this foot.",
+    )  # fmt: skip
+    return new.with_doubt("model_candidate", CANDIDATE)

@@ -1,0 +1,115 @@
+"""Feet and times that the network hears of what the rules tell of others only."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
+from fieldlog.core.feet import Foot
+from fieldlog.language.dates import find_times
+from fieldlog.language.feet_heard import with_feet
+from fieldlog.language.gist import Opinion
+from fieldlog.language.times_heard import with_times
+from tests.language.hearing import hears
+
+CRACKED = "Grass crack, near fore, toe. Off fore, one."
+WHOLE = (0, len(CRACKED))
+
+
+def crack(*feet: Foot, **more: Any) -> Fact:
+    more = {"rule": "lexicon:grass_crack", "span": (0, 11), "places": ("toe",), **more}
+    return Fact(FactKind.FINDING, "grass_crack", feet, FootBasis.SAID, id="1", **more)
+
+
+def heard_of(**feet: float) -> Opinion:
+    return hears(CRACKED, ("grass_crack", "one", {"LF": 0.1, **feet}))
+
+
+def test_a_foot_that_is_surely_heard_too_becomes_a_marked_candidate() -> None:
+    told, new = with_feet([crack(Foot.LF)], heard_of(RF=0.99, LH=0.2), WHOLE)
+    assert told == crack(Foot.LF)
+    assert (new.code, new.feet, new.places) == ("grass_crack", (Foot.RF,), ("toe",))
+    assert [d.code for d in new.doubts] == ["model_candidate"]
+    assert CRACKED[slice(*new.span)] == "one"
+
+
+def test_feet_heard_at_the_same_words_are_one_candidate() -> None:
+    _, new = with_feet([crack(Foot.LF)], heard_of(RF=0.99, RH=0.99), WHOLE)
+    assert new.feet == (Foot.RF, Foot.RH)
+
+
+@pytest.mark.parametrize(
+    ("told", "chance"),
+    [
+        (crack(Foot.LF), 0.8),  # not surely
+        (crack(Foot.LF, Foot.RF), 0.99),  # told already
+        (crack(), 0.99),  # no foot is known at all
+        (crack(Foot.LF, rule="personal:grass_crack"), 0.99),  # as the farrier taught it
+    ],
+)
+def test_no_foot_is_proposed(told: Fact, chance: float) -> None:
+    assert with_feet([told], heard_of(RF=chance), WHOLE) == [told]
+
+
+def test_a_foot_on_which_it_is_denied_is_not_proposed() -> None:
+    facts = [crack(Foot.LF), crack(Foot.RF, negated=True)]
+    assert with_feet(facts, heard_of(RF=0.99), WHOLE) == facts
+
+
+def test_beside_a_spoken_correction_only_the_rules_know_the_foot() -> None:
+    corrections = [SpokenCorrection((30, 38), "replace_word")]
+    told = [crack(Foot.LF)]
+    assert with_feet(told, heard_of(RF=0.99), WHOLE, corrections) == told
+
+
+def test_the_words_of_another_horse_say_nothing() -> None:
+    assert with_feet([crack(Foot.LF)], heard_of(RF=0.99), (0, 20)) == [crack(Foot.LF)]
+
+
+def timed(text: str, made: list[Fact], opinion: Opinion) -> list[Fact]:
+    times = [((t.start, t.end), t.due) for t in find_times(text, date(2026, 11, 25))]
+    return with_times(made, opinion, times)
+
+
+def test_a_time_alone_becomes_a_marked_promise() -> None:
+    text = "No heat in any foot. Three weeks again."
+    (new,) = timed(text, [], hears(text, ("next_trim", "weeks", {"LF": 0.1})))
+    assert (new.kind, new.code, new.feet) == (FactKind.FOLLOW_UP, "next_trim", ())
+    assert new.due is not None
+    assert new.due.period == "P3W"
+    assert [d.code for d in new.doubts] == ["model_candidate"]
+
+
+def test_work_for_tomorrow_is_a_plan_for_the_feet_that_are_heard() -> None:
+    text = "That will do. Hinds tomorrow."
+    told = {"LH": 0.9, "RH": 0.9, "LF": 0.1, "planned": 0.9}
+    (new,) = timed(text, [], hears(text, ("trim", "tomorrow", told)))
+    assert (new.kind, new.code, new.feet) == (FactKind.WORK, "trim", (Foot.LH, Foot.RH))
+    assert new.planned
+    assert new.due is not None
+    assert new.due.on == date(2026, 11, 26)
+
+
+def test_work_that_was_done_gets_no_time() -> None:
+    text = "Last shod four weeks ago I think, no, back in four weeks."
+    assert timed(text, [], hears(text, ("shoe", "weeks", {"planned": 0.1}))) == []
+
+
+def test_a_promise_without_a_time_gets_the_one_that_is_heard_of_it() -> None:
+    text = "Vet, I said. Today."
+    vet = Fact(FactKind.FOLLOW_UP, "vet_visit", span=(0, 3), rule="lexicon:vet_visit")
+    (told,) = timed(text, [vet], hears(text, ("vet_visit", "today", {"LF": 0.1})))
+    assert told.due is not None
+    assert told.due.on == date(2026, 11, 25)
+    assert [d.code for d in told.doubts] == ["second_opinion"]
+
+
+@pytest.mark.parametrize("code", ["vet_visit", "next_trim"])
+def test_a_time_that_a_rule_gave_to_something_stays_there(code: str) -> None:
+    text = "Vet today."
+    (time,) = find_times(text, date(2026, 11, 25))
+    vet = Fact(FactKind.FOLLOW_UP, "vet_visit", span=(0, 3), rule="lexicon:vet", due=time.due)
+    assert timed(text, [vet], hears(text, (code, "today", {"LF": 0.1}))) == [vet]
