@@ -46,10 +46,10 @@ def with_feet(
         for negated in sorted({f.negated for f in alike}):
             hosts = [f for f in alike if f.negated is negated]
             at: dict[Span, list[Foot]] = {}
-            for foot in Foot:
-                chance, span = opinion.at_foot(hosts[0].code, negated, foot.value, part)
-                taken_back = near_correction(span, corrections)
-                if chance >= SURELY and foot not in known and not taken_back:
+            heard = opinion.at_feet(hosts[0].code, negated, part, SURELY)
+            for name, span in heard.items():
+                foot = Foot(name)
+                if foot not in known and not near_correction(span, corrections):
                     at.setdefault(span, []).append(foot)
                     known.add(foot)
             out += [_candidate(hosts, feet, span) for span, feet in at.items()]
@@ -70,3 +70,27 @@ def _candidate(hosts: Sequence[Fact], feet: Sequence[Foot], span: Span) -> Fact:
         why_foot="A second opinion on the words hears this foot.",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)
+
+
+def said_once(facts: Sequence[Fact]) -> list[Fact]:
+    """The facts without candidates that only say again what another fact of the entry tells."""
+    out: list[Fact] = []
+    for fact in sorted(facts, key=lambda f: f.rule.startswith("gist")):
+        if not (fact.rule.startswith("gist") and _told_by(out, fact)):
+            out.append(fact)
+    kept = {f.id for f in out}
+    return [f for f in facts if f.id in kept]
+
+
+def _told_by(facts: Sequence[Fact], again: Fact) -> bool:
+    """Whether the facts tell all of it: each foot, each place, its size and its time."""
+    alike = [
+        f for f in facts
+        if (f.kind, label(f.code, f.negated)) == (again.kind, label(again.code, again.negated))
+        and (f.historical, f.planned) == (again.historical, again.planned)
+        and again.quantity in (None, f.quantity) and again.due in (None, f.due)
+    ]  # fmt: skip
+    if not again.feet:
+        return bool(alike)
+    told = {(foot, place) for f in alike for foot in f.feet for place in (*f.places, "")}
+    return told.issuperset((foot, place) for foot in again.feet for place in (*again.places, ""))

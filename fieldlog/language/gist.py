@@ -26,7 +26,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.word_pieces import HIDDEN, STOPS, Pieces
+from fieldlog.language.word_pieces import FEET_TOLD, HIDDEN, STOPS, Pieces
 from fieldlog.paths import project_folder
 
 MODEL = "gist-net"
@@ -67,6 +67,7 @@ def denies() -> dict[str, str]:
     return {row["id"]: row["emits"] for row in rows if row.get("emits_negated")}
 
 
+@cache
 def label(code: str, negated: bool) -> str:
     """The network's name for a code, ``not:`` before it where it is said to be absent."""
     denied = negated != (code in TURNED or code in denies())
@@ -178,34 +179,40 @@ class Opinion:
         first, last = max(0, first - beside), last + beside
         return -expm1(float(self.not_said[first:last, column].sum()))
 
-    def at_foot(
-        self, code: str, negated: bool, foot: str, part: tuple[int, int]
-    ) -> tuple[float, tuple[int, int]]:
-        """The chance that a code is said of a foot somewhere in a part of the text, and where.
+    def at_feet(
+        self, code: str, negated: bool, part: tuple[int, int], least: float
+    ) -> dict[str, tuple[int, int]]:
+        """The feet of which a code is said somewhere in a part of the text, and the words of each.
 
         Args:
             code: an id of the vocabulary.
             negated: whether it is said to be absent.
-            foot: its short form, ``LF``.
             part: characters.
-
-        Returns:
-            0 and an empty span for a code or foot that the network does not know.
+            least: the chance from which a foot counts.
         """
         import numpy as np
 
-        column, manner = self.columns.get(label(code, negated)), self.manners.get(f"@{foot}")
+        column = self.columns.get(label(code, negated))
+        feet = [foot for foot in FEET_TOLD if foot in self.manners]
         first, last = self._between(part)
-        if column is None or manner is None or first >= last:
-            return 0.0, (part[0], part[0])
-        both = -np.expm1(self.not_said[first:last, column]) * self.manner[first:last, manner]
-        low = high = int(both.argmax())
-        while low > 0 and both[low - 1] > ALSO_SAYS:
-            low -= 1
-        while high + 1 < last - first and both[high + 1] > ALSO_SAYS:
-            high += 1
-        span = (self.words[first + low][1], self.words[first + high][2])
-        return 1.0 - float(np.prod(1.0 - both)), span
+        if column is None or first >= last:
+            return {}
+        said = -np.expm1(self.not_said[first:last, column])
+        if said.max() < ALSO_SAYS:
+            return {}
+        both = said[:, None] * self.manner[first:last, [self.manners[foot] for foot in feet]]
+        chances = 1.0 - np.prod(1.0 - both, axis=0)
+        out = {}
+        for foot, chance, at in zip(feet, chances, both.T, strict=True):
+            if chance >= least:
+                low = high = int(at.argmax())
+                while low > 0 and at[low - 1] > ALSO_SAYS:
+                    low -= 1
+                while high + 1 < last - first and at[high + 1] > ALSO_SAYS:
+                    high += 1
+                span = (self.words[first + low][1], self.words[first + high][2])
+                out[foot.removeprefix("@")] = span
+        return out
 
     def heard(self, span: tuple[int, int], least: float) -> list[str]:
         """The network's names said within a span with at least some chance, likeliest first."""

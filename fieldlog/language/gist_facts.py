@@ -75,8 +75,14 @@ def reheard(
     out: list[Fact] = []
     for fact in facts:
         corrected = near_correction(fact.span, corrections)
-        # Only what a pattern alone made: not what the farrier taught, nor what is carried over.
-        if fact.kind not in TABLES or not fact.rule.startswith("lexicon") or corrected:
+        # Only what a pattern alone made: not what the farrier taught, nor what is carried over; and
+        # not "the same", which is of something said elsewhere.
+        if (
+            fact.kind not in TABLES
+            or not fact.rule.startswith("lexicon")
+            or fact.code in COMPARED
+            or corrected
+        ):
             out.append(fact)
             continue
         if contradicted(fact, opinion):

@@ -23,7 +23,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
-from fieldlog.language.feet_heard import with_feet
+from fieldlog.language.feet_heard import said_once, with_feet
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import heard_alone, reheard, with_offers
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
@@ -276,7 +276,7 @@ def _second_opinion(
     told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
-    return with_times(told, heard, times, corrections), aside
+    return said_once(with_times(told, heard, times, corrections)), aside
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:

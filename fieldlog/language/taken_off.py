@@ -21,6 +21,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
     """ "Took half an inch off both front toes": what came off says which job it was."""
     jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
     gone: set[int] = set()
+    feet = {m.start for m in line.marks if m.kind == "foot"}
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
@@ -30,7 +31,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         back = back or (closes and line.norm(mark.start - 2) in region)
         taken = after in ("off", "from") or horn or back
         # "trimmed a quarter left front and five sixteenths right"
-        foot = any(m.kind == "foot" and 0 <= m.start - mark.end <= 1 for m in line.marks)
+        foot = not feet.isdisjoint((mark.end, mark.end + 1))
         taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
         # "five sixteenths right front a quarter left hind": one more of a list of amounts
         taken = taken or (foot and any(

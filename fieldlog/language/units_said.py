@@ -115,10 +115,11 @@ class Line:
     def __init__(self, words: Sequence[Token], marks: Sequence[Mark]) -> None:
         self.words = words
         self.marks = marks
+        self._norms = [word.norm for word in words]
 
     def norm(self, at: int) -> str:
         """The word at ``at``, or an empty string outside the note."""
-        return self.words[at].norm if 0 <= at < len(self.words) else ""
+        return self._norms[at] if 0 <= at < len(self._norms) else ""
 
     def text(self, mark: Mark) -> str:
         """The words of a mark."""

@@ -1,10 +1,10 @@
 """Fit what the network's hearing weighs against the rules: for what is said, feet and manner.
 
-    python models/confidence/weigh.py --gist NETWORK [--test SPLIT] [--write] NOTES.txt ...
+    python models/confidence/weigh.py [--test SPLIT] [--write] --of NETWORK NOTES.txt ... [--of ...]
 
-NOTES are annotated notes (``tests/gold``'s form) that neither the rules nor NETWORK have learnt
-from; each is read as typed and without punctuation. A row is a fact, whose code is right or not; or
-a foot, or a manner, of a fact whose code is right. Prints how often rules, network
+NOTES are annotated notes (``tests/gold``'s form) that neither the rules nor the NETWORK before them
+have learnt from; each is read as typed and without punctuation. A row is a fact, whose code is
+right or not; or a foot, or a manner, of a fact whose code is right. Prints how often rules, network
 and both together are right, and with ``--test`` the same for a split that was not fitted on.
 ``--write`` writes ``data/weighing.toml``.
 """
@@ -12,9 +12,11 @@ and both together are right, and with ``--test`` the same for a split that was n
 from __future__ import annotations
 
 import argparse
+import multiprocessing
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -68,6 +70,17 @@ def rows_of(notes: list[Note]) -> dict[str, list[Row]]:
     return out
 
 
+def _rows_with(job: tuple[str, str]) -> dict[str, list[Row]]:
+    """The rows of a file of notes, or a split, with a network; run in a process of its own."""
+    network, name = gist.Network(Path(job[0])), job[1]
+    gist.network = lambda: network  # type: ignore[assignment]
+    gist.opinion.cache_clear()
+    for as_the_rules_say in ("weighed", "with_feet", "with_times", "said_once"):
+        setattr(pipeline, as_the_rules_say, lambda facts, *_: list(facts))
+    pipeline.set_aside = lambda facts, *_: (list(facts), [])  # type: ignore[assignment]
+    return rows_of(notes_in(Path(name)) if name.endswith(".txt") else read_notes(name))
+
+
 def _meant(fact: Fact, alike: list[Item], twins: list[Fact]) -> list[Item]:
     """The annotated facts of one code that a fact means: of its value, and on no twin's foot."""
     values = [item["value"] for item in single_feet([fact.to_dict()])]
@@ -89,8 +102,8 @@ def _manners(
     all_sorts = weighing.manner_sorts(fact, sorts)
     for group, names in weighing.GROUPS.items():
         for name in names:
-            heard = name in told and (name in mine or told[name] >= weighing.QUIET)
-            if name in told and (heard or group not in weighing.FILLED):
+            loud = name in told and (name in mine or told[name] >= weighing.QUIET)
+            if name in told and (loud or group not in weighing.FILLED):
                 signs = weighing.manner_signs(told, group, name, mine, all_sorts)
                 out[group].append((signs, name in want))
 
@@ -103,17 +116,24 @@ def _as_fact(item: Item) -> dict[str, Any]:
 def main() -> None:
     """Fit, print, write."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("notes", type=Path, nargs="+")
-    parser.add_argument("--gist", type=Path, required=True)
-    parser.add_argument("--test", default="")
+    parser.add_argument("--of", nargs="+", action="append", required=True, metavar="NETWORK NOTE")
+    parser.add_argument("--test", default="", help="a split that the first NETWORK does not know")
     parser.add_argument("--write", action="store_true")
     args = parser.parse_args()
-    network = gist.Network(args.gist)
-    gist.network = lambda: network  # type: ignore[assignment]
-    pipeline.set_aside = lambda facts, *_: (list(facts), [])  # type: ignore[assignment]
-    pipeline.weighed = lambda facts, *_: list(facts)  # type: ignore[assignment]  # as the rules say
-    learn = rows_of([note for path in args.notes for note in notes_in(path)])
-    test = rows_of(read_notes(args.test)) if args.test else {}
+    fork = multiprocessing.get_context("fork")
+    pipeline.load()
+    jobs = [(network, path) for network, *paths in args.of for path in paths]
+    if args.test:
+        jobs.append((args.of[0][0], args.test))
+    learn: dict[str, list[Row]] = defaultdict(list)
+    test: dict[str, list[Row]] = {}
+    with ProcessPoolExecutor(mp_context=fork) as pool:
+        for (_, name), found in zip(jobs, pool.map(_rows_with, jobs), strict=True):
+            if name == args.test:
+                test = found
+                continue
+            for group, rows in found.items():
+                learn[group] += rows
     weights: dict[str, float] = {}
     for group, rows in learn.items():
         often = Counter(name for signs, _ in rows for name, value in signs.items() if value)
