@@ -72,14 +72,14 @@ def _candidate(hosts: Sequence[Fact], feet: Sequence[Foot], span: Span) -> Fact:
     return new.with_doubt("model_candidate", CANDIDATE)
 
 
-def said_once(facts: Sequence[Fact]) -> list[Fact]:
-    """The facts without candidates that only say again what another fact of the entry tells."""
+def said_once(facts: Sequence[Fact]) -> tuple[list[Fact], list[Fact]]:
+    """The facts, and the candidates that only say again what another fact of the entry tells."""
     out: list[Fact] = []
     for fact in sorted(facts, key=lambda f: f.rule.startswith("gist")):
         if not (fact.rule.startswith("gist") and _told_by(out, fact)):
             out.append(fact)
     kept = {f.id for f in out}
-    return [f for f in facts if f.id in kept]
+    return [f for f in facts if f.id in kept], [f for f in facts if f.id not in kept]
 
 
 def _told_by(facts: Sequence[Fact], again: Fact) -> bool:

@@ -195,7 +195,7 @@ class Opinion:
         column = self.columns.get(label(code, negated))
         feet = [foot for foot in FEET_TOLD if foot in self.manners]
         first, last = self._between(part)
-        if column is None or first >= last:
+        if column is None or not feet or first >= last:
             return {}
         said = -np.expm1(self.not_said[first:last, column])
         if said.max() < ALSO_SAYS:

@@ -276,7 +276,8 @@ def _second_opinion(
     told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
-    return said_once(with_times(told, heard, times, corrections)), aside
+    told, again = said_once(with_times(told, heard, times, corrections))
+    return told, [*aside, *again]
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:

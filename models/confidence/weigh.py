@@ -75,9 +75,10 @@ def _rows_with(job: tuple[str, str]) -> dict[str, list[Row]]:
     network, name = gist.Network(Path(job[0])), job[1]
     gist.network = lambda: network  # type: ignore[assignment]
     gist.opinion.cache_clear()
-    for as_the_rules_say in ("weighed", "with_feet", "with_times", "said_once"):
+    for as_the_rules_say in ("weighed", "with_feet", "with_times"):
         setattr(pipeline, as_the_rules_say, lambda facts, *_: list(facts))
-    pipeline.set_aside = lambda facts, *_: (list(facts), [])  # type: ignore[assignment]
+    for keeps_all in ("set_aside", "said_once"):
+        setattr(pipeline, keeps_all, lambda facts, *_: (list(facts), []))
     return rows_of(notes_in(Path(name)) if name.endswith(".txt") else read_notes(name))
 
 

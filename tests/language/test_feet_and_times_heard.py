@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -9,9 +10,11 @@ import pytest
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.dates import find_times
-from fieldlog.language.feet_heard import with_feet
+from fieldlog.language.feet_heard import said_once, with_feet
 from fieldlog.language.gist import Opinion
+from fieldlog.language.gist_facts import reheard
 from fieldlog.language.times_heard import with_times
 from tests.language.hearing import hears
 
@@ -21,7 +24,8 @@ WHOLE = (0, len(CRACKED))
 
 def crack(*feet: Foot, **more: Any) -> Fact:
     more = {"rule": "lexicon:grass_crack", "span": (0, 11), "places": ("toe",), **more}
-    return Fact(FactKind.FINDING, "grass_crack", feet, FootBasis.SAID, id="1", **more)
+    code = more.pop("code", "grass_crack")
+    return Fact(FactKind.FINDING, code, feet, FootBasis.SAID, id="1", **more)
 
 
 def heard_of(**feet: float) -> Opinion:
@@ -113,3 +117,47 @@ def test_a_time_that_a_rule_gave_to_something_stays_there(code: str) -> None:
     (time,) = find_times(text, date(2026, 11, 25))
     vet = Fact(FactKind.FOLLOW_UP, "vet_visit", span=(0, 3), rule="lexicon:vet", due=time.due)
     assert timed(text, [vet], hears(text, (code, "today", {"LF": 0.1}))) == [vet]
+
+
+def again(*feet: Foot, **more: Any) -> Fact:
+    return replace(crack(*feet, rule="gist:grass_crack"), **{"id": "2", "places": (), **more})
+
+
+@pytest.mark.parametrize(
+    "repeated",
+    [again(Foot.LF), again(Foot.RF), again(Foot.LF, places=("toe",)), again()],
+)
+def test_a_candidate_that_only_says_it_again_is_offered_not_told(repeated: Fact) -> None:
+    told = crack(Foot.LF, Foot.RF)
+    assert said_once([repeated, told]) == ([told], [repeated])
+
+
+@pytest.mark.parametrize(
+    "new",
+    [
+        again(Foot.LH),
+        again(Foot.LF, places=("heel",)),
+        again(Foot.LF, historical=True),
+        again(Foot.LF, negated=True),
+        again(Foot.LF, quantity=Quantity(0.5, Unit.INCH)),
+        again(Foot.LF, code="quarter_crack"),
+        again(Foot.LF, rule="lexicon:grass_crack"),
+    ],
+)
+def test_a_candidate_that_tells_more_stays(new: Fact) -> None:
+    told = crack(Foot.LF, Foot.RF)
+    assert said_once([told, new]) == ([told, new], [])
+
+
+def test_of_two_candidates_that_say_the_same_one_stays() -> None:
+    one, other = again(Foot.LF), again(Foot.LF, id="3")
+    assert said_once([one, other]) == ([one], [other])
+
+
+@pytest.mark.parametrize(("code", "becomes"), [("change", "change"), ("corn", "bruise")])
+def test_the_same_is_not_retold_by_hearing(code: str, becomes: str) -> None:
+    text = "Right fore the same as it was on the last visit. Packed it."
+    told = crack(Foot.RF, code=code, rule=f"lexicon:{code}", span=(11, 19))
+    opinion = hears(text, ("bruise", "same", {"RF": 0.9}), (code, "packed", {"RF": 0.1}))
+    (fact,) = reheard([told], opinion)
+    assert fact.code == becomes
