@@ -284,14 +284,17 @@ def another_visit(maker: FactMaker, unit: UnitSaid) -> Fact | None:
 
 
 def _visit_and_call(line: Line, unit: UnitSaid, supposed: bool = False) -> bool:
-    """ "Five weeks, and call me if it comes loose": the period is the visit's, not the call's."""
+    """ "Five weeks, and call me if it comes loose", "six weeks, ring if a pad slips": the period is
+    the visit's, not the call's."""
     times = unit.of("time")
     if not times or not (supposed or unit.head.code in _OWN_TIME):
         return False
     time = times[0]
-    after = line.norm(time.end + line.break_at(time.end))
-    opens = time.start - unit.start <= 1 and line.norm(time.start) not in ("in", "within")
-    return bool(opens and time.value.due.period and after == "and" and time.end < unit.head.start)
+    apart = line.break_at(time.end)
+    follows = apart or line.norm(time.end) == "and"
+    within = {"in", "within"} & {line.norm(time.start - 1), line.norm(time.start)}
+    opens = time.start - unit.start <= 1 and not within
+    return bool(opens and time.value.due.period and follows and time.end < unit.head.start)
 
 
 _OWN_TIME = frozenset({"call", "call_weak", "tell_owner", "radiographs", "bring",

@@ -74,6 +74,10 @@ _PIECE = re.compile(
 _ONE_OF = frozenset(
     {"inch", "degree", "millimetre", "millimeter", "centimetre", "centimeter", "mil"}
 )
+_ARTICLES = frozenset({"a", "an", "another"})
+_AMPLE = frozenset({"good", "full", "bare", "strong", "short", "fat", "scant", "heavy", "light",
+                    "shy", "big", "generous", "whole"})  # fmt: skip
+"""Words for a little more or less, between the article and its amount."""
 _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
 _SOME = frozenset({"few", "couple", "several", "many", "some", "half", "a"})
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
@@ -383,21 +387,25 @@ def _plain_fraction_after(
 
 
 def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
-    """``half inch``, ``a quarter of an inch``, ``an eighth``."""
+    """``half inch``, ``a quarter of an inch``, ``an eighth``, ``a good eighth``; ``, eighth.``"""
     word = _word(tokens, at, joined=False)
-    start = at
-    article = word in ("a", "an", "another")
+    start, behind = at, at - 1
+    article = word in _ARTICLES
     if article:
         at += 1
         word = _word(tokens, at)
+    elif _qualified(tokens, at):
+        article, behind = True, at - 3
+    elif word in ("eighth", "sixteenth") and at > 0 and tokens[at].wall:
+        article = _word(tokens, at + 1) == ""  # no day of the month stands by itself
     if word not in _data()["denominators"] and word != "thirty":
         return None
-    below = _denominator(tokens, at) if article else _denominator_free(tokens, at)
+    below = _denominator_free(tokens, at) if start == at else _denominator(tokens, at)
     if below is None:
         return None
     size, end = below
     measured = _unit_at(tokens, end) is not None or _of_a_unit(tokens, end) is not None
-    before = _word(tokens, start - 1, joined=False)
+    before = _word(tokens, behind, joined=False)
     if size == 2 and not measured and not (article and _word(tokens, end) in ("", "off")):
         return None
     compared = _word(tokens, end) in _THAN
@@ -413,8 +421,14 @@ def _bare_fraction(tokens: Sequence[_Token], at: int) -> _Number | None:
 
 
 def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
-    """``an inch``, ``a degree``, ``an inch and a half``."""
-    if _word(tokens, at, joined=False) == "inch":
+    """``an inch``, ``a degree``, ``an inch and a half``, ``a full inch``."""
+    word = _word(tokens, at, joined=False)
+    if word in _ONE_OF and _qualified(tokens, at):
+        more = _and_fraction(tokens, at + 1)
+        value, form = (1.0, "plain") if more is None else (1 + more[0], "fraction")
+        end = at + 1 if more is None else more[1]
+        return _Number(at, at + 1, value, form, unit=_units()[word], unit_end=end)
+    if word == "inch":
         before = _word(tokens, at - 1, joined=False)
         sized = _word(tokens, at + 1) in ("long", "wide", "deep", "thick", "tall", "high")
         if sized and not _is_number_word(before) and before not in ("of", "per", "an", "each"):
@@ -425,7 +439,7 @@ def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
         if bare is None or not alone:
             return None
         return _Number(at, at + 1, 1 + bare[0], "fraction", unit=Unit.INCH, unit_end=bare[1])
-    if _word(tokens, at, joined=False) not in ("a", "an"):
+    if word not in ("a", "an"):
         return None
     if _word(tokens, at + 1) not in _ONE_OF:
         return None
@@ -434,6 +448,13 @@ def _one_unit(tokens: Sequence[_Token], at: int) -> _Number | None:
     if part is None:
         return _Number(at, at + 1, 1.0, "plain", unit=unit, unit_end=at + 2)
     return _Number(at, at + 1, 1 + part[0], "fraction", unit=unit, unit_end=part[1])
+
+
+def _qualified(tokens: Sequence[_Token], at: int) -> bool:
+    """Whether an article and a word for a large or small amount stand before it: a good eighth."""
+    if at < 2 or tokens[at].wall or tokens[at - 1].wall:
+        return False
+    return tokens[at - 1].text in _AMPLE and tokens[at - 2].text in _ARTICLES
 
 
 def _is_number_word(word: str) -> bool:

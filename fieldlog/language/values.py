@@ -55,6 +55,10 @@ _HEELS = frozenset({"crushed_heel", "low_heel", "high_heel", "underrun"})
 _WEATHER = frozenset({"out", "outside", "today", "already", "hot", "heat", "cold", "weather"})
 
 
+_WHERE = frozenset({"in", "at", "on", "of", "between", "across", "along", "over"})
+"""Words before a place where a finding lies: what follows is the finding's size."""
+
+
 class ValueReader(DepthReader):
     """Turns the number marks of a note into values, sizes and slots, in place."""
 
@@ -301,7 +305,7 @@ class ValueReader(DepthReader):
                     back -= 1
                 while line.norm(back) in ("the", "his", "her", "its", "that"):
                     back -= 1
-                in_phrase = line.norm(back) in ("in", "at", "on", "of", "between") and any(
+                in_phrase = line.norm(back) in _WHERE and any(
                     m.kind == "finding" and other.start - m.end <= 4 and m.end <= other.start
                     for m in earlier
                 )

@@ -16,6 +16,7 @@ import fieldlog.language
 from fieldlog.core.facts import Fact
 from fieldlog.core.units import Unit
 from fieldlog.language.pipeline import Understander, load
+from tests.gold import readers
 from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, read_fact, read_notes
 from tests.gold.evaluate import (
     Tally,
@@ -183,3 +184,11 @@ def test_understanding_keeps_its_level(
     scores, _ = score(read_notes(split), reader, heard)
     assert scores.micro.f1 >= micro
     assert scores.by_field["whole measurement"].f1 >= measurements
+
+
+@pytest.mark.parametrize("name", readers.SETS)
+def test_two_readers_of_the_guide_agree(name: str) -> None:
+    """What a guide cannot settle bounds what any program can be measured to know."""
+    pairs = readers.pairs_of(name)
+    assert len(pairs) == len(read_notes(name))
+    assert readers.agreement(pairs).micro.f1 > 0.93

@@ -174,3 +174,26 @@ def test_approximate_numbers_say_so(text: str, qualifier: str) -> None:
 
 def test_run_under_is_no_qualifier() -> None:
     assert only("heels run under forty six").qualifier == ""
+
+
+@pytest.mark.parametrize(
+    ("said", "value", "qualifier"),
+    [
+        ("Took the heel down a good eighth.", 0.125, "a good"),
+        ("a bare sixteenth off the toe", 0.0625, "a bare"),
+        ("I took off a short quarter.", 0.25, "a short"),
+        ("a full inch", 1.0, ""),
+        ("it's a good inch and a half deep", 1.5, "a good"),
+        ("Took a bit of heel down, eighth.", 0.125, ""),
+    ],
+)
+def test_an_amount_with_a_word_for_a_little_more_or_less(
+    said: str, value: float, qualifier: str
+) -> None:
+    (number,) = find_numbers(said)
+    assert (number.value, number.qualifier) == (value, qualifier)
+
+
+def test_an_eighth_day_and_a_bare_foot_are_no_amounts() -> None:
+    assert [n.value for n in find_numbers("Back on the eighth.")] == [8.0]
+    assert find_numbers("He goes on a bare foot, a good quarter behind.") == []

@@ -146,9 +146,17 @@ FOLLOWS = [
     ("She wants films again in five weeks.", {("radiographs", "P5W")}),
     ("Keep it dry. I'll look at that foot again in a week.", {("recheck", "P1W")}),
     ("Five weeks, and call me if it comes loose.", {("next_trim", "P5W"), ("call", "")}),
+    ("Films before I touch the toes.", {("radiographs", "before_next_visit")}),
     ("Have the vet sedate him before I come out.", {("sedation_by_vet", "before_next_visit")}),
     ("Bring side clips next trip.", {("bring", "next_visit")}),
 ]
+PAUSED = [
+    ("Six weeks, ring if a pad slips.", {("next_trim", "P6W"), ("call", "")}),
+    ("Six weeks, with films before it.", {("next_trim", "P6W"), ("radiographs", "")}),
+    ("In six weeks, call me.", {("call", "P6W")}),
+    ("Two weeks, recheck that heel.", {("recheck", "P2W")}),
+]
+"""Where the comma tells: said in one breath, the time is of what follows it."""
 
 
 @pytest.mark.parametrize("text", NO_MEASURE)
@@ -172,9 +180,32 @@ def test_what_is_measured(facts: Facts, text: str, meant: set[tuple[str, str, fl
 @pytest.mark.parametrize(("text", "meant"), FOLLOWS, ids=[text[:40] for text, _ in FOLLOWS])
 def test_whose_time_it_is(facts: Facts, text: str, meant: set[tuple[str, str]]) -> None:
     for said in (text, heard(text)):
-        asked = [f for f in facts(said) if f.kind is FactKind.FOLLOW_UP]
-        asked = [f for f in asked if f.code != "owner_care"]
-        assert {(f.code, (f.due.period or f.due.anchor) if f.due else "") for f in asked} == meant
+        assert promises(facts(said)) == meant
+
+
+@pytest.mark.parametrize(("text", "meant"), PAUSED)
+def test_whose_time_a_pause_tells(facts: Facts, text: str, meant: set[tuple[str, str]]) -> None:
+    assert promises(facts(text)) == meant
+
+
+def promises(found: list[Fact]) -> set[tuple[str, str]]:
+    asked = [f for f in found if f.kind is FactKind.FOLLOW_UP and f.code != "owner_care"]
+    return {(f.code, (f.due.period or f.due.anchor) if f.due else "") for f in asked}
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Left front, a cut across the heel bulb, maybe two centimeters.", "wound"),
+        ("Left hind, a crack along the toe, an inch.", "crack"),
+    ],
+)
+def test_a_number_behind_where_a_finding_lies_is_its_size(
+    facts: Facts, text: str, code: str
+) -> None:
+    (found,) = facts(text)
+    assert found.quantity is not None
+    assert code in found.code
 
 
 def test_depth_of_before_is_history_and_now_is_not(facts: Facts) -> None:
