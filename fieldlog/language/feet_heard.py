@@ -13,7 +13,6 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Opinion, Span, label
-from fieldlog.language.gist_facts import near_correction
 from fieldlog.language.gist_marks import CANDIDATE
 
 SURELY = 0.95
@@ -33,8 +32,10 @@ def with_feet(
         facts: what is told.
         opinion: what the network says of the note.
         part: first and last character of the entry.
-        corrections: what was taken back; only the rules know what holds there.
+        corrections: what was taken back; with any, only the rules know which foot was meant.
     """
+    if corrections:
+        return list(facts)
     told: dict[tuple[FactKind, str], list[Fact]] = {}
     for fact in facts:
         told.setdefault((fact.kind, label(fact.code, False)), []).append(fact)
@@ -49,7 +50,7 @@ def with_feet(
             heard = opinion.at_feet(hosts[0].code, negated, part, SURELY)
             for name, span in heard.items():
                 foot = Foot(name)
-                if foot not in known and not near_correction(span, corrections):
+                if foot not in known:
                     at.setdefault(span, []).append(foot)
                     known.add(foot)
             out += [_candidate(hosts, feet, span) for span, feet in at.items()]

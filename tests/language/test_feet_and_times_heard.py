@@ -63,8 +63,8 @@ def test_a_foot_on_which_it_is_denied_is_not_proposed() -> None:
     assert with_feet(facts, heard_of(RF=0.99), WHOLE) == facts
 
 
-def test_beside_a_spoken_correction_only_the_rules_know_the_foot() -> None:
-    corrections = [SpokenCorrection((30, 38), "replace_word")]
+def test_where_something_is_taken_back_only_the_rules_know_the_foot() -> None:
+    corrections = [SpokenCorrection((0, 5), "replace_word")]
     told = [crack(Foot.LF)]
     assert with_feet(told, heard_of(RF=0.99), WHOLE, corrections) == told
 
