@@ -165,13 +165,10 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
     if quantity is None:
         return None
     told = opinion.told(item.id, False, span, beside=0)
-    feet = tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
+    feet = heard_feet(told)
     of_horse = item.per == "horse" and not grade
     if of_horse:
         feet = ()
-    reporter = next(
-        (r for r in Reporter if told.get(f"@{r.value}", 0.0) >= LIKELY), Reporter.FARRIER
-    )
     new = Fact(
         FactKind.SCORE if grade else FactKind.MEASUREMENT, item.id, feet,
         FootBasis.HEARD if feet else FootBasis.WHOLE_HORSE if of_horse else FootBasis.UNSTATED,
@@ -180,10 +177,21 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
         historical=told.get("@historical", 0.0) >= LIKELY,
         uncertain=told.get("@uncertain", 0.0) >= LIKELY,
         planned=told.get("@planned", 0.0) >= LIKELY,
-        reporter=reporter, span=span, rule=f"gist:{item.id}",
+        reporter=heard_reporter(told), span=span, rule=f"gist:{item.id}",
         why_foot="A second opinion on the words hears this foot." if feet else "",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)
+
+
+def heard_feet(told: Mapping[str, float]) -> tuple[Foot, ...]:
+    """The feet that the network hears there."""
+    return tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
+
+
+def heard_reporter(told: Mapping[str, float]) -> Reporter:
+    """Who is heard to say so; the farrier if nobody else."""
+    likely = (who for who in Reporter if told.get(f"@{who.value}", 0.0) >= LIKELY)
+    return next(likely, Reporter.FARRIER)
 
 
 def _places(code: str, told: Mapping[str, float]) -> tuple[str, ...]:

@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, SpokenCorrection
-from fieldlog.core.feet import Foot
+from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.language.gist import Opinion, Span
 from fieldlog.language.gist_facts import near_correction
 from fieldlog.language.gist_marks import CANDIDATE
 from fieldlog.language.lexicon import Item, items
+from fieldlog.language.numbers_heard import LIKELY, heard_feet, heard_reporter
 
 SURELY = 0.8
 """Chance from which a time is told as what the network hears."""
-LIKELY = 0.5
-"""Chance from which a foot or a manner is told of a candidate."""
 BESIDE = 90
 """Characters from a time within which a promise without one may be what it is of."""
 _KINDS = {FactKind.FOLLOW_UP: "followups", FactKind.WORK: "work"}
@@ -91,16 +89,11 @@ def _host(facts: Sequence[Fact], kind: FactKind, item: Item, span: Span) -> int 
 
 
 def _candidate(kind: FactKind, item: Item, span: Span, due: Due, told: dict[str, float]) -> Fact:
-    feet = tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
-    if item.per == "horse":
-        feet = ()
-    reporter = next(
-        (r for r in Reporter if told.get(f"@{r.value}", 0.0) >= LIKELY), Reporter.FARRIER
-    )
+    feet = heard_feet(told) if item.per != "horse" else ()
     unstated = FootBasis.UNSTATED if kind is FactKind.WORK else FootBasis.WHOLE_HORSE
     new = Fact(
-        kind, item.id, feet, FootBasis.HEARD if feet else unstated, due=due, reporter=reporter,
-        planned=kind is FactKind.WORK, span=span, rule=f"gist:{item.id}",
+        kind, item.id, feet, FootBasis.HEARD if feet else unstated, due=due,
+        reporter=heard_reporter(told), planned=kind is FactKind.WORK, span=span, rule=f"gist:{item.id}",
         why_foot="A second opinion on the words hears this foot." if feet else "",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)
