@@ -93,7 +93,8 @@ def _candidate(kind: FactKind, item: Item, span: Span, due: Due, told: dict[str,
     unstated = FootBasis.UNSTATED if kind is FactKind.WORK else FootBasis.WHOLE_HORSE
     new = Fact(
         kind, item.id, feet, FootBasis.HEARD if feet else unstated, due=due,
-        reporter=heard_reporter(told), planned=kind is FactKind.WORK, span=span, rule=f"gist:{item.id}",
+        reporter=heard_reporter(told), planned=kind is FactKind.WORK, span=span,
+        rule=f"gist:{item.id}",
         why_foot="A second opinion on the words hears this foot." if feet else "",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)

@@ -28,6 +28,8 @@ def mended(text: str, confidence: float = 0.95) -> str:
         ("an old access at the heal", "an old abscess at the heel"),
         ("of fore is sound", "off fore is sound"),
         ("medical heel is high", "medial heel is high"),
+        ("took the heel down a good eight", "took the heel down a good eighth"),
+        ("set the toe back an eight", "set the toe back an eighth"),
     ],
 )
 def test_mended(heard: str, meant: str) -> None:
@@ -46,6 +48,9 @@ def test_mended(heard: str, meant: str) -> None:
         "risen clenches",
         "loose clinches",
         "he ought to be fine",
+        "a good eight weeks",
+        "an eight inch crack",
+        "an eight year old",
     ],
 )
 def test_left_alone(text: str) -> None:
