@@ -53,6 +53,8 @@ AGAINST = 0.65
 """Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
 AT_NUMBER = 0.55
 """The same for the foot of a number, at whose very words the network has learnt to tell it."""
+ALL_FOUR = 0.8
+"""Chance from which a pair that the rules have becomes all four feet."""
 SILENT = 0.6
 """Chance from which a place, a severity or a comparison is told where the rules have none."""
 PLAINLY = 0.75
@@ -195,11 +197,9 @@ def _on_feet(
     fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
 ) -> Fact:
     against = AT_NUMBER if "measured" in sorts else AGAINST
+    chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in Foot}
     feet = tuple(
-        foot
-        for foot in Foot
-        if chance(foot_signs(fact, told, foot, sorts))
-        > (1 - against if foot in fact.feet else against)
+        foot for foot in Foot if chances[foot] > (1 - against if foot in fact.feet else against)
     )
     if set(feet) == set(fact.feet) or (not feet and fact.kind in _ON_A_FOOT):
         return fact
@@ -207,7 +207,7 @@ def _on_feet(
         return fact  # without stops the foot in hand seems to be of the promise behind it
     # Nobody names three feet by chance, and a number that was read off one foot is of that foot.
     of_one = fact.kind is FactKind.MEASUREMENT and fact.feet and len(feet) > len(fact.feet)
-    if len(feet) == 3 or of_one:
+    if len(feet) == 3 or of_one or _widened(fact, feet, chances):
         return fact
     return replace(
         fact,
@@ -216,6 +216,12 @@ def _on_feet(
         doubts=tuple(d for d in fact.doubts if d.code not in _GAVE_WAY),
         why_foot="A second opinion on the words hears this foot." if feet else "",
     )
+
+
+def _widened(fact: Fact, feet: Sequence[Foot], chances: Mapping[Foot, float]) -> bool:
+    """Whether a pair that the rules have becomes all four on less than a plain hearing."""
+    more = [chances[foot] for foot in feet if foot not in fact.feet]
+    return len(feet) == 4 and len(fact.feet) == 2 and min(more) < ALL_FOUR
 
 
 def _manner(fact: Fact, group: str, kept: Mapping[str, float]) -> dict[str, Any]:

@@ -92,6 +92,18 @@ def test_a_number_is_of_the_foot_that_is_heard_at_its_own_words(facts: Facts) ->
 
 
 @pytest.mark.usefixtures("only_heard")
+@pytest.mark.parametrize(("fronts", "becomes"), [(0.75, "LH RH"), (0.9, "LF RF LH RH")])
+def test_a_pair_becomes_all_four_only_where_that_is_plainly_heard(
+    facts: Facts, fronts: float, becomes: str
+) -> None:
+    text = "Thrush in both hinds."
+    (fact,) = facts(text)
+    heard = told(text, "thrush", **feet(LF=fronts, RF=fronts, LH=0.97, RH=0.97))
+    (new,) = weighing.weighed([fact], heard)
+    assert [foot.value for foot in new.feet] == becomes.split()
+
+
+@pytest.mark.usefixtures("only_heard")
 def test_where_the_rules_are_silent_a_place_is_told_without_a_doubt(facts: Facts) -> None:
     (fact,) = facts(TEXT)
     heard = told(TEXT, "thrush", **feet(LF=0.97), at_toe=0.9, medial=0.8, mild=0.9, better=0.9)
