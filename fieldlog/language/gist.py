@@ -205,11 +205,7 @@ class Opinion:
         out = {}
         for foot, chance, at in zip(feet, chances, both.T, strict=True):
             if chance >= least:
-                low = high = int(at.argmax())
-                while low > 0 and at[low - 1] > ALSO_SAYS:
-                    low -= 1
-                while high + 1 < last - first and at[high + 1] > ALSO_SAYS:
-                    high += 1
+                low, high = _stretch(at > ALSO_SAYS, int(at.argmax()))
                 span = (self.words[first + low][1], self.words[first + high][2])
                 out[foot.removeprefix("@")] = span
         return out
@@ -241,12 +237,8 @@ class Opinion:
         for name, at in self.columns.items():
             if chances[at] < least:
                 continue
-            word = low = high = int(own[:, at].argmin())
-            # The words beside it that may say it too.
-            while low > 0 and own[low - 1, at] < MAY_SAY:
-                low -= 1
-            while high + 1 < last - first and own[high + 1, at] < MAY_SAY:
-                high += 1
+            word = int(own[:, at].argmin())
+            low, high = _stretch(own[:, at] < MAY_SAY, word)
             if own[word, at] < MAY_SAY:
                 out.append((name, (self.words[first + low][1], self.words[first + high][2])))
         return out
@@ -345,6 +337,16 @@ class Network:
                 x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
             )
         return _linear(x[starts], self._last)
+
+
+def _stretch(says: Any, at: int) -> tuple[int, int]:
+    """The first and last word of the run around one in which every other word may say it too."""
+    low = high = at
+    while low > 0 and says[low - 1]:
+        low -= 1
+    while high + 1 < len(says) and says[high + 1]:
+        high += 1
+    return low, high
 
 
 def windows(count: int) -> list[tuple[int, int]]:
