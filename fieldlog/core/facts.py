@@ -184,6 +184,16 @@ class Fact:
         """True if any signal asks for a human look before saving."""
         return bool(self.doubts)
 
+    @property
+    def taught(self) -> bool:
+        """Whether a rule of the farrier's own made it: no model may doubt that."""
+        return self.rule.startswith("personal")
+
+    @property
+    def only_heard(self) -> bool:
+        """Whether the second opinion alone made it, so that it is always looked at."""
+        return self.rule.startswith("gist")
+
     def on_feet_of(self, other: Fact) -> Fact:
         """A copy on the feet of another fact, and for its reason."""
         return replace(self, feet=other.feet, foot_basis=other.foot_basis, why_foot=other.why_foot)

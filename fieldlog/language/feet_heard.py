@@ -13,7 +13,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Opinion, Span, label
-from fieldlog.language.gist_marks import CANDIDATE
+from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 
 SURELY = 0.95
 """Chance from which a foot is proposed: of those that unseen writers left 0.7 were so told."""
@@ -41,7 +41,7 @@ def with_feet(
         told.setdefault((fact.kind, label(fact.code, False)), []).append(fact)
     out = list(facts)
     for (kind, _), alike in told.items():
-        if kind not in _OF_A_FOOT or any(not f.feet or _fixed(f) for f in alike):
+        if kind not in _OF_A_FOOT or any(not f.feet or f.taught for f in alike):
             continue
         known = {foot for f in alike for foot in f.feet}
         for negated in sorted({f.negated for f in alike}):
@@ -57,18 +57,13 @@ def with_feet(
     return out
 
 
-def _fixed(fact: Fact) -> bool:
-    """Whether it is beyond doubt by the network: what the farrier taught."""
-    return fact.rule.startswith("personal")
-
-
 def _candidate(hosts: Sequence[Fact], feet: Sequence[Foot], span: Span) -> Fact:
     """The nearest fact of those, of other feet; its size and how bad it is are its own."""
     host = min(hosts, key=lambda f: (abs(f.span[0] - span[0]), f.span))
     new = replace(
         host, id=new_id(), feet=tuple(feet), foot_basis=FootBasis.HEARD, span=span, quantity=None,
         severity=None, comparison=None, rule=f"gist:{host.code}", doubts=(), readings=(),
-        why_foot="A second opinion on the words hears this foot.",
+        why_foot=FOOT_HEARD,
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)
 
@@ -76,8 +71,8 @@ def _candidate(hosts: Sequence[Fact], feet: Sequence[Foot], span: Span) -> Fact:
 def said_once(facts: Sequence[Fact]) -> tuple[list[Fact], list[Fact]]:
     """The facts, and the candidates that only say again what another fact of the entry tells."""
     out: list[Fact] = []
-    for fact in sorted(facts, key=lambda f: f.rule.startswith("gist")):
-        if not (fact.rule.startswith("gist") and _told_by(out, fact)):
+    for fact in sorted(facts, key=lambda f: f.only_heard):
+        if not (fact.only_heard and _told_by(out, fact)):
             out.append(fact)
     kept = {f.id for f in out}
     return [f for f in facts if f.id in kept], [f for f in facts if f.id not in kept]

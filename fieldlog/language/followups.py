@@ -290,8 +290,7 @@ def _visit_and_call(line: Line, unit: UnitSaid, supposed: bool = False) -> bool:
     if not times or not (supposed or unit.head.code in _OWN_TIME):
         return False
     time = times[0]
-    apart = line.break_at(time.end)
-    follows = apart or line.norm(time.end) == "and"
+    follows = line.break_at(time.end) or line.norm(time.end) == "and"
     within = {"in", "within"} & {line.norm(time.start - 1), line.norm(time.start)}
     opens = time.start - unit.start <= 1 and not within
     return bool(opens and time.value.due.period and follows and time.end < unit.head.start)

@@ -59,7 +59,7 @@ def contradicted(fact: Fact, opinion: Opinion) -> bool:
 
     What the farrier taught is beyond its doubt.
     """
-    if fact.rule.startswith("personal") or not opinion.knows(fact.code, fact.negated):
+    if fact.taught or not opinion.knows(fact.code, fact.negated):
         return False
     return opinion.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
 

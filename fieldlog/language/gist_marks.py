@@ -19,6 +19,7 @@ from fieldlog.language.tokens import Token
 
 TAG = "gist"
 CANDIDATE = "No rule tells this; the trained network hears it in these words."
+FOOT_HEARD = "A second opinion on the words hears this foot."
 LIKELY_SAID = 0.7
 """Chance from which a stretch is proposed."""
 SURELY_SAID = 0.9

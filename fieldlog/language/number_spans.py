@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 from itertools import pairwise
 
 from fieldlog.language.number_words import (
     BareNumber,
     NumberSpan,
     NumberWord,
-    number_data,
+    phrases,
     word_at,
 )
 
@@ -96,23 +95,17 @@ def _before(tokens: Sequence[NumberWord], first: int) -> tuple[str, bool]:
     words = [t.text for t in tokens[max(0, first - 4) : first]]
     if tokens[first].wall:
         return "", False
-    for phrase in _phrases("qualifiers", "before"):
+    for phrase in phrases("qualifiers", "before"):
         if words[-len(phrase) :] == list(phrase):
             joined = " ".join(phrase)
             if joined in ("under", "over") and words[-2:-1] in (["run"], ["running"], ["folded"]):
                 return "", False
             return joined, True
-    return "", any(words[-len(p) :] == list(p) for p in _phrases("approximate", "before"))
+    return "", any(words[-len(p) :] == list(p) for p in phrases("approximate", "before"))
 
 
 def _after(tokens: Sequence[NumberWord], end: int) -> bool:
     words = [t.text for t in tokens[end : end + 3]]
     if end < len(tokens) and tokens[end].wall:
         return False
-    return any(words[: len(p)] == list(p) for p in _phrases("approximate", "after"))
-
-
-@cache
-def _phrases(table: str, side: str) -> tuple[tuple[str, ...], ...]:
-    split = [tuple(p.split()) for p in number_data()[table][side]]
-    return tuple(sorted(split, key=len, reverse=True))
+    return any(words[: len(p)] == list(p) for p in phrases("approximate", "after"))

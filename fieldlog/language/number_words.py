@@ -98,3 +98,10 @@ def word_at(tokens: Sequence[NumberWord], at: int, *, joined: bool = True) -> st
     if not 0 <= at < len(tokens) or (joined and tokens[at].wall):
         return ""
     return tokens[at].text
+
+
+@cache
+def phrases(table: str, side: str) -> tuple[tuple[str, ...], ...]:
+    """What may stand ``before`` or ``after`` a number, by its words, longest first."""
+    split = [tuple(p.split()) for p in number_data()[table][side]]
+    return tuple(sorted(split, key=len, reverse=True))

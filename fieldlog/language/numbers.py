@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from fieldlog.core.units import Unit
 from fieldlog.language.number_spans import finished
@@ -20,6 +21,7 @@ from fieldlog.language.number_words import (
     NumberWord,
     number_data,
     number_words,
+    phrases,
     unit_words,
     word_at,
 )
@@ -30,9 +32,6 @@ _ONE_OF = frozenset(
     {"inch", "degree", "millimetre", "millimeter", "centimetre", "centimeter", "mil"}
 )
 _ARTICLES = frozenset({"a", "an", "another"})
-_AMPLE = frozenset({"good", "full", "bare", "strong", "short", "fat", "scant", "heavy", "light",
-                    "shy", "big", "generous", "whole"})  # fmt: skip
-"""Words for a little more or less, between the article and its amount."""
 _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "⅝": 5 / 8, "⅞": 7 / 8}
 _SOME = frozenset({"few", "couple", "several", "many", "some", "half", "a"})
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
@@ -378,7 +377,14 @@ def _qualified(tokens: Sequence[NumberWord], at: int) -> bool:
     """Whether an article and a word for a large or small amount stand before it: a good eighth."""
     if at < 2 or tokens[at].wall or tokens[at - 1].wall:
         return False
-    return tokens[at - 1].text in _AMPLE and tokens[at - 2].text in _ARTICLES
+    return tokens[at - 1].text in _ample() and tokens[at - 2].text in _ARTICLES
+
+
+@cache
+def _ample() -> frozenset[str]:
+    """Words between an article and its amount: the qualifiers', and two that say exactly."""
+    pairs = (phrase for phrase in phrases("qualifiers", "before") if len(phrase) == 2)
+    return frozenset(word for article, word in pairs if article == "a") | {"full", "whole"}
 
 
 def _is_number_word(word: str) -> bool:

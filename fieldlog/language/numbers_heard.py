@@ -17,7 +17,7 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.gist import Opinion, Span
 from fieldlog.language.gist_facts import near_correction, outweighed
-from fieldlog.language.gist_marks import CANDIDATE
+from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.value_kinds import dimension_of, fits, likely_units
@@ -43,12 +43,13 @@ def spans_of(facts: Sequence[Fact], numbers: Sequence[NumberSpan]) -> dict[str, 
             continue
         alike = [n for n in numbers if n.value == fact.quantity.value]
         if alike:
-            own = min(alike, key=lambda n: _apart((n.start, n.end), fact.span))
+            own = min(alike, key=lambda n: apart((n.start, n.end), fact.span))
             out[fact.id] = (own.start, own.end)
     return out
 
 
-def _apart(one: Span, other: Span) -> int:
+def apart(one: Span, other: Span) -> int:
+    """Characters between two spans; none where they share some."""
     return max(0, one[0] - other[1], other[0] - one[1])
 
 
@@ -102,12 +103,12 @@ def _same(new: Fact, old: Fact) -> bool:
         old.quantity is not None
         and new.quantity is not None
         and old.quantity.value == new.quantity.value
-        and _apart(new.span, old.span) == 0
+        and apart(new.span, old.span) == 0
     )
 
 
-def _heard(opinion: Opinion, span: Span, among: Sequence[Item]) -> tuple[Item | None, float]:
-    """What was measured or graded there, and the chance of it."""
+def likeliest(opinion: Opinion, span: Span, among: Sequence[Item]) -> tuple[Item | None, float]:
+    """The one of some items that is heard at a number or a time, and the chance of it."""
     best, most = None, 0.0
     for item in among:
         chance = opinion.chance(item.id, False, span, beside=0)
@@ -157,7 +158,7 @@ def _grade(number: NumberSpan) -> Quantity | None:
 def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
     """The measure that the network hears in a number that no rule placed."""
     span = (number.start, number.end)
-    item, chance = _heard(opinion, span, (*_measures(), *_graded()))
+    item, chance = likeliest(opinion, span, (*_measures(), *_graded()))
     if item is None or chance < SURELY:
         return None
     grade = item.table == "score"
@@ -178,7 +179,7 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
         uncertain=told.get("@uncertain", 0.0) >= LIKELY,
         planned=told.get("@planned", 0.0) >= LIKELY,
         reporter=heard_reporter(told), span=span, rule=f"gist:{item.id}",
-        why_foot="A second opinion on the words hears this foot." if feet else "",
+        why_foot=FOOT_HEARD if feet else "",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)
 
@@ -212,9 +213,9 @@ def _places(code: str, told: Mapping[str, float]) -> tuple[str, ...]:
 def _retold(fact: Fact, opinion: Opinion, span: Span, habit: str) -> Fact:
     """The fact as what the network hears its number to be of, if that is not what the rules say."""
     quantity = fact.quantity
-    if quantity is None or fact.rule.startswith("personal"):
+    if quantity is None or fact.taught:
         return fact
-    item, chance = _heard(opinion, span, _measures())
+    item, chance = likeliest(opinion, span, _measures())
     if item is None or item.id == fact.code or chance < SURELY:
         return fact
     if opinion.chance(fact.code, False, span, beside=0) >= NOT_THIS:

@@ -70,7 +70,7 @@ def set_aside(
         f.id
         for f in facts
         if f.kind not in _NEVER
-        and not f.rule.startswith("personal")
+        and not f.taught
         and opinion.knows(f.code, f.negated)
         and not any(d.code == "second_opinion" for d in f.doubts)
         and unlikely(f)

@@ -2,26 +2,27 @@
 
 "Three weeks again", "hinds tomorrow": the time is said, the promise is not. A time that no rule
 gave to anything goes to the told promise that the network hears at its words, else it makes a
-candidate of one; both are marked. The network has learnt from annotated times (``models/gist``).
+candidate of one; both are marked. Training can tie annotated times to what they are of
+(``models/gist/train.py``); the shipped network only learnt to hear the promise in the words.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.language.gist import Opinion, Span
 from fieldlog.language.gist_facts import near_correction
-from fieldlog.language.gist_marks import CANDIDATE
+from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD, TABLES
 from fieldlog.language.lexicon import Item, items
-from fieldlog.language.numbers_heard import LIKELY, heard_feet, heard_reporter
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, heard_reporter, likeliest
 
 SURELY = 0.8
 """Chance from which a time is told as what the network hears."""
 BESIDE = 90
 """Characters from a time within which a promise without one may be what it is of."""
-_KINDS = {FactKind.FOLLOW_UP: "followups", FactKind.WORK: "work"}
 Time = tuple[Span, Due]
 
 
@@ -45,9 +46,10 @@ def with_times(
             continue
         if near_correction(span, corrections):
             continue
-        kind, item, chance = _heard(opinion, span)
+        item, chance = likeliest(opinion, span, _timed())
         if item is None or chance < SURELY:
             continue
+        kind = FactKind.WORK if item.table == "work" else FactKind.FOLLOW_UP
         told = opinion.told(item.id, False, span, beside=0)
         if kind is FactKind.WORK and told.get("@planned", 0.0) < LIKELY:
             continue
@@ -65,24 +67,20 @@ def _alike(one: Due, other: Due) -> bool:
     return (one.period, one.anchor, one.on) == (other.period, other.anchor, other.on)
 
 
-def _heard(opinion: Opinion, span: Span) -> tuple[FactKind, Item | None, float]:
-    """The promise or work that is told at a time's words, and the chance of it."""
-    best: tuple[FactKind, Item | None, float] = (FactKind.FOLLOW_UP, None, 0.0)
-    for kind, table in _KINDS.items():
-        for item in items(table):
-            chance = opinion.chance(item.id, False, span, beside=0)
-            if "emits" not in item.more and chance > best[2]:
-                best = (kind, item, chance)
-    return best
+@cache
+def _timed() -> tuple[Item, ...]:
+    """What a time may be of: promises and jobs, not their patterns that make another."""
+    tables = (TABLES[FactKind.FOLLOW_UP], TABLES[FactKind.WORK])
+    return tuple(item for table in tables for item in items(table) if "emits" not in item.more)
 
 
 def _host(facts: Sequence[Fact], kind: FactKind, item: Item, span: Span) -> int | None:
     """Where the nearest promise of that code stands that has no time yet."""
     near = {
-        at: max(0, f.span[0] - span[1], span[0] - f.span[1])
+        at: apart(f.span, span)
         for at, f in enumerate(facts)
         if f.kind is kind and f.code == item.id and f.due is None and not f.negated
-        and (kind is FactKind.FOLLOW_UP or f.planned) and not f.rule.startswith("personal")
+        and (kind is FactKind.FOLLOW_UP or f.planned) and not f.taught
     }  # fmt: skip
     at = min(near, key=near.__getitem__, default=None)
     return at if at is not None and near[at] <= BESIDE else None
@@ -95,6 +93,6 @@ def _candidate(kind: FactKind, item: Item, span: Span, due: Due, told: dict[str,
         kind, item.id, feet, FootBasis.HEARD if feet else unstated, due=due,
         reporter=heard_reporter(told), planned=kind is FactKind.WORK, span=span,
         rule=f"gist:{item.id}",
-        why_foot="A second opinion on the words hears this foot." if feet else "",
+        why_foot=FOOT_HEARD if feet else "",
     )  # fmt: skip
     return new.with_doubt("model_candidate", CANDIDATE)

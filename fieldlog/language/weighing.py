@@ -30,6 +30,7 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Opinion, Span, label, told_with
 from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
+from fieldlog.language.gist_marks import FOOT_HEARD
 from fieldlog.language.lexicon import find_item, items, read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
 from fieldlog.language.wording import describe_feet
@@ -117,8 +118,8 @@ def weighable(
     """
     often = Counter(label(f.code, f.negated) for f in facts)
     for fact in facts:
-        sorts = ("candidate",) if fact.rule.startswith("gist") else ()
-        if fact.rule.startswith("personal") or fact.kind in _NOT_WEIGHED:
+        sorts = ("candidate",) if fact.only_heard else ()
+        if fact.taught or fact.kind in _NOT_WEIGHED:
             yield fact, {}, sorts
         elif fact.kind is FactKind.MEASUREMENT and fact.id in numbers:
             told = opinion.told(fact.code, fact.negated, numbers[fact.id], beside=0)
@@ -214,7 +215,7 @@ def _on_feet(
         feet=feet,
         foot_basis=FootBasis.HEARD if feet else FootBasis.WHOLE_HORSE,
         doubts=tuple(d for d in fact.doubts if d.code not in _GAVE_WAY),
-        why_foot="A second opinion on the words hears this foot." if feet else "",
+        why_foot=FOOT_HEARD if feet else "",
     )
 
 
