@@ -50,8 +50,6 @@ SORTS = ("number", "time")
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
-SMALL_BATCH = 256
-"""Texts in a step of a large network, and of the small one, which waits for the GPU less."""
 RATE = 2.5e-4
 """Peak rate of learning of a large network."""
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
@@ -180,8 +178,7 @@ def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -
     texts = [t for t in texts if t[0][0]]
     dice.shuffle(texts)
     texts.sort(key=lambda t: len(t[0][0]) // 6)  # texts of like length share a batch
-    many = SMALL_BATCH if all_talk else BATCH
-    batches = [texts[at : at + many] for at in range(0, len(texts), many)]
+    batches = [texts[at : at + BATCH] for at in range(0, len(texts), BATCH)]
     dice.shuffle(batches)
     yield from batches
 
@@ -450,7 +447,7 @@ def main() -> None:
         print("teachers", found(teachers, reader, held), flush=True)
     torch.manual_seed(99)
     small = Small(teachers[0], len(codes)).to(DEVICE)
-    fit(small, source, reader, valued, args.small_epochs or args.epochs, 6e-4, teachers, "small",
+    fit(small, source, reader, valued, args.small_epochs or args.epochs, 5e-4, teachers, "small",
         args.small_limit or args.limit, 99)  # fmt: skip
     if held:
         print("small", found([small], reader, held), flush=True)
