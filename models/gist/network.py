@@ -7,6 +7,7 @@ a third of their inner units and a table of pieces of 160 numbers instead of 384
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +62,7 @@ class Layer(nn.Module):
 class _Net(nn.Module):
     """Layers over embedded pieces, and one output per code at each word's first piece."""
 
+    view = 0
     layers: nn.ModuleList
     last: nn.Linear
 
@@ -167,3 +169,49 @@ def packed(net: Small, places: int = 300) -> dict[str, Any]:
         for part in ("norm", "end"):
             kept[f"{n}.{part}"] = np.stack([state[f"{at}{part}.weight"], state[f"{at}{part}.bias"]])
     return kept
+
+
+def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[str]) -> None:
+    """Begin the small network with one that was packed; pieces and codes it knew by their names."""
+    with np.load(folder / "network.npz") as file:
+        kept = {key: file[key] for key in file.files}
+    known = (folder / "pieces.txt").read_text(encoding="utf-8").split("\n")
+    named = (folder / "codes.txt").read_text(encoding="utf-8").split("\n")
+
+    def matrix(name: str) -> Any:
+        return (kept[name].astype(np.float32) * kept[f"{name}.scale"]).T
+
+    state = net.state_dict()
+
+    def put(name: str, value: Any) -> None:
+        state[name] = torch.from_numpy(np.ascontiguousarray(value, np.float32))
+
+    table = kept["table"].astype(np.float32) * kept["table.scale"][:, None]
+    at = {piece: n for n, piece in enumerate(known)}
+    # A piece that is new lies where the mean of all lies: unknown, not wrong.
+    put("table.weight", np.stack([table[at[p]] if p in at else table.mean(0) for p in pieces]))
+    place = state["place"].numpy().copy()
+    place[: len(kept["place"])] = kept["place"].astype(np.float32)
+    put("place", place)
+    put("norm.weight", kept["norm"][0])
+    put("norm.bias", kept["norm"][1])
+    put("widen.weight", matrix("widen"))
+    put("widen.bias", kept["widen.bias"])
+    last, bias, column = matrix("last"), kept["last.bias"], {c: n for n, c in enumerate(named)}
+    nothing = np.zeros(WIDTH, np.float32)
+    put("last.weight", np.stack([last[column[c]] if c in column else nothing for c in codes]))
+    put("last.bias", np.array([bias[column[c]] if c in column else -6.0 for c in codes]))
+    for n in range(len(KEPT)):
+        for part, weight, bias in zip(
+            ("query", "key", "value"), np.split(matrix(f"{n}.ask"), 3),
+            np.split(kept[f"{n}.ask.bias"], 3), strict=True,
+        ):  # fmt: skip
+            put(f"layers.{n}.{part}.weight", weight)
+            put(f"layers.{n}.{part}.bias", bias)
+        for part in ("mix", "inner", "outer"):
+            put(f"layers.{n}.{part}.weight", matrix(f"{n}.{part}"))
+            put(f"layers.{n}.{part}.bias", kept[f"{n}.{part}.bias"])
+        for part in ("norm", "end"):
+            put(f"layers.{n}.{part}.weight", kept[f"{n}.{part}"][0])
+            put(f"layers.{n}.{part}.bias", kept[f"{n}.{part}"][1])
+    net.load_state_dict(state)

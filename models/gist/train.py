@@ -1,13 +1,16 @@
 """Train the second opinion on what was said (``fieldlog/language/gist.py``).
 
-    python models/gist/train.py BUNDLE OUT [--without SPLIT ...] [--teachers 2] [--epochs 10]
+    python models/gist/train.py BUNDLE OUT --teach KIND ... [--without SPLIT ...]
+    python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]
 
-BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch; two minutes on a GPU.
-First some large networks (the six layers of a sentence model) learn from the labelled texts; their
-mean then teaches the small network, word by word, also on talk that nobody labelled. The loss of
-the labels is that of a noisy or over the words of a text: some word must say each code, and no
-word another. ``--without`` leaves the gold notes of splits out and prints how well their codes are
-found. OUT gets ``network.npz``, ``pieces.txt`` and ``codes.txt``.
+BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick.
+Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a sentence
+model; ``twice`` and ``around``, a language model that reads a text twice or looks both ways); their
+mean then teaches the small network (``--taught-by``), word by word, also on talk that nobody
+labelled. The loss of the labels is that of a noisy or over the words of a text: some word must say
+each code, and no word another. ``--without`` leaves the notes of splits out and prints how well
+their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
+``network.npz``, ``pieces.txt`` and ``codes.txt``.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +37,8 @@ from torch.nn import functional as F
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
-from network import Encoder, Small, packed, ready  # noqa: E402
+from language_model import LanguageModel, Speller  # noqa: E402
+from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
 
 from fieldlog.core.facts import Reporter, Severity, Trend  # noqa: E402
 from fieldlog.language.word_pieces import (  # noqa: E402
@@ -50,8 +55,12 @@ SORTS = ("number", "time")
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
-RATE = 2.5e-4
-"""Peak rate of learning of a large network."""
+SPELT = ("twice", "around")
+"""The ways in which a language model reads; the small network and the sentence model read alike."""
+RATES = {"sentence": 2.5e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
+"""Peak rate of learning of each kind of network."""
+HEADS_RATE = 2e-3
+"""The least peak rate of its last layer."""
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 PAD = "[PAD]"
 LONGEST = 250
@@ -61,44 +70,85 @@ AHEAD = 3
 
 Text = tuple[Sequence[str], list[str], dict[str, list[str]], list[dict[str, Any]]]
 """Words, codes, how each code is told where somebody annotated it, and what its numbers tell."""
-Arrays = tuple[Any, ...]
+View = tuple[Any, Any, Any]
+"""Pieces, which are real, and the piece of each word that speaks for it."""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Some texts, as arrays here and as tensors where they are learnt from."""
+
+    views: tuple[View, ...]
+    """As the small network and the sentence model read them; then as each language model does."""
+    word: Any
+    """(texts, words): which are words, not stops."""
+    said: Any
+    """(texts, codes)."""
+    pair: Any
+    """For each annotated code its text and its column."""
+    how: Any
+    """For each of these how it is told."""
+    spelt: Any
+    """For each word of a number or time that is annotated its text, its place and its number."""
+    numbers: Any
+    """For each such number its text, its column, whether it is told how, and its sort (``SORTS``)."""
+    number_how: Any
+    """For each of these how it is told."""
+    labelled: Any
+    """(texts,): whose codes are known."""
+
+    def __len__(self) -> int:
+        return len(self.said)
+
+    def on_device(self) -> Batch:
+        """As tensors: whole numbers 64 bits wide, marks and targets as numbers; what is real as is."""
+
+        def one(array: Any, mark: bool = False) -> Any:
+            tensor = torch.from_numpy(array).to(DEVICE, non_blocking=True)
+            if array.dtype == np.int32:
+                return tensor.long()
+            return tensor.float() if array.dtype == bool and not mark else tensor
+
+        views = tuple((one(ids), one(real, True), one(at)) for ids, real, at in self.views)
+        rest = {f.name: one(getattr(self, f.name)) for f in fields(self) if f.name != "views"}
+        return Batch(views=views, **rest)
 
 
 class Reader:
-    """From words to the network's input."""
+    """From words to the networks' input."""
 
-    def __init__(self, pieces: Sequence[str], names: Sequence[str], seed: int) -> None:
+    def __init__(
+        self, pieces: Sequence[str], names: Sequence[str], seed: int,
+        spellers: Sequence[Speller] = (),
+    ) -> None:  # fmt: skip
         self.pieces = Pieces(pieces)
+        self.spellers = spellers
         codes = [name for name in names if not name.startswith("@")]
         self.column = {c: i for i, c in enumerate(codes)}
         self.how = {name: i for i, name in enumerate(names[len(codes) :])}
         self.dice = random.Random(seed)
 
-    def batch(self, texts: Sequence[Text], hide: float = 0.0) -> Arrays:
-        """Pieces, which are real, first piece of each word, which are words, codes; then for each
-        annotated code its text, its column and how it is told; then for each word of a number or
-        time that is annotated its text, its place and its number, and for each such number its
-        text, its column, whether it is told how, and its sort (``SORTS``); and how it is told.
+    def batch(
+        self, texts: Sequence[Text], hide: float = 0.0, known: Sequence[bool] | None = None
+    ) -> Batch:
+        """The batch of some texts, of which all are labelled where ``known`` does not say.
 
         ``hide`` is the share of words replaced by the mask.
         """
-        rows = [self._row(words, hide) for words, *_ in texts]
-        wide, many = max(len(r[0]) for r in rows), max(1, *(len(r[1]) for r in rows), 1)
-        ids = np.full((len(rows), wide), self.pieces.number[PAD], np.int32)
-        real, first = np.zeros((len(rows), wide), bool), np.zeros((len(rows), many), np.int32)
-        word = np.zeros((len(rows), many), bool)
-        said = np.zeros((len(rows), len(self.column)), bool)
+        read = [self._some_hidden(words, hide) for words, *_ in texts]
+        many = max(1, *(len(words) for words in read), 1)
+        views = [self._view([self.pieces.row(r) for r in read], many, self.pieces.number[PAD])]
+        for speller in self.spellers:
+            views.append(self._view([speller.row(r, HIDDEN) for r in read], many, 0))
+        word = np.zeros((len(read), many), bool)
+        said = np.zeros((len(read), len(self.column)), bool)
         which: list[tuple[int, int]] = []
         hows: list[Sequence[str]] = []
         spelt: list[tuple[int, int, int]] = []
         numbers: list[tuple[int, int, int, int]] = []
         number_hows: list[Sequence[str]] = []
-        for n, ((row, starts), (words, names, told, tied)) in enumerate(
-            zip(rows, texts, strict=True)
-        ):
-            ids[n, : len(row)], real[n, : len(row)] = row, True
-            first[n, : len(starts)] = starts
-            word[n, : len(starts)] = [w not in STOPS for w in words[: len(starts)]]
+        for n, (mine, (words, names, told, tied)) in enumerate(zip(read, texts, strict=True)):
+            word[n, : len(mine)] = [w not in STOPS for w in words[: len(mine)]]
             said[n, [self.column[c] for c in names if c in self.column]] = True
             for code, how in told.items():
                 if code in self.column:
@@ -107,16 +157,26 @@ class Reader:
             at = [i for i, w in enumerate(words) if w not in STOPS] if tied else []
             for tie in tied:
                 places = [at[i] for i in tie["words"]]
-                if tie["code"] in self.column and places[-1] < len(starts):
+                if tie["code"] in self.column and places[-1] < len(mine):
                     spelt += [(n, place, len(numbers)) for place in places]
                     told_so = tie["told"] is not None
                     sort = SORTS.index(tie["sort"])
                     numbers.append((n, self.column[tie["code"]], told_so, sort))
                     number_hows.append(tie["told"] or ())
-        return (
-            ids, real, first, word, said, _wide(which, 2), self._hows(hows), _wide(spelt, 3),
-            _wide(numbers, 4), self._hows(number_hows),
+        labelled = np.ones(len(read), bool) if known is None else np.array(known, bool)
+        return Batch(
+            tuple(views), word, said, _wide(which, 2), self._hows(hows), _wide(spelt, 3),
+            _wide(numbers, 4), self._hows(number_hows), labelled,
         )  # fmt: skip
+
+    @staticmethod
+    def _view(rows: Sequence[tuple[list[int], list[int]]], many: int, pad: int) -> View:
+        wide = max(len(row) for row, _ in rows)
+        ids = np.full((len(rows), wide), pad, np.int32)
+        real, at = np.zeros((len(rows), wide), bool), np.zeros((len(rows), many), np.int32)
+        for n, (row, places) in enumerate(rows):
+            ids[n, : len(row)], real[n, : len(row)], at[n, : len(places)] = row, True, places
+        return ids, real, at
 
     def _hows(self, told: Sequence[Sequence[str]]) -> Any:
         out = np.zeros((len(told), len(self.how)), bool)
@@ -124,29 +184,12 @@ class Reader:
             out[n, [self.how[name] for name in names if name in self.how]] = True
         return out
 
-    def _row(self, words: Sequence[str], hide: float) -> tuple[list[int], list[int]]:
-        return self.pieces.row(
-            [HIDDEN if hide and self.dice.random() < hide else word for word in words[:LONGEST]]
-        )
+    def _some_hidden(self, words: Sequence[str], hide: float) -> list[str]:
+        return [HIDDEN if hide and self.dice.random() < hide else w for w in words[:LONGEST]]
 
 
 def _wide(rows: Sequence[tuple[int, ...]], many: int) -> Any:
     return np.array(rows, np.int32).reshape(-1, many)
-
-
-def on_device(arrays: Arrays) -> tuple[Any, ...]:
-    """As tensors: whole numbers 64 bits wide, marks and targets as numbers; what is real as is."""
-    out = []
-    for at, array in enumerate(arrays):
-        tensor = torch.from_numpy(array).to(DEVICE, non_blocking=True)
-        if array.dtype == np.int32:
-            tensor = tensor.long()
-        out.append(tensor.float() if array.dtype == bool and at != REAL else tensor)
-    return tuple(out)
-
-
-REAL = 1
-"""Which of a batch's arrays tells which pieces are real."""
 
 
 def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
@@ -190,14 +233,15 @@ class Rounds:
     """
 
     def __init__(
-        self, pieces: Sequence[str], names: Sequence[str], by_kind: dict[str, list[Any]]
-    ) -> None:
+        self, pieces: Sequence[str], names: Sequence[str], by_kind: dict[str, list[Any]],
+        spellers: Sequence[Speller] = (),
+    ) -> None:  # fmt: skip
         fork = multiprocessing.get_context("fork")
-        source = (pieces, names, by_kind)
+        source = (pieces, names, by_kind, spellers)
         self._pool = ProcessPoolExecutor(AHEAD, fork, _SOURCE.append, (source,))
         self._pool.submit(int).result()
 
-    def __call__(self, many: int, all_talk: bool, begin: int) -> Iterator[list[tuple[Arrays, Any]]]:
+    def __call__(self, many: int, all_talk: bool, begin: int) -> Iterator[list[Batch]]:
         """``many`` rounds; ``begin`` makes them other ones."""
         waiting: list[Future[Any]] = []
         for n in range(many + AHEAD):
@@ -211,11 +255,11 @@ _SOURCE: list[Any] = []
 """In a process that makes rounds: what it makes them of."""
 
 
-def _one_round(seed: int, all_talk: bool) -> list[tuple[Arrays, Any]]:
-    pieces, names, by_kind = _SOURCE[-1]
-    reader = Reader(pieces, names, seed)
+def _one_round(seed: int, all_talk: bool) -> list[Batch]:
+    pieces, names, by_kind, spellers = _SOURCE[-1]
+    reader = Reader(pieces, names, seed, spellers)
     return [
-        (reader.batch([t for t, _ in batch], hide=0.04), np.array([k for _, k in batch], bool))
+        reader.batch([t for t, _ in batch], 0.04, [k for _, k in batch])
         for batch in rounds(by_kind, reader.dice, all_talk)
     ]
 
@@ -272,53 +316,92 @@ def number_loss(logits: Any, said: Any, spelt: Any, numbers: Any, how: Any, valu
     return (each + (manner.sum(1) * told).sum() * 0.5) / len(said)
 
 
+def likely(net: nn.Module, batch: Batch) -> Any:
+    """The network's logits for every word of a batch."""
+    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
+        logits = net(*batch.views[net.view])  # type: ignore[index]
+    return logits.float()
+
+
+@torch.no_grad()
+def told_by(teachers: Sequence[nn.Module], batch: Batch) -> Any:
+    """The mean of what large networks think of every word."""
+    return torch.stack([torch.sigmoid(likely(t, batch)) for t in teachers]).mean(0)
+
+
+Taught = tuple[Batch, Any]
+"""A batch, and what the large networks think of it, if they teach."""
+
+
+def untaught(source: Rounds, epochs: int, begin: int) -> Iterator[list[Taught]]:
+    """Ever new rounds, of what is labelled."""
+    for batches in source(epochs, False, begin):
+        yield [(batch, None) for batch in batches]
+
+
+def taught(
+    source: Rounds, teachers: Sequence[nn.Module], kept: int, epochs: int, begin: int
+) -> Iterator[list[Taught]]:
+    """Rounds of all texts with what the large networks think; ``kept`` rounds, again and again.
+
+    Asking a language model takes longer than the small network's step, so each text is asked about
+    once for each of these rounds.
+    """
+    dice, rounds_kept = random.Random(begin), list[list[Taught]]()
+    for batches in source(kept, True, begin):
+        asked = list[Taught]()
+        for batch in batches:
+            there = batch.on_device()
+            asked.append((replace(there, views=there.views[:1]), told_by(teachers, there).half()))
+        rounds_kept.append(asked)
+        yield asked
+    for _ in range(kept, epochs):
+        again = dice.choice(rounds_kept)
+        dice.shuffle(again)
+        yield again
+
+
 def fit(
-    net: nn.Module, source: Rounds, reader: Reader, valued: Any, epochs: int, rate: float,
-    teachers: Sequence[nn.Module] = (), name: str = "", limit: float = 1e9, begin: int = 0,
+    net: nn.Module, source: Iterator[list[Taught]], valued: Any, codes: int, epochs: int,
+    rate: float, name: str = "", limit: float = 1e9,
 ) -> None:  # fmt: skip
     """Train a network on labels, and on what its teachers think where it has any.
 
     The rate of learning falls to nothing by the last step or by ``limit`` seconds.
     """
-    codes = len(reader.column)
     heads = [p for n, p in net.named_parameters() if n.startswith("last")]
     others = [p for n, p in net.named_parameters() if not n.startswith("last")]
-    groups = [{"params": others, "peak": rate}, {"params": heads, "peak": max(rate, 2e-3)}]
+    groups = [{"params": others, "peak": rate}, {"params": heads, "peak": max(rate, HEADS_RATE)}]
     optimiser = torch.optim.AdamW(groups, lr=rate, weight_decay=0.01, fused=DEVICE == "cuda")
     done, steps, began = 0, 1, time.time()
-    for epoch, batches in enumerate(source(epochs, bool(teachers), begin)):
+    for epoch, batches in enumerate(source):
         net.train()
         steps = epochs * len(batches)
         total = torch.zeros((), device=DEVICE)
-        for arrays, known in batches:
-            ids, real, first, word, said, pair, how, spelt, numbers, number_how = on_device(arrays)
-            labelled = torch.from_numpy(known).to(DEVICE).float()
+        for batch, told in batches:
+            if told is None:
+                batch = batch.on_device()
             gone = max(done / steps, (time.time() - began) / limit)
             if gone >= 1:
                 return
             share = min((done + 1) / 300, 1.0) * max(0.02, 1 - gone)
             for group in optimiser.param_groups:
                 group["lr"] = group["peak"] * share
-            with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
-                logits = net(ids, real, first)
-            logits = logits.float()
-            loss = label_loss(logits[..., :codes], word, said, labelled)
-            if len(pair):
-                loss = loss + how_loss(logits, word, pair, how, codes)
-            if len(numbers):
-                loss = loss + number_loss(logits, said, spelt, numbers, number_how, valued)
-            if teachers:
-                with (
-                    torch.no_grad(),
-                    torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"),
-                ):
-                    told = torch.stack([torch.sigmoid(t(ids, real, first).float())
-                                        for t in teachers]).mean(0)  # fmt: skip
+            logits = likely(net, batch)
+            loss = label_loss(logits[..., :codes], batch.word, batch.said, batch.labelled)
+            if len(batch.pair):
+                loss = loss + how_loss(logits, batch.word, batch.pair, batch.how, codes)
+            if len(batch.numbers):
+                loss = loss + number_loss(
+                    logits, batch.said, batch.spelt, batch.numbers, batch.number_how, valued
+                )
+            if told is not None:
+                told = told.float()
                 apart = F.binary_cross_entropy_with_logits(logits, told, reduction="none")
                 # How something is told matters only where something is.
                 matters = told[..., :codes].sum(-1, keepdim=True).clamp(max=1)
                 apart = apart[..., :codes].sum(-1) + (apart[..., codes:] * matters).sum(-1)
-                loss = 0.5 * loss + (apart * word).sum() / len(known)
+                loss = 0.5 * loss + (apart * batch.word).sum() / len(batch)
             optimiser.zero_grad(set_to_none=True)
             loss.backward()  # type: ignore[no-untyped-call]
             nn.utils.clip_grad_norm_(net.parameters(), 1.0)
@@ -349,22 +432,20 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
     tied: list[tuple[int, bool, bool]] = []
     for at in range(0, len(notes), 16):
         texts = [(n["words"], n["labels"], n["told"], n["tied"]) for n in notes[at : at + 16]]
-        ids, real, first, word, said, _, _, spelt, numbers, number_how = on_device(
-            reader.batch(texts)
-        )
-        told = torch.stack([torch.sigmoid(n(ids, real, first).float()) for n in nets]).mean(0)
-        none = torch.log1p(-told[..., :codes].clamp(max=1 - 1e-6)) * word.unsqueeze(-1)
+        batch = reader.batch(texts).on_device()
+        told = told_by(nets, batch)
+        none = torch.log1p(-told[..., :codes].clamp(max=1 - 1e-6)) * batch.word.unsqueeze(-1)
         some = -torch.expm1(none.sum(1))
         chances.append(some.cpu().numpy())
-        right.append(said.cpu().numpy())
+        right.append(batch.said.cpu().numpy())
         pair = (some > 0.6).nonzero()
-        code, manner = how_told(told, word, pair, codes)
+        code, manner = how_told(told, batch.word, pair, codes)
         both = -torch.expm1(torch.log1p(-(code * manner).clamp(max=1 - 1e-6)).sum(1))
         heard += [(at + int(n), int(c), how) for (n, c), how in
                   zip(pair.cpu(), both.cpu().numpy(), strict=True)]  # fmt: skip
         told_so += [(at + n, reader.column[c], how) for n, (_, _, so, _) in enumerate(texts)
                     for c, hows in so.items() if c in reader.column for how in hows]  # fmt: skip
-        tied += _ties_right(told, spelt, numbers, number_how, reader)
+        tied += _ties_right(told, batch, reader)
     chance, truth = np.concatenate(chances), np.concatenate(right)
     gold = sum(len(n["labels"]) for n in notes)
     out = []
@@ -384,74 +465,97 @@ def found(nets: Sequence[nn.Module], reader: Reader, notes: Sequence[Any]) -> st
     return " | ".join(out)
 
 
-def _ties_right(
-    told: Any, spelt: Any, numbers: Any, how: Any, reader: Reader
-) -> list[tuple[int, bool, bool]]:
+def _ties_right(told: Any, batch: Batch, reader: Reader) -> list[tuple[int, bool, bool]]:
     """Of each number or time that is told how: its sort, and whether its likeliest code and all
     its feet are right."""
     codes, out = len(reader.column), []
     feet = [reader.how[foot] for foot in FEET_TOLD if foot in reader.how]
-    for n, (_, column, told_so, sort) in enumerate(numbers.tolist()):
-        at = told[spelt[spelt[:, 2] == n, 0], spelt[spelt[:, 2] == n, 1]]
+    for n, (_, column, told_so, sort) in enumerate(batch.numbers.tolist()):
+        mine = batch.spelt[batch.spelt[:, 2] == n]
+        at = told[mine[:, 0], mine[:, 1]]
         if told_so:
             some = 1 - torch.prod(1 - at[:, :codes], 0)
             hears = at[:, codes:].mean(0)[feet] > 0.5
             right = int(some.argmax()) == column
-            out.append((sort, right, bool((hears == (how[n][feet] > 0)).all())))
+            out.append((sort, right, bool((hears == (batch.number_how[n][feet] > 0)).all())))
     return out
 
 
+def large(kind: str, bundle: Path, codes: int) -> nn.Module:
+    """A large network before it has learnt; ``view`` says which of a batch's views it reads."""
+    if kind == "sentence":
+        return Encoder(ready(bundle / "encoder.npz"), codes).to(DEVICE)
+    net = LanguageModel(bundle, codes, twice=kind == "twice")
+    net.view = 1 + SPELT.index(kind)
+    return net.to(DEVICE)
+
+
 def main() -> None:
-    """Train and write the network."""
+    """Train large networks, or the small one."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("bundle", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("--without", nargs="*", default=[], help="splits left out")
-    parser.add_argument("--teachers", type=int, default=2)
-    parser.add_argument("--epochs", type=int, default=10, help="rounds of each network")
-    parser.add_argument("--small-epochs", type=int, help="rounds of the small network")
+    parser.add_argument("--teach", nargs="*", default=[], choices=list(RATES), help="kinds")
+    parser.add_argument("--taught-by", nargs="*", default=[], type=Path, help="large networks")
+    parser.add_argument("--begin", type=Path, help="a small network to go on from")
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--rate", type=float, help="peak rate of learning, if another")
+    parser.add_argument("--epochs", type=int, default=10, help="rounds")
+    parser.add_argument("--kept", type=int, default=4, help="rounds that are asked about")
     parser.add_argument("--limit", type=float, default=1e9, help="seconds for each network")
-    parser.add_argument("--small-limit", type=float, help="seconds for the small network")
     parser.add_argument("--few", action="store_true", help="only a few texts: tries the script")
     args = parser.parse_args()
     with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
         examples = json.load(file)
     pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
-    held = [e for e in examples if e.get("split") in args.without]
-    examples = [e for e in examples if e.get("split") not in args.without]
+    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
     count = Counter(c for e in examples for c in e["labels"])
     codes = sorted(c for c, n in count.items() if n >= LEAST)
     hows = Counter(h for e in examples for told in e.get("told", {}).values() for h in told)
     codes += sorted(how for how, n in hows.items() if n >= LEAST)
+    held = [e for e in examples if e.get("split") in args.without]
+    examples = [e for e in examples if e.get("split") not in args.without]
     kinds = ("phrase", "talk", "unsure", "note")
     by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if args.few else None]
                for k in kinds}  # fmt: skip
     print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
-    source = Rounds(pieces, codes, by_kind)
-    reader = Reader(pieces, codes, 0)
-    valued = torch.zeros(len(SORTS), len(reader.column), device=DEVICE)
+    spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
+    source = Rounds(pieces, codes, by_kind, spellers)
+    reader = Reader(pieces, codes, 0, spellers)
+    many = len(reader.column)
+    valued = torch.zeros(len(SORTS), many, device=DEVICE)
     for tie in (tie for e in by_kind["note"] for tie in e["tied"]):
         if tie["code"] in reader.column:
             valued[SORTS.index(tie["sort"]), reader.column[tie["code"]]] = 1
-    weights = ready(args.bundle / "encoder.npz")
-    teachers: list[nn.Module] = []
-    for seed in range(args.teachers):
-        torch.manual_seed(seed)
-        net = Encoder(weights, len(codes)).to(DEVICE)
-        fit(net, source, reader, valued, args.epochs, RATE,
-            name=f"teacher {seed}", limit=args.limit, begin=seed)  # fmt: skip
-        teachers.append(net.eval())
+    args.out.mkdir(parents=True, exist_ok=True)
+    torch.manual_seed(args.seed)
+    for kind in args.teach:
+        net = large(kind, args.bundle, len(codes))
+        rounds_new = untaught(source, args.epochs, args.seed)
+        fit(net, rounds_new, valued, many, args.epochs, args.rate or RATES[kind],
+            f"{kind} {args.seed}", args.limit)  # fmt: skip
         if held:
-            print(f"teacher {seed}", found([net], reader, held), flush=True)
-    if held and len(teachers) > 1:
+            print(f"{kind} {args.seed}", found([net], reader, held), flush=True)
+        torch.save(net.state_dict(), args.out / f"{kind}-{args.seed}.pt")
+    teachers = []
+    for path in args.taught_by:
+        net = large(path.stem.split("-")[0], args.bundle, len(codes))
+        net.load_state_dict(torch.load(path, map_location=DEVICE, weights_only=True))
+        teachers.append(net.eval())
+    if not teachers:
+        return
+    if held:
         print("teachers", found(teachers, reader, held), flush=True)
-    torch.manual_seed(99)
-    small = Small(teachers[0], len(codes)).to(DEVICE)
-    fit(small, source, reader, valued, args.small_epochs or args.epochs, 5e-4, teachers, "small",
-        args.small_limit or args.limit, 99)  # fmt: skip
+    small = Small(Encoder(ready(args.bundle / "encoder.npz"), len(codes)), len(codes))
+    if args.begin:
+        unpacked(small, args.begin, pieces, codes)
+    small = small.to(DEVICE)
+    rounds_kept = taught(source, teachers, args.kept, args.epochs, 99)
+    fit(small, rounds_kept, valued, many, args.epochs, args.rate or RATES["small"], "small",
+        args.limit)  # fmt: skip
     if held:
         print("small", found([small], reader, held), flush=True)
-    args.out.mkdir(parents=True, exist_ok=True)
     np.savez(args.out / "network.npz", **packed(small))
     (args.out / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
     (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
