@@ -116,10 +116,10 @@ def _linear(weight: Any) -> nn.Linear:
     return out
 
 
-def turned(x: Any, cos: Any, sin: Any) -> Any:
+def turned(x: Any, turn: Any) -> Any:
     """Turning positions over neighbouring pairs of numbers, the order that GGUF files store."""
-    even, odd = x[..., 0::2], x[..., 1::2]
-    return torch.stack([even * cos - odd * sin, even * sin + odd * cos], -1).flatten(-2)
+    pairs = torch.view_as_complex(x.float().unflatten(-1, (-1, 2)))
+    return torch.view_as_real(pairs * turn).flatten(-2)
 
 
 class Layer(nn.Module):
@@ -133,14 +133,14 @@ class Layer(nn.Module):
             setattr(self, name, Norm(torch.from_numpy(weights[f"{n}.{name}"].copy())))
         self.drop = nn.Dropout(drop)
 
-    def forward(self, x: Any, cos: Any, sin: Any, mask: Any) -> Any:
+    def forward(self, x: Any, turn: Any, mask: Any) -> Any:
         y = self.attn_norm(x)
 
         def heads(part: Any, many: int) -> Any:
             return part(y).view(*y.shape[:2], many, ONE).transpose(1, 2)
 
-        ask = turned(heads(self.attn_q, HEADS), cos, sin)
-        key = turned(heads(self.attn_k, KEYS), cos, sin)
+        ask = turned(heads(self.attn_q, HEADS), turn)
+        key = turned(heads(self.attn_k, KEYS), turn)
         value = heads(self.attn_v, KEYS)
         key, value = (t.repeat_interleave(HEADS // KEYS, 1) for t in (key, value))
         ask, key = ask.to(value.dtype), key.to(value.dtype)
@@ -175,11 +175,11 @@ class LanguageModel(nn.Module):
         steps = torch.arange(ids.shape[1], device=ids.device).float()
         pairs = torch.arange(0, ONE, 2, device=ids.device).float() / ONE
         angle = steps[:, None] * torch.pow(BASE, -pairs)
-        cos, sin, x = angle.cos(), angle.sin(), self.table(ids)
+        turn, x = torch.polar(torch.ones_like(angle), angle), self.table(ids)
         # Looking back only, nothing real sees what is filled in behind the text.
         mask = None if self.twice else real[:, None, None, :]
         for layer in self.layers:
-            x = layer(x, cos, sin, mask)
+            x = layer(x, turn, mask)
         return self.norm(x)
 
     def forward(self, ids: Any, real: Any, ends: Any) -> Any:

@@ -55,6 +55,8 @@ SORTS = ("number", "time")
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
+"""Texts that are learnt from at once, and how many words they may have, filled up to the longest."""
+ROOM = 14_000
 SPELT = ("twice", "around")
 """The ways in which a language model reads; the small network and the sentence model read alike."""
 RATES = {"sentence": 2.5e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
@@ -197,7 +199,9 @@ def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
     return words if dice.random() < 0.5 else unstopped(words)
 
 
-def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -> Iterator[Any]:
+def rounds(
+    by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool, size: int
+) -> Iterator[list[tuple[Text, bool]]]:
     """The batches of one round: phrases alone or in a row, talk, notes twice."""
     texts: list[tuple[Text, bool]] = []
     phrases = dice.sample(by_kind["phrase"], len(by_kind["phrase"]))
@@ -221,7 +225,12 @@ def rounds(by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool) -
     texts = [t for t in texts if t[0][0]]
     dice.shuffle(texts)
     texts.sort(key=lambda t: len(t[0][0]) // 6)  # texts of like length share a batch
-    batches = [texts[at : at + BATCH] for at in range(0, len(texts), BATCH)]
+    batches: list[list[tuple[Text, bool]]] = [[]]
+    for text in texts:
+        longest = max(len(text[0][0]), *(len(t[0][0]) for t in batches[-1]), 0)
+        if len(batches[-1]) == size or longest * (len(batches[-1]) + 1) > ROOM:
+            batches.append([])
+        batches[-1].append(text)
     dice.shuffle(batches)
     yield from batches
 
@@ -234,10 +243,10 @@ class Rounds:
 
     def __init__(
         self, pieces: Sequence[str], names: Sequence[str], by_kind: dict[str, list[Any]],
-        spellers: Sequence[Speller] = (),
+        spellers: Sequence[Speller] = (), size: int = BATCH,
     ) -> None:  # fmt: skip
         fork = multiprocessing.get_context("fork")
-        source = (pieces, names, by_kind, spellers)
+        source = (pieces, names, by_kind, spellers, size)
         self._pool = ProcessPoolExecutor(AHEAD, fork, _SOURCE.append, (source,))
         self._pool.submit(int).result()
 
@@ -256,11 +265,11 @@ _SOURCE: list[Any] = []
 
 
 def _one_round(seed: int, all_talk: bool) -> list[Batch]:
-    pieces, names, by_kind, spellers = _SOURCE[-1]
+    pieces, names, by_kind, spellers, size = _SOURCE[-1]
     reader = Reader(pieces, names, seed, spellers)
     return [
         reader.batch([t for t, _ in batch], 0.04, [k for _, k in batch])
-        for batch in rounds(by_kind, reader.dice, all_talk)
+        for batch in rounds(by_kind, reader.dice, all_talk, size)
     ]
 
 
@@ -504,6 +513,7 @@ def main() -> None:
     parser.add_argument("--epochs", type=int, default=10, help="rounds")
     parser.add_argument("--kept", type=int, default=4, help="rounds that are asked about")
     parser.add_argument("--limit", type=float, default=1e9, help="seconds for each network")
+    parser.add_argument("--batch", type=int, default=BATCH, help="texts learnt from at once")
     parser.add_argument("--few", action="store_true", help="only a few texts: tries the script")
     args = parser.parse_args()
     with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
@@ -521,7 +531,7 @@ def main() -> None:
                for k in kinds}  # fmt: skip
     print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
     spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
-    source = Rounds(pieces, codes, by_kind, spellers)
+    source = Rounds(pieces, codes, by_kind, spellers, args.batch)
     reader = Reader(pieces, codes, 0, spellers)
     many = len(reader.column)
     valued = torch.zeros(len(SORTS), many, device=DEVICE)
@@ -531,13 +541,15 @@ def main() -> None:
     args.out.mkdir(parents=True, exist_ok=True)
     torch.manual_seed(args.seed)
     for kind in args.teach:
-        net = large(kind, args.bundle, len(codes))
-        rounds_new = untaught(source, args.epochs, args.seed)
+        net, kept = large(kind, args.bundle, len(codes)), args.out / f"{kind}-{args.seed}.pt"
+        if kept.exists():  # goes on
+            net.load_state_dict(torch.load(kept, map_location=DEVICE, weights_only=True))
+        rounds_new = untaught(source, args.epochs, args.seed + 100 * kept.exists())
         fit(net, rounds_new, valued, many, args.epochs, args.rate or RATES[kind],
             f"{kind} {args.seed}", args.limit)  # fmt: skip
         if held:
             print(f"{kind} {args.seed}", found([net], reader, held), flush=True)
-        torch.save(net.state_dict(), args.out / f"{kind}-{args.seed}.pt")
+        torch.save(net.state_dict(), kept)
     teachers = []
     for path in args.taught_by:
         net = large(path.stem.split("-")[0], args.bundle, len(codes))
