@@ -24,7 +24,7 @@ from fieldlog.language.value_kinds import dimension_of, fits, likely_units
 
 SURELY = 0.8
 """Chance from which a number that no rule placed is told as what the network hears."""
-NOT_THIS = 0.2
+NOT_THIS = 0.3
 """Chance below which the network contradicts the rules on what a number is of."""
 LIKELY = 0.5
 """Chance from which a foot or a manner is told of a candidate."""

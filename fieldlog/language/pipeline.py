@@ -46,6 +46,7 @@ from fieldlog.language.numbers_heard import with_numbers
 from fieldlog.language.personal import PersonalRules
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
+from fieldlog.language.sizes_heard import with_sizes
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.times_heard import with_times
@@ -274,6 +275,7 @@ def _second_opinion(
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
     told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
+    told = with_sizes(told, heard, numbers, list(at.values()), corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))

@@ -50,7 +50,7 @@ FILLED = frozenset({"severity", "comparison", "places"})
 """Groups on which the rules are often silent where something was said."""
 _OF_SUSPICION = frozenset({"uncertain", "historical", "planned", "reporter"})
 """What is not weighed of a word for a disease: it is a suspicion or somebody's report."""
-AGAINST = 0.65
+AGAINST = 0.6
 """Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
 AT_NUMBER = 0.55
 """The same for the foot of a number, at whose very words the network has learnt to tell it."""
@@ -58,7 +58,7 @@ ALL_FOUR = 0.8
 """Chance from which a pair that the rules have becomes all four feet."""
 SILENT = 0.6
 """Chance from which a place, a severity or a comparison is told where the rules have none."""
-PLAINLY = 0.75
+PLAINLY = 0.65
 """Chance against a place, a severity or a comparison that the rules have, from which it goes: it
 was mostly said in so many words."""
 QUIET = 0.2

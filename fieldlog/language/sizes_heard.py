@@ -1,0 +1,131 @@
+"""What the network hears a number to be the size of: a crack, a flare, what was taken off.
+
+"Twenty eight mil, was thirty four": the rules give a finding the size that is said in a form they
+know. A number that no fact tells, and at which the network surely hears a finding or a job that is
+told without it, becomes the size of that; one that it hears to be of earlier becomes a fact of
+earlier beside it. Both are marked. Value and unit are the rules' own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
+from fieldlog.language.gist import Opinion, Span
+from fieldlog.language.gist_facts import near_correction
+from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
+from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet
+
+SURELY = 0.85
+"""Chance from which a number is the size of what the network hears at it."""
+SIZE_HEARD = "No rule gives this size; the trained network hears it in these words."
+_SIZED = frozenset({FactKind.FINDING, FactKind.WORK})
+_IN = frozenset({Dimension.LENGTH, Dimension.ANGLE})
+LONGEST = 10
+"""Inches beyond which a bare number is none."""
+
+
+def with_sizes(
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    numbers: Sequence[NumberSpan],
+    taken: Sequence[Span],
+    corrections: Sequence[SpokenCorrection] = (),
+) -> list[Fact]:
+    """The facts with the sizes that the network hears.
+
+    Args:
+        facts: the facts of an entry.
+        opinion: what the network says of the note.
+        numbers: the entry's numbers; times are none.
+        taken: the characters of those that a fact tells.
+        corrections: what was taken back; only the rules know which number holds there.
+    """
+    out = list(facts)
+    made_up = [f.span for f in facts if f.kind is FactKind.MEASUREMENT and f.quantity is not None]
+    for number in numbers:
+        span = (number.start, number.end)
+        if span in taken or near_correction(span, corrections):
+            continue
+        if any(first <= span[0] and span[1] <= last for first, last in made_up):
+            continue
+        _sized(out, number, opinion)
+    return out
+
+
+def _sized(out: list[Fact], number: NumberSpan, opinion: Opinion) -> None:
+    """Give a number to what it is heard to be the size of, if that is told."""
+    span = (number.start, number.end)
+    codes = {f.code for f in out if f.kind in _SIZED and not f.negated and not f.taught}
+    likely = [(opinion.chance(code, False, span, beside=0), code) for code in codes]
+    chance, code = max(likely, default=(0.0, ""))
+    if chance < SURELY:
+        return
+    told = opinion.told(code, False, span, beside=0)
+    feet, earlier = heard_feet(told), told.get("@historical", 0.0) >= LIKELY
+    alike = [f for f in out if f.code == code and f.kind in _SIZED and not f.negated]
+    if any(_tells(f, number) for f in alike):
+        return
+    near = sorted(alike, key=lambda f: (not _of(f, feet), apart(span, f.span), f.span))
+    unit = _unit(number, [f.quantity for f in near if f.quantity is not None])
+    if unit is None:
+        return
+    size = Quantity(
+        number.value, unit, high=number.high, approximate=number.approximate,
+        unit_inferred=number.unit is None, qualifier=number.qualifier, spoken=number.spoken,
+    )  # fmt: skip
+    bare = next((f for f in near if f.quantity is None and f.historical is earlier
+                 and _of(f, feet)), None)  # fmt: skip
+    if bare is None:
+        host = near[0]
+        new = replace(
+            host, id=new_id(), quantity=size, historical=earlier, comparison=None, severity=None,
+            span=span, rule=f"gist:{code}", doubts=(), readings=(),
+        )  # fmt: skip
+        out.append(_on(new, feet).with_doubt("model_candidate", CANDIDATE))
+        return
+    own = tuple(foot for foot in bare.feet if foot in feet) or bare.feet
+    rest = tuple(foot for foot in bare.feet if foot not in own)
+    at = out.index(bare)
+    filled = replace(bare, quantity=size).with_doubt("second_opinion", SIZE_HEARD)
+    if rest:
+        out[at] = replace(bare, feet=rest)
+        out.insert(at, replace(filled, id=new_id(), feet=own))
+    else:
+        out[at] = filled
+
+
+def _of(fact: Fact, feet: Sequence[Foot]) -> bool:
+    return not feet or not fact.feet or not set(feet).isdisjoint(fact.feet)
+
+
+def _on(fact: Fact, feet: tuple[Foot, ...]) -> Fact:
+    """The fact on the feet that are heard, where it is of feet and any are."""
+    if not feet or not fact.feet or feet == fact.feet:
+        return fact
+    return replace(fact, feet=feet, foot_basis=FootBasis.HEARD, why_foot=FOOT_HEARD)
+
+
+def _tells(fact: Fact, number: NumberSpan) -> bool:
+    """Whether a fact has this very value of these very words."""
+    size = fact.quantity
+    return (
+        size is not None
+        and size.value == number.value
+        and apart(fact.span, (number.start, number.end)) == 0
+    )
+
+
+def _unit(number: NumberSpan, others: Sequence[Quantity]) -> Unit | None:
+    """The unit said, or that of the other sizes of the same; else parts of an inch, as they are
+    said: a quarter, two and a half."""
+    if number.unit is not None:
+        return number.unit if UNITS[number.unit].dimension in _IN else None
+    if others:
+        return others[0].unit
+    parts = not float(number.value).is_integer() and float(number.value * 32).is_integer()
+    return Unit.INCH if parts and number.value < LONGEST else None
