@@ -7,25 +7,22 @@ candidate beside the fact, which is always looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import replace
 from functools import cache
 
 from fieldlog.core.facts import (
-    Due,
     Fact,
     FactKind,
     FootBasis,
     Passage,
     Reading,
-    Reporter,
     SpokenCorrection,
     new_id,
 )
-from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, Span, label
-from fieldlog.language.gist_marks import CANDIDATE, COMPARED, FOOT_HEARD, NEVER, TABLES
+from fieldlog.language.gist_marks import CANDIDATE, COMPARED, NEVER, TABLES
 from fieldlog.language.lexicon import Item, find_item, items
 
 NOT_HEARD = 0.1
@@ -36,16 +33,8 @@ writers the rule was right in 9, the other in 150."""
 HEARD_TOO = 0.8
 """Chance from which another code is proposed beside one that is heard."""
 
-HEARD_ALONE = 0.9
-"""Chance from which what is heard is proposed wherever it stands in the note."""
-FEET_TOO = 0.5
-ALONE = {**TABLES, FactKind.ADVICE: "advice"}
-CERTAIN = 0.98
-"""Chance from which it is proposed also where the rules had understood its words otherwise: of 250
-such codes of unseen writers 200 were so told."""
-
-TIME_BEHIND = 40
-"""Characters behind a candidate in which the time of a promise is told."""
+SAID_ALONE = {**TABLES, FactKind.ADVICE: "advice"}
+"""Kinds of what may be heard without a rule, and their vocabularies."""
 TOO = {FactKind.FINDING: (FactKind.WORK,), FactKind.WORK: (FactKind.WORK, FactKind.FINDING)}
 """What may be heard beside a kind of fact: work at what was found, and what was worked at."""
 GONE = frozenset({"pull", "take_off", "shoe_lost"})
@@ -53,8 +42,6 @@ GONE = frozenset({"pull", "take_off", "shoe_lost"})
 NEAR_CORRECTION = 40
 """Characters around a spoken correction within which only the rules know what still holds."""
 
-FAR = 120
-"""Characters: what lies farther apart is not one sentence, also where nobody wrote the stops."""
 
 Heard = tuple[FactKind, Item, bool]
 """Kind, item, denied."""
@@ -102,7 +89,7 @@ def reheard(
         other = _heard_at(fact, opinion, too, told, HEARD_TOO)
         if other is not None:
             told.add(label(other[1].id, other[2]))
-            out.append(_beside(fact, other))
+            out.append(beside(fact, other))
     return out if flags_kept(facts, out) else list(facts)
 
 
@@ -120,121 +107,21 @@ def with_offers(
     return tuple(sorted([*passages, *more], key=lambda p: p.span))
 
 
-def heard_alone(
-    facts: Sequence[Fact],
-    opinion: Opinion,
-    text: str,
-    part: Span,
-    times: Callable[[str], Due | None],
-    refused: Sequence[tuple[str, Span]] = (),
-    corrections: Sequence[SpokenCorrection] = (),
-    mentions: Sequence[Span] = (),
-) -> list[Fact]:
-    """Candidates for what the network surely hears and no fact tells, also over a rule's words.
-
-    Each takes foot, doubt, history and reporter from the fact whose words it shares, else from the
-    nearest before it in its sentence; else only the foot, from the nearest before it. A promise
-    takes the time that is told behind it.
-
-    Args:
-        facts: the facts of an entry.
-        opinion: what the network says of the note.
-        text: the note.
-        part: first and last character of the entry.
-        times: the first time in a phrase.
-        refused: codes whose pattern a rule matched and refused, with its characters.
-        corrections: what was taken back; only the rules know what holds there.
-        mentions: where the horse is named; a Copper is no copper sulphate.
-    """
-    told = {label(f.code, f.negated) for f in facts}
-    out: list[Fact] = []
-    for name, span in opinion.sayings(part, HEARD_ALONE):
-        kind, item, negated = next(
-            ((k, *_named(k)[name]) for k in ALONE if name in _named(k)), (None, None, False)
-        )
-        if item is None or kind is None or item.id in NEVER | COMPARED or name in told:
-            continue
-        if any(_shares(m, span) for m in mentions):
-            continue
-        certain = opinion.chance(item.id, negated, part) >= CERTAIN
-        if not certain:
-            if _settled(kind, item, span, facts, text) or near_correction(span, corrections):
-                continue
-            if any(label(c, False) == label(item.id, False) and _shares(at, span) for c, at in refused):
-                continue
-        host, near = _host(facts, text, span)
-        if host is None:
-            continue
-        told.add(name)
-        fact = replace(_beside(host, (kind, item, negated)), span=span, places=(), comparison=None)
-        if not near:
-            fact = replace(
-                fact, uncertain=False, historical=False, planned=False, reporter=Reporter.FARRIER
-            )
-        heard_of = opinion.at_feet(item.id, negated, span, FEET_TOO) if fact.feet else {}
-        if heard_of and fact.feet:
-            fact = replace(
-                fact, feet=tuple(Foot(f) for f in heard_of), foot_basis=FootBasis.HEARD, why_foot=FOOT_HEARD
-            )
-        if kind is FactKind.FOLLOW_UP:
-            due = times(text[span[0] : span[1] + TIME_BEHIND].partition(".")[0])
-            fact = replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE, due=due, planned=False)
-        out.append(fact)
-    return out
-
-
-def _settled(kind: FactKind, item: Item, span: Span, facts: Sequence[Fact], text: str) -> bool:
-    """Whether the rules have understood these words otherwise, and knowingly.
-
-    What a promise is about, or hangs on, is no finding; what was taken away was not put on; the
-    kin of a fact in its sentence is that fact; what a rule denies here is a doubt about it.
-    """
-    for fact in facts:
-        over = _shares(fact.span, span)
-        alike = _kin(item.id, fact.code, kind is fact.kind) or fact.code == item.id
-        if alike and (over or _one_sentence(fact.span, span, text)):
-            return True
-        if over and any(r.changes.get("code") == item.id for r in fact.readings):
-            return True  # it is one key away there
-        if over and (item.id in fact.details or (fact.code in GONE and kind is FactKind.WORK)):
-            return True
-        if fact.kind is FactKind.FOLLOW_UP is not kind:
-            # "ring the vet if he's lame or won't put weight on it": the condition may go on.
-            tail = 0 <= span[0] - fact.span[1] < NEAR_CORRECTION
-            if over or ("condition" in fact.details and tail):
-                return True
-    return False
-
-
-def _shares(one: Span, other: Span) -> bool:
+def shares(one: Span, other: Span) -> bool:
     return one[0] < other[1] and other[0] < one[1]
 
 
 def near_correction(span: Span, corrections: Sequence[SpokenCorrection]) -> bool:
     """Whether something was taken back there: only the rules know what still holds."""
     around = (span[0] - NEAR_CORRECTION, span[1] + NEAR_CORRECTION)
-    return any(_shares(correction.span, around) for correction in corrections)
-
-
-def _one_sentence(one: Span, other: Span, text: str) -> bool:
-    first, last = sorted((one, other))
-    return "." not in text[first[1] : last[0]] and last[0] - first[1] < FAR
-
-
-def _host(facts: Sequence[Fact], text: str, span: Span) -> tuple[Fact | None, bool]:
-    """The fact whose foot a candidate takes, and whether it is told in the same breath."""
-    over = [f for f in facts if _shares(f.span, span)]
-    before = sorted((f for f in facts if f.span[0] < span[0]), key=lambda f: -f.span[0])
-    behind = sorted((f for f in facts if f.span[0] >= span[0]), key=lambda f: f.span[0])
-    here = [f for f in before if _one_sentence(f.span, span, text)]
-    return next(iter([*over, *here, *before, *behind]), None), bool(over or here)
+    return any(shares(correction.span, around) for correction in corrections)
 
 
 @cache
-def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
+def named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
     """The items of a kind, and whether denied, by the network's names."""
     found: dict[str, tuple[Item, bool]] = {}
-    for item in items(ALONE[kind]):
+    for item in items(SAID_ALONE[kind]):
         for negated in (False, True):
             found.setdefault(label(item.id, negated), (item, negated))
     return found
@@ -243,7 +130,7 @@ def _named(kind: FactKind) -> dict[str, tuple[Item, bool]]:
 def _turned(fact: Fact, opinion: Opinion) -> Heard | None:
     """The fact's own code, denied where the fact has it or there where the fact denies it."""
     name = label(fact.code, not fact.negated)
-    item, negated = _named(fact.kind).get(name, (None, False))
+    item, negated = named(fact.kind).get(name, (None, False))
     if item is None or item.id != fact.code:
         return None
     likely = opinion.chance(fact.code, not fact.negated, fact.span) >= HEARD_INSTEAD
@@ -258,19 +145,19 @@ def _heard_at(
         return None
     for name in opinion.heard(fact.span, least):
         for kind in kinds:
-            item, negated = _named(kind).get(name, (None, False))
+            item, negated = named(kind).get(name, (None, False))
             if (
                 item is not None
                 and item.id not in NEVER
                 and item.id not in fact.details  # "bar shoe with side clips"
-                and not _kin(item.id, fact.code, kind is fact.kind)
+                and not kin(item.id, fact.code, kind is fact.kind)
                 and told.isdisjoint((label(item.id, True), label(item.id, False)))
             ):
                 return kind, item, negated
     return None
 
 
-def _kin(one: str, other: str, alike: bool) -> bool:
+def kin(one: str, other: str, alike: bool) -> bool:
     """Whether two codes of a kind are the same thing told more closely: crack, quarter_crack."""
     return alike and not {*one.split("_")}.isdisjoint(other.split("_"))
 
@@ -304,7 +191,7 @@ def outweighed(fact: Fact, was: str) -> Fact:
     )
 
 
-def _beside(fact: Fact, heard: Heard) -> Fact:
+def beside(fact: Fact, heard: Heard) -> Fact:
     """A candidate with the fact's foot and place; how bad the fact is, is said of that alone."""
     kind, item, negated = heard
     new = replace(

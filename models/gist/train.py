@@ -4,12 +4,12 @@
     python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]
 
 BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick.
-Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a sentence
-model; ``twice`` and ``around``, a language model that reads a text twice or looks both ways); their
-mean then teaches the small network (``--taught-by``), word by word, also on talk that nobody
-labelled. The loss of the labels is that of a noisy or over the words of a text: some word must say
-each code, and no word another. ``--without`` leaves the notes of splits out and prints how well
-their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
+Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a
+sentence model; ``twice`` and ``around``, a language model that reads a text twice or looks both
+ways); their mean then teaches the small network (``--taught-by``), word by word, also on talk that
+nobody labelled. The loss of the labels is that of a noisy or over the words of a text: some word
+must say each code, and no word another. ``--without`` leaves the notes of splits out and prints how
+well their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
 ``network.npz``, ``pieces.txt`` and ``codes.txt``.
 """
 
@@ -55,8 +55,9 @@ SORTS = ("number", "time")
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
 BATCH = 128
-"""Texts that are learnt from at once, and how many words they may have, filled up to the longest."""
+"""Texts that are learnt from at once."""
 ROOM = 14_000
+"""Words that those may have, each filled up to the longest."""
 SPELT = ("twice", "around")
 """The ways in which a language model reads; the small network and the sentence model read alike."""
 RATES = {"sentence": 2.5e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
@@ -93,7 +94,7 @@ class Batch:
     spelt: Any
     """For each word of a number or time that is annotated its text, its place and its number."""
     numbers: Any
-    """For each such number its text, its column, whether it is told how, and its sort (``SORTS``)."""
+    """For each such number its text, its column, whether it is told how, and its sort."""
     number_how: Any
     """For each of these how it is told."""
     labelled: Any
@@ -103,7 +104,7 @@ class Batch:
         return len(self.said)
 
     def on_device(self) -> Batch:
-        """As tensors: whole numbers 64 bits wide, marks and targets as numbers; what is real as is."""
+        """As tensors; marks and targets as numbers, what is real as it is."""
 
         def one(array: Any, mark: bool = False) -> Any:
             tensor = torch.from_numpy(array).to(DEVICE, non_blocking=True)
