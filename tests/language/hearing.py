@@ -7,7 +7,11 @@ import numpy as np
 from fieldlog.language.gist import Opinion, words_of
 
 
-def hears(text: str, *said: tuple[str, str, dict[str, float]]) -> Opinion:
+CERTAINLY, SURELY = -4.0, -3.0
+"""Logs of the chance of not saying it: .98 and .95 that it is said."""
+
+
+def hears(text: str, *said: tuple[str, str, dict[str, float]], how: float = CERTAINLY) -> Opinion:
     """An opinion that hears a code, told so, at a word; each given once."""
     words = tuple(words_of(text.replace("-", " ")))
     codes = {code: at for at, code in enumerate(dict.fromkeys(code for code, _, _ in said))}
@@ -16,7 +20,7 @@ def hears(text: str, *said: tuple[str, str, dict[str, float]]) -> Opinion:
     not_said, manner = np.zeros((len(words), len(codes))), np.zeros((len(words), len(columns)))
     for code, at_word, told in said:
         at = next(n for n, (word, _, _) in enumerate(words) if word == at_word)
-        not_said[at, codes[code]] = -4.0
+        not_said[at, codes[code]] = how
         for name, chance in told.items():
             manner[at, columns[f"@{name}"]] = chance
     return Opinion(words, not_said, codes, manner, columns)

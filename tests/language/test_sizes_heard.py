@@ -1,0 +1,90 @@
+"""Numbers that the network hears to be the size of something."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
+from fieldlog.language.gist import Opinion
+from fieldlog.language.shorthand import trade_numbers
+from fieldlog.language.sizes_heard import with_sizes
+from tests.language.hearing import SURELY, hears
+
+TEXT = "Off hind the crack outside, twenty eight mil, was thirty four."
+NEARLY = -1.5
+"""A chance of .78."""
+
+
+def crack(*feet: Foot, **more: Any) -> Fact:
+    more = {"span": (13, 26), "rule": "lexicon:quarter_crack", **more}
+    return Fact(FactKind.FINDING, "quarter_crack", feet, FootBasis.SAID, **more)
+
+
+def sized(text: str, facts: list[Fact], opinion: Opinion, *taken: str, **more: Any) -> list[Fact]:
+    spans = [(text.index(words), text.index(words) + len(words)) for words in taken]
+    return with_sizes(facts, opinion, trade_numbers(text), spans, **more)
+
+
+def test_a_size_of_earlier_is_a_fact_of_earlier_in_the_same_unit() -> None:
+    now = crack(Foot.RH, quantity=Quantity(28, Unit.MM))
+    opinion = hears(TEXT, ("quarter_crack", "four", {"RH": 0.9, "historical": 0.9}))
+    told, was = sized(TEXT, [now], opinion, "twenty eight mil")
+    assert told == now
+    assert was.quantity is not None
+    assert (was.quantity.value, was.quantity.unit, was.historical) == (34, Unit.MM, True)
+    assert was.quantity.unit_inferred
+    assert was.feet == (Foot.RH,)
+    assert [d.code for d in was.doubts] == ["model_candidate"]
+
+
+def test_a_finding_without_a_size_gets_the_one_that_is_heard() -> None:
+    opinion = hears(TEXT, ("quarter_crack", "eight", {"RH": 0.9}))
+    (told,) = sized(TEXT, [crack(Foot.RH)], opinion)
+    assert told.quantity is not None
+    assert (told.quantity.value, told.quantity.unit) == (28, Unit.MM)
+    assert [d.code for d in told.doubts] == ["second_opinion"]
+
+
+def test_only_the_foot_that_is_heard_gets_it() -> None:
+    text = "Cracks in both fronts, the left an inch and a half."
+    opinion = hears(text, ("quarter_crack", "half", {"LF": 0.9, "RF": 0.1}))
+    sized_one, other = sized(text, [crack(Foot.LF, Foot.RF)], opinion)
+    assert (sized_one.feet, other.feet) == ((Foot.LF,), (Foot.RF,))
+    assert sized_one.quantity is not None and other.quantity is None
+    assert sized_one.id != other.id
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "how"),
+    [
+        (TEXT, "eight", NEARLY),
+        ("The crack, sixteen now.", "sixteen", SURELY),
+        ("The crack, two days old.", "two", SURELY),
+        ("The crack, thirty two pounds.", "two", SURELY),
+    ],
+    ids=["not sure", "no unit", "a time", "no length"],
+)
+def test_what_cannot_be_or_is_not_sure_is_no_size(text: str, word: str, how: float) -> None:
+    before = [crack(Foot.RH)]
+    opinion = hears(text, ("quarter_crack", word, {"RH": 0.9}), how=how)
+    assert sized(text, before, opinion) == before
+
+
+def test_a_number_that_is_told_or_was_taken_back_is_left_alone() -> None:
+    opinion = hears(TEXT, ("quarter_crack", "eight", {"RH": 0.9}))
+    before = [crack(Foot.RH)]
+    assert sized(TEXT, before, opinion, "twenty eight mil") == before
+    back = [SpokenCorrection((28, 44), "scratch")]
+    assert sized(TEXT, before, opinion, corrections=back) == before
+    denied = [crack(Foot.RH, negated=True)]
+    assert sized(TEXT, denied, opinion) == denied
+
+
+def test_the_same_size_is_not_told_twice() -> None:
+    opinion = hears(TEXT, ("quarter_crack", "eight", {"RH": 0.9}))
+    told = crack(Foot.RH, quantity=Quantity(28, Unit.MM), span=(13, 44))
+    assert sized(TEXT, [told], opinion) == [told]
