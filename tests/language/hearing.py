@@ -6,7 +6,6 @@ import numpy as np
 
 from fieldlog.language.gist import Opinion, words_of
 
-
 CERTAINLY, SURELY = -4.0, -3.0
 """Logs of the chance of not saying it: .98 and .95 that it is said."""
 

@@ -54,7 +54,8 @@ def test_only_the_foot_that_is_heard_gets_it() -> None:
     opinion = hears(text, ("quarter_crack", "half", {"LF": 0.9, "RF": 0.1}))
     sized_one, other = sized(text, [crack(Foot.LF, Foot.RF)], opinion)
     assert (sized_one.feet, other.feet) == ((Foot.LF,), (Foot.RF,))
-    assert sized_one.quantity is not None and other.quantity is None
+    assert sized_one.quantity is not None
+    assert other.quantity is None
     assert sized_one.id != other.id
 
 
