@@ -153,7 +153,7 @@ def _when_and_how_much(fact: Fact) -> list[Choice]:
     out = [
         Choice(f"{severity.value}", {"severity": severity.value})
         for severity in Severity
-        if severity is not fact.severity and fact.kind is FactKind.FINDING and not fact.negated
+        if severity is not fact.severity and _may_be_bad(fact)
     ]
     if fact.severity is not None:
         out.append(Choice("no word on how bad", {"severity": None}))
@@ -162,6 +162,13 @@ def _when_and_how_much(fact: Fact) -> list[Choice]:
     else:
         out.append(Choice("seen earlier, not today", {"historical": True}))
     return out
+
+
+def _may_be_bad(fact: Fact) -> bool:
+    """Whether how bad it is can be told of it: thrush, not a sound trot."""
+    item = find_item(fact.code, "finding")
+    graded = item is None or item.more.get("graded", True)
+    return fact.kind is FactKind.FINDING and not fact.negated and graded
 
 
 def _planned(fact: Fact) -> list[Choice]:

@@ -137,6 +137,13 @@ def test_inside_is_offered_for_outside() -> None:
     assert change(flare, first.changes).places == ("medial_quarter",)
 
 
+@pytest.mark.parametrize(("code", "graded"), [("thrush", True), ("normal", False)])
+def test_how_bad_is_asked_only_of_what_can_be_bad(code: str, graded: bool) -> None:
+    offered = {c.label for c in choices(finding(code, Foot.LH))}
+    assert offered.issuperset({"mild", "moderate", "severe"}) is graded
+    assert offered.isdisjoint({"mild", "moderate", "severe"}) is not graded
+
+
 def test_every_choice_can_be_applied() -> None:
     for fact in (inferred_toe(), toe(), finding("thrush", Foot.LH), recheck()):
         for choice in choices(fact):
