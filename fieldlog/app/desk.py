@@ -83,6 +83,8 @@ class Desk:
         """Counts writes, so that a screen knows when what it shows is old."""
         self.microphone = settings.microphone
         """Name of the microphone to record with; empty: the system's own choice."""
+        self.asked_for: list[str] = []
+        """Entries of older days that the day screen lists too, to be corrected."""
         self.busy = 0
         """Jobs under way on the other threads."""
         self.second = SecondPass(places, settings, make_second)
@@ -134,8 +136,9 @@ class Desk:
             self.busy -= 1
 
     async def entries(self) -> list[EntryView]:
-        """Every draft, and what was saved on the newest day."""
-        return await self.records(lambda store: filing.entries(store, self.settings))
+        """Every draft, what was saved on the newest day, and older notes that were asked for."""
+        also = tuple(self.asked_for)
+        return await self.records(lambda store: filing.entries(store, self.settings, also))
 
     async def entry(self, entry_id: str) -> EntryView:
         """One entry, draft or saved.

@@ -41,11 +41,17 @@ def open_store(places: Places, author: str = "") -> Store:
 # entries
 
 
-def entries(store: Store, settings: Settings) -> list[EntryView]:
-    """Every draft, and what is saved of the days that have drafts (else of the newest day)."""
+def entries(store: Store, settings: Settings, also: Sequence[str] = ()) -> list[EntryView]:
+    """Every draft, and what is saved of the days that have drafts (else of the newest day).
+
+    Args:
+        also: entries of other days that were asked for, to be corrected; they come first.
+    """
     drafts = store.drafts()
     days = sorted({d.day for d in drafts}) or store.days()[:1]
-    listed = {stored.id: stored for day in days for stored in store.entries_on(day)}
+    shown = [stored for day in days for stored in store.entries_on(day)]
+    older = sorted((store.entry(i) for i in dict.fromkeys(also)), key=lambda stored: stored.at)
+    listed = {stored.id: stored for stored in (*older, *shown)}
     readings: dict[str, list[Transcript]] = {}
     ask = asking(store, settings)
     return [view(store, stored, settings, readings, ask) for stored in listed.values()]

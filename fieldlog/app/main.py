@@ -50,6 +50,7 @@ class FieldlogApp(App[None]):
         self.desk = desk
         self._start = start
         self._wanted_horse: tuple[str, str] | None = None
+        self._wanted_note: tuple[str, str] | None = None
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = THEMES.get(desk.settings.theme, THEMES["dark"]).name
@@ -102,6 +103,17 @@ class FieldlogApp(App[None]):
     def take_wanted_horse(self) -> tuple[str, str] | None:
         """The horse that another screen asked for, once."""
         wanted, self._wanted_horse = self._wanted_horse, None
+        return wanted
+
+    def open_note(self, entry_id: str, fact_id: str = "") -> None:
+        """Open a note of any day on the day screen, where it can be corrected."""
+        self.desk.asked_for.append(entry_id)
+        self._wanted_note = (entry_id, fact_id)
+        self.switch_mode("day")
+
+    def take_wanted_note(self) -> tuple[str, str] | None:
+        """The note that another screen asked for, once."""
+        wanted, self._wanted_note = self._wanted_note, None
         return wanted
 
     async def action_leave(self) -> None:

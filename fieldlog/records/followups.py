@@ -27,6 +27,8 @@ _ORDER = "ORDER BY f.urgent DESC, f.due IS NULL, f.due, h.barn, h.name"
 class FollowUps(People):
     """Open promises and the days they fall on."""
 
+    VISITED = "visited on"
+
     def add_follow_up(
         self,
         code: str,
@@ -180,9 +182,13 @@ class FollowUps(People):
                     promise.code == "recheck" and seen.issuperset(promise.feet)
                 )
                 if due_by_visit and self._promised_on(promise) < stored.day:
-                    reason = f"visited on {stored.day.isoformat()}"
+                    reason = self.visited_on(stored.day)
                     closed.append(self.close_follow_up(promise.id, reason))
         return closed
+
+    def visited_on(self, day: date) -> str:
+        """The reason that a promise which a visit kept is closed with."""
+        return f"{self.VISITED} {day.isoformat()}"
 
     def _promised_on(self, promise: FollowUp) -> date:
         """The day of its note; one that was entered by hand, the day it was entered."""

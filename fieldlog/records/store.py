@@ -12,12 +12,12 @@ from pathlib import Path
 from types import TracebackType
 
 from fieldlog.records.outcomes import Outcomes
+from fieldlog.records.rehorsing import Rehorsing
 from fieldlog.records.removal import Removal
-from fieldlog.records.saving import Saving
 from fieldlog.records.search import Search
 
 
-class Store(Saving, Search, Removal, Outcomes):
+class Store(Rehorsing, Search, Removal, Outcomes):
     """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal, outcomes."""
 
     @classmethod

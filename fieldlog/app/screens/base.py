@@ -106,7 +106,7 @@ class ToolScreen(Screen[None]):
             return
         fact = next((f for f in view.entry.facts if f.id == fact_id), None)
         british = self.tool.desk.settings.british_names
-        self.app.push_screen(NoteScreen(self.tool.desk, view, fact, british))
+        self.app.push_screen(NoteScreen(self.tool.desk, view, fact, self.tool.open_note, british))
 
     def action_help(self) -> None:
         """Every key of this screen."""

@@ -23,6 +23,7 @@ REASONS = (
     "forgotten before",
     "a slip in review",
 )
+WRONG_HORSE = ("the name was misheard", "said under the wrong horse", "a slip in review")
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
 
 
@@ -102,11 +103,37 @@ class DaySaving(DayState):
         )
 
     async def assign(self, horse: KnownHorse) -> None:
-        """Give the entry in hand to a horse."""
+        """Give the entry in hand to a horse; a saved one by a new revision, with a reason."""
         entry_id = self.view.entry.id
+        if self.view.saved:
+            self._give(entry_id, horse)
+            return
         if await self._write(lambda store: store.assign_horse(entry_id, horse.id), entry_id):
             self._trail.append((entry_id, self.selected))
             self._show_corrected(f"This is {horse.name}.", self.selected)
+
+    def _give(self, entry_id: str, horse: KnownHorse) -> None:
+        if self.view.horse is not None and self.view.horse.id == horse.id:
+            self.answer.tell(f"This is {horse.name}'s already.")
+            return
+
+        async def answered(answer: Answer | None) -> None:
+            reason = words_of(answer, WRONG_HORSE)
+            if reason and await self._write(
+                lambda store: store.give_to_horse(entry_id, horse.id, reason), entry_id
+            ):
+                self._show_corrected(f"New revision. This is {horse.name}.", self.selected)
+
+        self.app.push_screen(
+            PickScreen(
+                f"This entry is saved: why is it {horse.name}'s?",
+                "Its promises go along; what it closed for the other horse opens again. The old "
+                "revision is kept beside the new one.",
+                WRONG_HORSE,
+                typing="or type the reason",
+            ),
+            answered,
+        )
 
     async def action_undo(self) -> None:
         """Take the newest correction back, wherever it was made; then older ones of this entry."""

@@ -152,11 +152,6 @@ class DaySheets(DayCorrections):
             self.answer.tell("There is no note yet.")
             return
         view = self.view
-        if view.saved:
-            self.answer.refuse(
-                "This entry is saved under its horse. Say the horse again in a new note."
-            )
-            return
         try:
             horses = await self.tool.desk.horses()
         except FieldlogError as problem:
@@ -175,6 +170,8 @@ class DaySheets(DayCorrections):
             await self.assign(horse)
 
         lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
+        if view.saved and view.horse is not None:
+            lead = f"Saved under {plain(view.horse.name)}. Whose is it?"
         before = next(
             (v.horse for v in reversed(self.views[: self.current]) if v.horse is not None), None
         )
@@ -185,7 +182,9 @@ class DaySheets(DayCorrections):
         if self.views:
             desk = self.tool.desk
             self.app.push_screen(
-                NoteScreen(desk, self.view, self.fact, desk.settings.british_names)
+                NoteScreen(
+                    desk, self.view, self.fact, self.tool.open_note, desk.settings.british_names
+                )
             )
 
     # sound

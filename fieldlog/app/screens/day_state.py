@@ -78,8 +78,23 @@ class DayState(ToolScreen):
             )
 
     async def on_screen_resume(self) -> None:
-        if self._shown != self.tool.desk.written:
+        wanted = self.tool.take_wanted_note()
+        if wanted is not None or self._shown != self.tool.desk.written:
             await self.reload()
+        if wanted is not None:
+            self._show_wanted(*wanted)
+
+    def _show_wanted(self, entry_id: str, fact_id: str) -> None:
+        """Go to a note that another screen asked for."""
+        index = next((i for i, v in enumerate(self.views) if v.entry.id == entry_id), None)
+        if index is None:
+            return
+        self._go_to(index)
+        if self._has(fact_id):
+            self.selected = fact_id
+            self.draw()
+        if self.view.saved:
+            self.answer.tell("A saved note: each correction asks for a reason.")
 
     async def reload(self) -> None:
         """Read drafts and the day's saved entries again."""

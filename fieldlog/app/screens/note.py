@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -35,12 +36,16 @@ class NoteScreen(Sheet[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         ("w,n,enter,q", "close", "close"),
         ("p,space", "play", "play"),
+        ("1,f2", "correct", "correct it on the day screen"),
     ]
 
     def __init__(
-        self, desk: Desk, view: EntryView, fact: Fact | None, british: bool = False
-    ) -> None:
+        self, desk: Desk, view: EntryView, fact: Fact | None, correct: Callable[[str, str], None],
+        british: bool = False,
+    ) -> None:  # fmt: skip
+        """Set up; ``correct`` opens an entry at a fact on the day screen."""
         super().__init__()
+        self._open = correct
         self._desk = desk
         self._view = view
         self._fact = fact
@@ -49,7 +54,7 @@ class NoteScreen(Sheet[None]):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="sheet", classes="tall") as sheet:
             sheet.border_title = "The whole note"
-            sheet.border_subtitle = "↑ ↓ scroll   p plays   Esc closes"
+            sheet.border_subtitle = "↑ ↓ scroll   p plays   1 corrects it   Esc closes"
             when = f"{self._view.when:%Y-%m-%d %H:%M}"
             yield Static(content(f"{self._view.name}, {when}"), classes="gap")
             width = min(WIDTH, self.app.size.width - 10)
@@ -63,6 +68,11 @@ class NoteScreen(Sheet[None]):
 
     def on_mount(self) -> None:
         self.query_one("#sheet").focus()
+
+    def action_correct(self) -> None:
+        """On the day screen, whatever day it is of; a saved one changes by a new revision."""
+        self.dismiss()
+        self._open(self._view.entry.id, self._fact.id if self._fact is not None else "")
 
     async def action_play(self) -> None:
         """The piece of the lit words, or the whole note."""

@@ -1,0 +1,75 @@
+"""A saved entry that was given to the wrong horse goes to the right one, with all that hangs on it.
+
+Its facts stay as they were; the chain keeps under which horse it stood before, and why it moved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from fieldlog.errors import InputError
+from fieldlog.records.saving import Saving
+from fieldlog.records.types import EntryState, FollowUp, FollowUpState, StoredEntry
+
+
+class Rehorsing(Saving):
+    """From one horse's record to another's."""
+
+    def give_to_horse(self, entry_id: str, horse_id: str, reason: str) -> StoredEntry:
+        """Put a saved entry under another horse by a new revision; the old one stays readable.
+
+        Its promises and its place in history and search go along. The first horse was not visited
+        by this note: what that visit had closed of its promises opens again, unless another note
+        of that day is of it; what the second horse was promised before is closed as by any visit.
+
+        Raises:
+            InputError: no reason, the entry is still a draft, or it is that horse's already.
+        """
+        if not reason.strip():
+            raise InputError("A changed record needs a reason.", "Say in a few words why.")
+        horse = self.horse(horse_id)
+        with self.write():
+            stored = self.entry(entry_id)
+            if stored.state is not EntryState.SAVED or stored.horse is None:
+                raise InputError("This entry is still a draft.", "Assign its horse itself.")
+            if stored.horse.id == horse_id:
+                raise InputError(f"This entry is {horse.name}'s already.", "Choose another horse.")
+            before, moved = stored.horse.id, replace(stored, horse=horse)
+            number = stored.revision + 1
+            self.run(
+                "UPDATE entries SET horse_id = ?, revision = ? WHERE id = ?",
+                [horse_id, number, entry_id],
+            )
+            self._append(moved, stored.entry, number, reason.strip())
+            self.run(
+                "UPDATE follow_ups SET horse_id = ?, sequence = sequence + 1 WHERE entry_id = ?",
+                [horse_id, entry_id],
+            )
+            self._was_not_visited(before, stored.day)
+            self.visit_for(horse_id, stored.day)
+            for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
+                # Kept by a later visit of the first horse, so not kept.
+                if promise.entry_id == entry_id and _kept_by_visit(promise):
+                    self.reopen_follow_up(promise.id)
+            self.close_kept_by_visit(moved)
+            for later in self.entries_of(horse_id, after=stored.day):
+                self.close_kept_by_visit(later, promised_in=entry_id)
+        return self.entry(entry_id)
+
+    def _was_not_visited(self, horse_id: str, day: date) -> None:
+        """Take a day's visit of a horse back, if no saved note of that day is left of it."""
+        left = self.one(
+            "SELECT 1 FROM entries WHERE horse_id = ? AND day = ? AND state = 'saved'",
+            [horse_id, day.isoformat()],
+        )
+        if left is not None:
+            return
+        self.run("DELETE FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()])
+        for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
+            if promise.reason == self.visited_on(day):
+                self.reopen_follow_up(promise.id)
+
+
+def _kept_by_visit(promise: FollowUp) -> bool:
+    return promise.reason.startswith(Saving.VISITED)

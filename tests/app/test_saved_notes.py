@@ -1,0 +1,88 @@
+"""Saved notes that were wrong: of an earlier day, or under the wrong horse."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.day import DayScreen
+from fieldlog.core.facts import Entry, HorseMention
+from fieldlog.core.feet import Foot
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from tests.app import barn
+from tests.app.driving import press, settle, text_of
+from tests.records.notes import AT
+
+WEEKS_AGO = "entry-weeks-ago"
+
+
+@pytest.fixture
+def earlier(where: Places) -> Places:
+    """The morning, and a note of Juniper saved four weeks before."""
+    toe = barn.inches(3.5, Foot.LF)
+    text = "juniper left front toe three and a half"
+    entry = Entry((toe,), text, span=(0, len(text)), id=WEEKS_AGO,
+                  horse=HorseMention("Juniper", (0, 7), known=True))  # fmt: skip
+    with Store.open(where.database) as store:
+        store.add_drafts(None, [entry], at=AT - timedelta(days=28))
+        store.save_entry(WEEKS_AGO)
+    return where
+
+
+async def test_a_note_of_an_earlier_day_is_corrected_from_where_it_is_found(
+    earlier: Places,
+) -> None:
+    app = FieldlogApp(barn.desk_at(earlier))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "4", "slash", *"toe", "enter", "n")
+        assert "1 corrects it" in text_of(app)
+        await press(pilot, "1")
+        assert isinstance(app.screen, DayScreen)
+        assert app.screen.view.entry.id == WEEKS_AGO
+        assert "each correction asks for a reason" in text_of(app)
+        await press(pilot, "f", "2", "2")  # right front; wrong foot
+        await app.desk.close()
+    with Store.open(earlier.database) as store:
+        first, second = store.revisions(WEEKS_AGO)
+    assert [f.feet for f in first.entry.facts] == [(Foot.LF,)]
+    assert [f.feet for f in second.entry.facts] == [(Foot.RF,)]
+
+
+async def test_a_saved_note_is_given_to_another_horse_with_a_reason(earlier: Places) -> None:
+    app = FieldlogApp(barn.desk_at(earlier))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "3")
+        app.open_note(WEEKS_AGO)
+        await settle(pilot)
+        await press(pilot, "h")
+        assert "Saved under Juniper" in text_of(app)
+        await press(pilot, *"copper", "enter")
+        assert "why is it Copper's?" in text_of(app)
+        await press(pilot, "1")
+        assert "This is Copper" in text_of(app)
+        await app.desk.close()
+    with Store.open(earlier.database) as store:
+        moved = store.entry(WEEKS_AGO)
+        assert moved.horse is not None
+        assert (moved.horse.name, moved.revision) == ("Copper", 2)
+        assert store.verify_chain().ok
+
+
+async def test_leaving_the_question_changes_nothing(earlier: Places) -> None:
+    app = FieldlogApp(barn.desk_at(earlier))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "3")
+        app.open_note(WEEKS_AGO)
+        await settle(pilot)
+        await press(pilot, "h", *"juniper", "enter")
+        assert "This is Juniper's already." in text_of(app)
+        await press(pilot, "h", *"copper", "enter", "escape")
+        await app.desk.close()
+    with Store.open(earlier.database) as store:
+        assert store.entry(WEEKS_AGO).revision == 1
