@@ -113,6 +113,7 @@ def find_marks(
         # "calling the vet this afternoon": the time keeps its first word
         if (m.kind != "followup" or not any(m.start < a < m.end < b for a, b in spans))
         and not _other_words(words, m)
+        and not _is_a_name(words, m, named)
     ]
     found += own_phrases([w.norm for w in words], phrases)
 
@@ -138,6 +139,16 @@ def find_marks(
     return with_proposed(heard, words, marks, matched) if heard is not None else marks
 
 
+def _is_a_name(words: Sequence[Token], mark: Mark, named: Sequence[NameAt]) -> bool:
+    """Whether a word for what something is made of is the horse: Copper, not copper nails."""
+    if mark.code != "material":
+        return False
+    behind = words[mark.end].norm if mark.end < len(words) else ""
+    own = any(first <= mark.start and mark.end <= last for first, last, _ in named)
+    return own and behind not in _MADE_OF
+
+
+_MADE_OF = frozenset({"nail", "nails", "coated", "shoe", "shoes", "plate", "plates", "pad", "pads"})
 _PRICED = frozenset({"quoted", "quote", "charge", "charged", "price", "cost", "costs", "dollars",
                      "quid", "euro", "euros", "bucks", "pay", "paid", "pays", "owes"})  # fmt: skip
 _MUCK = frozenset({"grit", "dirt", "mud", "muck", "stones", "gravel", "sand", "clay", "snow",

@@ -322,6 +322,17 @@ def test_shoe_particulars(facts: Facts) -> None:
     assert fact.details == {"size": "2", "clips": "side", "nails": "E 4 slim", "nail_count": "6"}
 
 
+def test_a_horse_called_copper_is_no_material(
+    entries: Callable[..., tuple[Entry, ...]],
+) -> None:
+    said = "still copper reset the fronts same shoes six nails each"
+    (entry,) = entries(said, "Copper")
+    (reset,) = entry.facts
+    assert reset.details == {"nail_count": "6"}
+    (other,) = entries("bramble new shoes in front six copper nails each", "Bramble")
+    assert {f.details.get("material") for f in other.facts} == {"copper"}
+
+
 def test_bare_shoe_size_implies_the_job_and_asks(facts: Facts) -> None:
     fact = facts("triple aught behind")[0]
     assert (fact.code, fact.details["size"]) == ("shoe", "000")
