@@ -43,11 +43,12 @@ def choices(fact: Fact) -> list[Choice]:
     read = [Choice(r.label, r.changes) for r in fact.readings]
     moves = [c for c in read if set(c.changes) == {"feet"}]
     found += [c for c in read if c not in moves and not (dated and set(c.changes) == {"due"})]
-    found += _unit_choices(fact)
+    guessed = fact.quantity is not None and fact.quantity.unit_inferred
+    found += _unit_choices(fact) if guessed else []
     found += _alternative(fact)
     found += _sides(fact)
     if fact.kind is FactKind.MEASUREMENT:
-        found += _other_measures(fact)
+        found += _unit_choices(fact) + _other_measures(fact)
     elif fact.kind in (FactKind.FINDING, FactKind.HANDLING):
         found += _when_and_how_much(fact) + _similar(fact)
     elif fact.kind is FactKind.WORK:
@@ -89,19 +90,27 @@ def _quantity_dict(fact: Fact, quantity: Quantity) -> dict[str, Any]:
 
 
 def _unit_choices(fact: Fact) -> list[Choice]:
-    quantity = fact.quantity
-    if quantity is None or not quantity.unit_inferred:
-        return []
-    others = [
+    return [
+        Choice(other.shown(), {"quantity": _quantity_dict(fact, other)})
+        for other in (_in_other_units(fact.code, fact.quantity) if fact.quantity else ())
+    ]
+
+
+def _in_other_units(code: str, quantity: Quantity) -> list[Quantity]:
+    """The same number in the other units that fit its measure."""
+    others = (
         replace(quantity, unit=unit, unit_inferred=False)
         for unit in UNITS_OF.get(UNITS[quantity.unit].dimension, ())
         if unit is not quantity.unit
-    ]
-    return [
-        Choice(other.shown(), {"quantity": _quantity_dict(fact, other)})
-        for other in others
-        if _plausible(fact.code, other)
-    ]
+    )
+    return [other for other in others if _plausible(code, other)]
+
+
+def as_it_fits(code: str, quantity: Quantity) -> Quantity | None:
+    """A quantity typed without its unit, in one that fits its measure; None if none does."""
+    if _plausible(code, quantity):
+        return quantity
+    return next(iter(_in_other_units(code, quantity)), None)
 
 
 def _plausible(code: str, quantity: Quantity) -> bool:

@@ -54,8 +54,9 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
 
     Args:
         text: ``3 1/4 in``, ``3¼"``, ``84 mm``, ``52``, ``about 6.5``, ``3 to 3 1/4``.
-        like: what stood in the field; its unit is kept if none is typed. A unit of another
-            dimension is refused with None, because the field would no longer mean the same.
+        like: what stood in the field; its unit is kept if none is typed, but parts like 1/4 of a
+            length are of an inch. A unit of another dimension is refused with None, because the
+            field would no longer mean the same.
     """
     for sign, written in _VULGAR.items():
         text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
@@ -66,6 +67,9 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
     if word and word not in _UNIT_WORDS:
         return None
     unit = _UNIT_WORDS[word] if word else (like.unit if like else None)
+    parts = "/" in text and unit is not None and UNITS[unit].dimension is Dimension.LENGTH
+    if parts and not word:
+        unit = Unit.INCH
     if unit is None:
         return None
     if like is not None and UNITS[unit].dimension is not UNITS[like.unit].dimension:
@@ -76,6 +80,12 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
     except ValueError:
         return None
     return Quantity(value=low, unit=unit, high=high, approximate=bool(found["about"]))
+
+
+def says_unit(text: str) -> bool:
+    """Whether what is typed ends in a unit."""
+    found = _QUANTITY.fullmatch(text.strip())
+    return found is not None and bool(found["unit"])
 
 
 UNITS_OF: dict[Dimension, tuple[Unit, ...]] = {

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from fieldlog.app.choices import MOST, choices
+from fieldlog.app.choices import MOST, as_it_fits, choices
 from fieldlog.app.editing import (
     CannotEdit,
     accept,
@@ -128,6 +128,20 @@ def test_an_inferred_unit_offers_the_other_units_that_fit() -> None:
     assert labels[0] == "3.25 cm"
     assert "3.25 mm" not in labels
     assert change(heel, choices(heel)[0].changes).quantity == Quantity(3.25, Unit.CM)
+
+
+def test_the_other_units_are_offered_where_one_was_said_too() -> None:
+    said = replace(inferred_toe(), quantity=Quantity(8.5, Unit.CM), readings=())
+    assert "3.5 in" not in [c.label for c in choices(said)]
+    small = replace(said, quantity=Quantity(3.5, Unit.CM))
+    assert "3 1/2 in" in [c.label for c in choices(small)]
+
+
+def test_a_number_without_a_unit_takes_one_that_fits() -> None:
+    assert as_it_fits("toe_length", Quantity(84, Unit.CM)) == Quantity(84, Unit.MM)
+    assert as_it_fits("toe_length", Quantity(3.5, Unit.INCH)) == Quantity(3.5, Unit.INCH)
+    assert as_it_fits("toe_length", Quantity(350, Unit.CM)) is None
+    assert as_it_fits("flare", Quantity(350, Unit.CM)) == Quantity(350, Unit.CM)
 
 
 def test_inside_is_offered_for_outside() -> None:

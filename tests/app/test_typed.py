@@ -46,6 +46,12 @@ def test_what_is_not_a_quantity_for_this_field(text: str) -> None:
     assert typed_quantity(text, INCHES) is None
 
 
+def test_parts_of_a_length_are_of_an_inch() -> None:
+    assert typed_quantity("3 1/2", Quantity(8.5, Unit.CM)) == Quantity(3.5, Unit.INCH)
+    assert typed_quantity("3 1/2 cm", Quantity(8.5, Unit.CM)) == Quantity(3.5, Unit.CM)
+    assert typed_quantity("6 1/2", Quantity(6, Unit.GRADE)) == Quantity(6.5, Unit.GRADE)
+
+
 def test_without_a_unit_anywhere_nothing_is_invented() -> None:
     assert typed_quantity("52") is None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldlog.app import filing
-from fieldlog.app.choices import choices
+from fieldlog.app.choices import as_it_fits, choices
 from fieldlog.app.editing import change, move, reworded, taken
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.day_corrections import DayCorrections
@@ -14,7 +14,7 @@ from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import plain
-from fieldlog.app.typed import typed_quantity
+from fieldlog.app.typed import says_unit, typed_quantity
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import label
@@ -71,6 +71,13 @@ class DaySheets(DayCorrections):
 
     async def _retyped(self, fact: Fact, text: str) -> None:
         quantity = typed_quantity(text, fact.quantity)
+        if quantity is not None and not says_unit(text):
+            fits = as_it_fits(fact.code, quantity)
+            if fits is None:
+                what = f"{quantity.shown()} cannot be a {label(fact.code)}"
+                self.answer.refuse(f"{what}. If it is right, type its unit as well.")
+                return
+            quantity = fits
         if quantity is not None:
             new = change(fact, {"quantity": replace(fact, quantity=quantity).to_dict()["quantity"]})
             await self._put(f"Changed to: {self._say(new)}", fact, new)
