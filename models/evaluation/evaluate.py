@@ -28,7 +28,7 @@ import sets  # noqa: E402
 from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
-OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "d-demo")
+OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")
 
 
 def size(folder: Path) -> float:
@@ -107,7 +107,7 @@ def main() -> None:
                 from lexicon import Lexicon
 
                 about[f"{n} PER"] = str(phone_errors(packed, made[n], Lexicon()))
-        for n in ("c-clean", "c-10dB"):
+        for n in ("c-clean", "c-10dB", "c-numbers"):
             said = [x.said for x in made[n]]
             about[f"{n} terms"] = str(scores.term_recall(said, heard[n], terms))
             about[f"{n} numbers"] = str(scores.exact_numbers(said, heard[n]))

@@ -121,6 +121,7 @@ def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]
             ]
             for snr in SNRS
         },
+        "c-numbers": lambda: spoken(dictations("numbers.txt"), TEST_VOICES, 2),
         "d-demo": demo,
     }
     if people:
