@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -96,6 +97,79 @@ async def test_due_done_dropped_and_undone(saved: Places) -> None:
         await press(pilot, "u")
         with Store.open(saved.database) as store:
             assert store.follow_ups(FollowUpState.DROPPED) == []
+        await app.desk.close()
+
+
+def test_what_is_urgent_is_first_in_its_group() -> None:
+    items = [
+        view("a", TODAY, barn="Mill"),
+        replace(view("z", TODAY, barn="Mill"), horse="Zephyr", urgent=True),
+        view("late", date(2026, 11, 20), barn="Mill"),
+    ]  # fmt: skip
+    found = [[i.what for i in g.items] for g in grouped(items, TODAY, DueBy.WHEN)]
+    assert found == [["late"], ["z", "a"]]
+    (barn_group,) = grouped(items, TODAY, DueBy.BARN)
+    assert [i.what for i in barn_group.items] == ["z", "late", "a"]
+
+
+async def test_an_urgent_call_is_first_and_says_so(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        storm = store.add_horse("Storm", barn="Stony Ridge")
+        store.add_follow_up("vet_visit", "veterinarian to see the horse", who="vet",
+                            horse_id=storm.id, due=TODAY, urgent=True)  # fmt: skip
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        shown = text_of(app)
+        assert "URGENT: veterinarian" in shown
+        assert shown.index("URGENT") < shown.index("call about the pads")
+        await app.desk.close()
+
+
+async def test_a_doubled_key_stays_near_and_all_of_it_is_taken_back(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        bramble = store.horse_named("Bramble")
+        for text in ("bring pads", "bring studs"):
+            store.add_follow_up("bring", text, horse_id=bramble.id, due=date(2026, 11, 27))
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        while due.item is None or due.item.what != "call about the pads":
+            await press(pilot, "down")
+        await press(pilot, "d")
+        assert due.item is not None
+        assert due.item.what == "bring pads"
+        await press(pilot, "d")
+        with Store.open(saved.database) as store:
+            done = {f.text for f in store.follow_ups(FollowUpState.DONE)}
+        assert done == {"call about the pads", "bring pads"}
+        await press(pilot, "u")
+        assert "Open again: bring pads, Bramble." in due.answer.text
+        await press(pilot, "u")
+        with Store.open(saved.database) as store:
+            assert store.follow_ups(FollowUpState.DONE) == []
+        assert due.item is not None
+        assert due.item.what == "call about the pads"
+        await press(pilot, "u")
+        assert due.answer.text == "There is nothing to take back."
+        await app.desk.close()
+
+
+async def test_the_last_row_done_leaves_the_cursor_on_the_one_before(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        before = ""
+        while due.item is None or due.item.what != "bring number one shoes":
+            before = due.item.id if due.item else ""
+            await press(pilot, "down")
+        await press(pilot, "d")
+        assert due.item is not None
+        assert due.item.id == before
         await app.desk.close()
 
 

@@ -144,7 +144,7 @@ class SearchScreen(ToolScreen):
             listed.fill([(KEPT, rows)] if rows else [])
             return
         found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
-        listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])])
+        listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])], "0")
         self._say()
 
     def _row(self, hit: SearchHit) -> Content:

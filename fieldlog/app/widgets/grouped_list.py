@@ -21,9 +21,13 @@ class GroupedList(OptionList):
     ) -> None:
         """Show groups of ``(key, row)``.
 
-        The cursor goes to the key ``select``, else stays on its key if that is still there.
+        The cursor goes to the key ``select``, else stays on its key. If that is gone, it stays at
+        its place: on the row that came next, or at the end on the one before. So a key that is
+        pressed twice never acts on a row far away.
         """
-        before = select or self.key
+        order = list(self._keys.values())
+        at = order.index(self.key) if self.key in order else 0
+        wanted = [select, self.key, *order[at:], *reversed(order[:at])]
         self.clear_options()
         self._keys = {}
         options: list[Option] = []
@@ -35,8 +39,9 @@ class GroupedList(OptionList):
                 options.append(Option(row))
         self.add_options(options)
         if self._keys:
-            at = next((i for i, key in self._keys.items() if key == before), min(self._keys))
-            self.highlighted = at
+            rows = {key: row for row, key in self._keys.items()}
+            first = min(self._keys)
+            self.highlighted = next((rows[key] for key in wanted if key in rows), first)
 
     @property
     def key(self) -> str:
