@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
@@ -25,6 +27,19 @@ EMPTY = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Where one correction was made, and what taking it back needs."""
+
+    entry_id: str
+    selected: str
+    """The fact that was selected before."""
+    facts: tuple[Fact, ...] = ()
+    """Of a saved entry: its facts before. A draft's are in the records."""
+    revision: int = 0
+    """Of a saved entry: the number of the revision that the correction made; 0 for a draft."""
+
+
 class DayState(ToolScreen):
     """Reading, showing and moving about; nothing here writes."""
 
@@ -33,8 +48,8 @@ class DayState(ToolScreen):
         self.views: list[EntryView] = []
         self.current = 0
         self.selected = ""
-        self._trail: list[tuple[str, str]] = []
-        """Entry and selected fact before each correction of this sitting, newest last."""
+        self._trail: list[Step] = []
+        """Where each correction of this sitting was made, newest last."""
         self._save_anyway = ""
         self._shown = 0
         self.ready = False
