@@ -18,7 +18,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed, words_of
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
 
@@ -49,9 +49,9 @@ class DueScreen(ToolScreen):
 
     NAME = "due"
     ABOUT = (
-        "What was promised and is not done yet; what is urgent stands first. “Done” and “dropped” are kept with the horse; a "
-        "dropped one says why. Radiographs, sedation and medicine are a veterinarian's: those "
-        "lines remind you to ask, not to do."
+        "What was promised and is not done yet; what is urgent stands first in its group. “Done” "
+        "and “dropped” are kept with the horse; a dropped one says why. Radiographs, sedation and "
+        "medicine are a veterinarian's: those lines remind you to ask, not to do."
     )
     KEYS = (
         Key("d", "done", "d", "mark it done", "done"),
@@ -132,7 +132,7 @@ class DueScreen(ToolScreen):
 
     def _row(self, item: DueView) -> Content:
         """``Fri 27 Nov   Juniper       recheck · left front · if not sounder   Alder Creek``."""
-        width = max(60, self.size.width - 4)
+        width = max(60, self.size.width - MARGINS)
         when = when_words(item, self.tool.desk.today())
         what = self._words(item)
         barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)

@@ -8,6 +8,9 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+MARGINS = 5
+"""Columns of the screen that a row cannot have: margins at both sides and the scrollbar."""
+
 
 class GroupedList(OptionList):
     """Rows with keys (ids of what they stand for) under headings."""
@@ -39,9 +42,9 @@ class GroupedList(OptionList):
                 options.append(Option(row))
         self.add_options(options)
         if self._keys:
-            rows = {key: row for row, key in self._keys.items()}
-            first = min(self._keys)
-            self.highlighted = next((rows[key] for key in wanted if key in rows), first)
+            at_row = {key: row for row, key in self._keys.items()}
+            there = [at_row[key] for key in wanted if key in at_row]
+            self.highlighted = there[0] if there else min(self._keys)
 
     @property
     def key(self) -> str:
