@@ -95,6 +95,15 @@ class DayState(ToolScreen):
     async def on_screen_resume(self) -> None:
         if self._shown != self.tool.desk.written:
             await self.reload()
+        self._go_to_wanted()
+
+    def _go_to_wanted(self) -> None:
+        """To what was just recorded, once: whoever comes from a recording wants to see it."""
+        wanted = self.tool.desk.wanted_entry
+        index = next((i for i, v in enumerate(self.views) if v.entry.id == wanted), None)
+        if index is not None:
+            self.tool.desk.wanted_entry = ""
+            self._go_to(index)
 
     async def reload(self) -> None:
         """Read drafts and the day's saved entries again."""
@@ -132,6 +141,7 @@ class DayState(ToolScreen):
 
     async def again(self) -> None:
         await self.reload()
+        self._go_to_wanted()
 
     @property
     def horse_in_hand(self) -> str:
