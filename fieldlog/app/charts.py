@@ -8,8 +8,10 @@ from datetime import date
 
 from fieldlog.core.feet import Foot
 
-BOTH = "="
-LEGEND = "L left   R right   = both the same   small letter: before the work"
+SIGNS = {"L": "L", "R": "R", "LR": "B", "l": "l", "r": "r", "lr": "b"}
+"""What is drawn where these marks meet, in sorted order."""
+MIXED = "*"
+LEGEND = "L left  R right  B both  small letter: before the work  * before and after"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +52,16 @@ def plot(
     labels = [shown(high), shown((low + high) / 2), shown(low)]
     margin = max(len(label) for label in labels[flat : 2 if flat else 3]) + 1
     inner = width - margin - 2
-    grid = [[" "] * inner for _ in range(height)]
+    marks: dict[tuple[int, int], set[str]] = {}
     for point in points:
         x = round((point.day - first).days / days * (inner - 1)) if last != first else inner // 2
         y = height - 1 - round((point.value - low) / (high - low) * (height - 1))
         letter = "L" if point.foot.is_left else "R"
         letter = letter.lower() if point.before else letter
-        there = grid[y][x]
-        grid[y][x] = letter if there in (" ", letter) else BOTH
+        marks.setdefault((y, x), set()).add(letter)
+    grid = [[" "] * inner for _ in range(height)]
+    for (y, x), found in marks.items():
+        grid[y][x] = SIGNS.get("".join(sorted(found)), MIXED)
     at = {0: labels[0], height // 2: labels[1], height - 1: labels[2]}
     if labels[1] in (labels[0], labels[2]):
         del at[height // 2]

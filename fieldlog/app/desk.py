@@ -81,6 +81,8 @@ class Desk:
         self._now = now
         self.written = 0
         """Counts writes, so that a screen knows when what it shows is old."""
+        self.wanted_entry, self.wanted_fact = "", ""
+        """What was just recorded, or is to be corrected, until the day screen has gone to it."""
         self.microphone = settings.microphone
         """Name of the microphone to record with; empty: the system's own choice."""
         self.asked_for: list[str] = []
@@ -331,11 +333,13 @@ class Desk:
         if sound is None:
             raise ValueError("nothing was recorded")
         self._recording = None
-        return await self._writing(
+        kept = await self._writing(
             lambda store: taking_in.keep_recording(
                 store, sound, transcript, self.places, self.settings
             )
         )
+        self.wanted_entry = kept.entry_id
+        return kept.said
 
     async def left_over(self) -> LeftOver:
         """Sound that was cut off by a crash, or kept without being read."""

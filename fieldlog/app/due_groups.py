@@ -40,6 +40,7 @@ class DueView:
     by_cycle: bool = False
     """It follows from the horse's cycle, not from a promise."""
     urgent: bool = False
+    """It was said to be urgent: first in its group, and marked in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +51,9 @@ class Group:
     items: tuple[DueView, ...]
 
 
-def _soonest(item: DueView) -> tuple[date, str]:
-    return (item.on or date.max, item.horse.lower())
+def _soonest(item: DueView) -> tuple[bool, date, str]:
+    """Within a group what is urgent comes first, whatever its day and its horse."""
+    return (not item.urgent, item.on or date.max, item.horse.lower())
 
 
 def last_day(item: DueView) -> date | None:

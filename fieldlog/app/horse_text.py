@@ -102,11 +102,11 @@ def measure_line(point: MeasuredPoint, british: bool = False) -> str:
 
 
 def history(
-    facts: Iterable[SavedFact], width: int, foot: Foot | None = None, british: bool = False
+    facts: Iterable[SavedFact], width: int, feet: tuple[Foot, ...] = (), british: bool = False
 ) -> Content:
-    """Visits, the newest first, with what was seen and done; only one foot if asked."""
-    chosen = [s for s in facts if foot is None or foot in s.fact.feet]
-    title = f"HISTORY, {describe_feet((foot,), british)}" if foot else "HISTORY, all feet"
+    """Visits, the newest first, with what was seen and done; only of ``feet`` if any are given."""
+    chosen = [s for s in facts if not feet or set(feet) & set(s.fact.feet)]
+    title = f"HISTORY, {describe_feet(feet, british) if feet else 'all feet'}"
     parts: list[Content | str] = [_title(title)]
     if not chosen:
         parts.append(" Nothing is saved for that yet.\n")

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from textual.app import App
 from textual.binding import BindingType
+from textual.reactive import var
 from textual.screen import Screen
 
 from fieldlog.app.desk import Desk
@@ -17,6 +18,9 @@ from fieldlog.errors import FieldlogError
 
 WIDE_COLUMNS, HIGH_ROWS = 110, 34
 """From these sizes on, lists are wider and more of the note is shown."""
+STILL_RECORDING = (
+    "A recording is running. q again stops it, keeps what was said and leaves; 2 goes back to it."
+)
 
 
 class FieldlogApp(App[None]):
@@ -25,6 +29,8 @@ class FieldlogApp(App[None]):
     TITLE = "fieldlog"
     CSS_PATH = "app.tcss"
     ENABLE_COMMAND_PALETTE = False
+    recording: var[bool] = var(False)
+    """Whether a recording is running; each screen's top bar shows it."""
     BINDINGS: ClassVar[list[BindingType]] = bindings(
         (*SCREEN_KEYS, Key("q,ctrl+q", "leave", "q", "quit; every draft is kept"))
     )
@@ -50,7 +56,6 @@ class FieldlogApp(App[None]):
         self.desk = desk
         self._start = start
         self._wanted_horse: tuple[str, str] | None = None
-        self._wanted_note: tuple[str, str] | None = None
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = THEMES.get(desk.settings.theme, THEMES["dark"]).name
@@ -108,16 +113,20 @@ class FieldlogApp(App[None]):
     def open_note(self, entry_id: str, fact_id: str = "") -> None:
         """Open a note of any day on the day screen, where it can be corrected."""
         self.desk.asked_for.append(entry_id)
-        self._wanted_note = (entry_id, fact_id)
+        self.desk.wanted_entry, self.desk.wanted_fact = entry_id, fact_id
         self.switch_mode("day")
 
-    def take_wanted_note(self) -> tuple[str, str] | None:
-        """The note that another screen asked for, once."""
-        wanted, self._wanted_note = self._wanted_note, None
-        return wanted
-
     async def action_leave(self) -> None:
-        """Quit. A running recording is stopped and kept first; drafts are kept already."""
+        """Quit. A running recording is asked about, then stopped and kept; drafts are kept already.
+
+        The question counts as asked as long as it stands there.
+        """
+        from fieldlog.app.screens.base import ToolScreen
+
+        here = self.screen_stack[0]
+        if self.recording and isinstance(here, ToolScreen) and here.answer.text != STILL_RECORDING:
+            here.answer.refuse(STILL_RECORDING)
+            return
         await self.desk.close()
         self.exit()
 

@@ -37,6 +37,11 @@ class RecordingState:
     warnings: tuple[str, ...] = ()
     outcome: Outcome | None = None
 
+    @property
+    def running(self) -> bool:
+        """What is said now is kept."""
+        return self.phase in ("recording", "waiting", "stopping")
+
 
 def meter(loudness: float, width: int) -> str:
     """A bar such as ``████······``; empty to the right."""

@@ -56,13 +56,23 @@ def microphone_names() -> list[str]:
     return [d.name for d in sorted(microphones(), key=lambda d: not d.is_default)]
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What came of a finished recording."""
+
+    said: str
+    """As a sentence."""
+    entry_id: str = ""
+    """Its first draft, or empty."""
+
+
 def keep_recording(
     store: Store,
     sound: ImportedSound,
     transcript: Transcript | None,
     places: Places,
     settings: Settings,
-) -> str:
+) -> Kept:
     """Keep a finished recording, and what is understood of it as drafts; says what came of it.
 
     The sound is noted in a transaction of its own, first: whatever fails later, it can be read
@@ -70,13 +80,15 @@ def keep_recording(
     """
     recording = intake.keep_sound(store, sound)
     if transcript is None:
-        return "The sound is kept, not read yet: R on the Day screen reads it."
+        return Kept("The sound is kept, not read yet: R on the Day screen reads it.")
     kept = store.entries_from(recording.id)
     if not kept:
         kept = list(intake.keep_words(store, recording, transcript, places, settings))
     names = sorted({e.horse.name for e in kept if e.horse is not None})
     whose = f" for {', '.join(names)}" if names else ""
-    return f"Kept: {count(len(kept), 'draft')}{whose}. 1 shows what is to be looked at."
+    goes = " 1 goes to it." if len(kept) == 1 else " 1 goes to the first." if kept else ""
+    first = kept[0].id if kept else ""
+    return Kept(f"Kept: {count(len(kept), 'draft')}{whose}.{goes}", first)
 
 
 @dataclass(frozen=True, slots=True)

@@ -113,9 +113,17 @@ class Saving(Drafts, FollowUps):
             )
             old = {f.id for f in stored.entry.facts}
             for fact in facts:
-                if fact.id not in old:
+                # A fact that comes back finds its promise where it was left.
+                if fact.id not in old and not self._has_promise(entry_id, fact.id):
                     self.follow_up_from(fact, stored)
         return self.entry(entry_id)
+
+    def _has_promise(self, entry_id: str, fact_id: str) -> bool:
+        found = self.one(
+            "SELECT 1 AS there FROM follow_ups WHERE entry_id = ? AND fact_id = ?",
+            [entry_id, fact_id],
+        )
+        return found is not None
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
         """All revisions of a saved entry, the first one first."""

@@ -399,10 +399,79 @@ async def test_two_horses_in_one_entry_are_parted_and_joined(
         assert [v.name for v in day.views].count("whose?") == 2
         with Store.open(where.database) as store:
             assert len(store.drafts()) == 4
-        await press(pilot, "J")
+        await press(pilot, "pageup", "J")
         with Store.open(where.database) as store:
             assert len(store.drafts()) == 3
         assert set(stored(where, "entry-copper")) >= {"c-rf", "c-toe", "c-thrush"}
+
+
+async def test_after_breaking_in_two_the_second_entry_is_in_hand(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        day.selected = "c-rf"
+        await press(pilot, "B")
+        assert "This is the second one: h gives it its horse" in day.answer.text
+        assert "c-rf" in {f.id for f in day.view.entry.facts}
+        await press(pilot, "h", *"bram", "enter")
+        assert [v.name for v in day.views] == ["Juniper", "Copper", "Bramble", "whose?"]
+        await press(pilot, "u", "u")
+        assert [v.name for v in day.views] == ["Juniper", "Copper", "whose?"]
+        assert (day.view.name, day.selected) == ("Copper", "c-rf")
+        assert set(stored(where, "entry-copper")) >= {"c-rf", "c-toe", "c-thrush"}
+
+
+async def test_joining_is_taken_back_with_one_key(app: FieldlogApp, where: Places) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        day.selected = "c-rf"
+        await press(pilot, "B", "pageup", "J")
+        assert len(day.views) == 3
+        await press(pilot, "u")
+        assert len(day.views) == 4
+        assert "c-rf" not in stored(where, "entry-copper")
+
+
+async def test_a_deletion_in_a_saved_entry_is_taken_back_by_one_more_revision(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "S", "pageup")
+        before = stored(where, "entry-juniper")
+        day.selected = "j-recheck"
+        await press(pilot, "d", "1")
+        assert "j-recheck" not in stored(where, "entry-juniper")
+        assert "u brings it back" in day.answer.text
+        await press(pilot, "pagedown", "u")
+        assert (day.view.name, day.selected) == ("Juniper", "j-recheck")
+        assert day.answer.text == "Taken back, as one more revision."
+        assert stored(where, "entry-juniper") == before
+        with Store.open(where.database) as store:
+            assert len(store.revisions("entry-juniper")) == 3
+            assert [f.text for f in store.follow_ups()] == ["recheck"]  # not promised twice
+
+
+async def test_a_revision_of_another_window_is_not_taken_back(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "S", "pageup")
+        day.selected = "j-stood"
+        await press(pilot, "d", "1")
+        with Store.open(where.database) as other:
+            facts = tuple(f for f in other.entry("entry-juniper").entry.facts if f.id != "j-lf")
+            other.revise_entry("entry-juniper", facts, "measured again")
+        await press(pilot, "u")
+        assert "changed again since" in day.answer.text
+    assert not {"j-stood", "j-lf"} & set(stored(where, "entry-juniper"))
+
+
+async def test_undo_after_saving_says_how_a_saved_entry_is_corrected(app: FieldlogApp) -> None:
+    async with running(app) as (pilot, day):
+        await press(pilot, "S", "pageup", "u")
+        assert day.view.saved
+        assert "that makes a new revision with a reason" in day.answer.text
 
 
 async def test_the_horse_of_the_note_before_costs_two_keys(app: FieldlogApp) -> None:

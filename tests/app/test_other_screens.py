@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -15,7 +16,9 @@ from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse import HorseScreen
-from fieldlog.app.screens.search import SearchScreen
+from fieldlog.app.screens.search import TEACH, SearchScreen
+from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.core.feet import Foot
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState
@@ -96,6 +99,79 @@ async def test_due_done_dropped_and_undone(saved: Places) -> None:
         await press(pilot, "u")
         with Store.open(saved.database) as store:
             assert store.follow_ups(FollowUpState.DROPPED) == []
+        await app.desk.close()
+
+
+def test_what_is_urgent_is_first_in_its_group() -> None:
+    items = [
+        view("a", TODAY, barn="Mill"),
+        replace(view("z", TODAY, barn="Mill"), horse="Zephyr", urgent=True),
+        view("late", date(2026, 11, 20), barn="Mill"),
+    ]  # fmt: skip
+    found = [[i.what for i in g.items] for g in grouped(items, TODAY, DueBy.WHEN)]
+    assert found == [["late"], ["z", "a"]]
+    (barn_group,) = grouped(items, TODAY, DueBy.BARN)
+    assert [i.what for i in barn_group.items] == ["z", "late", "a"]
+
+
+async def test_an_urgent_call_is_first_and_says_so(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        storm = store.add_horse("Storm", barn="Stony Ridge")
+        store.add_follow_up("vet_visit", "veterinarian to see the horse", who="vet",
+                            horse_id=storm.id, due=TODAY, urgent=True)  # fmt: skip
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        shown = text_of(app)
+        assert "URGENT: veterinarian" in shown
+        assert shown.index("URGENT") < shown.index("call about the pads")
+        await app.desk.close()
+
+
+async def test_a_doubled_key_stays_near_and_all_of_it_is_taken_back(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        bramble = store.horse_named("Bramble")
+        for text in ("bring pads", "bring studs"):
+            store.add_follow_up("bring", text, horse_id=bramble.id, due=date(2026, 11, 27))
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        while due.item is None or due.item.what != "call about the pads":
+            await press(pilot, "down")
+        await press(pilot, "d")
+        assert due.item is not None
+        assert due.item.what == "bring pads"
+        await press(pilot, "d")
+        with Store.open(saved.database) as store:
+            done = {f.text for f in store.follow_ups(FollowUpState.DONE)}
+        assert done == {"call about the pads", "bring pads"}
+        await press(pilot, "u")
+        assert "Open again: bring pads, Bramble." in due.answer.text
+        await press(pilot, "u")
+        with Store.open(saved.database) as store:
+            assert store.follow_ups(FollowUpState.DONE) == []
+        assert due.item is not None
+        assert due.item.what == "call about the pads"
+        await press(pilot, "u")
+        assert due.answer.text == "There is nothing to take back."
+        await app.desk.close()
+
+
+async def test_the_last_row_done_leaves_the_cursor_on_the_one_before(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        before = ""
+        while due.item is None or due.item.what != "bring number one shoes":
+            before = due.item.id if due.item else ""
+            await press(pilot, "down")
+        await press(pilot, "d")
+        assert due.item is not None
+        assert due.item.id == before
         await app.desk.close()
 
 
@@ -190,6 +266,76 @@ async def test_horse_page_history_and_charts(saved: Places) -> None:
         assert "TOE LENGTH, FRONTS" in shown
         assert "left front: first 3 1/2 in, last 3 1/4 in (3 values)" in shown
         assert isinstance(horse, HorseScreen)
+        await app.desk.close()
+
+
+async def test_history_of_a_pair_is_of_that_pair(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        facts = store.entry("entry-juniper").entry.facts
+        hind = replace(facts[0], id="j-hind", code="pull", feet=(Foot.RH,))
+        store.revise_entry("entry-juniper", (*facts, hind), "forgotten before")
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "f", "5")
+        shown = text_of(app)
+        assert "HISTORY, both fronts" in shown
+        assert "left front · toe length" in shown
+        assert "right front · toe length" in shown
+        assert "right hind" not in shown
+        await press(pilot, "f", "6")
+        shown = text_of(app)
+        assert "HISTORY, both hinds" in shown
+        assert "right hind" in shown
+        assert "left front · toe length" not in shown
+        await press(pilot, "f", "8")
+        shown = text_of(app)
+        assert "right hind" in shown
+        assert "left front · toe length" in shown
+        await app.desk.close()
+
+
+@pytest.mark.parametrize("width", [80, 97, 120])
+async def test_every_found_line_takes_one_row(saved: Places, width: int) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "search")
+    async with app.run_test(size=(width, 24)) as pilot:
+        await settle(pilot)
+        search = app.screen
+        assert isinstance(search, SearchScreen)
+        await search.look_for("toe")
+        hit = search.hits["0"]
+        for word in ("a", "ab cd", "quarter crack, inside quarter ·"):
+            hits = [replace(hit, label=f"{word} " * (40 - n)) for n in range(35)]
+            search._show(hits, "toe")
+            await settle(pilot)
+            listed = search.query_one("#hits", GroupedList)
+            assert listed.virtual_size.height == listed.option_count == 35
+        await app.desk.close()
+
+
+async def test_every_due_line_takes_one_row_beside_the_scrollbar(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        copper = store.horse_named("Copper")
+        for n in range(30):
+            store.add_follow_up("call", f"call about {n}", horse_id=copper.id, due=TODAY)
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        listed = app.screen.query_one("#due-list", GroupedList)
+        assert listed.option_count > 30
+        assert listed.virtual_size.height == listed.option_count
+        await app.desk.close()
+
+
+async def test_the_examples_of_a_search_are_not_broken_at_80_columns(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "search")
+    examples = [line.strip() for line in TEACH.splitlines() if line.startswith("    ")]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        shown = text_of(app)
+        assert len(examples) > 5
+        for line in examples:
+            assert line in shown
         await app.desk.close()
 
 

@@ -86,8 +86,11 @@ def test_empty_day(snap_compare: Any, tmp_path: Path) -> None:
     assert snap_compare(app, terminal_size=(80, 24), run_before=pressing())
 
 
+@pytest.mark.parametrize("asked", [False, True], ids=["running", "asked"])
 @pytest.mark.parametrize("size", SIZES)
-def test_while_recording(snap_compare: Any, saved: Places, size: tuple[int, int]) -> None:
+def test_while_recording(
+    snap_compare: Any, saved: Places, size: tuple[int, int], asked: bool
+) -> None:
     state = RecordingState(
         phase="recording",
         device="clip-on microphone",
@@ -108,6 +111,8 @@ def test_while_recording(snap_compare: Any, saved: Places, size: tuple[int, int]
         assert isinstance(screen, RecordScreen)
         screen.show(state)
         await settle(pilot)
+        if asked:
+            await press(pilot, "q")
 
     app = FieldlogApp(barn.desk_at(saved), "record")
     assert snap_compare(app, terminal_size=size, run_before=run)

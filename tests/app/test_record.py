@@ -13,6 +13,9 @@ from textual.pilot import Pilot
 
 from fieldlog.app.desk import Desk
 from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.base import ToolScreen
+from fieldlog.app.screens.day import DayScreen
+from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.record import RecordScreen
 from fieldlog.config import Settings
 from fieldlog.errors import NoMicrophone
@@ -22,7 +25,7 @@ from fieldlog.sound.capture import FakeMicrophone, Microphone
 from fieldlog.sound.player import FakePlayer
 from fieldlog.speech.fake import FakeRecogniser
 from tests.app import barn
-from tests.app.driving import press, text_of
+from tests.app.driving import press, settle, text_of
 
 SPOKEN = "new horse bramble left hind thrush in the central sulcus stop recording"
 SILENCE = bytes(32_000 * 12)
@@ -100,12 +103,87 @@ async def test_quitting_keeps_a_running_recording_and_ends_its_threads(where: Pl
     async with recording(desk) as (pilot, screen):
         await press(pilot, "enter")
         await until(pilot, lambda: screen.state.seconds >= 0.3)
+        await press(pilot, "3")
+        due = screen.tool.screen
+        assert isinstance(due, DueScreen)
+        assert "● recording" in text_of(screen.tool)
         await press(pilot, "q")
+        assert "q again stops it, keeps what was said and leaves" in due.answer.text
+        assert screen.state.phase == "recording"
+        assert screen.tool.is_running
+        await press(pilot, "1", "q")  # another screen, so it is asked anew
+        assert screen.state.phase == "recording"
+        await pilot.press("q")
+        await until(pilot, lambda: not screen.tool.is_running)
     names = {t.name for t in threading.enumerate()}
     assert not names & {"recording", "reading", "records_0", "audio_0"}
     assert list(where.sounds.glob("*.wav"))
     with Store.open(where.database) as store:
         assert len(store.recordings()) == 4
+
+
+async def test_every_screen_shows_that_it_records_and_only_then(where: Places) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(bytes(32_000 * 60), fast=False), "left front")
+    async with recording(desk) as (pilot, screen):
+        assert "● recording" not in text_of(screen.tool)
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "recording")
+        for key in "13425":
+            await press(pilot, key)
+            assert "● recording" in text_of(screen.tool), key
+            await press(pilot, "escape")
+        await press(pilot, "2", "enter")
+        await until(pilot, lambda: screen.state.phase == "kept")
+        await until(pilot, lambda: "Kept" in screen.answer.text)
+        for key in "213":
+            await press(pilot, key)
+            assert "● recording" not in text_of(screen.tool)
+
+
+@pytest.mark.parametrize("day_open", [False, True], ids=["day first opened", "day was open"])
+async def test_1_goes_to_what_was_just_recorded(where: Places, day_open: bool) -> None:
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE))
+    async with recording(desk) as (pilot, screen):
+        if day_open:
+            await press(pilot, "1", "pageup", "2")
+        await press(pilot, "enter")
+        await until(pilot, lambda: "1 goes to it" in screen.answer.text)
+        await press(pilot, "1")
+        day = screen.tool.screen
+        assert isinstance(day, DayScreen)
+        assert day.view.name == "Bramble"
+        await press(pilot, "pageup", "3", "1")  # once: afterwards the cursor is the farrier's
+        assert day.view.name != "Bramble"
+
+
+LONG_ANSWER = (
+    "The sound library PortAudio is missing on this computer, so nothing can be recorded here. "
+    "Install it (on Debian or Ubuntu: the package libportaudio2), then press Enter again. Until "
+    "then record with a phone and import the sound: that works without it."
+)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+@pytest.mark.parametrize("start", ["day", "record", "due", "search", "horse"])
+async def test_a_long_answer_is_shown_whole(
+    where: Places, start: str, size: tuple[int, int]
+) -> None:
+    app = FieldlogApp(barn.desk_at(where), start)
+    async with app.run_test(size=size) as pilot:
+        await settle(pilot)
+        base = app.screen
+        assert isinstance(base, ToolScreen)
+        base.answer.refuse(LONG_ANSWER)
+        await settle(pilot)
+        shown = " ".join(text_of(app).split())
+        assert LONG_ANSWER in shown
+        assert "? help" in shown
+        if start == "record":
+            assert "Start it at the truck, speak between feet" in shown
+        base.answer.clear()
+        await settle(pilot)
+        assert base.answer.size.height == 1
+        await app.desk.close()
 
 
 async def test_no_microphone_is_a_sentence(where: Places) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fieldlog.app.charts import Point, plot, trend_words
+from fieldlog.app.charts import LEGEND, Point, plot, trend_words
 from fieldlog.app.grouping import Part
 from fieldlog.app.horse_text import growth_words, score_lines
 from fieldlog.app.worked_out import flag_sentences, length_words, worked_out
@@ -111,9 +111,22 @@ def test_plot_puts_high_up_and_late_right() -> None:
 
 def test_plot_marks_two_at_one_place_and_bears_one_or_none() -> None:
     same = plot(points((1, 80, Foot.LF, False), (1, 80, Foot.RF, False)), 40)
-    assert sum("=" in row for row in same) == 1
+    assert sum("B" in row for row in same) == 1
     assert [row for row in same if "80" in row]
     assert plot([], 40) == []
+
+
+def test_before_and_after_the_work_are_told_apart_where_left_and_right_agree() -> None:
+    before = [(1, 90, foot, True) for foot in (Foot.LF, Foot.RF)]
+    after = [(1, 80, foot, False) for foot in (Foot.LF, Foot.RF)]
+    rows = plot(points(*before, *after), 40, 6)
+    assert rows[0].split("┤")[1].strip() == "b"
+    assert rows[5].split("┤")[1].strip() == "B"
+    unchanged = plot(points((1, 80, Foot.LF, True), (1, 80, Foot.LF, False)), 40)
+    assert sum("*" in row for row in unchanged) == 1
+    assert all(f"{sign} " in LEGEND for sign in ("L", "R", "B", "*"))
+    assert "small letter: before" in LEGEND
+    assert len(LEGEND) <= 78
 
 
 def test_the_chart_is_told_in_words_too() -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -58,11 +59,15 @@ class ToolScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield TopBar(self.NAME)
         yield from self.body()
-        yield AnswerLine()
-        yield KeyBar((*self.KEYS, *LAST_KEYS))
+        bottom = (*self.above_answer(), AnswerLine(), KeyBar((*self.KEYS, *LAST_KEYS)))
+        yield Vertical(*bottom, id="foot")
 
     def body(self) -> list[Widget]:
         """The widgets between the bars."""
+        return []
+
+    def above_answer(self) -> list[Widget]:
+        """What always stands just above the answer line, however long the answer is."""
         return []
 
     @property

@@ -9,6 +9,7 @@ from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle
 from fieldlog.app.grouping import next_to_look_at, walk
 from fieldlog.app.in_words import in_words
 from fieldlog.app.screens.day_saving import DaySaving
+from fieldlog.app.screens.day_state import Step
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen
 from fieldlog.app.shown import plain
 from fieldlog.core.disputes import Stretch, quoted
@@ -151,7 +152,7 @@ class DayCorrections(DaySaving):
             entry_id,
         ):
             return
-        self._trail.append((entry_id, self.selected))
+        self._trail.append(Step(entry_id, self.selected))
         (other,) = done
         words = ", ".join(quoted(s.theirs) for s in other.taken)
         became = f": {self._say(other.fresh[0])}" if other.fresh else ""

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from fieldlog.app.naming import KnownHorse
-from fieldlog.app.screens.day_state import DayState
+from fieldlog.app.screens.day_state import DayState, Step
 from fieldlog.app.screens.pick import Answer, PickScreen, words_of
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
 from fieldlog.core.facts import Fact
-from fieldlog.errors import FieldlogError, NotFound, SavedIsFixed
+from fieldlog.errors import FieldlogError, InputError, NotFound, SavedIsFixed
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -24,7 +24,27 @@ REASONS = (
     "a slip in review",
 )
 WRONG_HORSE = ("the name was misheard", "said under the wrong horse", "a slip in review")
+SAVED = (
+    "This entry is saved. It is corrected with the same keys (c, f, t, d, i, h): that makes a new "
+    "revision with a reason, and the old one stays."
+)
+TAKEN_BACK = "the change before was taken back"
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
+
+
+def _unrevised(store: Store, step: Step) -> object:
+    """The facts from before a revision, as one more revision.
+
+    Raises:
+        InputError: another window has changed the entry since.
+    """
+    with store.write():
+        if store.entry(step.entry_id).revision != step.revision:
+            raise InputError(
+                "This entry was changed again since, perhaps in another window.",
+                "Press 1 to see it as it is now, and correct it there.",
+            )
+        return store.revise_entry(step.entry_id, step.facts, TAKEN_BACK)
 
 
 class DaySaving(DayState):
@@ -49,7 +69,7 @@ class DaySaving(DayState):
         entry_id, before = self.view.entry.id, self.selected
         if not await self._write(job, entry_id):
             return False
-        self._trail.append((entry_id, before))
+        self._trail.append(Step(entry_id, before))
         self._show_corrected(said, select)
         return True
 
@@ -83,13 +103,18 @@ class DaySaving(DayState):
 
     def _revise(self, facts: Sequence[Fact], said: str, select: str) -> None:
         """A saved entry changes only by a new revision, and that needs a reason."""
-        entry_id = self.view.entry.id
+        entry_id, before, selected = self.view.entry.id, self.view.entry.facts, self.selected
+        made: list[int] = []
 
         async def answered(answer: Answer | None) -> None:
             reason = words_of(answer, REASONS)
             if reason and await self._write(
-                lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
+                lambda store: made.append(
+                    store.revise_entry(entry_id, tuple(facts), reason).revision
+                ),
+                entry_id,
             ):
+                self._trail.append(Step(entry_id, selected, before, made[0]))
                 self._show_corrected(f"New revision. {said}", select)
 
         self.app.push_screen(
@@ -109,7 +134,7 @@ class DaySaving(DayState):
             self._give(entry_id, horse)
             return
         if await self._write(lambda store: store.assign_horse(entry_id, horse.id), entry_id):
-            self._trail.append((entry_id, self.selected))
+            self._trail.append(Step(entry_id, self.selected))
             self._show_corrected(f"This is {horse.name}.", self.selected)
 
     def _give(self, entry_id: str, horse: KnownHorse) -> None:
@@ -139,19 +164,26 @@ class DaySaving(DayState):
         """Take the newest correction back, wherever it was made; then older ones of this entry."""
         if not self.views:
             return
-        entry_id, selected = self._trail.pop() if self._trail else (self.view.entry.id, "")
+        if not self._trail and self.view.saved:
+            self.answer.tell(SAVED)
+            return
+        step = self._trail.pop() if self._trail else Step(self.view.entry.id, "")
+        entry_id = step.entry_id
         taken: list[object] = []
-        if not await self._write(lambda store: taken.append(store.undo(entry_id)), entry_id):
+
+        def take_back(store: Store) -> None:
+            taken.append(_unrevised(store, step) if step.revision else store.undo(entry_id))
+
+        if not await self._write(take_back, entry_id):
             return
         if not taken or taken[0] is None:
             self.answer.tell("There is nothing to take back in this entry.")
             return
+        await self.reload()  # an entry may have come back, or two are one again
         index = self._index_of(entry_id)
-        if index is None:
-            await self.reload()
-            index = self._index_of(entry_id)
         self.current = index if index is not None else self.current
-        self._show_corrected("Taken back.", selected)
+        said = "Taken back, as one more revision." if step.revision else "Taken back."
+        self._show_corrected(said, step.selected)
 
     def action_discard(self) -> None:
         """Set the whole draft aside."""
@@ -165,7 +197,7 @@ class DaySaving(DayState):
             if reason and await self._write(
                 lambda store: store.discard(entry_id, reason), entry_id
             ):
-                self._trail.append((entry_id, self.selected))
+                self._trail.append(Step(entry_id, self.selected))
                 await self.reload()
                 self.answer.done(f"Set aside: {view.name}. u brings it back.")
 
@@ -185,10 +217,19 @@ class DaySaving(DayState):
         if fact is None or self.view.saved:
             self.answer.tell("Select the first fact of the other horse in a draft.")
             return
-        entry_id, at = self.view.entry.id, fact.span[0]
-        if await self._write(lambda store: store.split_entry(entry_id, at), entry_id):
+        entry_id, at, selected = self.view.entry.id, fact.span[0], self.selected
+        second: list[str] = []
+        if await self._write(
+            lambda store: second.append(store.split_entry(entry_id, at)[1].id), entry_id
+        ):
+            self._trail.append(Step(entry_id, selected))
             await self.reload()
-            self.answer.done("Two entries now; h gives the second one its horse.")
+            index = self._index_of(second[0])
+            if index is not None:
+                self._go_to(index)  # h is the next key, and it is for this one
+            self.answer.done(
+                "Two entries now. This is the second one: h gives it its horse; u joins them again."
+            )
 
     async def action_join_entry(self) -> None:
         """This entry and the next one of the same recording are about one horse."""
@@ -196,10 +237,11 @@ class DaySaving(DayState):
         if not later or self.view.saved or later[0].saved:
             self.answer.tell("There is no draft after this one to join with.")
             return
-        first, second = self.view.entry.id, later[0].entry.id
+        first, second, selected = self.view.entry.id, later[0].entry.id, self.selected
         if await self._write(lambda store: store.join_entries(first, second), first):
+            self._trail.append(Step(first, selected))
             await self.reload()
-            self.answer.done("Joined with the entry after it.")
+            self.answer.done("Joined with the entry after it. u parts them again.")
 
     async def action_take_in(self) -> None:
         """Rescue and read sound that was left over."""
@@ -229,7 +271,7 @@ class DaySaving(DayState):
             return
         view = self.view
         if view.saved:
-            self.answer.tell("This entry is saved already.")
+            self.answer.tell(SAVED)
             return
         if view.horse is None:
             self.answer.refuse("Whose entry is this? h gives it a horse; then it can be saved.")
@@ -270,6 +312,6 @@ class DaySaving(DayState):
         except FieldlogError as problem:
             self.trouble(problem)
             return False
-        self._trail = [step for step in self._trail if step[0] not in ids]
+        self._trail = [step for step in self._trail if step.entry_id not in ids]
         await self.reload()
         return True

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
@@ -25,6 +27,19 @@ EMPTY = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Where one correction was made, and what taking it back needs."""
+
+    entry_id: str
+    selected: str
+    """The fact that was selected before."""
+    facts: tuple[Fact, ...] = ()
+    """Of a saved entry: its facts before. A draft's are in the records."""
+    revision: int = 0
+    """Of a saved entry: the number of the revision that the correction made; 0 for a draft."""
+
+
 class DayState(ToolScreen):
     """Reading, showing and moving about; nothing here writes."""
 
@@ -33,8 +48,8 @@ class DayState(ToolScreen):
         self.views: list[EntryView] = []
         self.current = 0
         self.selected = ""
-        self._trail: list[tuple[str, str]] = []
-        """Entry and selected fact before each correction of this sitting, newest last."""
+        self._trail: list[Step] = []
+        """Where each correction of this sitting was made, newest last."""
         self._save_anyway = ""
         self._shown = 0
         self.ready = False
@@ -78,17 +93,19 @@ class DayState(ToolScreen):
             )
 
     async def on_screen_resume(self) -> None:
-        wanted = self.tool.take_wanted_note()
-        if wanted is not None or self._shown != self.tool.desk.written:
+        wanted = self.tool.desk.wanted_entry
+        listed = any(v.entry.id == wanted for v in self.views)
+        if (wanted and not listed) or self._shown != self.tool.desk.written:
             await self.reload()
-        if wanted is not None:
-            self._show_wanted(*wanted)
+        self._go_to_wanted()
 
-    def _show_wanted(self, entry_id: str, fact_id: str) -> None:
-        """Go to a note that another screen asked for."""
-        index = next((i for i, v in enumerate(self.views) if v.entry.id == entry_id), None)
+    def _go_to_wanted(self) -> None:
+        """To the note that another screen asked for, once: just recorded, or to be corrected."""
+        desk = self.tool.desk
+        index = next((i for i, v in enumerate(self.views) if v.entry.id == desk.wanted_entry), None)
         if index is None:
             return
+        fact_id, desk.wanted_entry, desk.wanted_fact = desk.wanted_fact, "", ""
         self._go_to(index)
         if self._has(fact_id):
             self.selected = fact_id
@@ -132,6 +149,7 @@ class DayState(ToolScreen):
 
     async def again(self) -> None:
         await self.reload()
+        self._go_to_wanted()
 
     @property
     def horse_in_hand(self) -> str:

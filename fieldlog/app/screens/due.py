@@ -18,7 +18,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed, words_of
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
 
@@ -49,14 +49,14 @@ class DueScreen(ToolScreen):
 
     NAME = "due"
     ABOUT = (
-        "What was promised and is not done yet. “Done” and “dropped” are kept with the horse; a "
-        "dropped one says why. Radiographs, sedation and medicine are a veterinarian's: those "
-        "lines remind you to ask, not to do."
+        "What was promised and is not done yet; what is urgent stands first in its group. “Done” "
+        "and “dropped” are kept with the horse; a dropped one says why. Radiographs, sedation and "
+        "medicine are a veterinarian's: those lines remind you to ask, not to do."
     )
     KEYS = (
         Key("d", "done", "d", "mark it done", "done"),
         Key("r", "drop", "r", "drop it, with a reason", "drop"),
-        Key("u", "undo", "u", "take the last one back", "undo"),
+        Key("u", "undo", "u", "take the last one back, then the one before", "undo"),
         Key("n", "note", "n", "the note that caused it (Enter does too)", "note"),
         Key("o", "open_horse", "o", "the horse that it is about", "horse"),
         Key("t", "day", "t", "type another day: “in two weeks”, “next tuesday”, “2026-12-01”"),
@@ -71,7 +71,8 @@ class DueScreen(ToolScreen):
         super().__init__()
         self.by = DueBy.WHEN
         self.items: dict[str, DueView] = {}
-        self._last: str = ""
+        self._put_away: list[str] = []
+        """What was done or dropped in this sitting, newest last; ``u`` goes back through it."""
         self.ready = False
 
     def body(self) -> list[Widget]:
@@ -131,7 +132,7 @@ class DueScreen(ToolScreen):
 
     def _row(self, item: DueView) -> Content:
         """``Fri 27 Nov   Juniper       recheck · left front · if not sounder   Alder Creek``."""
-        width = max(60, self.size.width - 4)
+        width = max(60, self.size.width - MARGINS)
         when = when_words(item, self.tool.desk.today())
         what = self._words(item)
         barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)
@@ -141,7 +142,7 @@ class DueScreen(ToolScreen):
 
     def _words(self, item: DueView) -> str:
         """What, where on the horse, on what condition, and who is to act."""
-        parts = [item.what]
+        parts = [f"URGENT: {item.what}" if item.urgent else item.what]
         if item.feet:
             parts.append(describe_feet(item.feet, self.tool.desk.settings.british_names))
         if item.condition:
@@ -278,23 +279,25 @@ class DueScreen(ToolScreen):
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        self._last = item.id
+        self._put_away.append(item.id)
         await self.reload()
         self.answer.done(f"{said} u takes it back.")
 
     async def action_undo(self) -> None:
         """Open the last one again."""
-        if not self._last:
+        if not self._put_away:
             self.answer.tell("There is nothing to take back.")
             return
         try:
-            await self.tool.desk.reopen(self._last)
+            await self.tool.desk.reopen(self._put_away[-1])
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        again, self._last = self._last, ""
+        again = self._put_away.pop()
         await self.reload(again)
-        self.answer.done(f"It is open again: {count(len(self.items), 'line')} open.")
+        item = self.items.get(again)
+        what = f": {plain(item.what)}, {plain(item.horse)}" if item is not None else ""
+        self.answer.done(f"Open again{what}. {count(len(self.items), 'line')} open.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter does what n does."""

@@ -14,7 +14,6 @@ from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.foot import Feet, FootScreen
-from fieldlog.core.feet import Foot
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ class HorseScreen(ToolScreen):
         Key("h", "choose", "h", "choose a horse", "horse"),
         Key("b", "page('before')", "b", "before the visit", "before"),
         Key("y", "page('history')", "y", "history, newest first", "history"),
-        Key("f", "foot", "f", "history of one foot", "one foot"),
+        Key("f", "foot", "f", "history of one foot or a pair", "one foot"),
         Key("c", "page('trends')", "c", "charts of change over time", "charts"),
         Key("o", "paper('owner')", "o", "write the owner's summary of the last visit", "for owner"),
         Key("v", "paper('vet')", "v", "write a letter to the veterinarian", "for vet"),
@@ -57,7 +56,8 @@ class HorseScreen(ToolScreen):
         super().__init__()
         self.story: HorseStory | None = None
         self.page = "before"
-        self.foot: Foot | None = None
+        self.feet: Feet = ()
+        """Whose history is shown; empty: everything."""
         self._shown = 0
 
     def body(self) -> list[Widget]:
@@ -85,7 +85,7 @@ class HorseScreen(ToolScreen):
             self.trouble(problem)
             return
         if self.story is None or self.story.page.horse.id != story.page.horse.id:
-            self.page, self.foot = "before", None
+            self.page, self.feet = "before", ()
         self.story = story
         self.draw()
         self.query_one(VerticalScroll).scroll_home(animate=False)
@@ -115,7 +115,7 @@ class HorseScreen(ToolScreen):
         if self.page == "before":
             text.update(before_visit(story.page, width, self.tool.desk.today(), british))
         elif self.page == "history":
-            text.update(history(story.facts, width, self.foot, british))
+            text.update(history(story.facts, width, self.feet, british))
         else:
             inches = self.tool.desk.settings.length_unit != "mm"
             text.update(trends(story.facts, width, inches))
@@ -125,7 +125,7 @@ class HorseScreen(ToolScreen):
         if self.story is None:
             self.answer.tell("Choose a horse first: h.")
             return
-        self.page, self.foot = name, None
+        self.page, self.feet = name, ()
         self.answer.clear()
         self.draw()
         self.query_one(VerticalScroll).scroll_home(animate=False)
@@ -154,7 +154,7 @@ class HorseScreen(ToolScreen):
 
         def answered(feet: Feet | None) -> None:
             if feet is not None:
-                self.page, self.foot = "history", feet[0] if len(feet) == 1 else None
+                self.page, self.feet = "history", feet
                 self.draw()
 
         british = self.tool.desk.settings.british_names

@@ -38,7 +38,7 @@ READY = (
     "Press Enter to start. The sound is written to disk as it comes, before anything is read, so "
     "a flat battery costs a second at most. Afterwards the note waits on the Day screen.\n\n" + SAY
 )
-AFTER = "Enter records the next note. 1 shows what this one says."
+AFTER = "Enter records the next note. 1 goes to the draft of this one."
 
 
 class RecordScreen(ToolScreen):
@@ -81,8 +81,10 @@ class RecordScreen(ToolScreen):
         return [
             RecorderView(self.tool.desk.settings.british_names),
             Static(READY, id="say", markup=False),
-            Static(CAUTION, id="caution", markup=False),
         ]
+
+    def above_answer(self) -> list[Widget]:
+        return [Static(CAUTION, id="caution", markup=False)]
 
     def on_mount(self) -> None:
         self.show(self.state)
@@ -90,6 +92,7 @@ class RecordScreen(ToolScreen):
     def show(self, state: RecordingState) -> None:
         """Draw a state."""
         self.state = state
+        self.tool.recording = state.running
         self.query_one(RecorderView).show(state)
         say = self.query_one("#say", Static)
         say.update(READY if state.phase in ("ready", "failed") else AFTER)

@@ -16,7 +16,7 @@ from fieldlog.app.keys import Key, bindings
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
@@ -24,13 +24,14 @@ if TYPE_CHECKING:
 
 TEACH = (
     "Type what you look for; Enter goes to what was found.\n\n"
-    "    white line                     the words, in any saved note\n"
-    "    thrush foot:hind               on a hind foot; also foot:LF, foot:left\n"
-    "    founder horse:willow           one horse; also owner: and barn:\n"
-    "    finding:crack since:2026-03    seen since March; also until:, since:spring\n"
-    "    not:thrush                     looked for and not there\n"
-    "    toe_length>3.5in               by a measured value\n"
-    "    severity:severe open:yes       with something still open\n\n"
+    "    white line                   the words, in any saved note\n"
+    "    thrush foot:hind             on a hind foot; also LF, left\n"
+    "    founder horse:willow         one horse; also owner: and barn:\n"
+    "    finding:crack since:2026-03  seen since March; also since:spring\n"
+    "    trim until:2026-06           until the end of June\n"
+    "    not:thrush                   looked for and not there\n"
+    "    toe_length>3.5in             by a measured value\n"
+    "    severity:severe open:yes     with something still open\n\n"
     "Sayings of the trade are understood both ways: off fore and right front, x rays and "
     "radiographs."
 )
@@ -144,11 +145,11 @@ class SearchScreen(ToolScreen):
             listed.fill([(KEPT, rows)] if rows else [])
             return
         found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
-        listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])])
+        listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])], "0")
         self._say()
 
     def _row(self, hit: SearchHit) -> Content:
-        width = max(60, self.size.width - 3)
+        width = max(60, self.size.width - MARGINS)
         lead = f" {hit.day.isoformat()}  {pad(hit.horse, 14)} "
         return Content(lead + fit(hit.label or hit.sentence, width - cell_len(lead)))
 

@@ -18,6 +18,7 @@ NAMES = {
     "horse": "5 Horse",
 }
 """The screens in their order, with the key that opens each."""
+RECORDING = "● recording"
 
 
 class TopBar(Static):
@@ -27,10 +28,19 @@ class TopBar(Static):
         super().__init__(id="top")
         self._current = current
         self._right = ""
+        self._recording = False
 
     def say(self, right: str) -> None:
         """Show ``right`` at the right end."""
         self._right = plain(right)
+        self._draw()
+
+    def on_mount(self) -> None:
+        self.watch(self.app, "recording", self._set_recording)
+
+    def _set_recording(self, recording: bool) -> None:
+        """A running recording is told on every screen, whatever else stands at the right."""
+        self._recording = recording
         self._draw()
 
     def on_resize(self) -> None:
@@ -45,15 +55,20 @@ class TopBar(Static):
                 parts.append(f" {name} ")
         left = Content.assemble(*parts)
         room = self.size.width - len(left.plain) - 2
-        pieces = self._right.split(" · ")
+        pieces = [piece for piece in self._right.split(" · ") if piece]
+        if self._recording:
+            pieces.insert(0, RECORDING)
         while len(pieces) > 1 and len(" · ".join(pieces)) > room:
             pieces.pop()  # the last piece matters least
         right = fit(" · ".join(pieces), room) if room > 6 else ""
-        self.update(Content.assemble(left, " " * max(0, room + 1 - len(right)), right))
+        shown = Content(right)
+        if self._recording:
+            shown = shown.stylize("bold $text-error", 0, len(RECORDING))
+        self.update(Content.assemble(left, " " * max(0, room + 1 - len(right)), shown))
 
 
 class AnswerLine(Static):
-    """The answer to the last key, until the next one: done, or why not."""
+    """The answer to the last key, until the next one: done, or why not. May take several rows."""
 
     def __init__(self) -> None:
         super().__init__("", id="answer")
@@ -63,17 +78,17 @@ class AnswerLine(Static):
     def done(self, text: str) -> None:
         """Something worked."""
         self.text = plain(text)
-        self.update(Content.styled(f" ✓ {self.text}", "$text-success"))
+        self.update(Content.styled(f"✓ {self.text}", "$text-success"))
 
     def tell(self, text: str) -> None:
         """Something to know."""
         self.text = plain(text)
-        self.update(Content(f" {self.text}"))
+        self.update(Content(self.text))
 
     def refuse(self, text: str) -> None:
         """Something did not work, and what to do."""
         self.text = plain(text)
-        self.update(Content.styled(f" ! {self.text}", "bold $text-error"))
+        self.update(Content.styled(f"! {self.text}", "bold $text-error"))
 
     def clear(self) -> None:
         """Nothing to say."""

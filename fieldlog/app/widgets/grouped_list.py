@@ -8,6 +8,9 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+MARGINS = 5
+"""Columns of the screen that a row cannot have: margins at both sides and the scrollbar."""
+
 
 class GroupedList(OptionList):
     """Rows with keys (ids of what they stand for) under headings."""
@@ -21,9 +24,13 @@ class GroupedList(OptionList):
     ) -> None:
         """Show groups of ``(key, row)``.
 
-        The cursor goes to the key ``select``, else stays on its key if that is still there.
+        The cursor goes to the key ``select``, else stays on its key. If that is gone, it stays at
+        its place: on the row that came next, or at the end on the one before. So a key that is
+        pressed twice never acts on a row far away.
         """
-        before = select or self.key
+        order = list(self._keys.values())
+        at = order.index(self.key) if self.key in order else 0
+        wanted = [select, self.key, *order[at:], *reversed(order[:at])]
         self.clear_options()
         self._keys = {}
         options: list[Option] = []
@@ -35,8 +42,9 @@ class GroupedList(OptionList):
                 options.append(Option(row))
         self.add_options(options)
         if self._keys:
-            at = next((i for i, key in self._keys.items() if key == before), min(self._keys))
-            self.highlighted = at
+            at_row = {key: row for row, key in self._keys.items()}
+            there = [at_row[key] for key in wanted if key in at_row]
+            self.highlighted = there[0] if there else min(self._keys)
 
     @property
     def key(self) -> str:
