@@ -86,8 +86,11 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
     vets = [p.line(writer.british) for p in open_ones if p.who == "vet"]
     others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
-    advice = [sentence(str(f.details.get("text") or label(f.code, "advice")))
-              for f in of_kind(visit.facts, FactKind.ADVICE)]  # fmt: skip
+    advice = [
+        sentence(words)
+        for f in of_kind(visit.facts, FactKind.ADVICE)
+        if (words := _advice(f, visit.advice.get(f.id, ""), file.subject.owner))
+    ]
     blocks: list[Block] = [Heading("What to do")]
     if not (mine or theirs or vets or others or advice):
         return [*blocks, Paragraph("Nothing in particular until the next visit.")]
@@ -103,6 +106,17 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     if others:
         blocks += [Paragraph("For others:"), Bullets(unique(others))]
     return blocks
+
+
+def _advice(fact: Fact, words: str, owner: str) -> str:
+    """What the owner can act on; empty if all that is known is who was spoken to."""
+    to = str(fact.details.get("to") or "")
+    if to[:1].isupper() and not {*to.lower().split()} & {*owner.lower().split()}:
+        words = ""  # said to somebody else
+    said = words or str(fact.details.get("text") or "")
+    if fact.code != "spoke_to":
+        return said or label(fact.code, "advice")
+    return "" if to and said.lower().endswith(to.lower()) else said
 
 
 def _named(promise: Promise, writer: Writer) -> str:
