@@ -59,14 +59,15 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     blocks.append(Heading("What was done"))
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
-    blocks += _to_do(file, visit, writer)
+    to_do = _to_do(file, visit, writer)
+    blocks += to_do
     blocks += _next_visit(file)
     handling = of_kind(visit.facts, FactKind.HANDLING)
     if handling or file.cautions:
         blocks.append(Heading("How it stood"))
         blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
         blocks += [Caution(f"Caution: {caution}") for caution in file.cautions]
-    words = plain_words(visit.facts)
+    words = plain_words(_shown(visit.facts, to_do))
     if words:
         blocks.append(Heading("Words used"))
         blocks.append(Bullets(words))
@@ -133,6 +134,16 @@ def _next_visit(file: HorseFile) -> list[Block]:
 def _glossary() -> dict[str, dict[str, str]]:
     text = (Path(__file__).parent / "plain_words.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
+
+
+def _shown(facts: tuple[Fact, ...], to_do: list[Block]) -> tuple[Fact, ...]:
+    """The facts that stand on the paper: a promise only if it is among what is to do."""
+    asked = " ".join(line for b in to_do if isinstance(b, Bullets) for line in b.items).lower()
+    return tuple(
+        f
+        for f in facts
+        if f.kind is not FactKind.FOLLOW_UP or label(f.code, "followup").lower() in asked
+    )
 
 
 def plain_words(facts: tuple[Fact, ...]) -> tuple[str, ...]:
