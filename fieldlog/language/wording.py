@@ -187,7 +187,7 @@ def spoken(fact: Fact, text: str, stop: int | None = None) -> str:
     Its condition is left out, and so is its day if that is known. Nobody said the words under a
     call that a red flag makes.
     """
-    if fact.details.get("said"):
+    if fact.details.get("said"):  # typed by hand: no note has these words
         return _whole_words(str(fact.details["said"]), fact)
     if fact.rule.startswith("redflag"):
         return ""
@@ -228,7 +228,7 @@ _PLAIN = re.compile(r"[\w'’]+")
 _NEAR = 160
 """How far from its span, in characters, the body of a promise is looked for."""
 _MOST = 120
-"""Most characters of a promise on one line."""
+"""Most characters of a dictated promise on one line; the note has the rest."""
 _REST = re.compile(r"[^.,;:?!\n]{0,60}(?![\w'’])")
 _OF_WHAT = re.compile(r"\b(?:that|about|how)\b", re.IGNORECASE)
 _TOLD = re.compile(r"\s+(?:that|about|how|to|not to)\s[^.,;:?!\n]{0,60}(?![\w'’])", re.IGNORECASE)
@@ -244,7 +244,8 @@ _LEAD = re.compile(
     re.IGNORECASE,
 )
 _TRAIL = re.compile(
-    r"(?:[\s,.;:]+|\b(?:and|but|so|then|if|or|the|a|an|that|of|to|with|about|in|on|at|by|for))+$",
+    r"(?:[\s,.;:]+|\b(?:and|but|so|then|if|or|the|a|an|that|of|to|with|about|in|on|at|by|for"
+    r"|(?:i|we|he|she|they)(?:['’]ll| will)?))+$",
     re.IGNORECASE,
 )
 _PERIOD = re.compile(
@@ -274,7 +275,7 @@ def _whole_words(words: str, fact: Fact) -> str:
     to = str(fact.details.get("to", ""))
     if to:
         words = re.sub(rf"\b{re.escape(to)}\b", to, words, flags=re.IGNORECASE)
-    if len(words) > _MOST:
+    if len(words) > _MOST and not fact.details.get("said"):
         words = words[:_MOST].rsplit(" ", 1)[0] + " …"
     return words
 

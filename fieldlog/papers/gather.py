@@ -241,6 +241,25 @@ def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
     raise NotFound(f"Nothing was saved about {name} on {day}.", f"The last visits: {near}.")
 
 
+def not_in_it(store: Store, horse_id: str, day: date | None = None) -> str:
+    """What a paper lacks: ``3 drafts of this horse are not saved and not in it``, or empty.
+
+    Args:
+        store: the records.
+        horse_id: the horse of the paper.
+        day: only drafts of this day; of every day if None.
+    """
+    waiting = [d for d in store.drafts(day) if d.horse is not None and d.horse.id == horse_id]
+    if not waiting:
+        return ""
+    what = (
+        "1 draft of this horse is"
+        if len(waiting) == 1
+        else f"{len(waiting)} drafts of this horse are"
+    )
+    return f"{what} not saved and not in it"
+
+
 def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str], ...]:
     """One picture with a horse's charts, or none if nothing was measured on two days."""
     found = [

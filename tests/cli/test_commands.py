@@ -603,3 +603,15 @@ def test_papers_name_nobody_else_in_spoken_words(run: Run, home: Path) -> None:
     for other in ("opper", "ete", "dan"):
         assert f"{other} " not in paper.split("What to do")[1].split("Next visit")[0]
     assert "copper's shoes" in run("follow-ups").output
+
+
+def test_a_paper_tells_of_drafts_that_are_not_in_it(run: Run, home: Path, tmp_path: Path) -> None:
+    assert run("paper", "owner", "Juniper").stderr == ""
+    add_draft(home)
+    one = run("paper", "owner", "Juniper")
+    assert one.stderr == "1 draft of this horse is not saved and not in it: fieldlog review\n"
+    add_draft(home)
+    add_draft(home, "Copper")
+    told = run("paper", "vet", "Juniper", "--out", str(tmp_path / "vet.txt")).stderr
+    assert told == "2 drafts of this horse are not saved and not in it: fieldlog review\n"
+    assert run("paper", "owner", "Juniper", "--day", "2026-10-14").stderr == ""
