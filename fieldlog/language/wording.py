@@ -12,7 +12,7 @@ from functools import cache
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.core.feet import describe_feet as american_feet
-from fieldlog.core.units import Unit
+from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.lexicon import find_item, items
 
 DOT = " · "
@@ -339,12 +339,15 @@ def describe(fact: Fact, british: bool = False) -> str:
     return DOT.join(parts)
 
 
+def on_scale(quantity: Quantity, scale: str) -> str:
+    """A value with the scale it is on, if any: ``4 of 5 (AAEP)``."""
+    return f"{quantity.shown()} {_SCALES.get(scale, scale)}".strip()
+
+
 def _particulars(fact: Fact) -> list[str]:
     out: list[str] = []
     if fact.quantity is not None:
-        shown = fact.quantity.shown()
-        scale = fact.details.get("scale", "")
-        out.append(f"{shown} {_SCALES.get(scale, scale)}".strip())
+        out.append(on_scale(fact.quantity, fact.details.get("scale", "")))
     if fact.severity is not None:
         out.append(fact.severity.value)
     if fact.comparison is not None:
