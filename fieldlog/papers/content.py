@@ -248,5 +248,8 @@ def count(number: int, noun: str) -> str:
 
 
 def unique(lines: Sequence[str]) -> tuple[str, ...]:
-    """Without repeats, order kept."""
-    return tuple(dict.fromkeys(lines))
+    """Without repeats (in capitals or not), order kept."""
+    kept: dict[str, str] = {}
+    for line in lines:
+        kept.setdefault(line.casefold(), line)
+    return tuple(kept.values())
