@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import NotAllowed, NotFound
-from fieldlog.language.wording import describe_what
+from fieldlog.language.wording import promised
 from fieldlog.paths import Places
 from fieldlog.records.types import FollowUp, HorsePage, SavedFact, SearchHit, VisitDue
 
@@ -27,6 +27,15 @@ class HorseStory:
 
     page: HorsePage
     facts: tuple[SavedFact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenPaper:
+    """A paper on the disk."""
+
+    path: Path
+    lacks: str
+    """What of the horse is not saved and so not in it, or empty."""
 
 
 def due(store: Store, settings: Settings) -> list[DueView]:
@@ -70,11 +79,13 @@ def _visit(item: VisitDue) -> DueView:
 def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> int:
     """Enter the follow-ups of typed facts for a horse; returns how many there were."""
     wanted = [f for f in facts if f.kind is FactKind.FOLLOW_UP and not f.negated]
+    if len(wanted) == 1:  # whatever else was typed belongs to it: no note keeps the words
+        wanted = [replace(wanted[0], details={**wanted[0].details, "said": text})]
     with store.write():
         for fact in wanted:
             store.add_follow_up(
                 fact.code,
-                describe_what(fact),
+                promised(fact, ""),
                 who=fact.details.get("who") or "farrier",
                 horse_id=horse.id,
                 feet=fact.feet,
@@ -87,9 +98,12 @@ def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -
 
 def paper(
     store: Store, places: Places, settings: Settings, kind: str, horse_id: str, today: date
-) -> Path:
-    """Write the owner's summary or the vet's letter of the last visit as PDF; returns the file."""
-    from fieldlog.papers.gather import horse_file, visit_on, writer_from
+) -> WrittenPaper:
+    """Write the owner's summary or the vet's letter of the last saved visit as PDF.
+
+    Its name says the day of that visit, not today's: drafts of today are not in it.
+    """
+    from fieldlog.papers.gather import horse_file, not_in_it, visit_on, writer_from
     from fieldlog.papers.pdf import to_pdf
     from fieldlog.papers.vet import vet_letter
     from fieldlog.papers.visit import owner_summary
@@ -101,7 +115,7 @@ def paper(
     document = make(file, visit, writer_from(settings))
     name = "".join(c if c.isascii() and c.isalnum() else "-" for c in store.horse(horse_id).name)
     folder = places.data / "papers"
-    target = folder / f"{kind}-{name.strip('-').lower() or 'horse'}-{today.isoformat()}.pdf"
+    target = folder / f"{kind}-{name.strip('-').lower() or 'horse'}-{visit.day.isoformat()}.pdf"
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_whole(target, to_pdf(document))
@@ -110,7 +124,7 @@ def paper(
             f"The paper {target} cannot be written: {problem.strerror}.",
             "Check the folder and the free space.",
         ) from problem
-    return target
+    return WrittenPaper(target, not_in_it(store, horse_id))
 
 
 def search(store: Store, line: str) -> list[SearchHit]:

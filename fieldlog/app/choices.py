@@ -9,9 +9,10 @@ from fieldlog.app.editing import FOOT_DOUBTS
 from fieldlog.app.typed import UNITS_OF
 from fieldlog.core.facts import Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
+from fieldlog.core.scales import SCALES
 from fieldlog.core.units import UNITS, Quantity
 from fieldlog.language.lexicon import find_item, items
-from fieldlog.language.wording import label
+from fieldlog.language.wording import label, on_scale
 
 MOST = 9
 """Choices with a number key of their own."""
@@ -44,7 +45,7 @@ def choices(fact: Fact) -> list[Choice]:
     moves = [c for c in read if set(c.changes) == {"feet"}]
     found += [c for c in read if c not in moves and not (dated and set(c.changes) == {"due"})]
     guessed = fact.quantity is not None and fact.quantity.unit_inferred
-    found += _unit_choices(fact) if guessed else []
+    found += (_unit_choices(fact) if guessed else []) + _other_scales(fact)
     found += _alternative(fact)
     found += _sides(fact)
     if fact.kind is FactKind.MEASUREMENT:
@@ -111,6 +112,22 @@ def as_it_fits(code: str, quantity: Quantity) -> Quantity | None:
     if _plausible(code, quantity):
         return quantity
     return next(iter(_in_other_units(code, quantity)), None)
+
+
+def _other_scales(fact: Fact) -> list[Choice]:
+    """The same value on each other scale of this score that has such a value."""
+    item = find_item(fact.code, "score") if fact.kind is FactKind.SCORE else None
+    quantity = fact.quantity
+    if item is None or quantity is None:
+        return []
+    ends = [v for v in (quantity.value, quantity.high) if v is not None]
+    return [
+        Choice(on_scale(quantity, scale), {"details": {**fact.details, "scale": scale}})
+        for scale in item.more.get("scales", [])
+        if scale != fact.details.get("scale")
+        and scale in SCALES
+        and all(SCALES[scale].allows(value) for value in ends)
+    ]
 
 
 def _plausible(code: str, quantity: Quantity) -> bool:

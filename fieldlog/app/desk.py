@@ -213,7 +213,7 @@ class Desk:
         )
         return await self._writing(lambda store: afterwards.promise(store, horse, facts, text))
 
-    async def paper(self, kind: str, horse_id: str) -> Path:
+    async def paper(self, kind: str, horse_id: str) -> afterwards.WrittenPaper:
         """Write a paper about a horse's last visit; ``kind`` is ``owner`` or ``vet``.
 
         Raises:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -11,8 +11,8 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
-from fieldlog.core.disputes import with_disputes
-from fieldlog.core.facts import Fact
+from fieldlog.core.disputes import Stretch, with_disputes
+from fieldlog.core.facts import Doubt, Fact
 from fieldlog.core.words import Transcript
 from fieldlog.looks import asking
 from fieldlog.paths import Places
@@ -90,11 +90,36 @@ def view(
         sound=sound if sound is not None and sound.exists() else None,
         looked_at=stored.looked_at,
         saved=saved,
+        unseen=_unseen(store, stored, asked, ask) if saved else {},
         computed=worked_out(facts, inches=settings.length_unit != "mm"),
         flags=flag_sentences(facts),
         second=rereading.second_of(transcript, heard),
         disputes=asked,
     )
+
+
+def _unseen(
+    store: Store,
+    stored: StoredEntry,
+    asked: Mapping[str, tuple[Stretch, ...]],
+    ask: Callable[[Fact], Fact],
+) -> dict[str, tuple[Doubt, ...]]:
+    """Why facts asked for a look that were saved without one.
+
+    A fact that a later revision changed was looked at then.
+    """
+    first = store.revisions(stored.id)[0].entry.facts if stored.revision > 1 else None
+    now = {f.id: f for f in stored.entry.facts}
+    found: dict[str, tuple[Doubt, ...]] = {}
+    for fact in with_disputes(stored.entry.facts if first is None else first, asked):
+        kept = now.get(fact.id)
+        if kept is None or fact.id in stored.looked_at:
+            continue
+        if replace(fact, doubts=(), confidence=0) != replace(kept, doubts=(), confidence=0):
+            continue
+        if doubts := ask(fact).doubts:
+            found[fact.id] = doubts
+    return found
 
 
 # corrections: each is one step in the store, which can be taken back

@@ -11,7 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import BY_HAND, Fact
+from fieldlog.core.facts import BY_HAND, Fact, FactKind
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NotAllowed
 from fieldlog.language.wording import label
@@ -32,15 +32,37 @@ def pipeline(places: Places) -> Understander:
 
 
 def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> list[Fact]:
-    """The facts of a typed sentence: without sound or place; only a foot may be in doubt."""
+    """The facts of a typed sentence: without sound or place; only a foot may be in doubt.
+
+    No note stands behind them, so each promise keeps its part of the typed words itself.
+    """
     understood = pipeline(places).understand(
         Transcript.typed(text), recorded=recorded, settings=settings
     )
+    facts = [fact for entry in understood for fact in entry.facts]
     return [
-        replace(fact, span=(0, 0), sound=None, rule=BY_HAND, confidence=1.0, doubts=(), readings=())
-        for entry in understood
-        for fact in entry.facts
+        replace(
+            fact,
+            span=(0, 0),
+            sound=None,
+            rule=BY_HAND,
+            confidence=1.0,
+            doubts=(),
+            readings=(),
+            details={**fact.details, **_said(fact, facts, text)},
+        )
+        for fact in facts
     ]
+
+
+def _said(fact: Fact, facts: list[Fact], text: str) -> dict[str, str]:
+    """The words of a promise: from where it begins (the first, from the very start) to the next."""
+    if fact.kind not in (FactKind.FOLLOW_UP, FactKind.ADVICE):
+        return {}
+    starts = sorted({f.span[0] for f in facts})
+    begin = 0 if fact.span[0] == starts[0] else fact.span[0]
+    end = min((at for at in starts if at > fact.span[0]), default=len(text))
+    return {"said": text[begin:end].strip()}
 
 
 def lesson(

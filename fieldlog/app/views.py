@@ -11,7 +11,7 @@ from fieldlog.app.grouping import Part, is_sure, to_look_at
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.shown import count, plain
 from fieldlog.core.disputes import Stretch
-from fieldlog.core.facts import Entry
+from fieldlog.core.facts import Doubt, Entry
 from fieldlog.core.words import Transcript
 
 
@@ -28,6 +28,8 @@ class EntryView:
     looked_at: frozenset[str] = frozenset()
     """Facts that were accepted or changed by hand."""
     saved: bool = False
+    unseen: Mapping[str, tuple[Doubt, ...]] = field(default_factory=dict)
+    """Facts that asked for a look and were saved without one: why, by the id of the fact."""
     computed: dict[Part, tuple[str, ...]] = field(default_factory=dict)
     flags: tuple[str, ...] = ()
     """Sentences for the very top: when to call a veterinarian."""

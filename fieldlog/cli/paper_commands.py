@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -78,6 +79,15 @@ def _file(session: Session, name: str, with_seal: bool = False) -> HorseFile:
     return horse_file(session.store, horse, session.settings, session.today, with_seal=with_seal)
 
 
+def _tell_what_it_lacks(session: Session, name: str, day: date | None) -> None:
+    """Drafts are on no paper; said beside it, so that the paper itself stays clean."""
+    from fieldlog.papers.gather import not_in_it
+
+    lacks = not_in_it(session.store, session.store.horse_named(name).id, day)
+    if lacks:
+        click.echo(f"{lacks}: fieldlog review", err=True)
+
+
 @paper_command.command("owner")
 @click.argument("horse")
 @click.option("--day", "day_text", help="The visit; the last one if left out.")
@@ -93,6 +103,7 @@ def owner(
     file = _file(session, horse)
     visit = visit_on(file, read_day(day_text, session.today) if day_text else None)
     give(owner_summary(file, visit, writer_from(session.settings)), out, force, paper)
+    _tell_what_it_lacks(session, horse, visit.day if day_text else None)
 
 
 @paper_command.command("vet")
@@ -122,6 +133,7 @@ def vet(
     file = _file(session, horse)
     visit = visit_on(file, read_day(day_text, session.today) if day_text else None)
     give(vet_letter(file, visit, writer_from(session.settings), vet, earlier), out, force, paper)
+    _tell_what_it_lacks(session, horse, visit.day if day_text else None)
 
 
 @paper_command.command("before")

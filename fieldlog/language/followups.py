@@ -26,6 +26,8 @@ _WONDERING = frozenset({"wonder", "wondering", "see", "know", "sure", "as", "lik
 """Before "if": the finding behind it is still asked for or told of."""
 _LONGEST = 16
 """Most words between "if" and the follow-up that hangs on it."""
+_SHORT = 6
+"""Most words of a condition that runs into the next follow-up without a pause."""
 
 
 @dataclass(slots=True)
@@ -67,7 +69,10 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
             and (not later or unit.head.start < units[later[0]].head.start)
         ]
         blocked = any(units[at].head.kind in ("work", "value", "advice") for at in between)
-        if later and not blocked and later[0] not in out:
+        # "She will ring if he's worse the vet's coming": said in one breath with what it hangs on.
+        next_one = units[later[0]].head.start if later else 0
+        breath = next_one - trigger.end >= 2 and _in_one_breath(line, units, trigger)
+        if later and not blocked and not breath and later[0] not in out:
             end = units[later[0]].head.start
             times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
             out[later[0]] = Condition(
@@ -109,6 +114,9 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         end = next(
             (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
         )
+        end = _to_the_noun(line, end, [m for u in units for m in u.of("time")])
+        if breath and next_one - trigger.end <= _SHORT:
+            end = next_one
         instead = [m.start for u in units for m in u.roles("otherwise") if m.start > trigger.start]
         end = min([end, *instead])
         times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
@@ -116,6 +124,32 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         words = _words(line, trigger.start, end, times)
         out[at] = Condition(words, (trigger.start, end), inside, due)
     return out
+
+
+def _in_one_breath(line: Line, units: list[UnitSaid], trigger: Mark) -> bool:
+    """Whether a call ends right before the "if", with no pause between."""
+    return not line.break_at(trigger.start - 1) and any(
+        unit.head.kind == "followup"
+        and unit.head.code.startswith("call")
+        and unit.head.end == trigger.start
+        for unit in units
+    )
+
+
+def _to_the_noun(line: Line, end: int, times: Sequence[Mark]) -> int:
+    """Where a condition ends that would stop before its noun: "if there is heat in the | foot"."""
+    begun = {m.start for m in times}
+    while (
+        line.norm(end - 1) in _LEADS_ON
+        and end not in begun
+        and not line.break_at(end)
+        and line.words[end].sort == "word"
+    ):
+        end += 1
+    return end
+
+
+_LEADS_ON = frozenset({"the", "a", "an", "that", "this", "his", "its", "any", "of", "in", "on"})
 
 
 def _or_else(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
@@ -346,9 +380,15 @@ def _words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> st
         if w.sort == "word" and i not in skipped
     ]
     text = " ".join(words).replace(" '", "'")
-    for last in (" you", " and", " then", " by", " in", " on"):
-        text = text.removesuffix(last)
-    return text.strip()
+    said = text.split()
+    while said and said[-1] in _CUT_OFF:
+        said.pop()
+    return " ".join(said) if said != ["if"] else ""
+
+
+_CUT_OFF = frozenset({"you", "and", "then", "by", "in", "on", "the", "a", "an", "of", "but", "or",
+                      "i'll", "we'll", "she'll", "he'll", "they'll"})  # fmt: skip
+"""Words at the end of a condition that belong to what comes after it."""
 
 
 def make_follow_up(

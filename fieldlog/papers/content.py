@@ -6,7 +6,7 @@ horse, its owner, its visits. ``gather`` fills them from the saved records.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
@@ -74,6 +74,8 @@ class VisitNotes:
     """Sentences that made no fact, kept as spoken."""
     red_flags: tuple[str, ...] = ()
     """One sentence each."""
+    advice: Mapping[str, str] = field(default_factory=dict)
+    """What was advised, in the words that were spoken, by the id of the fact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,5 +248,8 @@ def count(number: int, noun: str) -> str:
 
 
 def unique(lines: Sequence[str]) -> tuple[str, ...]:
-    """Without repeats, order kept."""
-    return tuple(dict.fromkeys(lines))
+    """Without repeats (in capitals or not), order kept."""
+    kept: dict[str, str] = {}
+    for line in lines:
+        kept.setdefault(line.casefold(), line)
+    return tuple(kept.values())

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
+from fieldlog.core.facts import FactKind
 from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import flag_text
 from fieldlog.errors import NotFound
-from fieldlog.language.wording import label
+from fieldlog.language.wording import as_suspicion, label, promised
 from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (
@@ -20,6 +22,7 @@ from fieldlog.papers.content import (
     Subject,
     VisitNotes,
     Writer,
+    of_kind,
     unique,
 )
 from fieldlog.papers.day import BarnStop
@@ -83,10 +86,11 @@ def horse_file(
     """
     entries = store.entries_of(horse.id)
     page = store.page(horse.id, settings.cycle_weeks)
-    promises = [promise_of(f) for f in store.follow_ups(None, horse_id=horse.id)]
+    strangers = names_of_others(store, horse)
+    promises = [promise_of(f, strangers) for f in store.follow_ups(None, horse_id=horse.id)]
     return HorseFile(
         subject=subject_of(horse, today),
-        visits=tuple(visit_notes(entries)),
+        visits=tuple(visit_notes(entries, strangers)),
         promises=tuple(promises),
         cautions=tuple(shorter(store.cautions(horse.id))),
         next_visit=page.due.due if page.due else None,
@@ -94,8 +98,39 @@ def horse_file(
     )
 
 
-def visit_notes(entries: Iterable[StoredEntry]) -> list[VisitNotes]:
-    """Saved entries as one set of notes for each day, oldest first."""
+def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
+    """Names of the other horses and of the other clients, in small letters, word by word."""
+    names = [h.name for h in store.horses() if h.id != horse.id]
+    names += [c.name for c in store.clients() if c.id != horse.client_id]
+    own = _name_words((horse.name, horse.client))
+    return _name_words(names) - own - _TITLES
+
+
+_TITLES = frozenset({"dr", "doctor", "miss", "mr", "mrs", "ms", "the", "and", "of", "old", "young"})
+
+
+def _name_words(names: Iterable[str]) -> frozenset[str]:
+    words = (re.sub(r"['’]s?$", "", w) for name in names for w in _WORD.findall(name.lower()))
+    return frozenset(w for w in words if len(w) > 1)
+
+
+_WORD = re.compile(r"[\w'’]+")
+
+
+def names_any(text: str, names: frozenset[str]) -> bool:
+    """Whether ``text`` holds one of the names: ``let her know about copper's shoes``."""
+    return bool(_name_words([text]) & names)
+
+
+def visit_notes(
+    entries: Iterable[StoredEntry], strangers: frozenset[str] = frozenset()
+) -> list[VisitNotes]:
+    """Saved entries as one set of notes for each day, oldest first.
+
+    Args:
+        entries: saved entries about one horse.
+        strangers: an advice whose words hold one of these names gives only its label.
+    """
     by_day: dict[date, list[StoredEntry]] = {}
     for stored in entries:
         by_day.setdefault(stored.day, []).append(stored)
@@ -105,9 +140,21 @@ def visit_notes(entries: Iterable[StoredEntry]) -> list[VisitNotes]:
             tuple(f for s in group for f in s.entry.facts),
             tuple(p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2),
             unique([flag_text(code) for s in group for code in s.entry.red_flags]),
+            {key: words for s in group for key, words in _advice(s, strangers)},
         )
         for day, group in sorted(by_day.items())
     ]
+
+
+def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[str, str]]:
+    """The words of each advice of an entry, by the id of its fact."""
+    facts = stored.entry.facts
+    for fact in of_kind(facts, FactKind.ADVICE):
+        ends = [f.span[0] for f in facts if f.span[0] >= fact.span[1]]
+        ends += [stored.entry.span[1]] if stored.entry.span[1] > fact.span[1] else []
+        words = promised(fact, stored.entry.text, min(ends, default=None))
+        if not names_any(f"{words} {fact.details.get('to', '')}", strangers):
+            yield fact.id, as_suspicion(words)
 
 
 def shorter(cautions: Sequence[str]) -> list[str]:
@@ -128,16 +175,27 @@ def shorter(cautions: Sequence[str]) -> list[str]:
     return lines
 
 
-def promise_of(follow_up: FollowUp) -> Promise:
-    """A follow-up as papers word it."""
+def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> Promise:
+    """A follow-up as papers word it.
+
+    Args:
+        follow_up: the promise.
+        strangers: names that must not stand on the paper; words that hold one give way to the
+            label.
+    """
+    what = follow_up.text or label(follow_up.code, "followup")
+    if names_any(what, strangers):
+        what = label(follow_up.code, "followup")
+    condition = "" if names_any(follow_up.condition, strangers) else follow_up.condition
+    spoken = follow_up.due_spoken
     return Promise(
-        what=follow_up.text or label(follow_up.code, "followup"),
+        what=as_suspicion(what),
         who=follow_up.who or "farrier",
         due=follow_up.due,
-        condition=follow_up.condition,
+        condition=as_suspicion(condition),
         feet=follow_up.feet,
         state=follow_up.state.value,
-        before_next_visit=follow_up.due is None and "next" in follow_up.due_spoken,
+        before_next_visit=follow_up.due is None and "next" in spoken and spoken not in what,
     )
 
 
@@ -181,6 +239,25 @@ def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
             return visit
     near = ", ".join(v.day.isoformat() for v in file.visits[-5:])
     raise NotFound(f"Nothing was saved about {name} on {day}.", f"The last visits: {near}.")
+
+
+def not_in_it(store: Store, horse_id: str, day: date | None = None) -> str:
+    """What a paper lacks: ``3 drafts of this horse are not saved and not in it``, or empty.
+
+    Args:
+        store: the records.
+        horse_id: the horse of the paper.
+        day: only drafts of this day; of every day if None.
+    """
+    waiting = [d for d in store.drafts(day) if d.horse is not None and d.horse.id == horse_id]
+    if not waiting:
+        return ""
+    what = (
+        "1 draft of this horse is"
+        if len(waiting) == 1
+        else f"{len(waiting)} drafts of this horse are"
+    )
+    return f"{what} not saved and not in it"
 
 
 def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str], ...]:

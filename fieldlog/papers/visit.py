@@ -59,14 +59,15 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     blocks.append(Heading("What was done"))
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
-    blocks += _to_do(file, visit, writer)
+    to_do = _to_do(file, visit, writer)
+    blocks += to_do
     blocks += _next_visit(file)
     handling = of_kind(visit.facts, FactKind.HANDLING)
     if handling or file.cautions:
         blocks.append(Heading("How it stood"))
         blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
         blocks += [Caution(f"Caution: {caution}") for caution in file.cautions]
-    words = plain_words(visit.facts)
+    words = plain_words(_shown(visit.facts, to_do))
     if words:
         blocks.append(Heading("Words used"))
         blocks.append(Bullets(words))
@@ -86,8 +87,11 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
     vets = [p.line(writer.british) for p in open_ones if p.who == "vet"]
     others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
-    advice = [sentence(str(f.details.get("text") or label(f.code, "advice")))
-              for f in of_kind(visit.facts, FactKind.ADVICE)]  # fmt: skip
+    advice = [
+        sentence(words)
+        for f in of_kind(visit.facts, FactKind.ADVICE)
+        if (words := _advice(f, visit.advice.get(f.id, ""), file.subject.owner))
+    ]
     blocks: list[Block] = [Heading("What to do")]
     if not (mine or theirs or vets or others or advice):
         return [*blocks, Paragraph("Nothing in particular until the next visit.")]
@@ -105,6 +109,17 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     return blocks
 
 
+def _advice(fact: Fact, words: str, owner: str) -> str:
+    """What the owner can act on; empty if all that is known is who was spoken to."""
+    to = str(fact.details.get("to") or "")
+    if to[:1].isupper() and not {*to.lower().split()} & {*owner.lower().split()}:
+        words = ""  # said to somebody else
+    said = words or str(fact.details.get("text") or "")
+    if fact.code != "spoke_to":
+        return said or label(fact.code, "advice")
+    return "" if to and said.lower().endswith(to.lower()) else said
+
+
 def _named(promise: Promise, writer: Writer) -> str:
     return f"{promise.who}: {promise.line(writer.british)}"
 
@@ -119,6 +134,16 @@ def _next_visit(file: HorseFile) -> list[Block]:
 def _glossary() -> dict[str, dict[str, str]]:
     text = (Path(__file__).parent / "plain_words.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
+
+
+def _shown(facts: tuple[Fact, ...], to_do: list[Block]) -> tuple[Fact, ...]:
+    """The facts that stand on the paper: a promise only if it is among what is to do."""
+    asked = " ".join(line for b in to_do if isinstance(b, Bullets) for line in b.items).lower()
+    return tuple(
+        f
+        for f in facts
+        if f.kind is not FactKind.FOLLOW_UP or label(f.code, "followup").lower() in asked
+    )
 
 
 def plain_words(facts: tuple[Fact, ...]) -> tuple[str, ...]:

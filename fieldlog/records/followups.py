@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.errors import InputError, NotFound
-from fieldlog.language.wording import label
+from fieldlog.language.wording import promised
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.people import People
 from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry, VisitDue
@@ -82,15 +82,14 @@ class FollowUps(People):
         if fact.kind is not FactKind.FOLLOW_UP or fact.negated:
             return None
         due = fact.due
-        words = stored.entry.text[fact.span[0] : fact.span[1]].strip()
         return self.add_follow_up(
             fact.code,
-            label(fact.code),
+            promised(fact, stored.entry.text),
             who=fact.details.get("who") or "farrier",
             horse_id=stored.horse.id if stored.horse else None,
             feet=fact.feet,
             due=due.on if due else None,
-            due_spoken=(due.spoken if due else "") or words,
+            due_spoken=due.spoken if due else "",
             condition=fact.details.get("condition", ""),
             urgent=fact.rule.startswith("redflag") or fact.details.get("urgent") == "yes",
             entry_id=stored.id,

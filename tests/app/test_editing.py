@@ -18,7 +18,7 @@ from fieldlog.app.editing import (
     toggle_negated,
     toggle_uncertain,
 )
-from fieldlog.core.facts import Doubt, FootBasis, Severity
+from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Severity
 from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
 from tests.app.facts import finding, inferred_toe, recheck, toe
@@ -162,3 +162,31 @@ def test_every_choice_can_be_applied() -> None:
     for fact in (inferred_toe(), toe(), finding("thrush", Foot.LH), recheck()):
         for choice in choices(fact):
             assert change(fact, choice.changes).id == fact.id
+
+
+@pytest.mark.parametrize(
+    ("code", "value", "scale", "others"),
+    [
+        ("lameness", 4, "aaep_0_5", ["4 of 10 (UK)"]),
+        ("lameness", 7, "uk_0_10", []),
+        ("condition", 3.5, "henneke_1_9", ["3 1/2 of 5 (UK condition score)"]),
+        ("condition", 0.5, "bcs_0_5", []),
+        ("obel", 2, "obel_1_4", []),
+    ],
+)
+def test_the_other_scales_are_offered_where_the_value_fits(
+    code: str, value: float, scale: str, others: list[str]
+) -> None:
+    details = {"scale": scale, "gait": "at the trot"}
+    quantity = Quantity(value, Unit.GRADE)
+    fact = Fact(FactKind.SCORE, code, quantity=quantity, details=details)
+    offered = [c for c in choices(fact) if "details" in c.changes]
+    assert [c.label.replace("3.5", "3 1/2") for c in offered] == others
+    for choice in offered:
+        changed = change(
+            fact.with_doubt("scale_assumed", "The scale was not named."), choice.changes
+        )
+        assert changed.quantity == quantity
+        assert changed.details["scale"] != scale
+        assert changed.details["gait"] == "at the trot"
+        assert not changed.needs_look

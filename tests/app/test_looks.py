@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 from click.testing import CliRunner
 
 from fieldlog.app import filing
+from fieldlog.app.widgets.entry_pane import fact_content
 from fieldlog.cli.main import cli
 from fieldlog.config import Settings
 from fieldlog.core.facts import Entry, Fact, FactKind, HorseMention
@@ -26,6 +28,24 @@ def keep(store: Store, number: int, looked_at: bool, heard: float = 0.7) -> str:
         store.accept_fact(draft.id, fact.id)
         store.save_entry(draft.id)
     return draft.id
+
+
+def test_what_was_saved_without_a_look_is_told_as_such(tmp_path: Path) -> None:
+    settings = Settings(accept_above=0.78)
+    with Store.open(tmp_path / "fieldlog.db") as store:
+        store.add_horse("Bramble")
+        entry_id = keep(store, 0, looked_at=False)
+        store.save_entry(entry_id)
+        view = filing.view(store, store.entry(entry_id), settings)
+        (fact,) = view.entry.facts
+        told = fact_content(view, fact, 100, british=False).plain
+        assert "1 of 1, saved without a look. " in told
+        assert view.unseen[fact.id][0].reason in told
+        assert view.waiting == 0, "n does not stop at what is on record"
+        other = keep(store, 1, looked_at=True)
+        assert filing.view(store, store.entry(other), settings).unseen == {}
+        store.revise_entry(entry_id, (replace(fact, negated=False),), "there was some")
+        assert filing.view(store, store.entry(entry_id), settings).unseen == {}
 
 
 def test_after_forty_looks_that_stood_the_next_is_not_asked_about(tmp_path: Path) -> None:

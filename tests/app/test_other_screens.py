@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from fieldlog.app import understanding
 from fieldlog.app.due_groups import DueBy, DueView, grouped, when_words
 from fieldlog.app.keys import SCREEN_KEYS
 from fieldlog.app.main import FieldlogApp
@@ -18,7 +19,10 @@ from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse import HorseScreen
 from fieldlog.app.screens.search import TEACH, SearchScreen
 from fieldlog.app.widgets.grouped_list import GroupedList
+from fieldlog.config import Settings
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
 from fieldlog.core.feet import Foot
+from fieldlog.language.wording import promised
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState
@@ -404,6 +408,32 @@ async def test_a_promise_by_hand_and_another_day(saved: Places) -> None:
         await app.desk.close()
 
 
+async def test_a_promise_by_hand_keeps_the_typed_words(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(120, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        words = "bring boots and number two shoes next time"
+        typed = ["space" if letter == " " else letter for letter in words]
+        await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")
+        assert due.answer.text == "Added for Bramble."
+        assert words in text_of(app)
+        with Store.open(saved.database) as store:
+            (made,) = store.follow_ups(horse_id=store.horse_named("Bramble").id)
+        assert (made.text, made.due_spoken) == (words, "next time")
+        await app.desk.close()
+
+
+def test_each_typed_promise_keeps_its_own_words(saved: Places) -> None:
+    text = (
+        "owner is to keep him in a dry stall and I will be back to recheck the crack in two weeks"
+    )
+    facts = understanding.typed(text, datetime(2026, 11, 25), Settings(), saved)
+    told = {f.code: promised(f, "") for f in facts if f.kind is FactKind.FOLLOW_UP}
+    assert told["owner_care"] == "owner care: keep him in a dry stall"
+    assert "the crack" in told["recheck"]
+    assert "stall" not in told["recheck"]
+
+
 async def test_kept_searches_run_and_are_forgotten(saved: Places) -> None:
     app = FieldlogApp(barn.desk_at(saved), "search")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -437,6 +467,26 @@ async def test_papers_are_written_from_the_horse_page(saved: Places, key: str, k
         await press(pilot, "h", "c", "o", "enter", key)
         assert horse.answer.text
         assert "Written" not in horse.answer.text
+        await app.desk.close()
+
+
+async def test_a_paper_is_named_by_its_visit_and_tells_of_drafts(saved: Places) -> None:
+    text = "thrush in the left hind"
+    thrush = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6))
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Copper")
+        waiting = [d for d in store.drafts() if d.horse is not None and d.horse.id == horse.id]
+        note = Entry((thrush,), text, (0, len(text)), HorseMention("Copper", (0, 0), known=True))
+        (old,) = store.add_drafts(None, [note], at=datetime(2026, 10, 28, 15, tzinfo=UTC))
+        store.save_entry(old.id)
+    assert len(waiting) == 1
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(200, 24)) as pilot:
+        horse_screen = await opened(app, pilot, "5")
+        await press(pilot, "h", "c", "o", "enter", "o")
+        assert (saved.data / "papers" / "owner-copper-2026-10-28.pdf").exists()
+        told = horse_screen.answer.text
+        assert "1 draft of this horse is not saved and not in it. Written: " in told
         await app.desk.close()
 
 

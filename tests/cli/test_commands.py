@@ -31,6 +31,19 @@ def add_draft(home: Path, horse: str = "Juniper", sure: bool = True) -> str:
         return store.add_drafts(None, [entry])[0].id
 
 
+def save_note(home: Path, horse: str, text: str, *facts: Fact) -> None:
+    """One saved typed note."""
+    entry = Entry(facts, text, (0, len(text)), HorseMention(horse, (0, 0), known=True))
+    with Store.open(home / "fieldlog.db") as store:
+        store.save_entry(store.add_drafts(None, [entry])[0].id)
+
+
+def said(kind: FactKind, code: str, text: str, part: str, **details: str) -> Fact:
+    """A promise or an advice in the words ``part`` of ``text``."""
+    at = text.index(part)
+    return Fact(kind, code, span=(at, at + len(part)), details=details)
+
+
 # people
 
 
@@ -552,3 +565,53 @@ def test_what_the_app_would_ask_about_is_not_saved_as_sure(run: Run, home: Path)
     assert "right about 40 times in 100" in run("drafts", short).output
     run("save", "--sure")
     assert short in run("drafts").output
+
+
+def test_papers_say_what_was_promised_and_advised(run: Run, home: Path) -> None:
+    text = (
+        "told roy to soak the foot twice a day and spoke to roy roy is to keep him in a dry stall"
+    )
+    save_note(
+        home,
+        "Rosie",
+        text,
+        said(FactKind.ADVICE, "spoke_to", text, "told roy to soak the foot twice a day", to="Roy"),
+        said(FactKind.ADVICE, "spoke_to", text, "spoke to roy", to="Roy"),
+        said(FactKind.FOLLOW_UP, "owner_care", text, "keep him in a dry stall", who="owner"),
+    )
+    paper = run("paper", "owner", "Rosie").output
+    assert "[ ] Told Roy to soak the foot twice a day." in paper
+    assert "[ ] Owner care: keep him in a dry stall." in paper
+    assert "[ ] Owner care: pick out the feet daily." in paper
+    assert "poke to" not in paper
+    assert "owner care: keep him in a dry stall" in run("follow-ups").output
+
+
+def test_papers_name_nobody_else_in_spoken_words(run: Run, home: Path) -> None:
+    text = "tell her about copper's shoes told pete to call dan keep the abscess dry"
+    save_note(
+        home,
+        "Rosie",
+        text,
+        said(FactKind.FOLLOW_UP, "tell_owner", text, "tell her about copper's shoes", who="owner"),
+        said(FactKind.ADVICE, "spoke_to", text, "told pete to call dan", to="Pete"),
+        said(FactKind.FOLLOW_UP, "owner_care", text, "keep the abscess dry", who="owner"),
+    )
+    paper = run("paper", "owner", "Rosie").output
+    assert "[ ] Tell the owner." in paper
+    assert "[ ] Owner care: keep the suspected abscess dry." in paper
+    for other in ("opper", "ete", "dan"):
+        assert f"{other} " not in paper.split("What to do")[1].split("Next visit")[0]
+    assert "copper's shoes" in run("follow-ups").output
+
+
+def test_a_paper_tells_of_drafts_that_are_not_in_it(run: Run, home: Path, tmp_path: Path) -> None:
+    assert run("paper", "owner", "Juniper").stderr == ""
+    add_draft(home)
+    one = run("paper", "owner", "Juniper")
+    assert one.stderr == "1 draft of this horse is not saved and not in it: fieldlog review\n"
+    add_draft(home)
+    add_draft(home, "Copper")
+    told = run("paper", "vet", "Juniper", "--out", str(tmp_path / "vet.txt")).stderr
+    assert told == "2 drafts of this horse are not saved and not in it: fieldlog review\n"
+    assert run("paper", "owner", "Juniper", "--day", "2026-10-14").stderr == ""

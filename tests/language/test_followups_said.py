@@ -248,3 +248,20 @@ def test_new_shoes_that_are_due_are_not_on_yet(facts: Facts) -> None:
     found = facts("Fronts are due in three weeks with new shoes.")
     assert ahead(found) == [("next_trim", "P3W")]
     assert len(found) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "condition"),
+    [
+        ("spoke to alice she will ring if he's worse the vet's coming", "call", "if he's worse"),
+        ("spoke to alice she will ring if he's worse the vet's coming", "vet_visit", ""),
+        ("owner will ring if he goes lame i'll be back in six weeks", "call", "if he goes lame"),
+        ("get the vet out if there is any more heat in the foot", "vet_visit",
+         "if there is any more heat in the foot"),
+    ],
+)  # fmt: skip
+def test_a_condition_is_not_cut_in_mid_phrase(
+    facts: Facts, text: str, code: str, condition: str
+) -> None:
+    (found,) = [f for f in facts(text) if f.code == code]
+    assert found.details.get("condition", "") == condition

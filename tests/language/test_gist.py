@@ -10,12 +10,13 @@ import numpy as np
 import pytest
 
 from fieldlog.app.editing import change
-from fieldlog.core.facts import Entry, Fact, Severity
+from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript
 from fieldlog.language import confidence, gist, note_marks, pipeline
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.pipeline import Understander
+from fieldlog.language.standing import set_aside
 from fieldlog.language.word_pieces import Pieces
 from tests.gold.evaluate import RECORDED
 
@@ -181,9 +182,9 @@ def test_what_a_fact_tells_already_is_no_candidate(facts: Facts) -> None:
 
 
 def test_a_fact_that_is_hardly_heard_gets_a_doubt(opined: Opined, facts: Facts) -> None:
-    text = "Left front, toe is three and a half."
-    opined(said(text, toe_length={"toe": 0.07}))
-    (fact,) = facts(text)
+    text = "Left front, toe is three and a half. She stood like a rock for it and never looked."
+    opined(said(text, toe_length={"looked": 0.5}))
+    (fact,) = facts(text)[:1]
     assert fact.code == "toe_length"
     assert "A second opinion on the words does not hear this." in [d.reason for d in fact.doubts]
 
@@ -192,14 +193,24 @@ def test_what_is_not_heard_at_all_is_set_aside_and_offered(
     opined: Opined, entries: Callable[..., tuple[Entry, ...]]
 ) -> None:
     text = "Left front, bit of thrush in the frog. Toe is three and a half."
-    opined(said(text, thrush={}, toe_length={}))
+    opined(said(text, thrush={}, toe_length={"toe": 0.2}))
     (entry,) = entries(text)
-    assert [f.code for f in entry.facts] == ["toe_length"], "what was measured is never set aside"
+    assert [f.code for f in entry.facts] == ["toe_length"]
     (offered,) = entry.set_aside
     assert (offered.code, offered.feet, offered.places) == ("thrush", (Foot.LF,), ("frog",))
     assert Entry.from_dict(entry.to_dict()) == entry
     taken = replace(entry, facts=(*entry.facts, offered))
     assert not taken.set_aside
+
+
+@pytest.mark.parametrize(("chance", "stays"), [(0.05, False), (0.2, True)])
+def test_a_measure_that_is_heard_nowhere_is_offered(chance: float, stays: bool) -> None:
+    text = "Left front, testers two across the heel."
+    fact = Fact(FactKind.MEASUREMENT, "heel_length", (Foot.LF,), span=(20, 38), rule="measure:cue")
+    kept, aside = set_aside([fact], said(text, heel_length={"two": chance}))
+    assert (kept, aside) == (([fact], []) if stays else ([], [fact]))
+    taught = replace(fact, rule="personal:heel_length")
+    assert set_aside([taught], said(text, heel_length={"two": chance}))[0] == [taught]
 
 
 @pytest.mark.parametrize("text", ["There's a nail in the near hind.", "I think he's foundered."])

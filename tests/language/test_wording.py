@@ -11,7 +11,14 @@ from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language import wording
 from fieldlog.language.lexicon import KINDS, items
-from fieldlog.language.wording import describe, describe_feet, label, unit_fits
+from fieldlog.language.wording import (
+    as_suspicion,
+    describe,
+    describe_feet,
+    label,
+    promised,
+    unit_fits,
+)
 
 LF = (Foot.LF,)
 
@@ -108,3 +115,58 @@ def test_ids_are_unique_within_a_kind() -> None:
     for name in KINDS:
         ids = [item.id for item in items(name)]
         assert len(ids) == len(set(ids)), name
+
+
+def follow_up(code: str, text: str, said: str, due: Due | None = None, **details: str) -> Fact:
+    at = text.index(said)
+    span = (at, at + len(said))
+    return Fact(FactKind.FOLLOW_UP, code, span=span, due=due, details=details)
+
+
+def test_a_promise_keeps_the_words_that_were_spoken() -> None:
+    text = "Trimmed. Roy is to pick out the feet daily. Bring boots next time."
+    care = follow_up("owner_care", text, "pick out the feet daily")
+    assert promised(care, text) == "owner care: pick out the feet daily"
+    boots = follow_up("bring", text, "Bring boots next time", Due("next time"))
+    assert promised(boots, text) == "Bring boots next time"
+
+
+def test_what_stands_beside_a_promise_is_not_said_twice() -> None:
+    day = Due("in four weeks", "P4W", date(2026, 12, 23))
+    text = "back in four weeks and owner is to poultice it until friday she will ring if he's worse"
+    assert promised(follow_up("next_trim", text, "back in four weeks", day), text) == (
+        "next trim or shoeing"
+    )
+    till = Due("friday", on=date(2026, 11, 27))
+    care = follow_up("owner_care", text, "owner is to poultice it until friday", till)
+    assert promised(care, text) == "owner care: poultice it until friday"
+    call = follow_up("call", text, "she will ring if he's worse", condition="if he's worse")
+    assert promised(call, text) == "call or message: she will ring"
+
+
+def test_the_body_of_a_promise_is_not_cut_where_its_span_ends() -> None:
+    text = "tell her to keep him in a dry stall"
+    fact = follow_up("owner_care", text, "keep him in a dr", what="keep him in a dry stall")
+    assert promised(fact, text) == "owner care: keep him in a dry stall"
+    bare = follow_up("owner_care", text, "keep him in a d")
+    assert promised(bare, text) == "owner care: keep him in a dry"
+
+
+def test_nobody_said_the_words_under_a_red_flag() -> None:
+    text = "looks like founder both fronts"
+    fact = Fact(FactKind.FOLLOW_UP, "vet_visit", span=(0, len(text)), rule="redflag:laminitis")
+    assert promised(fact, text) == "veterinarian to see the horse"
+
+
+def test_an_advice_goes_on_with_what_was_told() -> None:
+    text = "explained to her that the heels need time. All else fine."
+    advice = Fact(FactKind.ADVICE, "spoke_to", span=(0, len("explained to her that the heels")))
+    assert promised(advice, text) == "explained to her that the heels need time"
+    spoke = "spoke to alice she will ring"
+    to = Fact(FactKind.ADVICE, "spoke_to", span=(0, 14), details={"to": "Alice"})
+    assert promised(to, spoke, 14) == "spoke to Alice"
+
+
+def test_a_disease_in_spoken_words_is_a_suspicion() -> None:
+    assert as_suspicion("recheck the abscess") == "recheck the suspected abscess"
+    assert as_suspicion("recheck the suspected abscess") == "recheck the suspected abscess"

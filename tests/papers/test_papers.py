@@ -216,6 +216,23 @@ def test_words_that_were_denied_are_not_explained() -> None:
     assert plain_words((replace(fact, negated=True),)) == ()
 
 
+def test_only_words_that_stand_on_the_paper_are_explained(writer: Writer) -> None:
+    staged = Fact(FactKind.FOLLOW_UP, "staged_correction")
+    visit = VisitNotes(date(2026, 11, 25), (staged,))
+    promise = Promise("staged correction: a little more next time")
+    without = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,)), visit, writer))
+    assert "taged correction" not in without
+    there = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,), (promise,)), visit, writer))
+    assert "Staged correction: a badly shaped foot" in there
+
+
+def test_what_was_asked_at_two_visits_is_asked_once(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), ())
+    asked = (Promise("films: Get films", "vet"), Promise("films: get films", "vet"))
+    text = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,), asked), visit, writer))
+    assert text.lower().count("get films") == 1
+
+
 def test_dropped_and_done_promises_are_not_asked_again(writer: Writer) -> None:
     visit = VisitNotes(date(2026, 11, 25), ())
     promises = (Promise("soak", "owner", state="done"), Promise("films", "vet", state="dropped"))

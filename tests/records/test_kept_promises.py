@@ -107,3 +107,14 @@ def test_a_promise_entered_by_hand_counts_from_its_day(store: Store) -> None:
     assert still_open(store) == {"next_trim"}
     visit(store, seen(*Foot), later=40_000)
     assert still_open(store) == set()
+
+
+def test_what_was_promised_is_kept_with_its_label(store: Store) -> None:
+    text = "owner is to pick out the feet daily"
+    care = Fact(FactKind.FOLLOW_UP, "owner_care", span=(0, len(text)), details={"who": "owner"})
+    entry = Entry(facts=(care,), text=text, span=(0, len(text)),
+                  horse=HorseMention("Bramble", (0, 0), known=True))  # fmt: skip
+    (draft,) = store.add_drafts(None, [entry], at=AT)
+    store.save_entry(draft.id)
+    (kept,) = store.follow_ups()
+    assert (kept.text, kept.due_spoken) == ("owner care: pick out the feet daily", "")

@@ -136,11 +136,12 @@ class HorseScreen(ToolScreen):
             self.answer.tell("Choose a horse first: h.")
             return
         try:
-            path = await self.tool.desk.paper(kind, self.story.page.horse.id)
+            paper = await self.tool.desk.paper(kind, self.story.page.horse.id)
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        self.answer.done(f"Written: {path}")
+        lacks = f"{paper.lacks}. " if paper.lacks else ""
+        self.answer.done(f"{lacks}Written: {paper.path}")
 
     def action_scroll(self, by: int) -> None:
         """Up or down."""

@@ -148,9 +148,14 @@ def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) 
         offered = [_other_reading(other)] if other else []
         third = fit("   ".join(["a right", *offered, *_offered(fact)]), width)
     else:
+        unseen = view.unseen.get(fact.id, ())
         sign = f"{LOOKED_AT} looked at" if fact.id in view.looked_at else "sure"
+        sign = "saved without a look" if unseen else sign
+        why = " ".join(plain(d.reason) for d in unseen) or fact.why_foot
         place = f"{order.index(fact.id) + 1} of {len(order)}, {sign}. "
-        second = Content.styled(fit(place + fact.why_foot, width * 2), "$text-muted")
+        second = Content.styled(
+            fit(place + why, width * 2), "$text-warning" if unseen else "$text-muted"
+        )
         third = HORSE_ASKED if view.horse is None and not view.saved else ""
     return Content.assemble(first, "\n", second, "\n", third)
 
