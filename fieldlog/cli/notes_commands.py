@@ -78,7 +78,9 @@ def drafts_command(
             )
             for d in drafts
         ]
-        click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows))
+        # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
+        header = ("draft", "when", "horse", "facts", "to look", "words")
+        click.echo(table(header, rows, cut=True))
 
 
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
