@@ -46,7 +46,7 @@ def test_lists_of_people_and_horses(run: Run) -> None:
 
 def test_adding_and_changing_a_horse_with_its_owner(run: Run) -> None:
     done = run("horses", "add", "Tilly", "--owner", "Nora Quill", "--cycle-weeks", "5")
-    assert done.output == "Added Tilly of Nora Quill.\n"
+    assert done.output == "Added Tilly of Nora Quill.\nNora Quill is a new client.\n"
     changed = run("horses", "change", "tilly", "--barn", "Long Acre", "--new-name", "Tillie")
     assert changed.exit_code == 0
     tillie = next(h for h in json.loads(run("horses", "list", "--json").output)
