@@ -188,9 +188,12 @@ class Desk:
         """Open a promise again."""
         await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
 
-    async def search(self, line: str) -> list[SearchHit]:
+    async def search(self, line: str) -> afterwards.Found:
         """What one line finds in saved notes."""
-        return await self.records(lambda store: afterwards.search(store, line))
+        today = self.today()
+        return await self.records(
+            lambda store: afterwards.search(store, line, self.settings, today)
+        )
 
     async def move_due(self, follow_up_id: str, typed: str) -> date | None:
         """Give a promise the typed day; None (and nothing changed) if no day is understood."""

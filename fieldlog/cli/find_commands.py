@@ -62,8 +62,8 @@ def search_command(
       foot:LF  foot:front  foot:hind  foot:left
       finding:thrush  not:thrush       seen; looked for and not seen
       place:quarter  severity:moderate
-      since:2026-03  until:2026-06-30  since:90d
-      toe_length>95mm  toe_angle<48
+      since:2026-03  until:2026-06-30  since:90d  since:yesterday
+      "toe_length>95mm"  "toe_angle<48"
       open:yes                         only horses with an open follow-up
 
     \b
@@ -94,15 +94,22 @@ def search_command(
         text = f"{known[kept]} {text}".strip()
     if not text:
         raise InputError("Say what to look for.", "e.g. fieldlog search thrush foot:hind")
+    from fieldlog.records.search import read_line
+
+    wanted = read_line(text, session.today, session.settings.length_unit)
+    if wanted.unclear:
+        raise InputError(wanted.unclear[0], " ".join(wanted.unclear[1:]))
     if keep:
         store.save_search(keep, text)
-    hits = store.search(text, session.today, limit)
+    hits = store.search(wanted, session.today, limit)
     if play is not None:
         _play(store, hits, play)
         return
     if as_json:
         print_json([plain(h) for h in hits])
         return
+    for sentence in wanted.taken:
+        click.echo(sentence)
     if not hits:
         click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return

@@ -158,6 +158,22 @@ async def test_odd_search_lines_never_break_it(saved: Places, line: str) -> None
         await app.desk.close()
 
 
+async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        assert isinstance(search, SearchScreen)
+        await search.look_for("thrush foot:middle")
+        await pilot.pause()
+        assert "“foot:middle” was not understood. foot: takes LF" in text_of(app)
+        assert not search.hits
+        await search.look_for("toe_length>3")
+        await pilot.pause()
+        assert search.hits
+        assert "“toe_length>3” is taken in inches" in text_of(app)
+        await app.desk.close()
+
+
 async def test_digits_can_be_typed_into_the_search_line(saved: Places) -> None:
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(80, 24)) as pilot:

@@ -244,6 +244,20 @@ def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
     assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
 
 
+def test_an_unclear_search_says_so_and_a_bare_number_its_unit(run: Run, home: Path) -> None:
+    unclear = run("search", "thrush", "since:junk", "--keep", "bad")
+    assert unclear.exit_code == 2
+    assert "“since:junk” was not understood" in unclear.stderr
+    assert "No kept searches" in run("search", "--list").output
+    assert "Did you mean toe_length?" in run("search", "toe_lenght>3in").stderr
+    bare = run("search", "toe_length>4").output
+    assert bare.startswith("“toe_length>4” is taken in inches;")
+    assert "4 3/16 in" in bare
+    assert "· 3 " not in bare
+    (home / "fieldlog.toml").write_text('length_unit = "mm"\n')
+    assert "· 3 1/4 in" in run("search", "toe_length>4", "--limit", "200").output
+
+
 def test_searches_are_kept(run: Run) -> None:
     run("search", "thrush", "foot:hind", "--keep", "wet feet")
     assert "wet feet" in run("search", "--list").output

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
@@ -20,6 +21,7 @@ from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
+    from fieldlog.app.afterwards import Found
     from fieldlog.records.types import SearchHit
 
 TEACH = (
@@ -118,15 +120,15 @@ class SearchScreen(ToolScreen):
             self._show([], "")
             return
         try:
-            hits = await self.tool.desk.search(text)
+            found = await self.tool.desk.search(text)
         except FieldlogError as problem:
             self._show([], "")
             self.trouble(problem)
             return
         if text == self._asked:
-            self._show(hits, text)
+            self._show(found.hits, text, found)
 
-    def _show(self, hits: list[SearchHit], text: str) -> None:
+    def _show(self, hits: Sequence[SearchHit], text: str, read: Found | None = None) -> None:
         self.hits = {f"{n}": hit for n, hit in enumerate(hits)}
         found, listed, teach = (
             self.query_one("#found", Static),
@@ -138,12 +140,15 @@ class SearchScreen(ToolScreen):
         listed.set_class(not hits, "short")
         self.query_one("#said", Static).display = bool(hits)
         if not hits:
-            found.update(f"Nothing was found for “{plain(text)}”." if text else "")
+            nothing = f"Nothing was found for “{plain(text)}”." if text else ""
+            unclear = plain(" ".join(read.unclear)) if read else ""
+            found.update(unclear or "\n".join([nothing, *(map(plain, read.taken) if read else ())]))
             rows = [(f"kept:{name}", Content(f" {pad(name, 20)}  {plain(line)}"))
                     for name, line in kept.items()]  # fmt: skip
             listed.fill([(KEPT, rows)] if rows else [])
             return
-        found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
+        lines = [f"{count(len(hits), 'line')} for “{plain(text)}”"]
+        found.update("\n".join([*lines, *(map(plain, read.taken) if read else ())]))
         listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])])
         self._say()
 
