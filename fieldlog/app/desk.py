@@ -27,6 +27,7 @@ from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
+from fieldlog.typed_days import coming_day
 
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
@@ -195,12 +196,15 @@ class Desk:
             lambda store: afterwards.search(store, line, self.settings, today)
         )
 
-    async def move_due(self, follow_up_id: str, typed: str) -> date | None:
-        """Give a promise the typed day; None (and nothing changed) if no day is understood."""
+    async def move_due(self, follow_up_id: str, typed: str) -> date:
+        """Give a promise the typed day and return it.
+
+        Raises:
+            InputError: no day, one that may be two, or one that is past.
+        """
         today = self.today()
-        day = await self._on(self._language, lambda: understanding.typed_day(typed, today))
-        if day is not None:
-            await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+        day, _ = await self._on(self._language, lambda: coming_day(typed, today))
+        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
         return day
 
     async def promise(self, horse: KnownHorse, text: str) -> int:

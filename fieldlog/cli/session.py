@@ -8,7 +8,7 @@ import shutil
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
@@ -114,20 +114,14 @@ def print_json(data: Any) -> None:
 
 
 def read_day(text: str, today: date) -> date:
-    """A day as typed: ``2026-11-25``, ``today``, ``tomorrow`` or ``yesterday``.
+    """A day as written: ``2026-11-25``, ``31.12.2026``, ``today``, ``yesterday``.
 
     Raises:
-        InputError: none of these.
+        InputError: no day, or one that may be two.
     """
-    shifts = {"today": 0, "tomorrow": 1, "yesterday": -1}
-    if text.lower() in shifts:
-        return today + timedelta(days=shifts[text.lower()])
-    try:
-        return date.fromisoformat(text)
-    except ValueError as problem:
-        raise InputError(
-            f"“{text}” is not a day.", "Write it as year-month-day, e.g. 2026-11-25."
-        ) from problem
+    from fieldlog.typed_days import written_day
+
+    return written_day(text, today)
 
 
 NARROW = 10

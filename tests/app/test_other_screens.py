@@ -261,7 +261,9 @@ async def test_a_promise_by_hand_and_another_day(saved: Places) -> None:
             moved = [f for f in store.follow_ups() if f.text.startswith("radiographs")]
         assert [f.due for f in moved] == [date(2026, 11, 26)]
         await press(pilot, "t", *"whenever", "enter")
-        assert "is no day" in due.answer.text
+        assert "is not a day" in due.answer.text
+        await press(pilot, "t", *"yesterday", "enter")
+        assert "2026-11-24 is past. Give a day from today on." in due.answer.text
         typed = ("r", "e", "c", "h", "e", "c", "k", "space", "i", "n", "space", "t", "e", "n",
                  "space", "d", "a", "y", "s")  # fmt: skip
         await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")

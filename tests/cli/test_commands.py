@@ -153,15 +153,77 @@ def test_follow_ups_by_hand(run: Run) -> None:
     made = run("follow-ups", "add", "look at the crack", "--horse", "willow", "--in-weeks", "4")
     assert "due 2026-12-23" in made.output
     short = made.output.split()[1].rstrip(":")
-    assert "due 2026-11-24" in run("follow-ups", "move", short, "yesterday").output.replace(
-        "OVERDUE ", ""
-    )
+    past = run("follow-ups", "move", short, "yesterday")
+    assert past.exit_code == 2
+    assert "2026-11-24 is past" in past.stderr
+    assert "--past" in past.stderr
+    assert "due 2026-12-23" in run("follow-ups", "show", short).output.replace(": ", " ")
+    moved = run("follow-ups", "move", short, "yesterday", "--past")
+    assert "due OVERDUE 2026-11-24" in moved.output
     assert "look at the crack" in run("follow-ups", "list", "--overdue").output
     assert run("follow-ups", "drop", short).exit_code == 2
     assert run("follow-ups", "drop", short, "--reason", "sold").exit_code == 0
     assert "look at the crack" not in run("follow-ups").output
     assert run("follow-ups", "reopen", short).exit_code == 0
     assert "look at the crack" in run("follow-ups").output
+
+
+def test_a_closed_follow_up_keeps_how_it_was_closed(run: Run) -> None:
+    ids = [
+        run("follow-ups", "add", text, "--horse", "Willow").output.split()[1].rstrip(":")
+        for text in ("ring", "look")
+    ]
+    assert run("follow-ups", "done", ids[0], "--note", "rang").exit_code == 0
+    for again in (("done", ids[1], ids[0]), ("drop", ids[0], "--reason", "x"),
+                  ("move", ids[0], "friday")):  # fmt: skip
+        refused = run("follow-ups", *again)
+        assert refused.exit_code == 2
+        assert "ring, Willow, is done already (rang)." in refused.stderr
+        assert f"follow-ups reopen {ids[0]}" in refused.stderr
+    listed = json.loads(run("follow-ups", "list", "--closed", "--json").output)
+    states = {f["text"]: (f["state"], f["reason"]) for f in listed}
+    assert (states["ring"], states["look"]) == (("done", "rang"), ("open", ""))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        # 2026-11-25 is a Wednesday.
+        (("friday",), "due 2026-11-27"),
+        (("next friday",), "due 2026-12-04"),
+        (("in", "two", "weeks"), "due 2026-12-09"),
+        (("31.12.2026",), "due 2026-12-31"),
+        (("31/12",), "due 2026-12-31"),
+        (("12/31/26",), "due 2026-12-31"),
+        (("24.11.",), "due 2027-11-24"),
+        (("none",), "due no day"),
+    ],
+)
+def test_a_promise_moves_to_a_day_as_it_is_said(
+    run: Run, typed: tuple[str, ...], said: str
+) -> None:
+    short = run("follow-ups", "add", "ring").output.split()[1].rstrip(":")
+    moved = run("follow-ups", "move", short, *typed)
+    assert said in moved.output
+    assert ("may mean 2026-11-27" in moved.output) == (typed == ("next friday",))
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("12/01", "may be 2026-12-01 or 2027-01-12"),
+        ("02.03.2027", "may be 2027-02-03 or 2027-03-02"),
+        ("31.31.2026", "is not a day"),
+        ("2026-13-40", "is not a day"),
+        ("whenever", "is not a day"),
+    ],
+)
+def test_no_day_and_a_day_that_may_be_two_are_refused(run: Run, typed: str, words: str) -> None:
+    short = run("follow-ups", "add", "ring", "--due", "today").output.split()[1].rstrip(":")
+    refused = run("follow-ups", "move", short, typed)
+    assert refused.exit_code == 2
+    assert words in refused.stderr
+    assert "due: today" in run("follow-ups", "show", short).output
 
 
 def test_views_of_follow_ups(run: Run) -> None:

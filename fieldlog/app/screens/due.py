@@ -232,9 +232,6 @@ class DueScreen(ToolScreen):
             except FieldlogError as problem:
                 self.trouble(problem)
                 return
-            if day is None:
-                self.answer.refuse(f"“{plain(answer.text)}” is no day. Try “in two weeks”.")
-                return
             await self.reload(item.id)
             self.answer.done(f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}.")
 
