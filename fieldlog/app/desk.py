@@ -28,6 +28,7 @@ from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
 from fieldlog.typed_days import coming_day
+from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
@@ -176,6 +177,10 @@ class Desk:
     async def due(self) -> list[DueView]:
         """What is open."""
         return await self.records(lambda store: afterwards.due(store, self.settings))
+
+    async def waiting(self) -> str:
+        """How many drafts wait, of which the due list knows nothing; empty if none does."""
+        return await self.records(waiting)
 
     async def finish(self, follow_up_id: str) -> None:
         """Mark a promise as done."""

@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     print_json,
     read_day,
     table,
+    tell_waiting,
     write_file,
 )
 from fieldlog.errors import InputError, NotFound
@@ -329,3 +330,4 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
         )
         return
     click.echo(to_text(day_sheet(stops, writer_from(session.settings), day)), nl=False)
+    tell_waiting(session.store)

@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     table,
+    tell_waiting,
     write_file,
 )
 from fieldlog.errors import InputError
@@ -93,7 +94,8 @@ def list_follow_ups(
 def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
     if as_json:
         print_json([plain(f) for f in found])
-    elif not found:
+        return
+    if not found:
         click.echo("No follow-ups. Nothing that was promised is open.")
     else:
         rows = [
@@ -108,6 +110,7 @@ def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
             for f in found
         ]
         click.echo(table(("id", "due", "horse", "barn", "what", "who"), rows))
+    tell_waiting(session.store)
 
 
 def when(f: FollowUp, today: date) -> str:

@@ -206,7 +206,13 @@ def save_command(
         click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := asked[stored.id]:
             told = count(many, "fact")
-            click.echo(f"  {told} in it asked for a look and got none: fieldlog review")
+            click.echo(f"  {told} in it asked for a look and got none.")
+    if any(asked[s.id] for s in saved):
+        click.echo(
+            "A saved note asks no more. Read it on the day screen of “fieldlog review”; what you "
+            "change there becomes a new revision with your reason, and the first one stays. "
+            "To look before saving: fieldlog drafts ID"
+        )
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 
 

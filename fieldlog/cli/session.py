@@ -169,6 +169,14 @@ def _wrapped(cell: str, width: int) -> list[str]:
     return textwrap.wrap(cell, max(1, width)) or [""]
 
 
+def tell_waiting(store: Store) -> None:
+    """Say behind a list of saved things that drafts wait, which it knows nothing of."""
+    from fieldlog.waiting import waiting
+
+    if said := waiting(store):
+        click.echo(f"\n{said}; what they say is not in this list yet: fieldlog review")
+
+
 def _is_terminal() -> bool:
     import sys
 

@@ -85,6 +85,7 @@ async def test_due_done_dropped_and_undone(saved: Places) -> None:
         assert due.item is not None
         assert due.item.what == "radiographs by a veterinarian"
         assert "5 days late" in text_of(app)
+        assert "2 notes wait to be looked at, 1 with an urgent call" in text_of(app)
         await press(pilot, "d")
         assert "Done: radiographs" in due.answer.text
         await press(pilot, "u", "r", "1")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -119,8 +120,27 @@ def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path
     assert asked.exit_code == 1
     assert "1 facts still ask" in asked.output
     saved = run("save", "--all", "--yes").output
-    assert "1 fact in it asked for a look and got none: fieldlog review" in saved
+    assert "1 fact in it asked for a look and got none.\nA saved note asks no more." in saved
+    assert "new revision" in saved
+    assert "fieldlog drafts ID" in saved
     assert "1 saved, 0 drafts left" in saved
+
+
+def test_lists_that_one_plans_by_tell_of_drafts_that_wait(run: Run, home: Path) -> None:
+    for command in ("day", "follow-ups"):
+        assert "to be looked at" not in run(command).output
+    add_draft(home)
+    for listed in (("day",), ("follow-ups",), ("follow-ups", "list", "--horse", "Willow")):
+        said = "1 note waits to be looked at; what they say is not in this list yet"
+        assert f"{said}: fieldlog review" in run(*listed).output
+    vet = Fact(FactKind.FOLLOW_UP, "vet_visit", (Foot.LH,), details={"urgent": "yes"})
+    nail = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,))
+    no_nail = replace(nail, negated=True)
+    with Store.open(home / "fieldlog.db") as store:
+        store.add_drafts(None, [Entry((f,), "x", (0, 1)) for f in (vet, nail, no_nail)])
+    assert "4 notes wait to be looked at, 2 with an urgent call" in run("day").output
+    assert json.loads(run("follow-ups", "list", "--json").output)
+    assert json.loads(run("day", "--json").output)
 
 
 def test_saving_nothing_or_the_unknown_says_so(run: Run) -> None:

@@ -72,6 +72,7 @@ class DueScreen(ToolScreen):
         self.by = DueBy.WHEN
         self.items: dict[str, DueView] = {}
         self._last: str = ""
+        self.waiting = ""
         self.ready = False
 
     def body(self) -> list[Widget]:
@@ -89,6 +90,7 @@ class DueScreen(ToolScreen):
         """Read the open follow-ups again; the cursor goes to ``select`` if it is there."""
         try:
             items = await self.tool.desk.due()
+            self.waiting = await self.tool.desk.waiting()
         except FieldlogError as problem:
             self.trouble(problem)
             return
@@ -112,6 +114,7 @@ class DueScreen(ToolScreen):
         self.top.say(f"{len(self.items)} open · {late} overdue")
         self.query_one("#due-head", Static).update(
             f"What is open, {self.by.value}, on {today:%A} {today.day} {today:%B %Y}"
+            + f"\n{self.waiting} (key 1)" * bool(self.waiting)
         )
         listed = self.query_one("#due-list", GroupedList)
         teach = self.query_one("#teach", Static)
