@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fieldlog.core.facts import Entry, FactKind
-from fieldlog.core.redflags import red_flags
+from fieldlog.core.redflags import Urgency, red_flags
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -22,11 +22,11 @@ def waiting(store: Store) -> str:
 
 
 def calls(entry: Entry) -> bool:
-    """Whether a note asks for somebody now: an urgent promise, or a sign a vet should hear of."""
+    """Whether a note asks for somebody now: by an urgent promise, or by what was seen."""
     promised = any(
         fact.kind is FactKind.FOLLOW_UP
         and not fact.negated
         and (fact.rule.startswith("redflag") or fact.details.get("urgent") == "yes")
         for fact in entry.facts
     )
-    return promised or bool(red_flags(entry.facts))
+    return promised or any(flag.urgency is Urgency.NOW for flag in red_flags(entry.facts))

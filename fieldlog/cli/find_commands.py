@@ -219,7 +219,7 @@ def read_foot(text: str) -> Foot:
 def _print_history(
     store: Store, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
-    from fieldlog.language.wording import describe
+    from fieldlog.language.in_words import in_words
 
     facts = store.saved_facts(horse.id, foot=foot, since=since)
     if as_json:
@@ -234,7 +234,7 @@ def _print_history(
         if saved.day != day:
             day = saved.day
             click.echo(f"\n{day:%A} {day}")
-        click.echo(f"  {describe(saved.fact)}")
+        click.echo(f"  {in_words(saved.fact)}")
 
 
 def _print_trends(
@@ -243,7 +243,7 @@ def _print_trends(
     from fieldlog.language.wording import label
     from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
-    from fieldlog.papers.trends import assumptions, values_of, worked_out
+    from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
 
     values = [
         v
@@ -260,7 +260,7 @@ def _print_trends(
     for v in values:
         where = v.foot.american if v.foot else "whole horse"
         moment = v.moment if v.moment == "before" else ""
-        what = " ".join(part for part in (label(v.code), v.scale, moment) if part)
+        what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
     rows = []
     for (what, where, _), some in sorted(lines.items()):

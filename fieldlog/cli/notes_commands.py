@@ -96,7 +96,7 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
 
 
 def _whole(draft: StoredEntry) -> str:
-    from fieldlog.language.wording import describe
+    from fieldlog.language.in_words import in_words
 
     entry = draft.entry
     lines = [
@@ -105,13 +105,13 @@ def _whole(draft: StoredEntry) -> str:
     ]
     for fact in entry.facts:
         look = fact.needs_look and fact.id not in draft.looked_at
-        lines.append(f"  {'?' if look else ' '} {describe(fact)}")
+        lines.append(f"  {'?' if look else ' '} {in_words(fact)}")
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
         lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
     for passage in entry.passages:
-        perhaps = " or ".join(describe(f) for f in entry.offers(passage))
+        perhaps = " or ".join(in_words(f) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )

@@ -271,13 +271,17 @@ class Search(History):
             values.insert(0, expression)
         order = "said_fts.rowid" if source.startswith("said_fts") else "d.id"
         rows = self.query(
-            f"""SELECT d.*, h.name AS horse, e.recording_id FROM
+            f"""SELECT d.*, h.name AS horse, e.recording_id,
+                  coalesce(json_extract(f.body, '$.details.moment'), '') AS moment FROM
                   (SELECT d.* FROM {source} WHERE {" AND ".join(where) or "1"}
                    ORDER BY {order} DESC LIMIT ?) d
                 JOIN horses h ON h.id = d.horse_id JOIN entries e ON e.id = d.entry_id
+                LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id
                 ORDER BY d.day DESC, d.id""",
             [*values, limit],
         )
+        from fieldlog.language.in_words import with_moment
+
         return [
             SearchHit(
                 entry_id=r["entry_id"],
@@ -285,7 +289,7 @@ class Search(History):
                 horse=r["horse"],
                 day=date.fromisoformat(r["day"]),
                 feet=tuple(Foot(x) for x in r["feet"].split()),
-                label=r["label"],
+                label=with_moment(r["label"], r["moment"]) if r["label"] else "",
                 sentence=r["sentence"],
                 recording_id=r["recording_id"],
                 sound=(r["start"], r["finish"]) if r["start"] is not None else None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -16,6 +17,8 @@ from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse import HorseScreen
 from fieldlog.app.screens.search import SearchScreen
+from fieldlog.core.facts import Entry
+from fieldlog.core.feet import Foot
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState
@@ -160,6 +163,11 @@ async def test_odd_search_lines_never_break_it(saved: Places, line: str) -> None
 
 
 async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Places) -> None:
+    found = replace(barn.inches(3.5, Foot.LF), details={"moment": "before"})
+    with Store.open(saved.database) as store:
+        (draft,) = store.add_drafts(None, [Entry((found,), "three and a half", (0, 16))])
+        store.assign_horse(draft.id, store.horse_named("Bramble").id)
+        store.save_entry(draft.id)
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(80, 24)) as pilot:
         search = await opened(app, pilot, "4")
@@ -171,6 +179,7 @@ async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Place
         await search.look_for("toe_length>3")
         await pilot.pause()
         assert search.hits
+        assert "left front · toe length · 3 1/2 in · before the work" in text_of(app)
         assert "“toe_length>3” is taken in inches" in text_of(app)
         await app.desk.close()
 

@@ -363,6 +363,23 @@ def test_horse_page_trends_and_chart(run: Run, tmp_path: Path) -> None:
     assert json.loads(run("horse", "Bramble", "--json").output)["horse"]["name"] == "Bramble"
 
 
+def test_two_lengths_of_a_foot_are_told_apart_and_scales_are_named(run: Run) -> None:
+    for listed in (("horse", "Bramble", "--history"), ("search", "toe length", "horse:Bramble")):
+        shown = run(*listed).output
+        assert "left front · toe length · 4 13/16 in · before the work" in shown
+        assert "left front · toe length · 4 3/16 in · after the work" in shown
+    trends = run("horse", "Bramble", "--trends").output
+    assert "body condition score Henneke body condition, 1 to 9" in trends
+    assert "henneke_1_9" not in trends
+
+
+def test_a_draft_shown_whole_tells_before_from_after(run: Run, home: Path) -> None:
+    fact = Fact(FactKind.MEASUREMENT, "toe_length", (Foot.LF,), details={"moment": "before"})
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.add_drafts(None, [Entry((fact,), "x", (0, 1))])
+    assert "toe length · before the work" in run("drafts", draft.id[:8]).output
+
+
 def test_unknown_horse_and_foot(run: Run) -> None:
     near = run("horse", "Brambel")
     assert near.exit_code in (0, 1)

@@ -153,9 +153,13 @@ class SearchScreen(ToolScreen):
         self._say()
 
     def _row(self, hit: SearchHit) -> Content:
-        width = max(60, self.size.width - 3)
         lead = f" {hit.day.isoformat()}  {pad(hit.horse, 14)} "
-        return Content(lead + fit(hit.label or hit.sentence, width - cell_len(lead)))
+        return Content(lead + fit(hit.label or hit.sentence, self._room))
+
+    @property
+    def _room(self) -> int:
+        """Cells of a row that are left for what was found, behind day and horse."""
+        return max(60, self.size.width - 3) - len(" 2026-11-25  ") - 15
 
     @on(OptionList.OptionHighlighted, "#hits")
     def _moved(self) -> None:
@@ -164,7 +168,13 @@ class SearchScreen(ToolScreen):
     def _say(self) -> None:
         hit = self.hit
         sound = "   (p plays it)" if hit is not None and hit.sound is not None else ""
-        self.query_one("#said", Static).update(f"“{plain(hit.sentence)}”{sound}" if hit else "")
+        if hit is None:
+            self.query_one("#said", Static).update("")
+            return
+        said = f"“{plain(hit.sentence)}”{sound}"
+        if cell_len(plain(hit.label)) > self._room:
+            said = f"{plain(hit.label)}\n{said}"
+        self.query_one("#said", Static).update(said)
 
     @property
     def hit(self) -> SearchHit | None:
