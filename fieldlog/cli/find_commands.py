@@ -59,7 +59,7 @@ def search_command(
     finds radiographs). Filters may stand anywhere in LINE:
 
     \b
-      horse:Bramble  owner:Tanner  barn:"Stony Ridge"
+      horse:Bramble  owner:Tanner  'barn:"Stony Ridge"'
       foot:LF  foot:front  foot:hind  foot:left
       finding:thrush  not:thrush       seen; looked for and not seen
       place:quarter  severity:moderate
@@ -148,7 +148,7 @@ def _quoted(sentence: str) -> str:
 @click.command("horse", cls=CarefulCommand)
 @click.argument("name")
 @click.option("--history", is_flag=True, help="Everything saved, newest visit first.")
-@click.option("--foot", "foot_text", help="Only this foot: LF, RF, LH, RH, or “near fore”.")
+@click.option("--foot", "foot_text", help='Only this foot: LF, RF, LH, RH, or "near fore".')
 @click.option("--since", "since_text", help="Only from this day on.")
 @click.option("--trends", is_flag=True, help="Measurements over time, as lines of values.")
 @click.option(
@@ -213,7 +213,7 @@ def read_foot(text: str) -> Foot:
     for foot in ALL_FEET:
         if wanted in (foot.value.lower(), foot.american, foot.british):
             return foot
-    raise InputError(f"“{text}” is no foot.", "Give LF, RF, LH, RH, or e.g. “near fore”.")
+    raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
 
 
 def _print_history(

@@ -163,7 +163,7 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
 @follow_ups_command.command("add")
 @click.argument("text")
 @click.option("--horse", help="The horse it is about.")
-@click.option("--due", "due_text", help="The day: 2026-12-23, tomorrow, “next friday”.")
+@click.option("--due", "due_text", help='The day: 2026-12-23, tomorrow, "next friday".')
 @click.option("--in-weeks", type=click.IntRange(1, 104), help="Or so many weeks from today.")
 @click.option("--who", type=WHO, default="farrier", show_default=True, help="Who does it.")
 @click.option("--if", "condition", default="", help="On what condition.")
@@ -250,7 +250,7 @@ def reopen(session: Session, which: str) -> None:
 def move(session: Session, which: str, day: tuple[str, ...], past: bool) -> None:
     """Give a follow-up (WHICH is its id) another DAY.
 
-    DAY is 2026-12-23, 23.12.2026, tomorrow, friday, next tuesday, in two weeks, or “none”.
+    DAY is 2026-12-23, 23.12.2026, tomorrow, friday, next tuesday, in two weeks, or none.
     """
     from fieldlog.typed_days import spoken_day
 
