@@ -199,9 +199,9 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
         click.echo(f"{client.name} is a new client.")
         for close in store.close_clients(client.name)[:1]:
             click.echo(
-                f"Did you mean {close.name}? Then: fieldlog horses change "
-                f'"{store.full_name(horse)}" --owner "{close.name}", and '
-                f'fieldlog clients forget "{client.name}" --reason "typed wrongly"'
+                f"Did you mean {close.name}? Then:\n"
+                f'  fieldlog horses change "{store.full_name(horse)}" --owner "{close.name}"\n'
+                f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
             )
     _tell_twins(session, horse)
 
