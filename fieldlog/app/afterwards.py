@@ -127,9 +127,23 @@ def paper(
     return WrittenPaper(target, not_in_it(store, horse_id))
 
 
-def search(store: Store, line: str) -> list[SearchHit]:
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a search line found, and how it was understood."""
+
+    hits: tuple[SearchHit, ...]
+    unclear: tuple[str, ...] = ()
+    """What was not understood: sentences."""
+    taken: tuple[str, ...] = ()
+    """In which unit a bare number was taken: sentences."""
+
+
+def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     """What one line finds, the newest first."""
-    return list(store.search(line))
+    from fieldlog.records.search import read_line
+
+    wanted = read_line(line, today, settings.length_unit)
+    return Found(tuple(store.search(wanted, today)), wanted.unclear, wanted.taken)
 
 
 def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> HorseStory:

@@ -27,6 +27,8 @@ from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
+from fieldlog.typed_days import coming_day
+from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
@@ -181,6 +183,10 @@ class Desk:
         """What is open."""
         return await self.records(lambda store: afterwards.due(store, self.settings))
 
+    async def waiting(self) -> str:
+        """How many drafts wait, of which the due list knows nothing; empty if none does."""
+        return await self.records(waiting)
+
     async def finish(self, follow_up_id: str) -> None:
         """Mark a promise as done."""
         await self._writing(lambda store: store.close_follow_up(follow_up_id))
@@ -193,16 +199,22 @@ class Desk:
         """Open a promise again."""
         await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
 
-    async def search(self, line: str) -> list[SearchHit]:
+    async def search(self, line: str) -> afterwards.Found:
         """What one line finds in saved notes."""
-        return await self.records(lambda store: afterwards.search(store, line))
-
-    async def move_due(self, follow_up_id: str, typed: str) -> date | None:
-        """Give a promise the typed day; None (and nothing changed) if no day is understood."""
         today = self.today()
-        day = await self._on(self._language, lambda: understanding.typed_day(typed, today))
-        if day is not None:
-            await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+        return await self.records(
+            lambda store: afterwards.search(store, line, self.settings, today)
+        )
+
+    async def move_due(self, follow_up_id: str, typed: str) -> date:
+        """Give a promise the typed day and return it.
+
+        Raises:
+            InputError: no day, one that may be two, or one that is past.
+        """
+        today = self.today()
+        day, _ = await self._on(self._language, lambda: coming_day(typed, today))
+        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
         return day
 
     async def promise(self, horse: KnownHorse, text: str) -> int:

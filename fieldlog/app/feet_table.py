@@ -14,9 +14,9 @@ from rich.cells import set_cell_size
 from textual.content import Content
 
 from fieldlog.app.grouping import Part, boxes
-from fieldlog.app.in_words import in_words
 from fieldlog.app.shown import fit, plain
 from fieldlog.core.facts import Fact, FootBasis
+from fieldlog.language.in_words import in_words
 from fieldlog.language.wording import describe_feet
 
 LOOK, LOOKED_AT, COMPUTED = "?", "✓", "="

@@ -11,12 +11,12 @@ from textual.content import Content
 
 from fieldlog.app.charts import LEGEND, Point, plot, trend_words
 from fieldlog.app.feet_table import draw
-from fieldlog.app.in_words import in_words
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.worked_out import length_words
 from fieldlog.core.computed import growth
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import FRONTS, HINDS, Foot
+from fieldlog.language.in_words import in_words
 from fieldlog.language.wording import describe_feet, label
 from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
 

@@ -6,7 +6,7 @@ spaCy is loaded only here.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import datetime
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -102,15 +102,3 @@ def learn(places: Places, rules: PersonalRules) -> None:
             "Check its folder; the correction itself is kept.",
         ) from problem
     pipeline.cache_clear()
-
-
-def typed_day(text: str, today: date) -> date | None:
-    """The day that ``in two weeks``, ``next tuesday``, ``2026-12-01`` means; None if none."""
-    from fieldlog.language.dates import find_times
-
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        pass
-    found = find_times(text, today)
-    return found[0].due.on if found and found[0].due else None

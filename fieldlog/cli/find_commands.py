@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     print_json,
     read_day,
     table,
+    tell_waiting,
     write_file,
 )
 from fieldlog.errors import InputError, NotFound
@@ -58,12 +59,12 @@ def search_command(
     finds radiographs). Filters may stand anywhere in LINE:
 
     \b
-      horse:Bramble  owner:Tanner  barn:"Stony Ridge"
+      horse:Bramble  owner:Tanner  'barn:"Stony Ridge"'
       foot:LF  foot:front  foot:hind  foot:left
       finding:thrush  not:thrush       seen; looked for and not seen
       place:quarter  severity:moderate
-      since:2026-03  until:2026-06-30  since:90d
-      toe_length>95mm  toe_angle<48
+      since:2026-03  until:2026-06-30  since:90d  since:yesterday
+      "toe_length>95mm"  "toe_angle<48"
       open:yes                         only horses with an open follow-up
 
     \b
@@ -94,15 +95,22 @@ def search_command(
         text = f"{known[kept]} {text}".strip()
     if not text:
         raise InputError("Say what to look for.", "e.g. fieldlog search thrush foot:hind")
+    from fieldlog.records.search import read_line
+
+    wanted = read_line(text, session.today, session.settings.length_unit)
+    if wanted.unclear:
+        raise InputError(wanted.unclear[0], " ".join(wanted.unclear[1:]))
     if keep:
         store.save_search(keep, text)
-    hits = store.search(text, session.today, limit)
+    hits = store.search(wanted, session.today, limit)
     if play is not None:
         _play(store, hits, play)
         return
     if as_json:
         print_json([plain(h) for h in hits])
         return
+    for sentence in wanted.taken:
+        click.echo(sentence)
     if not hits:
         click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return
@@ -140,7 +148,7 @@ def _quoted(sentence: str) -> str:
 @click.command("horse", cls=CarefulCommand)
 @click.argument("name")
 @click.option("--history", is_flag=True, help="Everything saved, newest visit first.")
-@click.option("--foot", "foot_text", help="Only this foot: LF, RF, LH, RH, or “near fore”.")
+@click.option("--foot", "foot_text", help='Only this foot: LF, RF, LH, RH, or "near fore".')
 @click.option("--since", "since_text", help="Only from this day on.")
 @click.option("--trends", is_flag=True, help="Measurements over time, as lines of values.")
 @click.option(
@@ -205,13 +213,13 @@ def read_foot(text: str) -> Foot:
     for foot in ALL_FEET:
         if wanted in (foot.value.lower(), foot.american, foot.british):
             return foot
-    raise InputError(f"“{text}” is no foot.", "Give LF, RF, LH, RH, or e.g. “near fore”.")
+    raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
 
 
 def _print_history(
     store: Store, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
-    from fieldlog.language.wording import describe
+    from fieldlog.language.in_words import in_words
 
     facts = store.saved_facts(horse.id, foot=foot, since=since)
     if as_json:
@@ -226,7 +234,7 @@ def _print_history(
         if saved.day != day:
             day = saved.day
             click.echo(f"\n{day:%A} {day}")
-        click.echo(f"  {describe(saved.fact)}")
+        click.echo(f"  {in_words(saved.fact)}")
 
 
 def _print_trends(
@@ -235,7 +243,7 @@ def _print_trends(
     from fieldlog.language.wording import label
     from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
-    from fieldlog.papers.trends import assumptions, values_of, worked_out
+    from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
 
     values = [
         v
@@ -252,7 +260,7 @@ def _print_trends(
     for v in values:
         where = v.foot.american if v.foot else "whole horse"
         moment = v.moment if v.moment == "before" else ""
-        what = " ".join(part for part in (label(v.code), v.scale, moment) if part)
+        what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
     rows = []
     for (what, where, _), some in sorted(lines.items()):
@@ -322,3 +330,4 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
         )
         return
     click.echo(to_text(day_sheet(stops, writer_from(session.settings), day)), nl=False)
+    tell_waiting(session.store)

@@ -17,8 +17,8 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
-    read_day,
     table,
+    tell_waiting,
     write_file,
 )
 from fieldlog.errors import InputError
@@ -94,7 +94,8 @@ def list_follow_ups(
 def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
     if as_json:
         print_json([plain(f) for f in found])
-    elif not found:
+        return
+    if not found:
         click.echo("No follow-ups. Nothing that was promised is open.")
     else:
         rows = [
@@ -109,6 +110,7 @@ def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
             for f in found
         ]
         click.echo(table(("id", "due", "horse", "barn", "what", "who"), rows))
+    tell_waiting(session.store)
 
 
 def when(f: FollowUp, today: date) -> str:
@@ -161,7 +163,7 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
 @follow_ups_command.command("add")
 @click.argument("text")
 @click.option("--horse", help="The horse it is about.")
-@click.option("--due", "due_text", help="The day: 2026-12-23, today, tomorrow.")
+@click.option("--due", "due_text", help='The day: 2026-12-23, tomorrow, "next friday".')
 @click.option("--in-weeks", type=click.IntRange(1, 104), help="Or so many weeks from today.")
 @click.option("--who", type=WHO, default="farrier", show_default=True, help="Who does it.")
 @click.option("--if", "condition", default="", help="On what condition.")
@@ -184,6 +186,7 @@ def add(
 ) -> None:
     """Add a follow-up by hand; TEXT says what is to be done."""
     from fieldlog.language.lexicon import find_item
+    from fieldlog.typed_days import spoken_day
 
     if due_text and in_weeks:
         raise InputError("--due and --in-weeks say the same thing.", "Give one of them.")
@@ -192,7 +195,7 @@ def add(
             f"“{kind}” is no kind of follow-up.", "“follow-ups add --help” lists some."
         )
     store = session.store
-    due = read_day(due_text, session.today) if due_text else None
+    due = spoken_day(due_text, session.today)[0] if due_text else None
     if in_weeks:
         due = session.today + timedelta(weeks=in_weeks)
     made = store.add_follow_up(
@@ -213,9 +216,11 @@ def add(
 @pass_session
 def done(session: Session, which: tuple[str, ...], note: str) -> None:
     """Mark follow-ups as done; WHICH are ids from the list (their first letters do)."""
-    for one in which:
-        closed = session.store.close_follow_up(one, note)
-        click.echo(f"Done: {closed.horse}: {what(closed)}")
+    store = session.store
+    with store.write():  # All or none: a wrong id must not leave half of them done.
+        closed = [store.close_follow_up(one, note) for one in dict.fromkeys(which)]
+    for one in closed:
+        click.echo(f"Done: {one.horse}: {what(one)}")
 
 
 @follow_ups_command.command("drop")
@@ -239,13 +244,28 @@ def reopen(session: Session, which: str) -> None:
 
 @follow_ups_command.command("move")
 @click.argument("which")
-@click.argument("day")
+@click.argument("day", nargs=-1, required=True)
+@click.option("--past", is_flag=True, help="A day before today is meant.")
 @pass_session
-def move(session: Session, which: str, day: str) -> None:
-    """Give a follow-up (WHICH is its id) another DAY: 2026-12-23, tomorrow, or “none”."""
-    due = None if day == "none" else read_day(day, session.today)
+def move(session: Session, which: str, day: tuple[str, ...], past: bool) -> None:
+    """Give a follow-up (WHICH is its id) another DAY.
+
+    DAY is 2026-12-23, 23.12.2026, tomorrow, friday, next tuesday, in two weeks, or none.
+    """
+    from fieldlog.typed_days import spoken_day
+
+    typed, due, doubt = " ".join(day), None, ""
+    if typed != "none":
+        due, doubt = spoken_day(typed, session.today)
+        if due < session.today and not past:
+            raise InputError(
+                f"{due} is past.",
+                "Give a day from today on, mark it done, or add --past if that day is meant.",
+            )
     moved = session.store.move_follow_up(which, due)
     click.echo(f"Moved: {moved.horse}: {what(moved)}, due {when(moved, session.today)}")
+    if doubt:
+        click.echo(f"Check the day: {doubt}.")
 
 
 @follow_ups_command.command("ics")

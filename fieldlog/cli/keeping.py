@@ -22,9 +22,13 @@ _FOLDER = click.Path(file_okay=False, path_type=Path)
     "--keep", default=10, show_default=True, type=click.IntRange(1), help="How many stay."
 )
 @click.option("--sealed", is_flag=True, help="Encrypt; asks for a passphrase the first time.")
+@click.option("--make-folder", is_flag=True, help="Make FOLDER if it is not there.")
 @pass_session
-def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
+def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: bool) -> None:
     """Add a backup to FOLDER, e.g. on a stick; the oldest beyond --keep go.
+
+    FOLDER must be there, or be made with --make-folder: without the stick its name would be a place
+    on this computer.
 
     For every evening: each sound is stored once however many backups there are, so it is quick.
     For one file to carry to another computer use “data backup”. It works while another window is
@@ -34,6 +38,11 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool) -> None:
     from fieldlog.records.backup import back_up, contents_of
     from fieldlog.records.sealing import is_sealed
 
+    if not folder.is_dir() and not make_folder:
+        raise InputError(
+            f"There is no folder {folder}, so no backup was made.",
+            "Is the stick plugged in? If it is, make the folder first, or add --make-folder.",
+        )
     passphrase = ""
     if sealed and not is_sealed(folder):
         passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
@@ -62,6 +71,7 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     from fieldlog.records.backup import examine, restore
     from fieldlog.records.sealing import is_sealed
 
+    _check_backup(backup, check)
     if check:
         contents = examine(backup)
         click.echo(f"{backup.name} is whole. Made {contents.made_at}.")
@@ -75,6 +85,22 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
         f"Restored what was backed up {contents.made_at}: {contents.links} saved entries, "
         f"none was changed, {len(contents.sounds)} sounds."
     )
+
+
+def _check_backup(backup: Path, check: bool) -> None:
+    """Say which backups there are if their folder was given instead of one of them."""
+    from fieldlog.records.backup import MANIFEST, backups
+
+    if not backup.is_dir():
+        raise InputError(f"There is no folder {backup}.", "Is the stick plugged in?")
+    found = [] if (backup / MANIFEST).exists() else backups(backup)
+    if found:
+        names = ", ".join(b.name for b in reversed(found))
+        option = "--check " if check else ""
+        raise InputError(
+            f"{backup} holds {len(found)} backups, the newest first: {names}.",
+            f'Say which, e.g. fieldlog data unroll {option}"{found[-1]}"',
+        )
 
 
 @click.command("teaching", cls=CarefulCommand)

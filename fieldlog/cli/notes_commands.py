@@ -78,7 +78,9 @@ def drafts_command(
             )
             for d in drafts
         ]
-        click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows))
+        # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
+        header = ("draft", "when", "horse", "facts", "to look", "words")
+        click.echo(table(header, rows, cut=True))
 
 
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
@@ -94,7 +96,7 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
 
 
 def _whole(draft: StoredEntry) -> str:
-    from fieldlog.language.wording import describe
+    from fieldlog.language.in_words import in_words
 
     entry = draft.entry
     lines = [
@@ -103,13 +105,13 @@ def _whole(draft: StoredEntry) -> str:
     ]
     for fact in entry.facts:
         look = fact.needs_look and fact.id not in draft.looked_at
-        lines.append(f"  {'?' if look else ' '} {describe(fact)}")
+        lines.append(f"  {'?' if look else ' '} {in_words(fact)}")
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
         lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
     for passage in entry.passages:
-        perhaps = " or ".join(describe(f) for f in entry.offers(passage))
+        perhaps = " or ".join(in_words(f) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )
@@ -204,7 +206,13 @@ def save_command(
         click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := asked[stored.id]:
             told = count(many, "fact")
-            click.echo(f"  {told} in it asked for a look and got none: fieldlog review")
+            click.echo(f"  {told} in it asked for a look and got none.")
+    if any(asked[s.id] for s in saved):
+        click.echo(
+            "A saved note asks no more. Read it on the day screen of “fieldlog review”; what you "
+            "change there becomes a new revision with your reason, and the first one stays. "
+            "To look before saving: fieldlog drafts ID"
+        )
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 
 

@@ -63,7 +63,7 @@ def _list_clients(session: Session, as_json: bool) -> None:
     if as_json:
         print_json([{**plain(c), "horses": [h.name for h in hs]} for c, hs in rows])
     elif not rows:
-        click.echo("No clients yet. Add one: fieldlog clients add “Marta Ellery” --phone ...")
+        click.echo('No clients yet. Add one: fieldlog clients add "Marta Ellery" --phone ...')
     else:
         click.echo(
             table(
@@ -81,6 +81,11 @@ def add_client(session: Session, name: str, **more: str | None) -> None:
     """Add an owner called NAME (in quotes if it has spaces)."""
     client = session.store.add_client(name, **_given(more))
     click.echo(f"Added {client.name}.")
+    for close in session.store.close_clients(client.name)[:1]:
+        click.echo(
+            f"There is a {close.name} too. If that is who you mean: "
+            f'fieldlog clients forget "{client.name}" --reason "typed wrongly"'
+        )
 
 
 @clients_command.command("change")
@@ -154,7 +159,7 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
     if as_json:
         print_json([plain(h) for h in horses])
     elif not horses:
-        click.echo("No horses yet. Add one: fieldlog horses add Juniper --owner “Marta Ellery”")
+        click.echo('No horses yet. Add one: fieldlog horses add Juniper --owner "Marta Ellery"')
     else:
         usual = session.settings.cycle_weeks
         click.echo(
@@ -181,12 +186,24 @@ def looks(horse: Horse) -> str:
 def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> None:
     """Add a horse called NAME.
 
-    An owner that is not known yet is added as well.
+    An owner that is not known yet is added as well; if a known one is spelt nearly so, that is
+    said. Horses of one name are told apart as "NAME of OWNER" wherever a horse is asked for.
     """
     store = session.store
-    client = (store.find_client(owner) or store.add_client(owner)) if owner else None
-    horse = store.add_horse(name, client_id=client.id if client else None, **_given(more))
+    with store.write():
+        known = store.find_client(owner) if owner else None
+        client = known or (store.add_client(owner) if owner else None)
+        horse = store.add_horse(name, client_id=client.id if client else None, **_given(more))
     click.echo(f"Added {horse.name}{f' of {horse.client}' if horse.client else ''}.")
+    if client is not None and known is None:
+        click.echo(f"{client.name} is a new client.")
+        for close in store.close_clients(client.name)[:1]:
+            click.echo(
+                f"Did you mean {close.name}? Then:\n"
+                f'  fieldlog horses change "{store.full_name(horse)}" --owner "{close.name}"\n'
+                f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
+            )
+    _tell_twins(session, horse)
 
 
 @horses_command.command("change")
@@ -197,7 +214,7 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
 def change_horse(
     session: Session, name: str, new_name: str | None, owner: str | None, **more: Any
 ) -> None:
-    """Change what is known of the horse called NAME."""
+    """Change what is known of the horse called NAME ("NAME of OWNER" if several are)."""
     store = session.store
     horse = store.horse_named(name)
     changes = _given({**more, "name": new_name})
@@ -205,12 +222,31 @@ def change_horse(
         changes["client_id"] = _client(session, owner).id
     horse = store.update_horse(replace(horse, **changes))
     click.echo(f"Changed {horse.name}.")
+    if new_name:
+        _tell_twins(session, horse)
+
+
+def _tell_twins(session: Session, horse: Horse) -> None:
+    """Say how a horse is named from now on if others have its name."""
+    store = session.store
+    twins = store.twins(horse)
+    if not twins:
+        return
+    names = " or ".join(f'"{store.full_name(h)}"' for h in (horse, *twins))
+    click.echo(
+        f"There is another {horse.name}. From now on say which: {names}; or give this one "
+        f'another name: fieldlog horses change "{store.full_name(horse)}" --new-name NAME'
+    )
 
 
 def _client(session: Session, name: str) -> Client:
     client = session.store.find_client(name)
     if client is None:
-        raise NotFound(f"There is no client called “{name}”.", "See “fieldlog clients”.")
+        close = " or ".join(c.name for c in session.store.close_clients(name)[:3])
+        raise NotFound(
+            f"There is no client called “{name}”.",
+            f"Did you mean {close}? " * bool(close) + "“fieldlog clients” lists them.",
+        )
     return client
 
 

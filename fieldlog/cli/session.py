@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
+from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
@@ -112,32 +114,67 @@ def print_json(data: Any) -> None:
 
 
 def read_day(text: str, today: date) -> date:
-    """A day as typed: ``2026-11-25``, ``today``, ``tomorrow`` or ``yesterday``.
+    """A day as written: ``2026-11-25``, ``31.12.2026``, ``today``, ``yesterday``.
 
     Raises:
-        InputError: none of these.
+        InputError: no day, or one that may be two.
     """
-    shifts = {"today": 0, "tomorrow": 1, "yesterday": -1}
-    if text.lower() in shifts:
-        return today + timedelta(days=shifts[text.lower()])
-    try:
-        return date.fromisoformat(text)
-    except ValueError as problem:
-        raise InputError(
-            f"“{text}” is not a day.", "Write it as year-month-day, e.g. 2026-11-25."
-        ) from problem
+    from fieldlog.typed_days import written_day
+
+    return written_day(text, today)
 
 
-def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Columns as wide as their longest cell; the last one is cut to the terminal's width."""
+NARROW = 10
+"""A column is not made narrower than this to fit a terminal."""
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[str]], *, cut: bool = False) -> str:
+    """Columns as wide as their longest cell.
+
+    On a terminal that is too narrow the widest columns give way and their cells go on in the next
+    line: what a table says is never lost. In a file or a pipe every row stays one line.
+
+    Args:
+        header: names of the columns.
+        rows: the cells.
+        cut: cut lines that are too long instead; only where the whole stands elsewhere.
+    """
     body = [[str(cell) for cell in row] for row in rows]
     widths = [max(len(r[i]) for r in (header, *body)) for i in range(len(header))]
     room = max(20, shutil.get_terminal_size((80, 24)).columns)
+    narrow = _is_terminal()
+    if narrow and not cut:
+        widths = _fitted(widths, room)
     lines = []
     for row in (list(header), ["-" * w for w in widths], *body):
-        line = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
-        lines.append(line if len(line) <= room or not _is_terminal() else line[: room - 1] + "…")
+        cells = [_wrapped(cell, w) if narrow and not cut else [cell]
+                 for cell, w in zip(row, widths, strict=True)]  # fmt: skip
+        for part in zip_longest(*cells, fillvalue=""):
+            line = "  ".join(c.ljust(w) for c, w in zip(part, widths, strict=True)).rstrip()
+            lines.append(
+                line if len(line) <= room or not (narrow and cut) else line[: room - 1] + "…"
+            )
     return "\n".join(lines)
+
+
+def _fitted(widths: Sequence[int], room: int) -> list[int]:
+    """Widths that fit ``room``, taken from the widest column each time."""
+    found = list(widths)
+    while sum(found) + 2 * (len(found) - 1) > room and max(found) > NARROW:
+        found[found.index(max(found))] -= 1
+    return found
+
+
+def _wrapped(cell: str, width: int) -> list[str]:
+    return textwrap.wrap(cell, max(1, width)) or [""]
+
+
+def tell_waiting(store: Store) -> None:
+    """Say behind a list of saved things that drafts wait, which it knows nothing of."""
+    from fieldlog.waiting import waiting
+
+    if said := waiting(store):
+        click.echo(f"\n{said}; what they say is not in this list yet: fieldlog review")
 
 
 def _is_terminal() -> bool:

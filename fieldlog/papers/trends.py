@@ -22,6 +22,7 @@ from fieldlog.core.computed import (
 )
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import ALL_FEET, FRONTS, Foot
+from fieldlog.core.scales import SCALES
 from fieldlog.language.wording import describe_feet, label
 from fieldlog.papers.charts import Panel, Point, Trace
 from fieldlog.papers.content import VisitNotes, short_day
@@ -104,8 +105,7 @@ def panels(values: Sequence[Value], british: bool = False) -> list[Panel]:
             Trace(_foot(foot, british), tuple(points))
             for foot, points in sorted(groups[code, scale].items(), key=lambda i: _rank(i[0]))
         )
-        named = f", {scale}" if scale == UNSAID else f", scale {scale}"
-        title = label(code) + (named if scale else "")
+        title = ", ".join(part for part in (label(code), scale_words(scale)) if part)
         made.append(Panel(title, "grade" if scale else _UNITS.get(code, "mm"), traces))
     rates = growths(values)
     if rates:
@@ -115,6 +115,12 @@ def panels(values: Sequence[Value], british: bool = False) -> list[Panel]:
         )
         made.append(Panel("Toe growth between visits, with its interval", "mm a week", traces))
     return made
+
+
+def scale_words(scale: str) -> str:
+    """``AAEP lameness, 0 to 5``: a scale as people name it."""
+    known = SCALES.get(scale)
+    return known.name if known else scale
 
 
 def _rank(foot: Foot | None) -> int:

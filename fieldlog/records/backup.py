@@ -159,7 +159,12 @@ def restore(
         BadImport: the backup is damaged; nothing was touched.
     """
     if database.exists():
-        raise InputError(f"There are records at {database}.", "Restore into an empty place.")
+        raise InputError(
+            f"There are records at {database}, so nothing was restored.",
+            f"To put the backup in their place, first move {database.name} (and {database.name}-wal"
+            f" and {database.name}-shm, if they are there) into another folder and keep them. To"
+            " look at the backup only, add --home EMPTY_FOLDER after fieldlog.",
+        )
     contents = examine(backup)
     folder = backup.parent
     key = sealing.open_key(folder, passphrase) if sealing.is_sealed(folder) else None

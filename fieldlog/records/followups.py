@@ -147,7 +147,12 @@ class FollowUps(People):
         return [f for f in self.follow_ups() if f.who != "farrier"]
 
     def close_follow_up(self, follow_up_id: str, reason: str = "") -> FollowUp:
-        """Mark as done."""
+        """Mark as done; ``reason`` says how.
+
+        Raises:
+            InputError: it is closed already; how it was closed stays.
+        """
+        self._check_open(follow_up_id)
         return self._set_state(follow_up_id, FollowUpState.DONE, reason)
 
     def close_kept_by_visit(
@@ -201,10 +206,11 @@ class FollowUps(People):
         """Mark as dropped.
 
         Raises:
-            InputError: no reason was given.
+            InputError: no reason was given, or it is closed already.
         """
         if not reason.strip():
             raise InputError("Dropping a follow-up needs a reason.", "Say in a few words why.")
+        self._check_open(follow_up_id)
         return self._set_state(follow_up_id, FollowUpState.DROPPED, reason.strip())
 
     def reopen_follow_up(self, follow_up_id: str) -> FollowUp:
@@ -212,8 +218,12 @@ class FollowUps(People):
         return self._set_state(follow_up_id, FollowUpState.OPEN, "")
 
     def move_follow_up(self, follow_up_id: str, due: date | None) -> FollowUp:
-        """Give a follow-up another day."""
-        follow_up = self.follow_up(follow_up_id)
+        """Give a follow-up another day.
+
+        Raises:
+            InputError: it is closed.
+        """
+        follow_up = self._check_open(follow_up_id)
         with self.write():
             self.run(
                 "UPDATE follow_ups SET due = ?, sequence = sequence + 1 WHERE id = ?",
@@ -257,6 +267,17 @@ class FollowUps(People):
             if until is None or (due.due is not None and due.due <= until):
                 found.append(due)
         return sorted(found, key=lambda d: (d.due is None, d.due or date.max, d.horse.barn))
+
+    def _check_open(self, follow_up_id: str) -> FollowUp:
+        follow_up = self.follow_up(follow_up_id)
+        if follow_up.state is not FollowUpState.OPEN:
+            how = f" ({follow_up.reason})" if follow_up.reason else ""
+            raise InputError(
+                f"{follow_up.text}, {follow_up.horse or 'no horse'}, is {follow_up.state.value} "
+                f"already{how}.",
+                f"“fieldlog follow-ups reopen {follow_up.id[:8]}” opens it again.",
+            )
+        return follow_up
 
     def _set_state(self, follow_up_id: str, state: FollowUpState, reason: str) -> FollowUp:
         follow_up = self.follow_up(follow_up_id)

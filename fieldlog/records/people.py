@@ -19,6 +19,9 @@ _HORSE = """SELECT h.*, coalesce(c.name, '') AS client
 CLOSE_NAME = 80
 """rapidfuzz ratio (0 to 100) from which a name is offered as a likely spelling."""
 
+_SHORT = 8
+"""Letters of an id that are enough to type."""
+
 
 class People(Connection):
     """Who the horses are and whose."""
@@ -27,15 +30,21 @@ class People(Connection):
         """A new client.
 
         Raises:
-            InputError: an empty name.
+            InputError: an empty name, or one that a client has already.
         """
         client = Client(new_id(), _named(name, "client"), **more)
+        self._check_free(client)
         self._put("clients", asdict(client))
         return client
 
     def update_client(self, client: Client) -> None:
-        """Store the changed client."""
-        self.client(client.id)
+        """Store the changed client.
+
+        Raises:
+            InputError: another client has the new name.
+        """
+        if self.client(client.id).name.casefold() != client.name.casefold():
+            self._check_free(client)
         self._put("clients", asdict(client))
 
     def client(self, client_id: str) -> Client:
@@ -59,6 +68,24 @@ class People(Connection):
         """The client of exactly this name, whatever the case."""
         row = self.one("SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [name.strip()])
         return Client(**row) if row else None
+
+    def close_clients(self, name: str) -> list[Client]:
+        """Other clients whose name looks or sounds like ``name``, the likeliest first."""
+        wanted = name.strip().casefold()
+        scored = [
+            (_likeness(wanted, c.name.casefold()), c)
+            for c in self.clients()
+            if c.name.casefold() != wanted
+        ]
+        return [c for s, c in sorted(scored, key=lambda pair: -pair[0]) if s >= CLOSE_NAME]
+
+    def _check_free(self, client: Client) -> None:
+        if self.find_client(client.name) is not None:
+            raise InputError(
+                f"There is a client called {client.name} already.",
+                f'To change what is known: fieldlog clients change "{client.name}" --phone ... '
+                "For another person of that name add something that tells them apart.",
+            )
 
     def add_horse(self, name: str, **more: Any) -> Horse:
         """A new horse; ``more`` are fields of ``Horse``.
@@ -104,7 +131,7 @@ class People(Connection):
         return [h for _, h in sorted(close, key=lambda pair: -pair[0])]
 
     def horse_named(self, name: str) -> Horse:
-        """The one horse meant by a typed name.
+        """The one horse meant by a typed name, which may be told from others as ``full_name`` does.
 
         Raises:
             NotFound: none, with the closest names in the remedy.
@@ -112,14 +139,13 @@ class People(Connection):
         """
         found = self.find_horses(name)
         exact = [h for h in found if h.name.casefold() == name.strip().casefold()]
+        if not exact:
+            exact = self._with_owner(name)
         if len(exact) == 1:
             return exact[0]
-        if len(exact) > 1:
-            owners = ", ".join(h.client or h.barn or "no owner" for h in exact)
-            raise InputError(
-                f"Several horses are called {name} ({owners}).",
-                "Give one of them another name, e.g. with the owner's name in it.",
-            )
+        if exact:
+            names = " or ".join(f'"{self.full_name(h)}"' for h in exact)
+            raise InputError(f"Several horses are called {exact[0].name}.", f"Say which: {names}.")
         if len(found) == 1:
             return found[0]
         close = ", ".join(h.name for h in found[:3])
@@ -129,6 +155,34 @@ class People(Connection):
             if close
             else "“fieldlog horses” lists them; “fieldlog horses add NAME” adds one.",
         )
+
+    def full_name(self, horse: Horse) -> str:
+        """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or by its id.
+
+        ``horse_named`` understands it.
+        """
+        twins = self.twins(horse)
+        if not twins:
+            return horse.name
+        if horse.client and all(t.client_id != horse.client_id for t in twins):
+            return f"{horse.name} of {horse.client}"
+        return f"{horse.name} of {horse.id[:_SHORT]}"
+
+    def twins(self, horse: Horse) -> list[Horse]:
+        """The other horses of the same name."""
+        wanted = horse.name.casefold()
+        return [h for h in self.horses() if h.id != horse.id and h.name.casefold() == wanted]
+
+    def _with_owner(self, name: str) -> list[Horse]:
+        """Horses meant by ``NAME of OWNER`` or ``NAME of ID``; if none fits, those to choose."""
+        wanted = " ".join(name.split()).casefold()
+        named = [h for h in self.horses() if wanted.startswith(f"{h.name.casefold()} of ")]
+        longest = max((len(h.name) for h in named), default=0)
+        named = [h for h in named if len(h.name) == longest]
+        owner = wanted[longest + len(" of ") :]
+        exact = [h for h in named if owner in (h.client.casefold(), h.id, h.id[:_SHORT])]
+        # A single horse of that name but another owner is not the one that was meant.
+        return exact or (named if len(named) > 1 else [])
 
     def names_of_the_day(self) -> list[str]:
         """Horse, client and barn names for the recogniser, no doubles."""

@@ -9,19 +9,26 @@ are ``name:value`` pairs anywhere in the line::
 
 ``foot:`` takes a foot (LF, near fore with quotes), ``front``, ``hind``, ``left``, ``right``.
 ``finding:`` and ``not:`` take a word of the finding (seen, or looked for and not seen).
-Whatever does not parse is looked up as plain words; no line is ever an error.
+No line is ever an error: what has no form of a filter is looked up as plain words. A filter whose
+value means nothing (``since:junk``) finds nothing, and ``Wanted.unclear`` says why: shown as if it
+had been heeded, everything would look like an answer. A bare number is taken in the unit that the
+farrier set or that fits the measure, and ``Wanted.taken`` says in which.
 """
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cache
 from importlib.resources import files
 
+from rapidfuzz import fuzz, process
+
+from fieldlog.core.facts import Severity
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.records.history import History
@@ -37,12 +44,26 @@ FILTERS = {
     "finding": "something seen, e.g. thrush",
     "not": "something looked for and not seen",
     "severity": "mild, moderate or severe",
-    "since": "a day, month or year: 2026-03-01, 2026-03, 2026, or 90d, 6w",
+    "since": "a day, month or year: 2026-03-01, 2026-03, 2026, or 90d, 6w, yesterday, spring",
     "until": "the same, included",
-    "open": "yes: only horses with an open follow-up",
+    "open": "yes or no: only horses with an open follow-up, or without",
 }
 _PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
-_COMPARE = re.compile(r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+(?:\.\d+)?)\s*(mm|cm|in|deg|kg|lb)?(?!\w)")
+_COMPARE = re.compile(
+    r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+/\d+|\d+(?:\.\d+)?(?:[ -]\d+/\d+)?)"
+    r"\s*(mm|cm|in|inch|inches|deg|degrees|kg|lb|lbs)?(?![\w/])"
+)
+_UNIT_WORDS = {"inch": "in", "inches": "in", "degrees": "deg", "lbs": "lb"}
+_SAID = {
+    Unit.MM: "millimetres",
+    Unit.CM: "centimetres",
+    Unit.INCH: "inches",
+    Unit.HAND: "hands",
+    Unit.KG: "kilograms",
+    Unit.LB: "pounds",
+}
+CLOSE_FILTER = 75
+"""rapidfuzz ratio (0 to 100) from which an unknown filter or measure is a known one, mistyped."""
 _GROUPS = {"front": FRONTS, "hind": HINDS, "left": LEFTS, "right": RIGHTS, "all": ALL_FEET}
 FEW_HORSES = 8
 """Up to so many horses, their lines are read first and the words looked up after."""
@@ -58,33 +79,118 @@ class Wanted:
     filters: dict[str, str] = field(default_factory=dict)
     compare: tuple[tuple[str, str, float], ...] = ()
     """Measure code, operator, value in mm, degrees or kg."""
+    unclear: tuple[str, ...] = ()
+    """What was not understood, and what would be: sentences."""
+    taken: tuple[str, ...] = ()
+    """In which unit a number without one was taken: sentences."""
 
 
-def read_line(line: str) -> Wanted:
-    """Take a search line apart; anything odd counts as words."""
+def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wanted:
+    """Take a search line apart; anything that has no form of a filter counts as words.
+
+    Args:
+        line: as typed.
+        today: what ``90d`` and ``yesterday`` count from.
+        length_unit: the farrier's unit for a bare length, ``in`` or ``mm``; empty: what fits.
+    """
     filters: dict[str, str] = {}
     compare: list[tuple[str, str, float]] = []
+    unclear: list[str] = []
+    taken: list[str] = []
 
     def pair(match: re.Match[str]) -> str:
         name, value = match[1].lower(), match[2].strip('"').strip()
-        if name not in FILTERS or not value:
+        if not value:
+            return f" {match[1]} "
+        if name not in FILTERS:
+            near = _near(name, FILTERS)
+            if near:
+                unclear.append(f"“{match[0]}” was not understood. Did you mean {near}:{value}?")
+                return " "
             return f" {match[1]} {value} "
         filters[name] = value
+        if not _means_something(name, value, today or date.today()):
+            unclear.append(f"“{match[0]}” was not understood. {name}: takes {FILTERS[name]}.")
         return " "
 
     def comparison(match: re.Match[str]) -> str:
-        code, unit = match[1].lower(), match[4]
-        measured = _units_of(code)
-        if measured is None:
-            return match[0]
-        value = float(match[3])
-        compare.append((code, match[2], to_base(value, Unit(unit or measured))))
+        code, said = match[1].lower(), match[4]
+        dimension = _dimension_of(code)
+        if dimension is None:
+            near = _near(code, _measures())
+            hint = f"Did you mean {near}?" if near else f"Measures are {', '.join(_measures())}."
+            unclear.append(f"“{match[0]}” was not understood: there is no such measure. {hint}")
+            return " "
+        value = _number(match[3])
+        unit = Unit(_UNIT_WORDS.get(said, said)) if said else _unsaid(code, value, length_unit)
+        if UNITS[unit].dimension is not dimension:
+            unclear.append(
+                f"“{match[0]}” was not understood: {code} is not measured in {said}. "
+                "Leave the unit out."
+            )
+            return " "
+        compare.append((code, match[2], to_base(value, unit)))
+        if not said and dimension in (Dimension.LENGTH, Dimension.MASS):
+            other = {Unit.INCH: "mm", Unit.KG: "lb", Unit.LB: "kg"}.get(unit, "in")
+            taken.append(
+                f"“{match[0]}” is taken in {_SAID[unit]}; for another unit write it behind the "
+                f"number, e.g. {match[3]}{other}."
+            )
         return " "
 
-    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, line))
+    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, _speakable(line)))
     words = re.findall(r'"[^"]+"|[^\s"]+', rest)
     cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
-    return Wanted(tuple(w for w in cleaned if w), filters, tuple(compare))
+    return Wanted(
+        tuple(w for w in cleaned if w), filters, tuple(compare), tuple(unclear), tuple(taken)
+    )
+
+
+def _near(name: str, known: Iterable[str]) -> str:
+    """The known name that was probably meant; empty if none is near."""
+    found = process.extractOne(name, list(known), scorer=fuzz.ratio, score_cutoff=CLOSE_FILTER)
+    return str(found[0]) if found else ""
+
+
+def _means_something(name: str, value: str, today: date) -> bool:
+    if name == "foot":
+        return bool(_feet_of(value))
+    if name in ("since", "until"):
+        return day_of(value, today, last=name == "until") is not None
+    if name == "severity":
+        return value.casefold() in {s.value for s in Severity}
+    if name == "open":
+        return value.casefold() in ("yes", "no")
+    return re.search(r"\w", value) is not None or name in ("horse", "owner", "barn")
+
+
+def _number(text: str) -> float:
+    """``3.5``, ``3 1/4`` or ``5/8``; a fraction over zero is nought."""
+    total = 0.0
+    for piece in re.split(r"[ -]", text):
+        top, _, bottom = piece.partition("/")
+        total += float(top) / (float(bottom) or math.inf) if bottom else float(top)
+    return total
+
+
+def _unsaid(code: str, value: float, length_unit: str) -> Unit:
+    """The unit of a bare number: the farrier's own, or what fits the measure and the size."""
+    from fieldlog.language.lexicon import find_item
+    from fieldlog.language.value_kinds import default_unit, dimension_of, likely_units
+
+    dimension = dimension_of(code)
+    if dimension not in (Dimension.LENGTH, Dimension.MASS):
+        return next(u for u, f in UNITS.items() if f.dimension is dimension and f.to_base == 1)
+    item = find_item(code, "measure")
+    if (
+        length_unit in ("in", "mm")
+        and dimension is Dimension.LENGTH
+        and item
+        and item.per != "horse"
+    ):
+        return Unit(length_unit)
+    likely = likely_units(code, value, length_unit)
+    return likely[0] if likely else default_unit(dimension, value)
 
 
 def full_text(words: Sequence[str]) -> str:
@@ -101,8 +207,10 @@ def full_text(words: Sequence[str]) -> str:
 
 
 def day_of(text: str, today: date, *, last: bool = False) -> date | None:
-    """The day meant by ``2026-03-01``, ``2026-03``, ``2026``, ``90d``, ``6w`` or ``spring``."""
+    """The day meant by ``2026-03-01``, ``2026-03``, ``2026``, ``90d``, ``6w``, ``spring``..."""
     text = text.strip().casefold()
+    if text in ("today", "yesterday"):
+        return today - timedelta(days=text == "yesterday")
     ago = re.fullmatch(r"(\d{1,5})([dw])", text)
     if ago:
         try:
@@ -129,9 +237,19 @@ def day_of(text: str, today: date, *, last: bool = False) -> date | None:
 class Search(History):
     """Finding saved words and facts."""
 
-    def search(self, line: str, today: date | None = None, limit: int = LIMIT) -> list[SearchHit]:
-        """Lines that fit, the newest first; an empty line finds nothing."""
-        wanted = read_line(_speakable(line))
+    def search(
+        self, line: str | Wanted, today: date | None = None, limit: int = LIMIT
+    ) -> list[SearchHit]:
+        """Lines that fit, the newest first; an empty line finds nothing, nor does an unclear one.
+
+        Args:
+            line: as typed, or what ``read_line`` made of it.
+            today: what ``90d`` and ``yesterday`` count from.
+            limit: most lines.
+        """
+        wanted = line if isinstance(line, Wanted) else read_line(line, today)
+        if wanted.unclear:
+            return []
         if not wanted.words and not wanted.filters and not wanted.compare:
             return []
         where, values = self._conditions(wanted, today or date.today())
@@ -153,13 +271,17 @@ class Search(History):
             values.insert(0, expression)
         order = "said_fts.rowid" if source.startswith("said_fts") else "d.id"
         rows = self.query(
-            f"""SELECT d.*, h.name AS horse, e.recording_id FROM
+            f"""SELECT d.*, h.name AS horse, e.recording_id,
+                  coalesce(json_extract(f.body, '$.details.moment'), '') AS moment FROM
                   (SELECT d.* FROM {source} WHERE {" AND ".join(where) or "1"}
                    ORDER BY {order} DESC LIMIT ?) d
                 JOIN horses h ON h.id = d.horse_id JOIN entries e ON e.id = d.entry_id
+                LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id
                 ORDER BY d.day DESC, d.id""",
             [*values, limit],
         )
+        from fieldlog.language.in_words import with_moment
+
         return [
             SearchHit(
                 entry_id=r["entry_id"],
@@ -167,7 +289,7 @@ class Search(History):
                 horse=r["horse"],
                 day=date.fromisoformat(r["day"]),
                 feet=tuple(Foot(x) for x in r["feet"].split()),
-                label=r["label"],
+                label=with_moment(r["label"], r["moment"]) if r["label"] else "",
                 sentence=r["sentence"],
                 recording_id=r["recording_id"],
                 sound=(r["start"], r["finish"]) if r["start"] is not None else None,
@@ -289,13 +411,14 @@ def _synonyms() -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(sorted(g, key=len, reverse=True)) for g in groups)
 
 
-def _units_of(code: str) -> str | None:
+def _measures() -> list[str]:
     from fieldlog.language.lexicon import items
 
-    for item in items("measures"):
-        if item.id == code:
-            dimension = Dimension(item.more["dimension"])
-            return next(
-                u.value for u, f in UNITS.items() if f.dimension is dimension and f.to_base == 1
-            )
-    return None
+    return [item.id for item in items("measures")]
+
+
+def _dimension_of(code: str) -> Dimension | None:
+    from fieldlog.language.lexicon import items
+
+    found = next((item for item in items("measures") if item.id == code), None)
+    return Dimension(found.more["dimension"]) if found else None

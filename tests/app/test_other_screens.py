@@ -92,6 +92,7 @@ async def test_due_done_dropped_and_undone(saved: Places) -> None:
         assert due.item is not None
         assert due.item.what == "radiographs by a veterinarian"
         assert "5 days late" in text_of(app)
+        assert "2 notes wait to be looked at, 1 with an urgent call" in text_of(app)
         await press(pilot, "d")
         assert "Done: radiographs" in due.answer.text
         await press(pilot, "u", "r", "1")
@@ -235,6 +236,28 @@ async def test_odd_search_lines_never_break_it(saved: Places, line: str) -> None
         await search.look_for(line)
         await pilot.pause()
         assert app.screen is search
+        await app.desk.close()
+
+
+async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Places) -> None:
+    found = replace(barn.inches(3.5, Foot.LF), details={"moment": "before"})
+    with Store.open(saved.database) as store:
+        (draft,) = store.add_drafts(None, [Entry((found,), "three and a half", (0, 16))])
+        store.assign_horse(draft.id, store.horse_named("Bramble").id)
+        store.save_entry(draft.id)
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        assert isinstance(search, SearchScreen)
+        await search.look_for("thrush foot:middle")
+        await pilot.pause()
+        assert "“foot:middle” was not understood. foot: takes LF" in text_of(app)
+        assert not search.hits
+        await search.look_for("toe_length>3")
+        await pilot.pause()
+        assert search.hits
+        assert "left front · toe length · 3 1/2 in · before the work" in text_of(app)
+        assert "“toe_length>3” is taken in inches" in text_of(app)
         await app.desk.close()
 
 
@@ -395,7 +418,9 @@ async def test_a_promise_by_hand_and_another_day(saved: Places) -> None:
             moved = [f for f in store.follow_ups() if f.text.startswith("radiographs")]
         assert [f.due for f in moved] == [date(2026, 11, 26)]
         await press(pilot, "t", *"whenever", "enter")
-        assert "is no day" in due.answer.text
+        assert "is not a day" in due.answer.text
+        await press(pilot, "t", *"yesterday", "enter")
+        assert "2026-11-24 is past. Give a day from today on." in due.answer.text
         typed = ("r", "e", "c", "h", "e", "c", "k", "space", "i", "n", "space", "t", "e", "n",
                  "space", "d", "a", "y", "s")  # fmt: skip
         await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")

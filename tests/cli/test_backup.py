@@ -166,7 +166,7 @@ def test_both_kinds_of_backup_are_commands_and_say_what_they_are_for(
     assert "data roll" in " ".join(run("data", "backup", "--help").output.split())
     assert "data backup" in " ".join(run("data", "roll", "--help").output.split())
     stick = tmp_path / "stick"
-    result = run("data", "roll", str(stick))
+    result = run("data", "roll", str(stick), "--make-folder")
     assert result.exit_code == 0, result.output
     (made,) = stick.glob("fieldlog-*")
     assert everything(home) == everything(made)

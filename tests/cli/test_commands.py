@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -59,7 +60,7 @@ def test_lists_of_people_and_horses(run: Run) -> None:
 
 def test_adding_and_changing_a_horse_with_its_owner(run: Run) -> None:
     done = run("horses", "add", "Tilly", "--owner", "Nora Quill", "--cycle-weeks", "5")
-    assert done.output == "Added Tilly of Nora Quill.\n"
+    assert done.output == "Added Tilly of Nora Quill.\nNora Quill is a new client.\n"
     changed = run("horses", "change", "tilly", "--barn", "Long Acre", "--new-name", "Tillie")
     assert changed.exit_code == 0
     tillie = next(h for h in json.loads(run("horses", "list", "--json").output)
@@ -132,8 +133,27 @@ def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path
     assert asked.exit_code == 1
     assert "1 facts still ask" in asked.output
     saved = run("save", "--all", "--yes").output
-    assert "1 fact in it asked for a look and got none: fieldlog review" in saved
+    assert "1 fact in it asked for a look and got none.\nA saved note asks no more." in saved
+    assert "new revision" in saved
+    assert "fieldlog drafts ID" in saved
     assert "1 saved, 0 drafts left" in saved
+
+
+def test_lists_that_one_plans_by_tell_of_drafts_that_wait(run: Run, home: Path) -> None:
+    for command in ("day", "follow-ups"):
+        assert "to be looked at" not in run(command).output
+    add_draft(home)
+    for listed in (("day",), ("follow-ups",), ("follow-ups", "list", "--horse", "Willow")):
+        said = "1 note waits to be looked at; what they say is not in this list yet"
+        assert f"{said}: fieldlog review" in run(*listed).output
+    vet = Fact(FactKind.FOLLOW_UP, "vet_visit", (Foot.LH,), details={"urgent": "yes"})
+    nail = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,))
+    no_nail = replace(nail, negated=True)
+    with Store.open(home / "fieldlog.db") as store:
+        store.add_drafts(None, [Entry((f,), "x", (0, 1)) for f in (vet, nail, no_nail)])
+    assert "4 notes wait to be looked at, 2 with an urgent call" in run("day").output
+    assert json.loads(run("follow-ups", "list", "--json").output)
+    assert json.loads(run("day", "--json").output)
 
 
 def test_saving_nothing_or_the_unknown_says_so(run: Run) -> None:
@@ -166,15 +186,77 @@ def test_follow_ups_by_hand(run: Run) -> None:
     made = run("follow-ups", "add", "look at the crack", "--horse", "willow", "--in-weeks", "4")
     assert "due 2026-12-23" in made.output
     short = made.output.split()[1].rstrip(":")
-    assert "due 2026-11-24" in run("follow-ups", "move", short, "yesterday").output.replace(
-        "OVERDUE ", ""
-    )
+    past = run("follow-ups", "move", short, "yesterday")
+    assert past.exit_code == 2
+    assert "2026-11-24 is past" in past.stderr
+    assert "--past" in past.stderr
+    assert "due 2026-12-23" in run("follow-ups", "show", short).output.replace(": ", " ")
+    moved = run("follow-ups", "move", short, "yesterday", "--past")
+    assert "due OVERDUE 2026-11-24" in moved.output
     assert "look at the crack" in run("follow-ups", "list", "--overdue").output
     assert run("follow-ups", "drop", short).exit_code == 2
     assert run("follow-ups", "drop", short, "--reason", "sold").exit_code == 0
     assert "look at the crack" not in run("follow-ups").output
     assert run("follow-ups", "reopen", short).exit_code == 0
     assert "look at the crack" in run("follow-ups").output
+
+
+def test_a_closed_follow_up_keeps_how_it_was_closed(run: Run) -> None:
+    ids = [
+        run("follow-ups", "add", text, "--horse", "Willow").output.split()[1].rstrip(":")
+        for text in ("ring", "look")
+    ]
+    assert run("follow-ups", "done", ids[0], "--note", "rang").exit_code == 0
+    for again in (("done", ids[1], ids[0]), ("drop", ids[0], "--reason", "x"),
+                  ("move", ids[0], "friday")):  # fmt: skip
+        refused = run("follow-ups", *again)
+        assert refused.exit_code == 2
+        assert "ring, Willow, is done already (rang)." in refused.stderr
+        assert f"follow-ups reopen {ids[0]}" in refused.stderr
+    listed = json.loads(run("follow-ups", "list", "--closed", "--json").output)
+    states = {f["text"]: (f["state"], f["reason"]) for f in listed}
+    assert (states["ring"], states["look"]) == (("done", "rang"), ("open", ""))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        # 2026-11-25 is a Wednesday.
+        (("friday",), "due 2026-11-27"),
+        (("next friday",), "due 2026-12-04"),
+        (("in", "two", "weeks"), "due 2026-12-09"),
+        (("31.12.2026",), "due 2026-12-31"),
+        (("31/12",), "due 2026-12-31"),
+        (("12/31/26",), "due 2026-12-31"),
+        (("24.11.",), "due 2027-11-24"),
+        (("none",), "due no day"),
+    ],
+)
+def test_a_promise_moves_to_a_day_as_it_is_said(
+    run: Run, typed: tuple[str, ...], said: str
+) -> None:
+    short = run("follow-ups", "add", "ring").output.split()[1].rstrip(":")
+    moved = run("follow-ups", "move", short, *typed)
+    assert said in moved.output
+    assert ("may mean 2026-11-27" in moved.output) == (typed == ("next friday",))
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("12/01", "may be 2026-12-01 or 2027-01-12"),
+        ("02.03.2027", "may be 2027-02-03 or 2027-03-02"),
+        ("31.31.2026", "is not a day"),
+        ("2026-13-40", "is not a day"),
+        ("whenever", "is not a day"),
+    ],
+)
+def test_no_day_and_a_day_that_may_be_two_are_refused(run: Run, typed: str, words: str) -> None:
+    short = run("follow-ups", "add", "ring", "--due", "today").output.split()[1].rstrip(":")
+    refused = run("follow-ups", "move", short, typed)
+    assert refused.exit_code == 2
+    assert words in refused.stderr
+    assert "due: today" in run("follow-ups", "show", short).output
 
 
 def test_views_of_follow_ups(run: Run) -> None:
@@ -257,6 +339,20 @@ def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
     assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
 
 
+def test_an_unclear_search_says_so_and_a_bare_number_its_unit(run: Run, home: Path) -> None:
+    unclear = run("search", "thrush", "since:junk", "--keep", "bad")
+    assert unclear.exit_code == 2
+    assert "“since:junk” was not understood" in unclear.stderr
+    assert "No kept searches" in run("search", "--list").output
+    assert "Did you mean toe_length?" in run("search", "toe_lenght>3in").stderr
+    bare = run("search", "toe_length>4").output
+    assert bare.startswith("“toe_length>4” is taken in inches;")
+    assert "4 3/16 in" in bare
+    assert "· 3 " not in bare
+    (home / "fieldlog.toml").write_text('length_unit = "mm"\n')
+    assert "· 3 1/4 in" in run("search", "toe_length>4", "--limit", "200").output
+
+
 def test_searches_are_kept(run: Run) -> None:
     run("search", "thrush", "foot:hind", "--keep", "wet feet")
     assert "wet feet" in run("search", "--list").output
@@ -278,6 +374,23 @@ def test_horse_page_trends_and_chart(run: Run, tmp_path: Path) -> None:
     assert "Bramble" in chart.read_text(encoding="utf-8")
     assert run("horse", "Bramble", "--chart", str(tmp_path / "x.gif")).exit_code == 2
     assert json.loads(run("horse", "Bramble", "--json").output)["horse"]["name"] == "Bramble"
+
+
+def test_two_lengths_of_a_foot_are_told_apart_and_scales_are_named(run: Run) -> None:
+    for listed in (("horse", "Bramble", "--history"), ("search", "toe length", "horse:Bramble")):
+        shown = run(*listed).output
+        assert "left front · toe length · 4 13/16 in · before the work" in shown
+        assert "left front · toe length · 4 3/16 in · after the work" in shown
+    trends = run("horse", "Bramble", "--trends").output
+    assert "body condition score Henneke body condition, 1 to 9" in trends
+    assert "henneke_1_9" not in trends
+
+
+def test_a_draft_shown_whole_tells_before_from_after(run: Run, home: Path) -> None:
+    fact = Fact(FactKind.MEASUREMENT, "toe_length", (Foot.LF,), details={"moment": "before"})
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.add_drafts(None, [Entry((fact,), "x", (0, 1))])
+    assert "toe length · before the work" in run("drafts", draft.id[:8]).output
 
 
 def test_unknown_horse_and_foot(run: Run) -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 
 import click
 import pytest
 from click.testing import CliRunner
 
+import fieldlog
 from fieldlog.cli.main import COMMANDS, SECTIONS, cli
 
 
@@ -86,3 +89,16 @@ def test_an_unknown_command_is_a_sentence() -> None:
     result = CliRunner().invoke(cli, ["folow-ups"])
     assert result.exit_code == 2
     assert "Did you mean follow-ups?" in result.output
+
+
+def test_no_command_that_is_told_has_quotes_that_a_shell_does_not_know() -> None:
+    """“ and ” set off what is said; inside a command they would become part of a name."""
+    package = Path(fieldlog.__file__).parent
+    wrong = re.compile(r"--[a-z-]+ “|fieldlog [a-z]+ [a-z]+ “(?!fieldlog)")
+    told = [
+        f"{path.name}: {line.strip()}"
+        for path in sorted(package.rglob("*.py"))
+        for line in path.read_text(encoding="utf-8").splitlines()
+        if wrong.search(line)
+    ]
+    assert told == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -46,17 +47,47 @@ def run(home: Path) -> Run:
 
 def test_roll_and_unroll(run: Run, home: Path, tmp_path: Path) -> None:
     stick = tmp_path / "stick"
+    stick.mkdir()
     result = run("roll", str(stick), "--keep", "2")
     assert result.exit_code == 0, result.output
     assert "1 saved entries, 1 sounds" in result.output
     (made,) = stick.glob("fieldlog-*")
     assert "is whole" in run("unroll", "--check", str(made)).output
-    assert run("unroll", str(made)).exit_code == 2
+    refused = run("unroll", str(made))
+    assert refused.exit_code == 2
+    assert "first move fieldlog.db (and fieldlog.db-wal and fieldlog.db-shm" in refused.stderr
     restored = run("unroll", str(made), at=tmp_path / "new")
     assert restored.exit_code == 0, restored.output
     with Store.open(tmp_path / "new" / "fieldlog.db") as store:
         assert store.verify_chain().ok
         assert [h.name for h in store.horses()] == ["Bramble"]
+
+
+def test_without_the_stick_nothing_is_rolled(run: Run, tmp_path: Path) -> None:
+    absent = tmp_path / "stick"
+    for options in ((), ("--sealed",)):
+        refused = run("roll", str(absent), *options)
+        assert refused.exit_code == 2
+        assert "Is the stick plugged in?" in refused.stderr
+        assert "--make-folder" in refused.stderr
+        assert not absent.exists()
+    assert "Is the stick plugged in?" in run("unroll", str(absent)).stderr
+    assert run("roll", str(absent), "--make-folder").exit_code == 0
+    assert len(list(absent.glob("fieldlog-*"))) == 1
+
+
+def test_the_folder_of_the_stick_lists_its_backups(run: Run, tmp_path: Path) -> None:
+    stick = tmp_path / "stick"
+    run("roll", str(stick), "--make-folder")
+    (first,) = stick.glob("fieldlog-*")
+    newest = first.rename(stick / "fieldlog-20991231-180000")
+    shutil.copytree(newest, stick / "fieldlog-20981231-180000")
+    for options in ((), ("--check",)):
+        told = run("unroll", *options, str(stick), at=tmp_path / "new")
+        assert told.exit_code == 2
+        assert "2 backups, the newest first: fieldlog-20991231-180000, fieldlog-2098" in told.stderr
+        assert f'unroll {"--check " * bool(options)}"{newest}"' in told.stderr
+    assert not (tmp_path / "new").exists()
 
 
 def test_teaching(run: Run, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.records.search import read_line
 from fieldlog.records.store import Store
 
 TODAY = date(2026, 11, 25)
@@ -99,6 +100,65 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         opened.revise_entry(early, (finding("crack", Foot.LF),), "misheard")
         assert [h.day.year for h in opened.search("thrush")] == [2026]
         assert [h.day.year for h in opened.search("finding:crack")] == [2024]
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("foot:middle", "foot: takes LF, RF"),
+        ("since:junk", "since: takes a day, month or year"),
+        ("until:2026-13-40", "until: takes the same"),
+        ("severity:awful", "severity: takes mild, moderate or severe"),
+        ("open:perhaps", "open: takes yes or no"),
+        ("finding:***", "finding: takes something seen"),
+        ("hrse:Juniper", "Did you mean horse:Juniper?"),
+        ("toe_lenght>3in", "Did you mean toe_length?"),
+        ("xyzzy>3", "there is no such measure. Measures are toe_length"),
+        ("toe_angle>48mm", "toe_angle is not measured in mm"),
+    ],
+)
+def test_a_filter_that_means_nothing_is_said_and_finds_nothing(
+    store: Store, line: str, words: str
+) -> None:
+    (said,) = read_line(line, TODAY).unclear
+    assert said.startswith(f"“{line}” was not understood")
+    assert words in said
+    assert store.search(line, TODAY) == []
+    assert store.search(f"thrush {line}", TODAY) == []
+
+
+def test_today_and_yesterday_are_days(store: Store) -> None:
+    day = date(2026, 8, 2)
+    assert [h.day.isoformat() for h in store.search("radiographs since:yesterday", day)] == [
+        "2026-08-01"
+    ]
+    assert store.search("radiographs since:today", day) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "setting", "low_mm", "told"),
+    [
+        # 3 1/4 in is 82.55 mm, by hand.
+        ("toe_length>3 1/4", "", 82.55, "inches"),
+        ("toe_length>3 1/4", "in", 82.55, "inches"),
+        ("toe_length>95", "", 95.0, "millimetres"),
+        ("toe_length>4", "mm", 4.0, "millimetres"),
+        ("toe_length>1", "", 25.4, "inches"),
+        ("toe_length>3.25inches", "mm", 82.55, ""),
+        ("sole_depth>5/8 in", "", 15.875, ""),
+        ("toe_angle>48", "mm", 48.0, ""),
+        ("toe_length>3 1/0 in", "", 76.2, ""),
+    ],
+)
+def test_a_bare_number_has_the_unit_that_fits(
+    line: str, setting: str, low_mm: float, told: str
+) -> None:
+    wanted = read_line(line, TODAY, setting)
+    ((_, _, low),) = wanted.compare
+    assert low == pytest.approx(low_mm)
+    assert [t.split(" is taken in ")[1].split(";")[0] for t in wanted.taken] == [told] * bool(told)
+    assert not wanted.unclear
+    assert not wanted.words
 
 
 _PIECES = st.sampled_from(

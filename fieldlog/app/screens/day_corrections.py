@@ -7,7 +7,6 @@ from collections.abc import Callable
 from fieldlog.app import filing
 from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle_uncertain
 from fieldlog.app.grouping import next_to_look_at, walk
-from fieldlog.app.in_words import in_words
 from fieldlog.app.screens.day_saving import DaySaving
 from fieldlog.app.screens.day_state import Step
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen
@@ -15,6 +14,7 @@ from fieldlog.app.shown import plain
 from fieldlog.core.disputes import Stretch, quoted
 from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError
+from fieldlog.language.in_words import in_words
 from fieldlog.language.wording import label
 from fieldlog.rereading import Other, take_other
 

@@ -73,6 +73,7 @@ class DueScreen(ToolScreen):
         self.items: dict[str, DueView] = {}
         self._put_away: list[str] = []
         """What was done or dropped in this sitting, newest last; ``u`` goes back through it."""
+        self.waiting = ""
         self.ready = False
 
     def body(self) -> list[Widget]:
@@ -90,6 +91,7 @@ class DueScreen(ToolScreen):
         """Read the open follow-ups again; the cursor goes to ``select`` if it is there."""
         try:
             items = await self.tool.desk.due()
+            self.waiting = await self.tool.desk.waiting()
         except FieldlogError as problem:
             self.trouble(problem)
             return
@@ -113,6 +115,7 @@ class DueScreen(ToolScreen):
         self.top.say(f"{len(self.items)} open · {late} overdue")
         self.query_one("#due-head", Static).update(
             f"What is open, {self.by.value}, on {today:%A} {today.day} {today:%B %Y}"
+            + f"\n{self.waiting} (key 1)" * bool(self.waiting)
         )
         listed = self.query_one("#due-list", GroupedList)
         teach = self.query_one("#teach", Static)
@@ -232,9 +235,6 @@ class DueScreen(ToolScreen):
                 day = await self.tool.desk.move_due(item.id, answer.text)
             except FieldlogError as problem:
                 self.trouble(problem)
-                return
-            if day is None:
-                self.answer.refuse(f"“{plain(answer.text)}” is no day. Try “in two weeks”.")
                 return
             await self.reload(item.id)
             self.answer.done(f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}.")

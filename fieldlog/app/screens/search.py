@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
@@ -20,6 +21,7 @@ from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
+    from fieldlog.app.afterwards import Found
     from fieldlog.records.types import SearchHit
 
 TEACH = (
@@ -119,15 +121,15 @@ class SearchScreen(ToolScreen):
             self._show([], "")
             return
         try:
-            hits = await self.tool.desk.search(text)
+            found = await self.tool.desk.search(text)
         except FieldlogError as problem:
             self._show([], "")
             self.trouble(problem)
             return
         if text == self._asked:
-            self._show(hits, text)
+            self._show(found.hits, text, found)
 
-    def _show(self, hits: list[SearchHit], text: str) -> None:
+    def _show(self, hits: Sequence[SearchHit], text: str, read: Found | None = None) -> None:
         self.hits = {f"{n}": hit for n, hit in enumerate(hits)}
         found, listed, teach = (
             self.query_one("#found", Static),
@@ -139,19 +141,26 @@ class SearchScreen(ToolScreen):
         listed.set_class(not hits, "short")
         self.query_one("#said", Static).display = bool(hits)
         if not hits:
-            found.update(f"Nothing was found for “{plain(text)}”." if text else "")
+            nothing = f"Nothing was found for “{plain(text)}”." if text else ""
+            unclear = plain(" ".join(read.unclear)) if read else ""
+            found.update(unclear or "\n".join([nothing, *(map(plain, read.taken) if read else ())]))
             rows = [(f"kept:{name}", Content(f" {pad(name, 20)}  {plain(line)}"))
                     for name, line in kept.items()]  # fmt: skip
             listed.fill([(KEPT, rows)] if rows else [])
             return
-        found.update(f"{count(len(hits), 'line')} for “{plain(text)}”")
+        lines = [f"{count(len(hits), 'line')} for “{plain(text)}”"]
+        found.update("\n".join([*lines, *(map(plain, read.taken) if read else ())]))
         listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])], "0")
         self._say()
 
     def _row(self, hit: SearchHit) -> Content:
-        width = max(60, self.size.width - MARGINS)
         lead = f" {hit.day.isoformat()}  {pad(hit.horse, 14)} "
-        return Content(lead + fit(hit.label or hit.sentence, width - cell_len(lead)))
+        return Content(lead + fit(hit.label or hit.sentence, self._room))
+
+    @property
+    def _room(self) -> int:
+        """Cells of a row that are left for what was found, behind day and horse."""
+        return max(60, self.size.width - MARGINS) - len(" 2026-11-25  ") - 15
 
     @on(OptionList.OptionHighlighted, "#hits")
     def _moved(self) -> None:
@@ -160,7 +169,13 @@ class SearchScreen(ToolScreen):
     def _say(self) -> None:
         hit = self.hit
         sound = "   (p plays it)" if hit is not None and hit.sound is not None else ""
-        self.query_one("#said", Static).update(f"“{plain(hit.sentence)}”{sound}" if hit else "")
+        if hit is None:
+            self.query_one("#said", Static).update("")
+            return
+        said = f"“{plain(hit.sentence)}”{sound}"
+        if cell_len(plain(hit.label)) > self._room:
+            said = f"{plain(hit.label)}\n{said}"
+        self.query_one("#said", Static).update(said)
 
     @property
     def hit(self) -> SearchHit | None:

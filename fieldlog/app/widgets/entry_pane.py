@@ -16,13 +16,13 @@ from fieldlog.app.editing import FOOT_DOUBTS
 from fieldlog.app.feet_table import LEGEND as TABLE_LEGEND
 from fieldlog.app.feet_table import LOOK, LOOKED_AT, draw
 from fieldlog.app.grouping import to_look_at, walk
-from fieldlog.app.in_words import in_words
 from fieldlog.app.note_text import DIFFER_LEGEND, note_text
 from fieldlog.app.note_text import LEGEND as NOTE_LEGEND
 from fieldlog.app.shown import fit, plain
 from fieldlog.app.views import EntryView
 from fieldlog.core.disputes import NOTHING, Stretch
 from fieldlog.core.facts import Fact
+from fieldlog.language.in_words import in_words
 
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
 HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."

@@ -1,4 +1,4 @@
-"""A fact in one line, as all screens say it."""
+"""A fact in one line, as all screens and lists say it."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from fieldlog.language.wording import DOT, describe
 
 def in_words(fact: Fact, british: bool = False) -> str:
     """``left front · toe length · 3 1/4 in · before the work``."""
-    text = describe(fact, british)
-    moment = fact.details.get("moment", "")
+    return with_moment(describe(fact, british), fact.details.get("moment", ""))
+
+
+def with_moment(text: str, moment: str) -> str:
+    """The line of a fact with the ``before`` or ``after`` of its details."""
     if moment in ("before", "after") and f"{moment} the work" not in text:
-        text += f"{DOT}{moment} the work"
+        return f"{text}{DOT}{moment} the work"
     return text

@@ -1,0 +1,99 @@
+"""Horses and clients of one name, and names that are nearly those of others."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.cli.test_commands import add_draft
+
+
+def clients(run: Run) -> list[str]:
+    return [c["name"] for c in json.loads(run("clients", "list", "--json").output)]
+
+
+def test_two_horses_of_one_name_are_told_apart_by_their_owners(run: Run, home: Path) -> None:
+    added = run("horses", "add", "Juniper", "--owner", "Nora Quill").output
+    assert "There is another Juniper" in added
+    assert '"Juniper of Nora Quill" or "Juniper of Marta Ellery"' in added
+    refused = run("horse", "Juniper")
+    assert refused.exit_code == 2
+    assert 'Say which: "Juniper of Marta Ellery" or "Juniper of Nora Quill".' in refused.stderr
+    assert "Nora Quill" in run("horse", "juniper of nora quill").output
+    wrong = run("horse", "Juniper of Norah")
+    assert wrong.exit_code == 2
+    assert "Juniper of Nora Quill" in wrong.stderr
+    draft = add_draft(home, horse="Nobody")
+    assert run("save", draft[:8], "--horse", "Juniper of Nora Quill").exit_code == 0
+    renamed = run("horses", "change", "Juniper of Nora Quill", "--new-name", "June")
+    assert renamed.output == "Changed June.\n"
+    assert run("horse", "Juniper of Nora Quill").exit_code == 1
+    assert "thrush" in run("horse", "June", "--history").output
+    assert run("horse", "Juniper").exit_code == 0
+    assert "another Juniper" in run("horses", "change", "June", "--new-name", "Juniper").output
+
+
+@pytest.mark.parametrize("owner", [(), ("--owner", "Marta Ellery")])
+def test_horses_that_no_owner_tells_apart_are_named_by_their_id(
+    run: Run, owner: tuple[str, ...]
+) -> None:
+    said = run("horses", "add", "Tilly", *owner, "--barn", "Long Acre").output
+    assert "another" not in said
+    added = run("horses", "add", "Tilly", *owner, "--barn", "Short Acre").output
+    command = re.search(r"fieldlog (horses change .*) --new-name NAME", added)
+    assert command is not None
+    assert run(*shlex.split(command[1]), "--new-name", "Matilda").exit_code == 0
+    found = {h["name"]: h["barn"] for h in json.loads(run("horses", "list", "--json").output)}
+    assert (found["Tilly"], found["Matilda"]) == ("Long Acre", "Short Acre")
+
+
+def test_a_horse_whose_own_name_has_an_of_is_found(run: Run) -> None:
+    run("horses", "add", "Star of Long Acre")
+    assert run("horse", "star of long acre").exit_code == 0
+
+
+def test_an_owner_that_is_nearly_a_known_one_is_said(run: Run) -> None:
+    added = run("horses", "add", "Ember", "--owner", "Roy Taner").output
+    assert "Roy Taner is a new client." in added
+    assert "Did you mean Roy Tanner?" in added
+    commands = re.findall(r"^  fieldlog (.*)$", added, re.MULTILINE)
+    assert len(commands) == 2
+    for command in commands:
+        assert run(*shlex.split(command), input="y\n").exit_code == 0, command
+    assert "Roy Taner" not in clients(run)
+    ember = next(
+        h for h in json.loads(run("horses", "list", "--json").output) if h["name"] == "Ember"
+    )
+    assert ember["client"] == "Roy Tanner"
+    plain = run("horses", "add", "Zephyr", "--owner", "Quentin Osk").output
+    assert "Did you mean" not in plain
+
+
+def test_a_second_client_of_one_name_is_refused(run: Run) -> None:
+    refused = run("clients", "add", "marta ellery")
+    assert refused.exit_code == 2
+    assert "There is a client called marta ellery already." in refused.stderr
+    assert 'fieldlog clients change "marta ellery"' in refused.stderr
+    assert len([c for c in clients(run) if c.casefold() == "marta ellery"]) == 1
+    assert run("clients", "change", "Roy Tanner", "--new-name", "Marta Ellery").exit_code == 2
+    assert run("clients", "change", "Marta Ellery", "--new-name", "Marta ELLERY").exit_code == 0
+    assert "Did you mean Roy Tanner?" in run("clients", "change", "Roy Taner").stderr
+    assert "There is a Roy Tanner too" in run("clients", "add", "Roy Taner").output
+
+
+def test_what_is_to_be_typed_has_quotes_that_a_shell_knows(run: Run, tmp_path: Path) -> None:
+    empty = tmp_path / "empty"
+    for listed in ("clients", "horses"):
+        told = run(listed, at=empty).output.strip()
+        command = told.split("Add one: fieldlog ")[1].removesuffix(" --phone ...")
+        assert run(*shlex.split(command), at=empty).exit_code == 0
+    assert "Marta Ellery" in clients_at(run, empty)
+
+
+def clients_at(run: Run, folder: Path) -> list[str]:
+    return [c["name"] for c in json.loads(run("clients", "list", "--json", at=folder).output)]

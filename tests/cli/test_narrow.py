@@ -1,0 +1,44 @@
+"""Lists on a terminal of 80 columns: nothing that they say is cut off."""
+
+from __future__ import annotations
+
+import pytest
+
+from fieldlog.cli import session
+from fieldlog.cli.session import table
+from tests.cli.conftest import Run
+
+LONG = "This computer cannot record sound yet (a library is missing). Install it, then try again."
+
+
+@pytest.fixture(autouse=True)
+def terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(session, "_is_terminal", lambda: True)
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+def test_a_long_cell_goes_on_in_the_next_line() -> None:
+    shown = table(("part", "state", "who"), [("microphone", LONG, "owner"), ("model", "ok", "")])
+    lines = shown.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert "…" not in shown
+    assert " ".join(line[12:73].strip() for line in lines[2:-1]) == LONG
+    assert lines[2].startswith("microphone  This computer")
+    assert lines[2].endswith("  owner")
+
+
+def test_a_long_cell_is_only_cut_where_that_is_asked_for() -> None:
+    lines = table(("id", "words"), [("1", LONG)], cut=True).splitlines()
+    assert lines[-1].endswith("…")
+    assert len(lines) == 3
+
+
+def test_follow_ups_show_who_is_to_act_and_all_that_is_to_be_done(run: Run) -> None:
+    run("follow-ups", "add", "call or message the owner about the pads and the wet paddock",
+        "--horse", "Bramble", "--due", "today", "--who", "owner")  # fmt: skip
+    shown = run("follow-ups").output
+    assert max(map(len, shown.splitlines())) <= 80
+    assert shown.splitlines()[0].split() == ["id", "due", "horse", "barn", "what", "who"]
+    for words in ("call or", "pads and", "wet", "paddock"):
+        assert words in shown
+    assert "…" not in shown
