@@ -19,14 +19,13 @@ from fieldlog.core.facts import (
 )
 from fieldlog.language.asks_nothing import other_event, rest_left, talks, vet_at_once
 from fieldlog.language.comparisons import with_values
+from fieldlog.language.conditions import Condition, conditions
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
-    Condition,
     another_visit,
-    conditions,
     far_off,
     follows_on,
     goes_on_planned,

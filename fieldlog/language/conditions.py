@@ -1,0 +1,204 @@
+"""What a promise hangs on: "ring the vet if he is no better in two weeks"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fieldlog.core.facts import Due
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line, UnitSaid
+
+_WONDERING = frozenset({"wonder", "wondering", "see", "know", "sure", "as", "like", "even", "what"})
+"""Before "if": the finding behind it is still asked for or told of."""
+_LONGEST = 16
+"""Most words between "if" and the follow-up that hangs on it."""
+_SHORT = 6
+"""Most words of a condition that runs into the next follow-up without a pause."""
+
+
+@dataclass(slots=True)
+class Condition:
+    """An "if" with the units that are only part of it."""
+
+    words: str
+    span: tuple[int, int]
+    """First word and one past the last."""
+    inside: set[int]
+    """Units that make no fact of their own."""
+    due: Due | None = None
+
+
+def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
+    """The condition of each follow-up of a sentence, by the unit's number.
+
+    "if he's no better in two weeks ring the vet" and "ring me if he's worse" both hang on the
+    follow-up; what stands inside the condition is not seen, so it makes no fact.
+    """
+    out: dict[int, Condition] = {}
+    triggers = sorted(
+        [
+            *(m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"),
+            *_any_sign(line, units),
+        ],
+        key=lambda m: m.start,
+    )
+    for trigger in triggers:
+        later = [
+            at
+            for at, unit in enumerate(units)
+            if unit.head.kind == "followup" and 0 < unit.head.start - trigger.end <= _LONGEST
+        ]
+        between = [
+            at
+            for at, unit in enumerate(units)
+            if trigger.start < unit.head.start
+            and (not later or unit.head.start < units[later[0]].head.start)
+        ]
+        blocked = any(units[at].head.kind in ("work", "value", "advice") for at in between)
+        # "She will ring if he's worse the vet's coming": said in one breath with what it hangs on.
+        next_one = units[later[0]].head.start if later else 0
+        breath = next_one - trigger.end >= 2 and _in_one_breath(line, units, trigger)
+        if later and not blocked and not breath and later[0] not in out:
+            end = units[later[0]].head.start
+            times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
+            out[later[0]] = Condition(
+                condition_words(line, trigger.start, end, times),
+                (trigger.start, end),
+                set(between),
+                times[0].value.due if times else None,
+            )
+            continue
+        earlier = [
+            at
+            for at, unit in enumerate(units)
+            if unit.head.kind == "followup" and unit.head.end <= trigger.start
+        ]
+        if not earlier or trigger.start - units[earlier[-1]].head.end > _LONGEST:
+            supposed = {
+                at
+                for at in between[:1]
+                if units[at].head.start - trigger.end <= 4
+                and (units[at].head.kind == "finding" or _by_the_horse(line, units[at], trigger))
+            }
+            for left, right in pairwise(between):
+                if left in supposed and _or_else(line, units[left], units[right]):
+                    supposed.add(right)
+            if supposed and line.norm(trigger.start - 1) not in _WONDERING:
+                end = units[max(supposed)].head.end
+                out[min(supposed)] = Condition("", (trigger.start, end), supposed)
+            continue
+        at = earlier[-1]
+        if at in out:
+            continue
+        inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
+        for left, right in pairwise(between):
+            if left in inside and _or_else(line, units[left], units[right]):
+                inside.add(right)
+        end = max([units[at].end, *(units[b].head.end for b in inside)])
+        if inside:
+            end = min(end + 2, units[min(inside)].end)
+        end = next(
+            (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
+        )
+        end = _to_the_noun(line, end, [m for u in units for m in u.of("time")])
+        if breath and next_one - trigger.end <= _SHORT:
+            end = next_one
+        instead = [m.start for u in units for m in u.roles("otherwise") if m.start > trigger.start]
+        end = min([end, *instead])
+        times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
+        due = times[0].value.due if times else None
+        words = condition_words(line, trigger.start, end, times)
+        out[at] = Condition(words, (trigger.start, end), inside, due)
+    return out
+
+
+def _in_one_breath(line: Line, units: list[UnitSaid], trigger: Mark) -> bool:
+    """Whether a call ends right before the "if", with no pause between."""
+    return not line.break_at(trigger.start - 1) and any(
+        unit.head.kind == "followup"
+        and unit.head.code.startswith("call")
+        and unit.head.end == trigger.start
+        for unit in units
+    )
+
+
+def _to_the_noun(line: Line, end: int, times: Sequence[Mark]) -> int:
+    """Where a condition ends that would stop before its noun: "if there is heat in the | foot"."""
+    begun = {m.start for m in times}
+    while (
+        line.norm(end - 1) in _LEADS_ON
+        and end not in begun
+        and not line.break_at(end)
+        and line.words[end].sort == "word"
+    ):
+        end += 1
+    return end
+
+
+_LEADS_ON = frozenset({"the", "a", "an", "that", "this", "his", "its", "any", "of", "in", "on"})
+
+
+def _or_else(line: Line, left: UnitSaid, right: UnitSaid) -> bool:
+    """ "If he's lame or he won't put weight on it": the condition goes on."""
+    between = [line.norm(i) for i in range(left.head.end, right.head.start)]
+    alike = right.head.kind in ("finding", "handling", "change")
+    return alike and "or" in between and len(between) <= 8
+
+
+def _by_the_horse(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """ "If he pulls that shoe": the horse's doing, not ours."""
+    horse = line.norm(trigger.end) in ("he", "she", "it", "the", "they")
+    return unit.head.kind == "work" and horse and unit.head.start - trigger.end <= 2
+
+
+def _any_sign(line: Line, units: list[UnitSaid]) -> list[Mark]:
+    """ "Any heat in it and she's to call the vet": a finding that has not been made."""
+    out = []
+    for unit, after in pairwise(units):
+        at = unit.head.start - 1
+        while line.norm(at) in (
+            "more",
+            "further",
+            "new",
+            "sign",
+            "of",
+            "signs",
+            "hint",
+            "at",
+            "all",
+        ):
+            at -= 1
+        begins = at == 0 or line.break_at(at - 1) or line.norm(at - 1) in ("and", "but", "so", "if")
+        if (
+            unit.head.kind == "finding"
+            and line.norm(at) == "any"
+            and begins
+            and after.head.kind == "followup"
+            and after.head.code in ("call", "call_weak", "vet_visit", "vet_weak", "recheck")
+        ):
+            out.append(Mark("role", "if", at, at + 1))
+    return out
+
+
+def condition_words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
+    """The words of a condition, without the times in it and what belongs to what comes after."""
+    """The words of a condition, without the times in it and what belongs to what comes after."""
+    skipped = {i for m in without for i in m.covers()}
+    skipped |= {m.start - 1 for m in without if line.norm(m.start - 1) in ("in", "by", "on", "at")}
+    words = [
+        w.norm
+        for i, w in enumerate(line.words[begin:end], begin)
+        if w.sort == "word" and i not in skipped
+    ]
+    text = " ".join(words).replace(" '", "'")
+    said = text.split()
+    while said and said[-1] in _CUT_OFF:
+        said.pop()
+    return " ".join(said) if said != ["if"] else ""
+
+
+_CUT_OFF = frozenset({"you", "and", "then", "by", "in", "on", "the", "a", "an", "of", "but", "or",
+                      "i'll", "we'll", "she'll", "he'll", "they'll"})  # fmt: skip
+"""Words at the end of a condition that belong to what comes after it."""
