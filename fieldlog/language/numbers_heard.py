@@ -81,20 +81,38 @@ def with_numbers(
         else fact
         for fact in facts
     ]
-    taken = set(at.values())
-    # "Fifteen two": a value made of two numbers is none of either.
-    made_up = [f.span for f in facts if f.quantity is not None and f.id not in at]
-    for number in numbers:
-        span = (number.start, number.end)
-        if span in taken or near_correction(span, corrections):
-            continue
-        if any(first <= span[0] and span[1] <= last for first, last in made_up):
-            continue
+    for number in untold(out, numbers, at, corrections):
         new = _candidate(number, opinion, habit)
         if new is not None and not any(_same(new, old) for old in out):
             out.append(new)
-            at[new.id] = span
+            at[new.id] = (number.start, number.end)
     return out, at
+
+
+def untold(
+    facts: Sequence[Fact],
+    numbers: Sequence[NumberSpan],
+    at: Mapping[str, Span],
+    corrections: Sequence[SpokenCorrection] = (),
+) -> list[NumberSpan]:
+    """The numbers that no fact tells, but those near a correction.
+
+    Args:
+        facts: the facts of an entry.
+        numbers: its numbers.
+        at: by a fact's id the characters of its number.
+        corrections: what was taken back; only the rules know which number holds there.
+    """
+    taken = set(at.values())
+    # "Fifteen two": a value made of two numbers is none of either.
+    made_up = [f.span for f in facts if f.quantity is not None and f.id not in at]
+    return [
+        n
+        for n in numbers
+        if (n.start, n.end) not in taken
+        and not near_correction((n.start, n.end), corrections)
+        and not any(first <= n.start and n.end <= last for first, last in made_up)
+    ]
 
 
 def _same(new: Fact, old: Fact) -> bool:

@@ -276,7 +276,7 @@ def _second_opinion(
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
     told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
-    told = with_sizes(told, heard, numbers, list(at.values()), corrections)
+    told = with_sizes(told, heard, numbers, at, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))

@@ -8,17 +8,16 @@ earlier beside it. Both are marked. Value and unit are the rules' own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.gist import Opinion, Span
-from fieldlog.language.gist_facts import near_correction
 from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, untold
 
 SURELY = 0.85
 """Chance from which a number is the size of what the network hears at it."""
@@ -33,7 +32,7 @@ def with_sizes(
     facts: Sequence[Fact],
     opinion: Opinion,
     numbers: Sequence[NumberSpan],
-    taken: Sequence[Span],
+    at: Mapping[str, Span],
     corrections: Sequence[SpokenCorrection] = (),
 ) -> list[Fact]:
     """The facts with the sizes that the network hears.
@@ -42,17 +41,11 @@ def with_sizes(
         facts: the facts of an entry.
         opinion: what the network says of the note.
         numbers: the entry's numbers; times are none.
-        taken: the characters of those that a fact tells.
+        at: by a fact's id the characters of the number that it tells.
         corrections: what was taken back; only the rules know which number holds there.
     """
     out = list(facts)
-    made_up = [f.span for f in facts if f.kind is FactKind.MEASUREMENT and f.quantity is not None]
-    for number in numbers:
-        span = (number.start, number.end)
-        if span in taken or near_correction(span, corrections):
-            continue
-        if any(first <= span[0] and span[1] <= last for first, last in made_up):
-            continue
+    for number in untold(facts, numbers, at, corrections):
         _sized(out, number, opinion)
     return out
 

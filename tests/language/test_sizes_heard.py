@@ -25,8 +25,11 @@ def crack(*feet: Foot, **more: Any) -> Fact:
 
 
 def sized(text: str, facts: list[Fact], opinion: Opinion, *taken: str, **more: Any) -> list[Fact]:
-    spans = [(text.index(words), text.index(words) + len(words)) for words in taken]
-    return with_sizes(facts, opinion, trade_numbers(text), spans, **more)
+    at = {
+        fact.id: (text.index(words), text.index(words) + len(words))
+        for fact, words in zip(facts, taken, strict=False)
+    }
+    return with_sizes(facts, opinion, trade_numbers(text), at, **more)
 
 
 def test_a_size_of_earlier_is_a_fact_of_earlier_in_the_same_unit() -> None:
