@@ -198,6 +198,9 @@ def spoken(fact: Fact, text: str, stop: int | None = None) -> str:
     if body is not None and body.start() < end and body.end() > start:
         start, end = min(start, body.start()), max(end, body.end())
     elif fact.kind is FactKind.ADVICE:
+        # A place may stand before it: "the toe a quarter | told the owner".
+        tells = _TELLS.search(text, start, end)
+        start = tells.start() if tells else start
         # "told her | that the heels need time": what was told goes on to the next stop.
         last = len(text) if stop is None else max(stop, end)
         goes_on = _TOLD.match(text, end, last)
@@ -231,6 +234,11 @@ _MOST = 120
 """Most characters of a dictated promise on one line; the note has the rest."""
 _REST = re.compile(r"[^.,;:?!\n]{0,60}(?![\w'’])")
 _OF_WHAT = re.compile(r"\b(?:that|about|how)\b", re.IGNORECASE)
+_TELLS = re.compile(
+    r"\b(?:i )?(?:told|tell|said|say|asked|ask|advised|warned|showed|spoke|talked|explained"
+    r"|mentioned|suggested|recommended|reminded)\b",
+    re.IGNORECASE,
+)
 _TOLD = re.compile(r"\s+(?:that|about|how|to|not to)\s[^.,;:?!\n]{0,60}(?![\w'’])", re.IGNORECASE)
 _KEPT_TIME = r"(?<!until )(?<!till )(?<!for )(?<!every )"
 _ADDS_NOTHING = frozenset(
@@ -239,7 +247,7 @@ _ADDS_NOTHING = frozenset(
 )
 """Beside its label these say nothing more: "back in four weeks" is the next trim."""
 _LEAD = re.compile(
-    r"^(?:[\s,.;:]+|(?:and|but|so|then|if|or|that)\b|(?:the )?(?:owner|client)(?: is|'s|’s) to\b"
+    r"^(?:[\s,.;:]+|(?:and|but|so|then|if|or|that)\b|(?:the )?(?:owner|client)(?: is|'s|’s)? to\b"
     r"|(?:is )?to\b)+",
     re.IGNORECASE,
 )

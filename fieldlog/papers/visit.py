@@ -87,10 +87,13 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
     vets = [p.line(writer.british) for p in open_ones if p.who == "vet"]
     others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
+    asked = [str(f.details.get("what", "")) for f in of_kind(visit.facts, FactKind.FOLLOW_UP)]
     advice = [
         sentence(words)
         for f in of_kind(visit.facts, FactKind.ADVICE)
         if (words := _advice(f, visit.advice.get(f.id, ""), file.subject.owner))
+        # What was asked of the owner stands there once: "told her to soak it" says it again.
+        and not any(what and what.lower() in words.lower() for what in asked)
     ]
     blocks: list[Block] = [Heading("What to do")]
     if not (mine or theirs or vets or others or advice):

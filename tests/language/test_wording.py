@@ -167,6 +167,19 @@ def test_an_advice_goes_on_with_what_was_told() -> None:
     assert promised(to, spoke, 14) == "spoke to Alice"
 
 
+def test_a_place_before_the_telling_is_no_part_of_the_advice() -> None:
+    text = "set back the toe a quarter told the owner to pick the feet out"
+    start = text.index("a quarter")
+    told = (start, text.index(" to pick"))
+    advice = Fact(FactKind.ADVICE, "spoke_to", span=told, details={"to": "owner"})
+    assert promised(advice, text) == "told the owner to pick the feet out"
+    care = Fact(
+        FactKind.FOLLOW_UP, "owner_care", span=(text.index("the owner"), len(text)),
+        details={"what": "pick the feet out"},
+    )  # fmt: skip
+    assert promised(care, text) == "owner care: pick the feet out"
+
+
 def test_a_disease_in_spoken_words_is_a_suspicion() -> None:
     assert as_suspicion("recheck the abscess") == "recheck the suspected abscess"
     assert as_suspicion("recheck the suspected abscess") == "recheck the suspected abscess"

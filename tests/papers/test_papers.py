@@ -76,6 +76,17 @@ def test_every_paper_prints(day: DemoDay, writer: Writer, key: str) -> None:
         assert "page 1 of" in words
 
 
+def test_what_the_owner_was_told_to_do_stands_there_once(day: DemoDay, writer: Writer) -> None:
+    file = horse_file(day, "rosie")
+    care = Fact(FactKind.FOLLOW_UP, "owner_care", details={"what": "pick the feet out"})
+    told = Fact(FactKind.ADVICE, "spoke_to", details={"to": "owner"}, id="told")
+    words = {"told": "told the owner to pick the feet out every day"}
+    for facts, lines in (((care, told), 0), ((told,), 1)):
+        visit = replace(file.visits[-1], facts=facts, advice=words)
+        text = flat(owner_summary(replace(file, visits=(visit,)), visit, writer))
+        assert text.count("Told the owner to pick the feet out") == lines
+
+
 def test_owner_summary_says_what_to_do_and_when(day: DemoDay, writer: Writer) -> None:
     file = horse_file(day, "rosie")
     text = flat(owner_summary(file, file.visits[-1], writer))
