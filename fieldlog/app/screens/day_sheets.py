@@ -210,8 +210,10 @@ class DaySheets(DayCorrections):
 
     async def action_play_note(self) -> None:
         """The whole note."""
-        if self.views:
-            await self._play(0.0, None, "Playing the note. Esc stops it")
+        if not self.views:
+            self.answer.tell("There is no note to play. 2 records one.")
+            return
+        await self._play(0.0, None, "Playing the note. Esc stops it")
 
     async def _play(self, start: float, end: float | None, said: str) -> None:
         sound = self.view.sound
