@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
+from textwrap import wrap
 
 from textual.content import Content
 
@@ -68,7 +69,11 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
 
 
 def _open_lines(page: HorsePage, width: int, today: date, british: bool) -> list[str]:
-    lines = [fit(follow_up_line(f, today, british), width - 2) for f in page.follow_ups]
+    # Its day stands last: a line that is too long goes on below rather than lose that.
+    lines = [
+        "\n ".join(wrap(follow_up_line(f, today, british), width - 2, subsequent_indent="  "))
+        for f in page.follow_ups
+    ]
     due = page.due
     if due is not None and due.due is not None:
         late = (today - due.due).days

@@ -376,6 +376,18 @@ async def test_5_opens_the_horse_in_hand(saved: Places) -> None:
         await app.desk.close()
 
 
+async def test_a_long_promise_keeps_its_day_on_the_horse_page(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        copper = store.horse_named("Copper")
+        long = "call or message: ring me if he is no better by the end of the week or sooner"
+        store.add_follow_up("call", long, who="owner", horse_id=copper.id, due=date(2026, 11, 20))
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 30)) as pilot:
+        await opened(app, pilot, "5")
+        assert "due 2026-11-20, 5 days late" in " ".join(text_of(app).split())
+        await app.desk.close()
+
+
 async def test_last_springs_toe_length_in_few_keys(saved: Places) -> None:
     """A new user finds an older toe length of a horse: 5, h, two letters, Enter, y."""
     app = FieldlogApp(barn.desk_at(saved))
