@@ -24,9 +24,6 @@ def waiting(store: Store) -> str:
 def calls(entry: Entry) -> bool:
     """Whether a note asks for somebody now: by an urgent promise, or by what was seen."""
     promised = any(
-        fact.kind is FactKind.FOLLOW_UP
-        and not fact.negated
-        and (fact.rule.startswith("redflag") or fact.details.get("urgent") == "yes")
-        for fact in entry.facts
+        fact.kind is FactKind.FOLLOW_UP and not fact.negated and fact.urgent for fact in entry.facts
     )
     return promised or any(flag.urgency is Urgency.NOW for flag in red_flags(entry.facts))

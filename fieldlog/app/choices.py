@@ -44,12 +44,13 @@ def choices(fact: Fact) -> list[Choice]:
     read = [Choice(r.label, r.changes) for r in fact.readings]
     moves = [c for c in read if set(c.changes) == {"feet"}]
     found += [c for c in read if c not in moves and not (dated and set(c.changes) == {"due"})]
+    units = _unit_choices(fact)
     guessed = fact.quantity is not None and fact.quantity.unit_inferred
-    found += (_unit_choices(fact) if guessed else []) + _other_scales(fact)
+    found += (units if guessed else []) + _other_scales(fact)
     found += _alternative(fact)
     found += _sides(fact)
     if fact.kind is FactKind.MEASUREMENT:
-        found += _unit_choices(fact) + _other_measures(fact)
+        found += units + _other_measures(fact)
     elif fact.kind in (FactKind.FINDING, FactKind.HANDLING):
         found += _when_and_how_much(fact) + _similar(fact)
     elif fact.kind is FactKind.WORK:

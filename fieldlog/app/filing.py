@@ -50,7 +50,9 @@ def entries(store: Store, settings: Settings, also: Sequence[str] = ()) -> list[
     drafts = store.drafts()
     days = sorted({d.day for d in drafts}) or store.days()[:1]
     shown = [stored for day in days for stored in store.entries_on(day)]
-    older = sorted((store.entry(i) for i in dict.fromkeys(also)), key=lambda stored: stored.at)
+    asked = [store.entry(i) for i in dict.fromkeys(also)]
+    # A draft is shown anyhow, unless it was set aside or joined since.
+    older = sorted((e for e in asked if e.state is EntryState.SAVED), key=lambda e: e.at)
     listed = {stored.id: stored for stored in (*older, *shown)}
     readings: dict[str, list[Transcript]] = {}
     ask = asking(store, settings)

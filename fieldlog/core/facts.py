@@ -194,6 +194,11 @@ class Fact:
         """Whether the second opinion alone made it, so that it is always looked at."""
         return self.rule.startswith("gist")
 
+    @property
+    def urgent(self) -> bool:
+        """Whether a promise is to be kept at once: said so, or called for by a red flag."""
+        return self.rule.startswith("redflag") or self.details.get("urgent") == "yes"
+
     def on_feet_of(self, other: Fact) -> Fact:
         """A copy on the feet of another fact, and for its reason."""
         return replace(self, feet=other.feet, foot_basis=other.foot_basis, why_foot=other.why_foot)

@@ -64,7 +64,7 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
             end = units[later[0]].head.start
             times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
             out[later[0]] = Condition(
-                condition_words(line, trigger.start, end, times),
+                clause_words(line, trigger.start, end, times),
                 (trigger.start, end),
                 set(between),
                 times[0].value.due if times else None,
@@ -109,7 +109,7 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
         end = min([end, *instead])
         times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
         due = times[0].value.due if times else None
-        words = condition_words(line, trigger.start, end, times)
+        words = clause_words(line, trigger.start, end, times)
         out[at] = Condition(words, (trigger.start, end), inside, due)
     return out
 
@@ -182,9 +182,8 @@ def _any_sign(line: Line, units: list[UnitSaid]) -> list[Mark]:
     return out
 
 
-def condition_words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
-    """The words of a condition, without the times in it and what belongs to what comes after."""
-    """The words of a condition, without the times in it and what belongs to what comes after."""
+def clause_words(line: Line, begin: int, end: int, without: Sequence[Mark] = ()) -> str:
+    """The words of a clause, without the times in it and what belongs to what comes after."""
     skipped = {i for m in without for i in m.covers()}
     skipped |= {m.start - 1 for m in without if line.norm(m.start - 1) in ("in", "by", "on", "at")}
     words = [

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.asks_nothing import no_follow_up
-from fieldlog.language.conditions import condition_words
+from fieldlog.language.conditions import clause_words
 from fieldlog.language.context import Context
 from fieldlog.language.gist_marks import with_origin
 from fieldlog.language.marks import Mark
@@ -270,9 +270,9 @@ def make_follow_up(
         details["condition"] = condition
     otherwise = unit.roles("otherwise")
     if otherwise:
-        details["otherwise"] = condition_words(line, otherwise[0].start, unit.end)
+        details["otherwise"] = clause_words(line, otherwise[0].start, unit.end)
     if code in _BODY:
-        details["what"] = condition_words(line, unit.head.start, _body_end(line, unit))
+        details["what"] = clause_words(line, unit.head.start, _body_end(line, unit))
     if unit.about:
         details["about"] = unit.about
     if due is None and unit.has("urgent"):

@@ -20,9 +20,10 @@ from fieldlog.core.facts import (
     SpokenCorrection,
     new_id,
 )
+from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.gist import Opinion, Span, label
-from fieldlog.language.gist_marks import CANDIDATE, COMPARED, NEVER, TABLES
+from fieldlog.language.gist_marks import CANDIDATE, COMPARED, FOOT_HEARD, NEVER, TABLES
 from fieldlog.language.lexicon import Item, find_item, items
 
 NOT_HEARD = 0.1
@@ -189,6 +190,11 @@ def outweighed(fact: Fact, was: str) -> Fact:
     return fact.with_doubt(
         "second_opinion", f"The rules say: {was}. A second opinion outweighs them."
     )
+
+
+def on_heard_feet(fact: Fact, feet: tuple[Foot, ...]) -> Fact:
+    """The fact on the feet that the network hears, not its host's."""
+    return replace(fact, feet=feet, foot_basis=FootBasis.HEARD, why_foot=FOOT_HEARD)
 
 
 def beside(fact: Fact, heard: Heard) -> Fact:

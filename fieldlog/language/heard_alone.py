@@ -21,9 +21,10 @@ from fieldlog.language.gist_facts import (
     kin,
     named,
     near_correction,
+    on_heard_feet,
     shares,
 )
-from fieldlog.language.gist_marks import COMPARED, FOOT_HEARD, NEVER
+from fieldlog.language.gist_marks import COMPARED, NEVER
 from fieldlog.language.lexicon import Item
 
 SURELY = 0.9
@@ -110,8 +111,7 @@ def _candidate(
         return replace(fact, feet=(), foot_basis=FootBasis.WHOLE_HORSE, due=due, planned=False)
     feet = opinion.at_feet(item.id, negated, span, OF_FEET) if fact.feet else {}
     if feet:
-        of = tuple(foot for foot in Foot if foot.value in feet)
-        fact = replace(fact, feet=of, foot_basis=FootBasis.HEARD, why_foot=FOOT_HEARD)
+        fact = on_heard_feet(fact, tuple(foot for foot in Foot if foot.value in feet))
     return fact
 
 

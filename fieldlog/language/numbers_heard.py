@@ -20,7 +20,7 @@ from fieldlog.language.gist_facts import near_correction, outweighed
 from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.value_kinds import dimension_of, fits, likely_units
+from fieldlog.language.value_kinds import dimension_of, fits, likely_units, quantity_of
 
 SURELY = 0.8
 """Chance from which a number that no rule placed is told as what the network hears."""
@@ -83,7 +83,7 @@ def with_numbers(
     ]
     for number in untold(out, numbers, at, corrections):
         new = _candidate(number, opinion, habit)
-        if new is not None and not any(_same(new, old) for old in out):
+        if new is not None and not any(tells(old, number.value, new.span) for old in out):
             out.append(new)
             at[new.id] = (number.start, number.end)
     return out, at
@@ -115,13 +115,10 @@ def untold(
     ]
 
 
-def _same(new: Fact, old: Fact) -> bool:
-    """Whether a fact tells the same value already, whatever it is of."""
+def tells(fact: Fact, value: float, span: Span) -> bool:
+    """Whether a fact tells this value of these very words, whatever it is of."""
     return (
-        old.quantity is not None
-        and new.quantity is not None
-        and old.quantity.value == new.quantity.value
-        and apart(new.span, old.span) == 0
+        fact.quantity is not None and fact.quantity.value == value and apart(span, fact.span) == 0
     )
 
 
@@ -160,10 +157,7 @@ def _quantity(code: str, number: NumberSpan, habit: str) -> Quantity | None:
         inferred = True
     if unit is None or not likely:
         return None
-    return Quantity(
-        value=number.value, unit=unit, high=number.high, approximate=number.approximate,
-        unit_inferred=inferred, qualifier=number.qualifier, spoken=number.spoken,
-    )  # fmt: skip
+    return quantity_of(number, unit, inferred)
 
 
 def _grade(number: NumberSpan) -> Quantity | None:

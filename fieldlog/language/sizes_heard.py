@@ -11,13 +11,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
+from fieldlog.core.facts import Fact, FactKind, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.gist import Opinion, Span
-from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
+from fieldlog.language.gist_facts import on_heard_feet
+from fieldlog.language.gist_marks import CANDIDATE
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, untold
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, tells, untold
+from fieldlog.language.value_kinds import quantity_of
 
 SURELY = 0.85
 """Chance from which a number is the size of what the network hears at it."""
@@ -61,16 +63,13 @@ def _sized(out: list[Fact], number: NumberSpan, opinion: Opinion) -> None:
     told = opinion.told(code, False, span, beside=0)
     feet, earlier = heard_feet(told), told.get("@historical", 0.0) >= LIKELY
     alike = [f for f in out if f.code == code and f.kind in _SIZED and not f.negated]
-    if any(_tells(f, number) for f in alike):
+    if any(tells(f, number.value, span) for f in alike):
         return
     near = sorted(alike, key=lambda f: (not _of(f, feet), apart(span, f.span), f.span))
     unit = _unit(number, [f.quantity for f in near if f.quantity is not None])
     if unit is None:
         return
-    size = Quantity(
-        number.value, unit, high=number.high, approximate=number.approximate,
-        unit_inferred=number.unit is None, qualifier=number.qualifier, spoken=number.spoken,
-    )  # fmt: skip
+    size = quantity_of(number, unit, number.unit is None)
     bare = next((f for f in near if f.quantity is None and f.historical is earlier
                  and _of(f, feet)), None)  # fmt: skip
     if bare is None:
@@ -79,7 +78,9 @@ def _sized(out: list[Fact], number: NumberSpan, opinion: Opinion) -> None:
             host, id=new_id(), quantity=size, historical=earlier, comparison=None, severity=None,
             span=span, rule=f"gist:{code}", doubts=(), readings=(),
         )  # fmt: skip
-        out.append(_on(new, feet).with_doubt("model_candidate", CANDIDATE))
+        if feet and host.feet and feet != host.feet:
+            new = on_heard_feet(new, feet)
+        out.append(new.with_doubt("model_candidate", CANDIDATE))
         return
     own = tuple(foot for foot in bare.feet if foot in feet) or bare.feet
     rest = tuple(foot for foot in bare.feet if foot not in own)
@@ -94,23 +95,6 @@ def _sized(out: list[Fact], number: NumberSpan, opinion: Opinion) -> None:
 
 def _of(fact: Fact, feet: Sequence[Foot]) -> bool:
     return not feet or not fact.feet or not set(feet).isdisjoint(fact.feet)
-
-
-def _on(fact: Fact, feet: tuple[Foot, ...]) -> Fact:
-    """The fact on the feet that are heard, where it is of feet and any are."""
-    if not feet or not fact.feet or feet == fact.feet:
-        return fact
-    return replace(fact, feet=feet, foot_basis=FootBasis.HEARD, why_foot=FOOT_HEARD)
-
-
-def _tells(fact: Fact, number: NumberSpan) -> bool:
-    """Whether a fact has this very value of these very words."""
-    size = fact.quantity
-    return (
-        size is not None
-        and size.value == number.value
-        and apart(fact.span, (number.start, number.end)) == 0
-    )
 
 
 def _unit(number: NumberSpan, others: Sequence[Quantity]) -> Unit | None:

@@ -91,7 +91,7 @@ class FollowUps(People):
             due=due.on if due else None,
             due_spoken=due.spoken if due else "",
             condition=fact.details.get("condition", ""),
-            urgent=fact.rule.startswith("redflag") or fact.details.get("urgent") == "yes",
+            urgent=fact.urgent,
             entry_id=stored.id,
             fact_id=fact.id,
         )

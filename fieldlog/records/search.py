@@ -418,7 +418,7 @@ def _measures() -> list[str]:
 
 
 def _dimension_of(code: str) -> Dimension | None:
-    from fieldlog.language.lexicon import items
+    from fieldlog.language.lexicon import index
+    from fieldlog.language.value_kinds import dimension_of
 
-    found = next((item for item in items("measures") if item.id == code), None)
-    return Dimension(found.more["dimension"]) if found else None
+    return dimension_of(code) if ("measure", code) in index() else None

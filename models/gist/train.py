@@ -227,10 +227,12 @@ def rounds(
     dice.shuffle(texts)
     texts.sort(key=lambda t: len(t[0][0]) // 6)  # texts of like length share a batch
     batches: list[list[tuple[Text, bool]]] = [[]]
+    longest = 0
     for text in texts:
-        longest = max(len(text[0][0]), *(len(t[0][0]) for t in batches[-1]), 0)
+        longest = max(longest, len(text[0][0]))
         if len(batches[-1]) == size or longest * (len(batches[-1]) + 1) > ROOM:
             batches.append([])
+            longest = len(text[0][0])
         batches[-1].append(text)
     dice.shuffle(batches)
     yield from batches

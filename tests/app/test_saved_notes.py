@@ -73,6 +73,16 @@ async def test_a_saved_note_is_given_to_another_horse_with_a_reason(earlier: Pla
         assert store.verify_chain().ok
 
 
+async def test_a_draft_that_was_asked_for_and_set_aside_is_gone(where: Places) -> None:
+    app = FieldlogApp(barn.desk_at(where))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "w", "1", "D", "1")
+        assert isinstance(app.screen, DayScreen)
+        assert [v.name for v in app.screen.views] == ["Juniper", "whose?"]
+        await app.desk.close()
+
+
 async def test_leaving_the_question_changes_nothing(earlier: Places) -> None:
     app = FieldlogApp(barn.desk_at(earlier))
     async with app.run_test(size=(80, 24)) as pilot:
