@@ -73,6 +73,26 @@ async def test_a_saved_note_is_given_to_another_horse_with_a_reason(earlier: Pla
         assert store.verify_chain().ok
 
 
+async def test_u_takes_back_the_horse_and_then_the_correction_before(earlier: Places) -> None:
+    app = FieldlogApp(barn.desk_at(earlier))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "3")
+        app.open_note(WEEKS_AGO)
+        await settle(pilot)
+        await press(pilot, "f", "2", "2")  # right front; wrong foot
+        await press(pilot, "h", *"copper", "enter", "1")
+        await press(pilot, "u", "u")
+        assert "Taken back, as one more revision." in text_of(app)
+        await app.desk.close()
+    with Store.open(earlier.database) as store:
+        mine = [link for link in store.chain() if link["entry_id"] == WEEKS_AGO]
+        names = [store.horse(link["horse_id"]).name for link in mine]
+        feet = [r.entry.facts[0].feet for r in store.revisions(WEEKS_AGO)]
+    assert names == ["Juniper", "Juniper", "Copper", "Juniper", "Juniper"]
+    assert feet == [(Foot.LF,), (Foot.RF,), (Foot.RF,), (Foot.RF,), (Foot.LF,)]
+
+
 async def test_a_draft_that_was_asked_for_and_set_aside_is_gone(where: Places) -> None:
     app = FieldlogApp(barn.desk_at(where))
     async with app.run_test(size=(80, 24)) as pilot:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fieldlog.app.naming import KnownHorse
@@ -15,6 +16,7 @@ from fieldlog.errors import FieldlogError, InputError, NotFound, SavedIsFixed
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
+    from fieldlog.records.types import StoredEntry
 
 REASONS = (
     "it was misheard",
@@ -32,8 +34,8 @@ TAKEN_BACK = "the change before was taken back"
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
 
 
-def _unrevised(store: Store, step: Step) -> object:
-    """The facts from before a revision, as one more revision.
+def _unrevised(store: Store, step: Step) -> StoredEntry:
+    """The facts or the horse from before a revision, as one more revision.
 
     Raises:
         InputError: another window has changed the entry since.
@@ -44,6 +46,8 @@ def _unrevised(store: Store, step: Step) -> object:
                 "This entry was changed again since, perhaps in another window.",
                 "Press 1 to see it as it is now, and correct it there.",
             )
+        if step.horse:
+            return store.give_to_horse(step.entry_id, step.horse, TAKEN_BACK)
         return store.revise_entry(step.entry_id, step.facts, TAKEN_BACK)
 
 
@@ -104,27 +108,39 @@ class DaySaving(DayState):
     def _revise(self, facts: Sequence[Fact], said: str, select: str) -> None:
         """A saved entry changes only by a new revision, and that needs a reason."""
         entry_id, before, selected = self.view.entry.id, self.view.entry.facts, self.selected
-        made: list[int] = []
 
-        async def answered(answer: Answer | None) -> None:
-            reason = words_of(answer, REASONS)
-            if reason and await self._write(
-                lambda store: made.append(
-                    store.revise_entry(entry_id, tuple(facts), reason).revision
-                ),
-                entry_id,
-            ):
-                self._trail.append(Step(entry_id, selected, before, made[0]))
+        async def revise(reason: str) -> None:
+            made = await self._new_revision(
+                lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
+            )
+            if made:
+                self._trail.append(Step(entry_id, selected, before, made))
                 self._show_corrected(f"New revision. {said}", select)
 
+        self._ask_why(
+            "This entry is saved: why is it changed?",
+            f"{said}  The old revision is kept beside the new one.",
+            REASONS,
+            revise,
+        )
+
+    async def _new_revision(self, job: Callable[[Store], StoredEntry], entry_id: str) -> int:
+        """The number of the revision that ``job`` makes; 0 if it failed."""
+        made: list[int] = []
+        await self._write(lambda store: made.append(job(store).revision), entry_id)
+        return made[0] if made else 0
+
+    def _ask_why(
+        self, title: str, lead: str, reasons: Sequence[str], then: Callable[[str], Awaitable[None]]
+    ) -> None:
+        """Ask for a reason, offered or typed, and go on with it; without one nothing is done."""
+
+        async def answered(answer: Answer | None) -> None:
+            if reason := words_of(answer, reasons):
+                await then(reason)
+
         self.app.push_screen(
-            PickScreen(
-                "This entry is saved: why is it changed?",
-                f"{said}  The old revision is kept beside the new one.",
-                REASONS,
-                typing="or type the reason",
-            ),
-            answered,
+            PickScreen(title, lead, reasons, typing="or type the reason"), answered
         )
 
     async def assign(self, horse: KnownHorse) -> None:
@@ -138,26 +154,25 @@ class DaySaving(DayState):
             self._show_corrected(f"This is {horse.name}.", self.selected)
 
     def _give(self, entry_id: str, horse: KnownHorse) -> None:
-        if self.view.horse is not None and self.view.horse.id == horse.id:
+        before, selected = self.view.horse, self.selected
+        if before is None or before.id == horse.id:
             self.answer.tell(f"This is {horse.name}'s already.")
             return
 
-        async def answered(answer: Answer | None) -> None:
-            reason = words_of(answer, WRONG_HORSE)
-            if reason and await self._write(
+        async def give(reason: str) -> None:
+            made = await self._new_revision(
                 lambda store: store.give_to_horse(entry_id, horse.id, reason), entry_id
-            ):
-                self._show_corrected(f"New revision. This is {horse.name}.", self.selected)
+            )
+            if made:
+                self._trail.append(Step(entry_id, selected, revision=made, horse=before.id))
+                self._show_corrected(f"New revision. This is {horse.name}.", selected)
 
-        self.app.push_screen(
-            PickScreen(
-                f"This entry is saved: why is it {horse.name}'s?",
-                "Its promises go along; what it closed for the other horse opens again. The old "
-                "revision is kept beside the new one.",
-                WRONG_HORSE,
-                typing="or type the reason",
-            ),
-            answered,
+        self._ask_why(
+            f"This entry is saved: why is it {horse.name}'s?",
+            "Its promises go along; what it closed for the other horse opens again. The old "
+            "revision is kept beside the new one.",
+            WRONG_HORSE,
+            give,
         )
 
     async def action_undo(self) -> None:
@@ -169,16 +184,25 @@ class DaySaving(DayState):
             return
         step = self._trail.pop() if self._trail else Step(self.view.entry.id, "")
         entry_id = step.entry_id
-        taken: list[object] = []
+        taken: list[StoredEntry | None] = []
 
         def take_back(store: Store) -> None:
             taken.append(_unrevised(store, step) if step.revision else store.undo(entry_id))
 
         if not await self._write(take_back, entry_id):
             return
-        if not taken or taken[0] is None:
+        now = taken[0] if taken else None
+        if now is None:
             self.answer.tell("There is nothing to take back in this entry.")
             return
+        if step.revision:
+            # The step before it led to what stands now again.
+            self._trail = [
+                replace(s, revision=now.revision)
+                if (s.entry_id, s.revision) == (entry_id, step.revision - 1)
+                else s
+                for s in self._trail
+            ]
         await self.reload()  # an entry may have come back, or two are one again
         index = self._index_of(entry_id)
         self.current = index if index is not None else self.current
@@ -192,23 +216,18 @@ class DaySaving(DayState):
             return
         view = self.view
 
-        async def answered(answer: Answer | None) -> None:
-            reason, entry_id = words_of(answer, DISCARD), view.entry.id
-            if reason and await self._write(
-                lambda store: store.discard(entry_id, reason), entry_id
-            ):
+        async def discard(reason: str) -> None:
+            entry_id = view.entry.id
+            if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
                 self._trail.append(Step(entry_id, self.selected))
                 await self.reload()
                 self.answer.done(f"Set aside: {view.name}. u brings it back.")
 
-        self.app.push_screen(
-            PickScreen(
-                "Set the whole entry aside?",
-                f"{view.when:%H:%M} {view.name}. Its words and its sound are kept.",
-                DISCARD,
-                typing="or type the reason",
-            ),
-            answered,
+        self._ask_why(
+            "Set the whole entry aside?",
+            f"{view.when:%H:%M} {view.name}. Its words and its sound are kept.",
+            DISCARD,
+            discard,
         )
 
     async def action_split_entry(self) -> None:
