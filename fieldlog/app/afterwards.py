@@ -13,7 +13,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import NotAllowed, NotFound
-from fieldlog.language.wording import promised
+from fieldlog.language.promised import promised
 from fieldlog.paths import Places
 from fieldlog.records.types import FollowUp, HorsePage, SavedFact, SearchHit, VisitDue
 

@@ -12,7 +12,8 @@ from fieldlog.core.facts import FactKind
 from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import flag_text
 from fieldlog.errors import NotFound
-from fieldlog.language.wording import as_suspicion, label, promised
+from fieldlog.language.promised import as_suspicion, promised
+from fieldlog.language.wording import label
 from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.errors import InputError, NotFound
-from fieldlog.language.wording import promised
+from fieldlog.language.promised import promised
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.people import People
 from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry, VisitDue

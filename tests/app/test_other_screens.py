@@ -22,7 +22,7 @@ from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.config import Settings
 from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
 from fieldlog.core.feet import Foot
-from fieldlog.language.wording import promised
+from fieldlog.language.promised import promised
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState

@@ -11,14 +11,8 @@ from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language import wording
 from fieldlog.language.lexicon import KINDS, items
-from fieldlog.language.wording import (
-    as_suspicion,
-    describe,
-    describe_feet,
-    label,
-    promised,
-    unit_fits,
-)
+from fieldlog.language.promised import as_suspicion, promised
+from fieldlog.language.wording import describe, describe_feet, label, unit_fits
 
 LF = (Foot.LF,)
 
