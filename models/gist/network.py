@@ -1,7 +1,7 @@
 """The networks of ``train.py``: the large ones that teach, the small one that is shipped.
 
 Both are transformers of the shape of all-MiniLM-L6-v2 (384 numbers a word piece, twelve heads) with
-one output per code at the first piece of each word. The small one keeps three layers of a teacher,
+one output per code at the first piece of each word. The small one keeps four layers of a teacher,
 a third of their inner units and a table of pieces of 160 numbers instead of 384.
 """
 
@@ -17,7 +17,7 @@ from torch import nn
 from torch.nn import functional as F
 
 WIDTH, HEADS, LAYERS = 384, 12, 6
-TABLE, INNER, KEPT = 160, 512, (0, 2, 4)
+TABLE, INNER, KEPT = 160, 512, (0, 2, 4, 5)
 """Of the small network: numbers per piece, inner units, the layers of a teacher that begin it."""
 NEAR = 1e-12
 PARTS = {
@@ -172,7 +172,10 @@ def packed(net: Small, places: int = 300) -> dict[str, Any]:
 
 
 def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[str]) -> None:
-    """Begin the small network with one that was packed; pieces and codes it knew by their names."""
+    """Begin the small network with one that was packed; pieces and codes it knew by their names.
+
+    Layers that it did not have pass on what they get, until they learn better.
+    """
     with np.load(folder / "network.npz") as file:
         kept = {key: file[key] for key in file.files}
     known = (folder / "pieces.txt").read_text(encoding="utf-8").split("\n")
@@ -201,7 +204,16 @@ def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[st
     nothing = np.zeros(WIDTH, np.float32)
     put("last.weight", np.stack([last[column[c]] if c in column else nothing for c in codes]))
     put("last.bias", np.array([bias[column[c]] if c in column else -6.0 for c in codes]))
-    for n in range(len(KEPT)):
+    known_layers = sum(name.endswith(".ask") for name in kept)
+    for n in range(known_layers, len(KEPT)):
+        gain, shift = kept[f"{known_layers - 1}.end"]
+        spread = float(np.sqrt((gain**2).mean() + shift.var()))
+        for part, other in (("mix", "norm"), ("outer", "end")):
+            put(f"layers.{n}.{part}.weight", np.zeros(state[f"layers.{n}.{part}.weight"].shape))
+            put(f"layers.{n}.{part}.bias", np.zeros(WIDTH))
+            put(f"layers.{n}.{other}.weight", np.full(WIDTH, spread))
+            put(f"layers.{n}.{other}.bias", np.full(WIDTH, shift.mean()))
+    for n in range(known_layers):
         for part, weight, bias in zip(
             ("query", "key", "value"), np.split(matrix(f"{n}.ask"), 3),
             np.split(kept[f"{n}.ask.bias"], 3), strict=True,

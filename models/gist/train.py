@@ -10,7 +10,8 @@ ways); their mean then teaches the small network (``--taught-by``), word by word
 nobody labelled. The loss of the labels is that of a noisy or over the words of a text: some word
 must say each code, and no word another. ``--without`` leaves the notes of splits out and prints how
 well their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
-``network.npz``, ``pieces.txt`` and ``codes.txt``.
+``network.npz``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
+which some more are asked about in each round.
 """
 
 from __future__ import annotations
@@ -68,6 +69,8 @@ DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 PAD = "[PAD]"
 LONGEST = 250
 """Words of a text that are read."""
+DRAWN = 40_000
+"""Drawn notes in a round that the large networks are asked about."""
 AHEAD = 3
 """Rounds that are made ready while one is learnt from."""
 
@@ -203,7 +206,7 @@ def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
 def rounds(
     by_kind: dict[str, list[Any]], dice: random.Random, all_talk: bool, size: int
 ) -> Iterator[list[tuple[Text, bool]]]:
-    """The batches of one round: phrases alone or in a row, talk, notes twice."""
+    """The batches of one round: phrases alone or in a row, talk, notes twice, drawn notes."""
     texts: list[tuple[Text, bool]] = []
     phrases = dice.sample(by_kind["phrase"], len(by_kind["phrase"]))
     while phrases:
@@ -216,6 +219,9 @@ def rounds(
     texts += [((as_said(e["words"], dice), e["labels"], e["told"], []), True) for e in talk]
     if all_talk:
         texts += [((as_said(e["words"], dice), [], {}, []), False) for e in by_kind["unsure"]]
+        for note in dice.sample(by_kind["drawn"], min(DRAWN, len(by_kind["drawn"]))):
+            words = note["heard"] if dice.random() < 0.4 else as_said(note["words"], dice)
+            texts.append(((words, [], {}, []), False))
     for note in by_kind["note"]:
         # As typed, without stops, and as a recogniser heard it or may have.
         for _ in range(2):
@@ -510,6 +516,7 @@ def main() -> None:
     parser.add_argument("--without", nargs="*", default=[], help="splits left out")
     parser.add_argument("--teach", nargs="*", default=[], choices=list(RATES), help="kinds")
     parser.add_argument("--taught-by", nargs="*", default=[], type=Path, help="large networks")
+    parser.add_argument("--drawn", type=Path, help="notes of draw.py")
     parser.add_argument("--begin", type=Path, help="a small network to go on from")
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--rate", type=float, help="peak rate of learning, if another")
@@ -532,6 +539,10 @@ def main() -> None:
     kinds = ("phrase", "talk", "unsure", "note")
     by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if args.few else None]
                for k in kinds}  # fmt: skip
+    by_kind["drawn"] = []
+    if args.drawn:
+        with gzip.open(args.drawn, "rt", encoding="utf-8") as file:
+            by_kind["drawn"] = json.load(file)
     print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
     spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
     source = Rounds(pieces, codes, by_kind, spellers, args.batch)

@@ -1,0 +1,223 @@
+"""Draw more talk: the language model learns our notes and then tells new ones.
+
+    python models/gist/draw.py BUNDLE OUT.json.gz [--many N] [--without SPLIT ...]
+
+BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick. The
+model of ``language_model.py`` goes on learning, word after word, on the annotated notes (their
+words alone); from what it then expects, new notes are drawn at random. Nobody labelled them: the
+large networks teach the small one on them (``train.py --drawn``), and the language model of speech
+may count their words. OUT gets a list of notes: the words as typed, and as a recogniser may hear
+them. A drawn note that is one it learnt from, or has a word that none has, is dropped.
+``--without`` leaves the notes of splits out and prints how well each of their pieces is expected.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import math
+import multiprocessing
+import random
+import sys
+import time
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+from torch import nn
+from torch.nn import functional as F
+
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE), str(HERE.parents[1])]
+
+from language_model import BASE, BEGIN, HEADS, KEYS, ONE, LanguageModel, turned  # noqa: E402
+from mishearing import Mishearing  # noqa: E402
+
+from fieldlog.language.word_pieces import unstopped  # noqa: E402
+
+DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
+RATE = 3e-4
+ROOM = 24_000
+"""Pieces that are learnt from at once."""
+LONGEST = 240
+"""Pieces of a note, learnt or drawn; one that has no end by then is dropped."""
+LEAST = 4
+"""Words of a drawn note."""
+Row = list[int]
+
+
+def batches(rows: Sequence[Row], dice: random.Random) -> list[list[Row]]:
+    """The notes in random groups of like length, each filled up to at most ``ROOM`` pieces."""
+    ordered = sorted(dice.sample(rows, len(rows)), key=lambda row: len(row) // 6)
+    out: list[list[Row]] = [[]]
+    for row in ordered:
+        if len(row) * (len(out[-1]) + 1) > ROOM:
+            out.append([])
+        out[-1].append(row)
+    dice.shuffle(out)
+    return out
+
+
+def loss_of(net: LanguageModel, rows: Sequence[Row]) -> tuple[Any, int]:
+    """The sum over the pieces of minus the log of how far each was expected, and how many."""
+    wide = max(map(len, rows))
+    ids = torch.zeros((len(rows), wide), dtype=torch.long)
+    real = torch.zeros((len(rows), wide), dtype=torch.bool)
+    for n, row in enumerate(rows):
+        ids[n, : len(row)], real[n, : len(row)] = torch.tensor(row), True
+    ids, real = ids.to(DEVICE), real.to(DEVICE)
+    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
+        logits = net.read(ids[:, :-1], real[:, :-1]) @ net.table.weight.T
+    there = real[:, 1:]
+    each = F.cross_entropy(logits.float()[there], ids[:, 1:][there], reduction="sum")
+    return each, int(there.sum())
+
+
+def learn(
+    net: LanguageModel, rows: Sequence[Row], held: Sequence[Row], rounds: int, limit: float
+) -> None:
+    """Teach the model the notes; the rate of learning falls to nothing by the end."""
+    optimiser = torch.optim.AdamW(
+        net.parameters(), lr=RATE, weight_decay=0.01, fused=DEVICE == "cuda"
+    )
+    dice, began, done = random.Random(7), time.time(), 0
+    for n in range(rounds):
+        some = batches(rows, dice)
+        net.train()
+        total, count = 0.0, 0
+        for batch in some:
+            gone = max(done / (rounds * len(some)), (time.time() - began) / limit)
+            for group in optimiser.param_groups:
+                group["lr"] = RATE * min((done + 1) / 50, 1.0) * max(0.0, 1 - gone)
+            each, many = loss_of(net, batch)
+            optimiser.zero_grad(set_to_none=True)
+            (each / many).backward()
+            nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+            optimiser.step()
+            total, count, done = total + each.detach(), count + many, done + 1
+        print(f"draw {n + 1}: a piece {math.exp(float(total) / count):.2f}, of others "
+              f"{expected(net, held):.2f} {time.time() - began:.0f} s", flush=True)  # fmt: skip
+
+
+@torch.no_grad()
+def expected(net: LanguageModel, rows: Sequence[Row]) -> float:
+    """Perplexity of a piece."""
+    net.eval()
+    total, count = 0.0, 0
+    for batch in batches(rows, random.Random(1)) if rows else ():
+        each, many = loss_of(net, batch)
+        total, count = total + float(each), count + many
+    return math.exp(total / max(1, count))
+
+
+@torch.no_grad()
+def drawn(net: LanguageModel, begin: int, many: int, seed: int) -> list[Row]:
+    """New notes as pieces, drawn side by side; those that came to an end."""
+    torch.manual_seed(seed)
+    net = net.eval()
+    kind = torch.bfloat16 if DEVICE == "cuda" else torch.float32
+    pairs = torch.arange(0, ONE, 2, device=DEVICE).float() / ONE
+    each = torch.pow(BASE, -pairs)
+    kept = [torch.zeros(2, many, KEYS, LONGEST, ONE, dtype=kind, device=DEVICE)
+            for _ in net.layers]  # fmt: skip
+    ids = torch.full((many, LONGEST + 1), begin, device=DEVICE)
+    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
+        for at in range(LONGEST):
+            turn = torch.polar(torch.ones_like(each), at * each)[None]
+            x = net.table(ids[:, at : at + 1])
+            for layer, cache in zip(net.layers, kept, strict=True):
+                x = _one_more(layer, x, turn, cache, at)
+            logits = (net.norm(x)[:, 0] @ net.table.weight.T).float()
+            ids[:, at + 1] = torch.multinomial(torch.softmax(logits, -1), 1)[:, 0]
+            if at % 20 == 19 and bool((ids[:, 1 : at + 2] == begin).any(1).all()):
+                break
+    out = []
+    for row in ids[:, 1 : at + 2].cpu().numpy():
+        ends = np.flatnonzero(row == begin)
+        if len(ends):
+            out.append(row[: ends[0]].tolist())
+    return out
+
+
+def _one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
+    """A layer at one more piece of each text; what the others said there is kept in ``cache``."""
+    y = layer.attn_norm(x)
+
+    def heads(part: Any, many: int) -> Any:
+        return part(y).view(len(y), 1, many, ONE).transpose(1, 2)
+
+    ask = turned(heads(layer.attn_q, HEADS), turn).to(cache.dtype)
+    cache[0, :, :, at] = turned(heads(layer.attn_k, KEYS), turn)[:, :, 0].to(cache.dtype)
+    cache[1, :, :, at] = heads(layer.attn_v, KEYS)[:, :, 0].to(cache.dtype)
+    # The three heads that ask the same one stand as three rows of it.
+    ask = ask.view(len(y), KEYS, HEADS // KEYS, ONE)
+    mixed = F.scaled_dot_product_attention(ask, cache[0, :, :, : at + 1], cache[1, :, :, : at + 1])
+    x = x + layer.attn_output(mixed.reshape(len(y), 1, HEADS * ONE).to(y.dtype))
+    y = layer.ffn_norm(x)
+    return x + layer.ffn_down(F.silu(layer.ffn_gate(y)) * layer.ffn_up(y))
+
+
+_HEARING: list[Mishearing] = []
+"""In a process that mishears: how."""
+
+
+def _misheard(words: Sequence[str]) -> list[str]:
+    return _HEARING[-1].again(unstopped(words))
+
+
+def main() -> None:
+    """Learn the notes, draw new ones, write them."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("bundle", type=Path)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--without", nargs="*", default=[], help="splits left out")
+    parser.add_argument("--rounds", type=int, default=4)
+    parser.add_argument("--limit", type=float, default=1e9, help="seconds of learning")
+    parser.add_argument("--many", type=int, default=120_000, help="notes to draw")
+    parser.add_argument("--beside", type=int, default=4096, help="notes drawn side by side")
+    parser.add_argument("--few", action="store_true", help="only a few notes: tries the script")
+    args = parser.parse_args()
+    with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
+        notes = [e for e in json.load(file) if e["kind"] == "note"]
+    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
+    letters = json.loads((args.bundle / "letters.json").read_text(encoding="utf-8"))
+    held = [n["words"] for n in notes if n.get("split") in args.without]
+    notes = [n for n in notes if n.get("split") not in args.without]
+    if args.few:
+        notes, held = notes[:40], held[:10]
+    _HEARING.append(Mishearing((unstopped(n["words"]), n["heard"]) for n in notes))
+    pool = ProcessPoolExecutor(8, multiprocessing.get_context("fork"))
+    pool.submit(int).result()  # the processes are forks: before the GPU is used
+    begin = spelling[BEGIN][0]
+
+    def row(words: Sequence[str]) -> Row:
+        return [begin, *(piece for w in words for piece in spelling[w]), begin][:LONGEST]
+
+    net = LanguageModel(args.bundle, 1, twice=True, drop=0.0).to(DEVICE)
+    learn(net, [row(n["words"]) for n in notes], [row(w) for w in held], args.rounds, args.limit)
+    known = {" ".join(n["words"]) for n in notes}
+    out: list[list[str]] = []
+    began, seed, dropped = time.time(), 0, 0
+    while len(out) < args.many:
+        for pieces in drawn(net, begin, args.beside, seed):
+            text = "".join(letters[p] for p in pieces).strip()
+            words = text.replace(",", " ,").replace(".", " .").split()
+            if len(words) < LEAST or " ".join(words) in known or not spelling.keys() >= {*words}:
+                dropped += 1
+                continue
+            known.add(" ".join(words))
+            out.append(words)
+        seed += 1
+        print(f"drawn {len(out)}, dropped {dropped}, {time.time() - began:.0f} s", flush=True)
+    heard = pool.map(_misheard, out, chunksize=2000)
+    told = [{"words": w, "heard": h} for w, h in zip(out, heard, strict=True)]
+    with gzip.open(args.out, "wt", encoding="utf-8", compresslevel=5) as file:
+        json.dump(told, file)
+
+
+if __name__ == "__main__":
+    main()
