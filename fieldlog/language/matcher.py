@@ -55,8 +55,9 @@ class Matcher:
         """
         self._stands_for = stands_for or {}
         self._count = 1
-        # By node: the nodes that a word leads to, and those that are reached without a word.
-        self._words: dict[int, dict[str, list[int]]] = {}
+        # By word: the nodes that it leads to, by the node that it is spoken at.
+        self._words: dict[str, dict[int, list[int]]] = {}
+        # By node: those that are reached from it without a word.
         self._free: dict[int, list[int]] = {}
         self._keys: dict[int, list[int]] = {}
         self._gaps: dict[int, tuple[int, int]] = {}
@@ -105,13 +106,13 @@ class Matcher:
         return self._count - 1
 
     def _lead(self, node: int, word: str, to: int) -> None:
-        leads = self._words.get(node)
+        leads = self._words.get(word)
         if leads is None:
-            self._words[node] = {word: [to]}
-        elif word in leads:
-            leads[word].append(to)
+            self._words[word] = {node: [to]}
+        elif node in leads:
+            leads[node].append(to)
         else:
-            leads[word] = [to]
+            leads[node] = [to]
 
     def _join(self, node: int, to: int) -> None:
         if node in self._free:
@@ -166,7 +167,7 @@ class Matcher:
 
     def words(self) -> set[str]:
         """Every single word that some pattern names."""
-        return {word for leads in self._words.values() for word in leads if word != NUMBER}
+        return self._words.keys() - {NUMBER}
 
     def find(
         self, words: Sequence[str], numbers: Iterable[int] = (), walls: Iterable[int] = ()
@@ -217,9 +218,10 @@ class Matcher:
 
     def _index_first(self) -> None:
         """Where each first word leads: nearly every step of a note starts a pattern anew."""
-        for node in self._closure([0]):
-            for word, nodes in self._words.get(node, {}).items():
-                self._first.setdefault(word, []).extend(nodes)
+        begin = self._closure([0])
+        for word, leads in self._words.items():
+            if nodes := _led(begin, leads):
+                self._first[word] = nodes
 
     def _closure(self, nodes: Iterable[int]) -> frozenset[int]:
         todo = list(nodes)
@@ -237,14 +239,10 @@ class Matcher:
             if state is _START:
                 reached = self._first.get(word, [])
             else:
-                reached = [to for node in state for to in self._leads(node, word)]
+                reached = _led(state, self._words.get(word, {}))
             known = self._closure(reached) if reached else frozenset()
             self._steps[state, word] = known
         return known
-
-    def _leads(self, node: int, word: str) -> Sequence[int]:
-        leads = self._words.get(node)
-        return leads.get(word, ()) if leads else ()
 
     def _accepting(self, state: frozenset[int]) -> tuple[int, ...]:
         known = self._accepts.get(state)
@@ -256,6 +254,13 @@ class Matcher:
 
 _START = frozenset({0})
 """Stands for the state in front of every pattern; no word leads back to node 0."""
+
+
+def _led(nodes: frozenset[int], leads: Mapping[int, Sequence[int]]) -> list[int]:
+    """Where a word leads from some nodes; either may be many, so the fewer are gone through."""
+    if len(leads) < len(nodes):
+        return [to for node, ends in leads.items() if node in nodes for to in ends]
+    return [to for node in nodes if node in leads for to in leads[node]]
 
 
 def _lex(pattern: str) -> list[str]:
