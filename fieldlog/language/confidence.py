@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from itertools import combinations
 
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
@@ -49,7 +50,7 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     ``hidden`` as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
-    fact = replace(fact, sound=transcript.sound_span(*fact.span))
+    fact = replace(fact, sound=(words[0].start, words[-1].end) if words else None)
     weakest = min(words, key=lambda w: w.confidence, default=None)
     if weakest is not None and weakest.confidence < UNSURE_WORD:
         fact = fact.with_doubt(
@@ -183,12 +184,18 @@ def _told_alike(fact: Fact, told: dict[str, float]) -> dict[str, float]:
     mine = set(told_with(fact.to_dict()))
     least = {"gist:feet": 1.0, "gist:places": 1.0, "gist:manner": 1.0}
     for name, chance in told.items():
-        if name in FEET_TOLD:
-            group = "gist:feet"
-        else:
-            group = "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
-        least[group] = min(least[group], chance if name in mine else 1.0 - chance)
+        agreed = chance if name in mine else 1.0 - chance
+        if agreed < least[group := _group(name)]:
+            least[group] = agreed
     return {group: _log_odds(chance) for group, chance in least.items()} if told else {}
+
+
+@cache
+def _group(name: str) -> str:
+    """The feature that one of ``told_with``'s names counts for."""
+    if name in FEET_TOLD:
+        return "gist:feet"
+    return "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
 
 
 def _log_odds(chance: float) -> float:

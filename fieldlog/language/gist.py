@@ -103,14 +103,6 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     return [(_READ_AS.get(m[0], m[0]), m.start(), m.end()) for m in _WORD.finditer(plain)]
 
 
-def _begin(word: tuple[str, int, int]) -> int:
-    return word[1]
-
-
-def _end(word: tuple[str, int, int]) -> int:
-    return word[2]
-
-
 @dataclass(frozen=True)
 class Opinion:
     """What the network says about one note."""
@@ -146,9 +138,9 @@ class Opinion:
             return {}
         first, last = max(0, first - beside), last + beside
         said = -np.expm1(self.not_said[first:last, column])
-        both = 1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)
+        both = (1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)).tolist()
         any_ = max(1.0 - float(np.prod(1.0 - said)), 1e-9)
-        return {name: float(both[at]) / any_ for name, at in self.manners.items()}
+        return {name: both[at] / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
         """Whether the network was trained on this code."""
@@ -176,8 +168,12 @@ class Opinion:
         first, last = self._between(span)
         if first >= last:
             return 0.0
-        first, last = max(0, first - beside), last + beside
-        return -expm1(float(self.not_said[first:last, column].sum()))
+        asked = (column, max(0, first - beside), last + beside)
+        known = self._chances.get(asked)
+        if known is None:
+            known = -expm1(float(self.not_said[asked[1] : asked[2], column].sum()))
+            self._chances[asked] = known
+        return known
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -216,7 +212,7 @@ class Opinion:
 
         first, last = self._between(span)
         chances = -np.expm1(self.not_said[first:last].sum(0))
-        likely = [name for name, at in self.columns.items() if chances[at] >= least]
+        likely = self._names_at(chances >= least)
         return sorted(likely, key=lambda name: -float(chances[self.columns[name]]))
 
     def sayings(self, part: tuple[int, int], least: float) -> list[tuple[str, tuple[int, int]]]:
@@ -234,9 +230,8 @@ class Opinion:
         own = self.not_said[first:last]
         chances = -np.expm1(own.sum(0))
         out = []
-        for name, at in self.columns.items():
-            if chances[at] < least:
-                continue
+        for name in self._names_at(chances >= least):
+            at = self.columns[name]
             word = int(own[:, at].argmin())
             low, high = _stretch(own[:, at] < MAY_SAY, word)
             if own[word, at] < MAY_SAY:
@@ -245,8 +240,28 @@ class Opinion:
 
     def _between(self, span: tuple[int, int]) -> tuple[int, int]:
         """The first word of a span and the one behind its last."""
-        first = bisect_right(self.words, span[0], key=_end)
-        return first, bisect_left(self.words, span[1], key=_begin)
+        begins, ends = self._edges
+        return bisect_right(ends, span[0]), bisect_left(begins, span[1])
+
+    def _names_at(self, wanted: Any) -> list[str]:
+        """The network's names of some columns."""
+        names, columns = self._named
+        return [names[i] for i in wanted[columns].nonzero()[0]]
+
+    @cached_property
+    def _edges(self) -> tuple[list[int], list[int]]:
+        """The first character of each word, and the one behind its last."""
+        return [word[1] for word in self.words], [word[2] for word in self.words]
+
+    @cached_property
+    def _named(self) -> tuple[list[str], list[int]]:
+        """The names and their columns."""
+        return list(self.columns), list(self.columns.values())
+
+    @cached_property
+    def _chances(self) -> dict[tuple[int, int, int], float]:
+        """What ``chance`` found, by column and words: one fact is asked about again and again."""
+        return {}
 
     @cached_property
     def whole(self) -> Any:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import exp, expm1
+from math import expm1, log1p
+from typing import Any
 
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.gist import Opinion, label
@@ -127,14 +128,12 @@ def _word_numbers(opinion: Opinion, words: Sequence[Token]) -> dict[int, int]:
 
 
 def _free_runs(
-    logs: Sequence[float], said_at: dict[int, int], taken: set[int]
+    logs: Any, said_at: dict[int, int], taken: set[int]
 ) -> Iterator[list[int]]:
     """Runs of free words that may each say it; a word between them that does not is passed over."""
     run: list[int] = []
-    for i in range(len(logs)):
-        if 1.0 - exp(float(logs[i])) < A_WORD_SAYS_SO or i not in said_at:
-            continue
-        if said_at[i] in taken:
+    for i in (logs <= log1p(-A_WORD_SAYS_SO)).nonzero()[0].tolist():
+        if i not in said_at or said_at[i] in taken:
             continue
         between = range(said_at[run[-1]] + 1, said_at[i]) if run else ()
         if run and (i - run[-1] > 2 or any(k in taken for k in between)):
