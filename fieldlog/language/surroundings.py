@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.language.lexicon import read_data
@@ -47,6 +47,7 @@ def vocabulary() -> frozenset[str]:
     return frozenset(known)
 
 
+@lru_cache(maxsize=256)
 def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
     """The characters from the full stop before a span to the one after it."""
     begin = max((m.end() for m in _STOP.finditer(text, 0, span[0])), default=0)
@@ -66,9 +67,14 @@ def around(fact: Fact, text: str) -> tuple[int, int]:
 
 def unknown_beside(fact: Fact, text: str) -> list[str]:
     """Words in or beside a fact, within its sentence, that no rule knows."""
-    begin, end = sentence_of(text, fact.span)
-    low, high = max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR)
-    low = text.find(" ", low, fact.span[0]) + 1 if low > begin else low
+    return list(_unknown_at(text, fact.span))
+
+
+@lru_cache(maxsize=256)
+def _unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
+    begin, end = sentence_of(text, span)
+    low, high = max(begin, span[0] - NEAR), min(end, span[1] + NEAR)
+    low = text.find(" ", low, span[0]) + 1 if low > begin else low
     known = vocabulary()
     out = []
     for found in _WORD.finditer(text.lower().replace("’", "'"), max(0, low), high):
@@ -76,7 +82,7 @@ def unknown_beside(fact: Fact, text: str) -> list[str]:
         if word[0].isdigit() or word in known or word.partition("'")[0] in known:
             continue
         out.append(word)
-    return out
+    return tuple(out)
 
 
 def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ...]:
