@@ -9,9 +9,9 @@ were not written on. Every feature that lowers the chance also has a sentence fo
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations
 
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
@@ -50,7 +50,6 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     ``hidden`` as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
-    fact = replace(fact, sound=(words[0].start, words[-1].end) if words else None)
     weakest = min(words, key=lambda w: w.confidence, default=None)
     if weakest is not None and weakest.confidence < UNSURE_WORD:
         fact = fact.with_doubt(
@@ -77,7 +76,13 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
         )
-    return _more_readings(fact)
+    if fact.due is not None and fact.due.ambiguous:
+        fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
+    return replace(
+        fact,
+        sound=(words[0].start, words[-1].end) if words else None,
+        readings=_more_readings(fact),
+    )
 
 
 def _cut_short(fact: Fact, text: str) -> bool:
@@ -89,8 +94,9 @@ def _cut_short(fact: Fact, text: str) -> bool:
     return at >= 0 and _AND_A.match(text.lower(), at + len(quantity.spoken)) is not None
 
 
-def _more_readings(fact: Fact) -> Fact:
-    """Alternatives for the picker that every fact of a kind has: the other foot of the pair."""
+def _more_readings(fact: Fact) -> tuple[Reading, ...]:
+    """The fact's alternatives for the picker, and those that every fact of a kind has: the other
+    foot of the pair, the other days of a time."""
     readings = list(fact.readings)
     if len(fact.feet) == 1 and fact.foot_basis is not FootBasis.CHOSEN:
         mate = fact.feet[0].mate
@@ -100,9 +106,7 @@ def _more_readings(fact: Fact) -> Fact:
         for day in fact.due.alternatives:
             due = {**fact.to_dict()["due"], "on": day.isoformat()}
             readings.append(Reading(day.isoformat(), {"due": due}))
-        if fact.due.ambiguous:
-            fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
-    return replace(fact, readings=tuple(readings))
+    return tuple(readings)
 
 
 def features(
@@ -179,7 +183,7 @@ def _second_opinion(fact: Fact, text: str, hidden: tuple[Span, ...]) -> dict[str
     }
 
 
-def _told_alike(fact: Fact, told: dict[str, float]) -> dict[str, float]:
+def _told_alike(fact: Fact, told: Mapping[str, float]) -> dict[str, float]:
     """How far the network agrees on feet, places and manner: by what it agrees on least."""
     mine = set(told_with(fact.to_dict()))
     least = {"gist:feet": 1.0, "gist:places": 1.0, "gist:manner": 1.0}
@@ -211,14 +215,20 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
     """
     out = dict(values)
     flags = sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:")))
-    for one, other in combinations(flags, 2):
-        out[f"{one}*{other}"] = values[one] * values[other]
+    for name, one, other in _pairs(tuple(flags)):
+        out[name] = values[one] * values[other]
     for number in NUMBERS:
         if value := values.get(number, 0.0):
             out[f"{number}*{number}"] = value * value
             if number in WITH_FLAGS:
                 out.update({f"{number}*{flag}": value * values[flag] for flag in flags})
     return out
+
+
+@lru_cache(maxsize=256)
+def _pairs(flags: tuple[str, ...]) -> tuple[tuple[str, str, str], ...]:
+    """The products of some flags: name, and what is multiplied."""
+    return tuple((f"{one}*{other}", one, other) for one, other in combinations(flags, 2))
 
 
 def chance(values: dict[str, float]) -> float:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
@@ -118,7 +118,7 @@ class Opinion:
 
     def told(
         self, code: str, negated: bool, span: tuple[int, int], beside: int = BESIDE
-    ) -> dict[str, float]:
+    ) -> Mapping[str, float]:
         """How a code is told within a span: the chance of each manner, given that it is said there.
 
         Args:
@@ -130,13 +130,18 @@ class Opinion:
         Returns:
             Nothing for a code that the network does not know, and without words.
         """
-        import numpy as np
-
         column = self.columns.get(label(code, negated))
         first, last = self._between(span)
         if column is None or not self.manners or first >= last:
             return {}
-        first, last = max(0, first - beside), last + beside
+        asked = (column, max(0, first - beside), last + beside)
+        if asked not in self._told:
+            self._told[asked] = self._told_of(*asked)
+        return self._told[asked]
+
+    def _told_of(self, column: int, first: int, last: int) -> dict[str, float]:
+        import numpy as np
+
         said = -np.expm1(self.not_said[first:last, column])
         both = (1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)).tolist()
         any_ = max(1.0 - float(np.prod(1.0 - said)), 1e-9)
@@ -261,6 +266,11 @@ class Opinion:
     @cached_property
     def _chances(self) -> dict[tuple[int, int, int], float]:
         """What ``chance`` found, by column and words: one fact is asked about again and again."""
+        return {}
+
+    @cached_property
+    def _told(self) -> dict[tuple[int, int, int], dict[str, float]]:
+        """What ``told`` found, likewise."""
         return {}
 
     @cached_property

@@ -127,9 +127,7 @@ def _word_numbers(opinion: Opinion, words: Sequence[Token]) -> dict[int, int]:
     return out
 
 
-def _free_runs(
-    logs: Any, said_at: dict[int, int], taken: set[int]
-) -> Iterator[list[int]]:
+def _free_runs(logs: Any, said_at: dict[int, int], taken: set[int]) -> Iterator[list[int]]:
     """Runs of free words that may each say it; a word between them that does not is passed over."""
     run: list[int] = []
     for i in (logs <= log1p(-A_WORD_SAYS_SO)).nonzero()[0].tolist():

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 GAP = 5
 """Most words that ``...`` may stand for."""
@@ -44,6 +44,17 @@ class Hit:
         return self.end - self.start - (self.gap[1] - self.gap[0] if self.gap else 0)
 
 
+@dataclass(slots=True, eq=False)
+class _State:
+    """The nodes that some words lead to."""
+
+    nodes: frozenset[int]
+    keys: tuple[int, ...] = ()
+    """The patterns that end here."""
+    steps: dict[str, _State] = field(default_factory=dict)
+    """Where the words lead that were spoken here so far."""
+
+
 class Matcher:
     """A set of patterns, each with a number of the caller's choice."""
 
@@ -67,8 +78,8 @@ class Matcher:
     def _forget(self) -> None:
         """Drop the states made so far: the patterns have changed."""
         self._first: dict[str, list[int]] = {}
-        self._steps: dict[tuple[frozenset[int], str], frozenset[int]] = {}
-        self._accepts: dict[frozenset[int], tuple[int, ...]] = {}
+        self._states: dict[frozenset[int], _State] = {}
+        self._start = _State(frozenset({0}))
 
     def add(self, pattern: str, key: int) -> None:
         """Add a pattern.
@@ -203,17 +214,19 @@ class Matcher:
 
     def _walk(self, words: Sequence[str], start: int, is_number: set[int]) -> list[tuple[int, int]]:
         ends: list[tuple[int, int]] = []
-        state = _START
+        state = self._start
         for at in range(start, len(words)):
-            following = self._step(state, words[at])
-            for other in self._stands_for.get(words[at], ()):
-                following |= self._step(state, other)
+            word = words[at]
+            following = state.steps.get(word) or self._step(state, word)
+            for other in self._stands_for.get(word, ()):
+                following = self._either(following, self._step(state, other))
             if at in is_number:
-                following |= self._step(state, NUMBER)
-            if not following:
+                following = self._either(following, self._step(state, NUMBER))
+            if not following.nodes:
                 break
             state = following
-            ends += [(key, at + 1) for key in self._accepting(state)]
+            for key in state.keys:
+                ends.append((key, at + 1))
         return ends
 
     def _index_first(self) -> None:
@@ -233,27 +246,29 @@ class Matcher:
                     todo.append(node)
         return frozenset(seen)
 
-    def _step(self, state: frozenset[int], word: str) -> frozenset[int]:
-        known = self._steps.get((state, word))
+    def _step(self, state: _State, word: str) -> _State:
+        known = state.steps.get(word)
         if known is None:
-            if state is _START:
+            if state is self._start:
                 reached = self._first.get(word, [])
             else:
-                reached = _led(state, self._words.get(word, {}))
-            known = self._closure(reached) if reached else frozenset()
-            self._steps[state, word] = known
+                reached = _led(state.nodes, self._words.get(word, {}))
+            known = self._state(self._closure(reached) if reached else frozenset())
+            state.steps[word] = known
         return known
 
-    def _accepting(self, state: frozenset[int]) -> tuple[int, ...]:
-        known = self._accepts.get(state)
+    def _either(self, one: _State, other: _State) -> _State:
+        """The state after a word that may be read in two ways."""
+        if one.nodes and other.nodes:
+            return self._state(one.nodes | other.nodes)
+        return one if one.nodes else other
+
+    def _state(self, nodes: frozenset[int]) -> _State:
+        known = self._states.get(nodes)
         if known is None:
-            known = tuple({key for node in state for key in self._keys.get(node, ())})
-            self._accepts[state] = known
+            keys = {key for node in nodes for key in self._keys.get(node, ())}
+            self._states[nodes] = known = _State(nodes, tuple(keys))
         return known
-
-
-_START = frozenset({0})
-"""Stands for the state in front of every pattern; no word leads back to node 0."""
 
 
 def _led(nodes: frozenset[int], leads: Mapping[int, Sequence[int]]) -> list[int]:
