@@ -330,11 +330,10 @@ class Network:
         parts = []
         for first, last in windows(len(words)):
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
-            logits = self._logits(seen[begin:end])
-            parts.append(logits[first - begin : last - begin])
+            parts.append(self._logits(seen[begin:end], first - begin, last - begin))
         logits = np.concatenate(parts)
         codes = logits.shape[1] - len(self._manners)
-        not_said = -np.logaddexp(np.float32(0.0), logits[:, :codes])
+        not_said = -_softplus(logits[:, :codes])
         for at, to in self._joined:
             not_said[:, to] += not_said[:, at]
         not_said[[self._says_nothing(word) for word in seen]] = 0.0
@@ -345,23 +344,24 @@ class Network:
         """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
         return word in STOPS or word == HIDDEN or len(self._pieces.of(word)) >= STRANGE
 
-    def _logits(self, words: Sequence[str]) -> Any:
-        """Words by codes."""
+    def _logits(self, words: Sequence[str], first: int, last: int) -> Any:
+        """Words by codes, for those from ``first`` to ``last``; the others are their company."""
         import numpy as np
 
         ids, starts = self._pieces.row(words)
         ids = ids[: len(self._place)]
-        starts = [min(at, len(ids) - 1) for at in starts]
+        starts = [min(at, len(ids) - 1) for at in starts[first:last]]
         table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]
         x = _normed(_linear(table, self._widen) + self._place[: len(ids)], self._norm)
         for layer in self._layers:
-            x = _normed(
-                x + _linear(_attended(_linear(x, layer["ask"])), layer["mix"]), layer["norm"]
-            )
+            taken = _attended(_linear(x, layer["ask"]))
+            if layer is self._layers[-1]:  # from here on nothing but those words is asked for
+                x, taken = x[starts], taken[starts]
+            x = _normed(x + _linear(taken, layer["mix"]), layer["norm"])
             x = _normed(
                 x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
             )
-        return _linear(x[starts], self._last)
+        return _linear(x, self._last)
 
 
 def _stretch(says: Any, at: int) -> tuple[int, int]:
@@ -399,11 +399,20 @@ def _attended(asked: Any) -> Any:
 
     many, wide = len(asked), asked.shape[1] // 3
     query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
-    weights -= weights.max(-1, keepdims=True)
+    # Keys by queries: the largest and the sum of each query's column are found a row at a time.
+    weights = key @ (query * np.float32((wide // HEADS) ** -0.5)).transpose(0, 2, 1)
+    weights -= weights.max(1, keepdims=True)
     np.exp(weights, out=weights)
-    taken = weights @ value / weights.sum(-1, keepdims=True)
+    taken = weights.transpose(0, 2, 1) @ value
+    taken /= weights.sum(1)[:, :, None]
     return taken.transpose(1, 0, 2).reshape(many, wide)
+
+
+def _softplus(x: Any) -> Any:
+    """The log of 1 plus the exponential, without overflow."""
+    import numpy as np
+
+    return np.maximum(x, 0.0) + np.log1p(np.exp(-np.abs(x)))
 
 
 def _normed(x: Any, norm: Any) -> Any:
