@@ -143,8 +143,8 @@ class Opinion:
         import numpy as np
 
         said = -np.expm1(self.not_said[first:last, column])
-        both = (1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)).tolist()
-        any_ = max(1.0 - float(np.prod(1.0 - said)), 1e-9)
+        both = (1.0 - (1.0 - said[:, None] * self.manner[first:last]).prod(axis=0)).tolist()
+        any_ = max(1.0 - float((1.0 - said).prod()), 1e-9)
         return {name: both[at] / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
@@ -173,12 +173,10 @@ class Opinion:
         first, last = self._between(span)
         if first >= last:
             return 0.0
-        asked = (column, max(0, first - beside), last + beside)
-        known = self._chances.get(asked)
-        if known is None:
-            known = -expm1(float(self.not_said[asked[1] : asked[2], column].sum()))
-            self._chances[asked] = known
-        return known
+        asked = (max(0, first - beside), last + beside)
+        if asked not in self._sums:
+            self._sums[asked] = self.not_said[slice(*asked)].sum(0)
+        return -expm1(float(self._sums[asked][column]))
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -264,13 +262,13 @@ class Opinion:
         return list(self.columns), list(self.columns.values())
 
     @cached_property
-    def _chances(self) -> dict[tuple[int, int, int], float]:
-        """What ``chance`` found, by column and words: one fact is asked about again and again."""
+    def _sums(self) -> dict[Span, Any]:
+        """``whole`` of some words, first and last: ``chance`` is asked for many codes there."""
         return {}
 
     @cached_property
     def _told(self) -> dict[tuple[int, int, int], dict[str, float]]:
-        """What ``told`` found, likewise."""
+        """What ``told`` found, by column and words: it is asked for again and again."""
         return {}
 
     @cached_property

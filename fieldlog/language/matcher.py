@@ -18,6 +18,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 GAP = 5
 """Most words that ``...`` may stand for."""
@@ -28,8 +29,7 @@ _CLITIC = re.compile(r"(?<=\w)('(?:s|ll|d|re|ve|m)\b)")
 """Notes are cut into words the same way: "it's" is two words, "don't" is one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
+class Hit(NamedTuple):
     """A pattern found at words ``start`` to ``end`` (end excluded)."""
 
     start: int
