@@ -237,13 +237,14 @@ class Matcher:
                 self._first[word] = nodes
 
     def _closure(self, nodes: Iterable[int]) -> frozenset[int]:
-        todo = list(nodes)
-        seen = set(todo)
+        seen, free = set(nodes), self._free
+        todo = [node for node in seen if node in free]
         while todo:
-            for node in self._free.get(todo.pop(), ()):
+            for node in free[todo.pop()]:
                 if node not in seen:
                     seen.add(node)
-                    todo.append(node)
+                    if node in free:
+                        todo.append(node)
         return frozenset(seen)
 
     def _step(self, state: _State, word: str) -> _State:
@@ -266,7 +267,8 @@ class Matcher:
     def _state(self, nodes: frozenset[int]) -> _State:
         known = self._states.get(nodes)
         if known is None:
-            keys = {key for node in nodes for key in self._keys.get(node, ())}
+            ends = self._keys
+            keys = {key for node in nodes if node in ends for key in ends[node]}
             self._states[nodes] = known = _State(nodes, tuple(keys))
         return known
 

@@ -67,11 +67,12 @@ def around(fact: Fact, text: str) -> tuple[int, int]:
 
 def unknown_beside(fact: Fact, text: str) -> list[str]:
     """Words in or beside a fact, within its sentence, that no rule knows."""
-    return list(_unknown_at(text, fact.span))
+    return list(unknown_at(text, fact.span))
 
 
 @lru_cache(maxsize=256)
-def _unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
+def unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
+    """``unknown_beside`` for the characters of a fact."""
     begin, end = sentence_of(text, span)
     low, high = max(begin, span[0] - NEAR), min(end, span[1] + NEAR)
     low = text.find(" ", low, span[0]) + 1 if low > begin else low
