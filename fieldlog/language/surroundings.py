@@ -7,6 +7,7 @@ talks of several feet, or turns on "if", "but" and "then", is likelier wrong tha
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
 from functools import cache, lru_cache
 
@@ -97,6 +98,11 @@ def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ..
     )
 
 
+def _count(ordered: Sequence[int], low: int, high: int) -> int:
+    """How many of some ascending numbers are at least ``low`` and below ``high``."""
+    return max(0, bisect_left(ordered, high) - bisect_left(ordered, low))
+
+
 def signs(
     fact: Fact, text: str, facts: Sequence[Fact] = (), unused: Sequence[int] = ()
 ) -> dict[str, float]:
@@ -112,10 +118,8 @@ def signs(
     words = _WORD.findall(text[begin:end].lower())
     beside = len(unknown_beside(fact, text))
     within = sum(f.span[0] < end and f.span[1] > begin for f in facts)
-    near = sum(
-        fact.span[0] - NEAR <= at < fact.span[1] + NEAR for at in unused if begin <= at < end
-    )
-    inside = sum(begin <= at < end for at in unused)
+    near = _count(unused, max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR))
+    inside = _count(unused, begin, end)
     out = {
         "unused_near": min(near, 4) / 4,
         "any_unused_near": float(near > 0),

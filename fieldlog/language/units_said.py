@@ -62,7 +62,11 @@ class UnitSaid:
 
     def has(self, *codes: str) -> bool:
         """True if one of these roles is in the unit."""
-        return bool(self.roles(*codes))
+        for marks in (self.before, self.after):
+            for mark in marks:
+                if mark.code in codes and mark.kind == "role":
+                    return True
+        return False
 
     def of(self, kind: str) -> list[Mark]:
         """The marks of one kind."""
