@@ -53,6 +53,8 @@ class _State:
     """The patterns that end here."""
     steps: dict[str, _State] = field(default_factory=dict)
     """Where the words lead that were spoken here so far."""
+    numbers: dict[str, _State] = field(default_factory=dict)
+    """The same for words of a number."""
 
 
 class Matcher:
@@ -217,11 +219,9 @@ class Matcher:
         state = self._start
         for at in range(start, len(words)):
             word = words[at]
-            following = state.steps.get(word) or self._step(state, word)
-            for other in self._stands_for.get(word, ()):
-                following = self._either(following, self._step(state, other))
-            if at in is_number:
-                following = self._either(following, self._step(state, NUMBER))
+            number = at in is_number
+            steps = state.numbers if number else state.steps
+            following = steps.get(word) or self._step(state, word, number)
             if not following.nodes:
                 break
             state = following
@@ -247,22 +247,21 @@ class Matcher:
                         todo.append(node)
         return frozenset(seen)
 
-    def _step(self, state: _State, word: str) -> _State:
-        known = state.steps.get(word)
-        if known is None:
-            if state is self._start:
-                reached = self._first.get(word, [])
-            else:
-                reached = _led(state.nodes, self._words.get(word, {}))
-            known = self._state(self._closure(reached) if reached else frozenset())
-            state.steps[word] = known
-        return known
+    def _step(self, state: _State, word: str, number: bool) -> _State:
+        """Where a word leads, or one that it stands for, or that it is of a number."""
+        nodes = self._reached(state, word)
+        for other in (*self._stands_for.get(word, ()), *([NUMBER] if number else ())):
+            nodes |= self._reached(state, other)
+        steps = state.numbers if number else state.steps
+        steps[word] = following = self._state(nodes)
+        return following
 
-    def _either(self, one: _State, other: _State) -> _State:
-        """The state after a word that may be read in two ways."""
-        if one.nodes and other.nodes:
-            return self._state(one.nodes | other.nodes)
-        return one if one.nodes else other
+    def _reached(self, state: _State, word: str) -> frozenset[int]:
+        if state is self._start:
+            reached = self._first.get(word, [])
+        else:
+            reached = _led(state.nodes, self._words.get(word, {}))
+        return self._closure(reached) if reached else frozenset()
 
     def _state(self, nodes: frozenset[int]) -> _State:
         known = self._states.get(nodes)
