@@ -328,8 +328,8 @@ class Network:
         parts = []
         for first, last in windows(len(words)):
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
-            parts.append(self._logits(seen[begin:end], first - begin, last - begin))
-        logits = np.concatenate(parts)
+            parts.append((seen[begin:end], first - begin, last - begin))
+        logits = self._logits(parts)
         codes = logits.shape[1] - len(self._manners)
         not_said = -_softplus(logits[:, :codes])
         for at, to in self._joined:
@@ -342,19 +342,32 @@ class Network:
         """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
         return word in STOPS or word == HIDDEN or len(self._pieces.of(word)) >= STRANGE
 
-    def _logits(self, words: Sequence[str], first: int, last: int) -> Any:
-        """Words by codes, for those from ``first`` to ``last``; the others are their company."""
+    def _logits(self, parts: Sequence[tuple[Sequence[str], int, int]]) -> Any:
+        """Words by codes.
+
+        Args:
+            parts: words that are read together, the first of them that is asked for and the one
+                behind the last; the others are their company.
+        """
         import numpy as np
 
-        ids, starts = self._pieces.row(words)
-        ids = ids[: len(self._place)]
-        starts = [min(at, len(ids) - 1) for at in starts[first:last]]
+        ids: list[int] = []
+        asked_for: list[int] = []
+        places, rows = [], []
+        for words, first, last in parts:
+            own, starts = self._pieces.row(words)
+            own = own[: len(self._place)]
+            asked_for += [len(ids) + min(at, len(own) - 1) for at in starts[first:last]]
+            rows.append(slice(len(ids), len(ids) + len(own)))
+            places.append(self._place[: len(own)])
+            ids += own
         table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]
-        x = _normed(_linear(table, self._widen) + self._place[: len(ids)], self._norm)
+        x = _normed(_linear(table, self._widen) + np.concatenate(places), self._norm)
         for layer in self._layers:
-            taken = _attended(_linear(x, layer["ask"]))
-            if layer is self._layers[-1]:  # from here on nothing but those words is asked for
-                x, taken = x[starts], taken[starts]
+            asked = _linear(x, layer["ask"])
+            taken = np.concatenate([_attended(asked[part]) for part in rows])
+            if layer is self._layers[-1]:  # from here on nothing else is asked for
+                x, taken = x[asked_for], taken[asked_for]
             x = _normed(x + _linear(taken, layer["mix"]), layer["norm"])
             x = _normed(
                 x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
