@@ -214,14 +214,15 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
     flags are named ``a*b``.
     """
     out = dict(values)
-    flags = sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:")))
-    for name, one, other in _pairs(tuple(flags)):
+    flags = tuple(sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))))
+    for name, one, other in _pairs(flags):
         out[name] = values[one] * values[other]
     for number in NUMBERS:
         if value := values.get(number, 0.0):
             out[f"{number}*{number}"] = value * value
             if number in WITH_FLAGS:
-                out.update({f"{number}*{flag}": value * values[flag] for flag in flags})
+                for name, flag in _with_flags(number, flags):
+                    out[name] = value * values[flag]
     return out
 
 
@@ -229,6 +230,12 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
 def _pairs(flags: tuple[str, ...]) -> tuple[tuple[str, str, str], ...]:
     """The products of some flags: name, and what is multiplied."""
     return tuple((f"{one}*{other}", one, other) for one, other in combinations(flags, 2))
+
+
+@lru_cache(maxsize=2048)
+def _with_flags(number: str, flags: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """The products of a number with some flags: name, and the flag."""
+    return tuple((f"{number}*{flag}", flag) for flag in flags)
 
 
 def chance(values: dict[str, float]) -> float:
