@@ -6,6 +6,7 @@ sound: a fact knows its characters, the player needs its seconds.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -51,8 +52,14 @@ class Transcript:
     duration: float = 0.0
     """Seconds of sound that were read."""
     text: str = field(default="")
+    _begins: tuple[int, ...] = field(init=False, repr=False, compare=False)
+    """First character of each word."""
+    _ends: tuple[int, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        spans = self.word_spans()
+        object.__setattr__(self, "_begins", tuple(begin for begin, _ in spans))
+        object.__setattr__(self, "_ends", tuple(end for _, end in spans))
         if not self.text:
             object.__setattr__(self, "text", " ".join(w.text for w in self.words))
 
@@ -77,16 +84,7 @@ class Transcript:
 
     def words_in(self, start: int, end: int) -> Sequence[Word]:
         """Words that touch the character span ``start`` to ``end`` (end excluded)."""
-        found: list[Word] = []
-        at = 0
-        for word in self.words:
-            if at >= end:
-                break
-            after = at + len(word.text)
-            if after > start:
-                found.append(word)
-            at = after + 1
-        return found
+        return self.words[bisect_right(self._ends, start) : bisect_left(self._begins, end)]
 
     def sound_span(self, start: int, end: int) -> tuple[float, float] | None:
         """Seconds that the characters ``start`` to ``end`` took, or None without sound."""

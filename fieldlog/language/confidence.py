@@ -9,8 +9,9 @@ were not written on. Every feature that lowers the chance also has a sentence fo
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache, lru_cache
 from itertools import combinations
 
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
@@ -49,7 +50,6 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     ``hidden`` as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
-    fact = replace(fact, sound=transcript.sound_span(*fact.span))
     weakest = min(words, key=lambda w: w.confidence, default=None)
     if weakest is not None and weakest.confidence < UNSURE_WORD:
         fact = fact.with_doubt(
@@ -76,7 +76,13 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
         )
-    return _more_readings(fact)
+    if fact.due is not None and fact.due.ambiguous:
+        fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
+    return replace(
+        fact,
+        sound=(words[0].start, words[-1].end) if words else None,
+        readings=_more_readings(fact),
+    )
 
 
 def _cut_short(fact: Fact, text: str) -> bool:
@@ -88,8 +94,9 @@ def _cut_short(fact: Fact, text: str) -> bool:
     return at >= 0 and _AND_A.match(text.lower(), at + len(quantity.spoken)) is not None
 
 
-def _more_readings(fact: Fact) -> Fact:
-    """Alternatives for the picker that every fact of a kind has: the other foot of the pair."""
+def _more_readings(fact: Fact) -> tuple[Reading, ...]:
+    """The fact's alternatives for the picker, and those that every fact of a kind has: the other
+    foot of the pair, the other days of a time."""
     readings = list(fact.readings)
     if len(fact.feet) == 1 and fact.foot_basis is not FootBasis.CHOSEN:
         mate = fact.feet[0].mate
@@ -99,9 +106,7 @@ def _more_readings(fact: Fact) -> Fact:
         for day in fact.due.alternatives:
             due = {**fact.to_dict()["due"], "on": day.isoformat()}
             readings.append(Reading(day.isoformat(), {"due": due}))
-        if fact.due.ambiguous:
-            fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
-    return replace(fact, readings=tuple(readings))
+    return tuple(readings)
 
 
 def features(
@@ -178,17 +183,23 @@ def _second_opinion(fact: Fact, text: str, hidden: tuple[Span, ...]) -> dict[str
     }
 
 
-def _told_alike(fact: Fact, told: dict[str, float]) -> dict[str, float]:
+def _told_alike(fact: Fact, told: Mapping[str, float]) -> dict[str, float]:
     """How far the network agrees on feet, places and manner: by what it agrees on least."""
     mine = set(told_with(fact.to_dict()))
     least = {"gist:feet": 1.0, "gist:places": 1.0, "gist:manner": 1.0}
     for name, chance in told.items():
-        if name in FEET_TOLD:
-            group = "gist:feet"
-        else:
-            group = "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
-        least[group] = min(least[group], chance if name in mine else 1.0 - chance)
+        agreed = chance if name in mine else 1.0 - chance
+        if agreed < least[group := _group(name)]:
+            least[group] = agreed
     return {group: _log_odds(chance) for group, chance in least.items()} if told else {}
+
+
+@cache
+def _group(name: str) -> str:
+    """The feature that one of ``told_with``'s names counts for."""
+    if name in FEET_TOLD:
+        return "gist:feet"
+    return "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
 
 
 def _log_odds(chance: float) -> float:
@@ -203,15 +214,28 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
     flags are named ``a*b``.
     """
     out = dict(values)
-    flags = sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:")))
-    for one, other in combinations(flags, 2):
-        out[f"{one}*{other}"] = values[one] * values[other]
+    flags = tuple(sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))))
+    for name, one, other in _pairs(flags):
+        out[name] = values[one] * values[other]
     for number in NUMBERS:
         if value := values.get(number, 0.0):
             out[f"{number}*{number}"] = value * value
             if number in WITH_FLAGS:
-                out.update({f"{number}*{flag}": value * values[flag] for flag in flags})
+                for name, flag in _with_flags(number, flags):
+                    out[name] = value * values[flag]
     return out
+
+
+@lru_cache(maxsize=256)
+def _pairs(flags: tuple[str, ...]) -> tuple[tuple[str, str, str], ...]:
+    """The products of some flags: name, and what is multiplied."""
+    return tuple((f"{one}*{other}", one, other) for one, other in combinations(flags, 2))
+
+
+@lru_cache(maxsize=2048)
+def _with_flags(number: str, flags: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """The products of a number with some flags: name, and the flag."""
+    return tuple((f"{number}*{flag}", flag) for flag in flags)
 
 
 def chance(values: dict[str, float]) -> float:

@@ -64,7 +64,9 @@ def find_times(text: str, recorded: date) -> list[TimeSpan]:
     """
     lowered = text.lower().replace("’", "'")
     found: list[TimeSpan] = []
-    for pattern, read in _RULES:
+    for pattern, read, needs in _RULES:
+        if needs and not any(word in lowered for word in needs):
+            continue
         for match in pattern.finditer(lowered):
             due = read(match, recorded)
             if due is None:
@@ -371,36 +373,50 @@ def _month_name(match: re.Match[str], day: date) -> Due | None:
     return Due(on=first.on, until=add_months(first.on, 1) - timedelta(days=1))
 
 
+_Reader = Callable[[re.Match[str], date], Due | None]
+
+
 def _rule(
-    pattern: str, read: Callable[[re.Match[str], date], Due | None]
-) -> tuple[re.Pattern[str], Callable[[re.Match[str], date], Due | None]]:
-    return re.compile(rf"(?<![\w'])(?:{pattern})(?![\w])"), read
+    pattern: str, read: _Reader, needs: tuple[str, ...] = ()
+) -> tuple[re.Pattern[str], _Reader, tuple[str, ...]]:
+    """A pattern, what reads its matches, and ``needs``: every match holds one of these or stands
+    behind it, so that a text without them need not be searched."""
+    return re.compile(rf"(?<![\w'])(?:{pattern})(?![\w])"), read, needs
+
+
+_A_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+"""What every name of a weekday begins with."""
+_A_SPAN = ("day", "week", "wk", "month", "mth", "year", "fortnight")
+"""What every unit of time holds."""
 
 
 _LEAD = r"(?:in|within|for|after|every|about|in about|within about|another)"
 _RULES = [
-    _rule(r"\d{4}-\d{2}-\d{2}", _iso),
+    _rule(r"\d{4}-\d{2}-\d{2}", _iso, ("-",)),
     _rule(
         rf"(?:(?:{_LEAD}) )?(?:about |another )?(?P<low>{_COUNT})"
         rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
         r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
+        _A_SPAN,
     ),
-    _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period),
+    _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period, ("half weeks",)),
     _rule(rf"(?:every )?(?P<low>{_COUNT})[ -](?P<unit>week)ly(?: from now)?(?P<high>)(?P<more>)",
-          _period),
+          _period, ("weekly",)),
     _rule(r"(?:(?<=usual )|(?<=regular )|(?<=normal ))"
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$|again\b))",
-          _weeks_unsaid),
+          _weeks_unsaid, ("usual ", "regular ", "normal ")),
     _rule(r"(?:(?<=weeks )|(?<=weeks, ))(?P<low>four|five|six|seven|eight)(?P<high>)"
-          r"(?= for (?:the|him|her|his)\b)", _weeks_unsaid),
+          r"(?= for (?:the|him|her|his)\b)", _weeks_unsaid, ("weeks",)),
     _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
-          r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
-    _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W")),
+          r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid,
+          ("the rest ", "the others ")),
+    _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W"),
+          ("week",)),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
-          _in_days(7, "P1W")),
+          _in_days(7, "P1W"), ("week",)),
     _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come) )?(?P<day>{_WEEKDAY})",
-          _weeks_on),
+          _weeks_on, ("week",)),
     _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due )|(?<=see ))"
           r"(?:in|every) "
           r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
@@ -418,52 +434,57 @@ _RULES = [
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$))",
           _weeks_unsaid),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
-          rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated),
+          rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated, _A_DAY),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"
-          rf" (?:in|of) (?:(?P<month>{_MONTH})|the month|next month)", _nth_weekday),
+          rf" (?:in|of) (?:(?P<month>{_MONTH})|the month|next month)", _nth_weekday, _A_DAY),
     _rule(r"(?:(?:by|before|over|at|on|till|until|this|next|come) )(?:the |this |next )?weekend",
-          _weekend),
-    _rule(r"(?:the )?week after next", _week_after_next),
+          _weekend, ("weekend",)),
+    _rule(r"(?:the )?week after next", _week_after_next, ("week after next",)),
     _rule(rf"(?:(?:the|in the) )?week of (?:the )?(?:(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?|(?P<month2>{_MONTH}) (?:the )?(?P<nth2>{_ORDINAL}))",
-          _week_of),
+          _week_of, ("week of",)),
     _rule(rf"(?:(?:by|at|in|before|around) )?(?:the )?(?P<part>mid|middle of|end of|back end of|"
           rf"start of|beginning of|first week (?:of|in)|second week (?:of|in)|third week (?:of|in)|"
-          rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", _part_of_month),
+          rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", _part_of_month, _MONTHS),
     _rule(r"(?:(?P<week>(?:the )?week (?:after|before|of) )|(?P<lead>(?:right |just |straight )?"
           r"(?:before|after|by|until|till|come|in) ))?(?P<feast>christmas(?: day| eve)?|boxing day|"
           r"st stephen'?s(?: day)?|(?:the )?new year(?:'?s)?(?: day)?|thanksgiving|halloween)"
           r"(?P<own> week)?", _feast),
-    _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on),
-    _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on),
+    _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on, _A_DAY),
+    _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on, _A_DAY),
     _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?|"
-          r"(?:first thing )?in the morning", _in_days(1)),
+          r"(?:first thing )?in the morning", _in_days(1), ("tomorrow", "in the morning")),
     _rule(r"today|tonight|this (?:morning|afternoon|evening)|right away|right now|straight away|"
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|at once|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
           rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
-    _rule(r"the day after tomorrow|day after tomorrow", _in_days(2)),
-    _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week),
+    _rule(r"the day after tomorrow|day after tomorrow", _in_days(2), ("tomorrow",)),
+    _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week, ("next week",)),
     _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),
-    _rule(r"(?:sometime )?next month", _next_month),
-    _rule(r"(?:by |at |towards? )?(?:the )?end of (?:the|this|next) month", _month_end),
-    _rule(r"(?:on |by )?(?:the )?first of (?:the|next) month", _first_of_month),
+    _rule(r"(?:sometime )?next month", _next_month, ("next month",)),
+    _rule(r"(?:by |at |towards? )?(?:the )?end of (?:the|this|next) month", _month_end,
+          ("end of",)),
+    _rule(r"(?:on |by )?(?:the )?first of (?:the|next) month", _first_of_month, ("first of",)),
     _rule(
         rf"(?:(?P<lead>on|by|before|this|this coming|next|on next|by next|come) )?"
         rf"(?P<day>{_WEEKDAY})(?: (?P<week>(?:a )?week|after next))?"
         r"(?: morning| afternoon| evening| night)?",
         _weekday,
+        _A_DAY,
     ),
     _rule(
-        rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL}) of (?P<month>{_MONTH})", _calendar_day
+        rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL}) of (?P<month>{_MONTH})", _calendar_day,
+        _MONTHS,
     ),
-    _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day),
-    _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month),
+    _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day,
+          _MONTHS),
+    _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month,
+          ("of the month",)),
     _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", _of_the_month),
     _rule(rf"(?:(?<=him )|(?<=her )|(?<=them )|(?<=you ))the (?P<nth>{_ORDINAL})"
           r"(?=\s*(?:[.,;!]|$|and\b|then\b))", _of_the_month),
-    _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name),
+    _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", _month_name, _MONTHS),
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
         rf"(?:next (?:{_VISIT}|time|one|go)|"

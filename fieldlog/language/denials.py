@@ -32,8 +32,9 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks, with noughts and late denials told from other words."""
     marks = deny_mates(line, marks)
     out: list[Mark] = []
+    first_at = {m.start: m for m in reversed(marks)}
     for mark in marks:
-        following = next((m for m in marks if m.start == mark.end), None)
+        following = first_at.get(mark.end)
         if (
             mark.kind == "number"
             and mark.number.value == 0

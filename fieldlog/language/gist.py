@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
@@ -103,14 +103,6 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     return [(_READ_AS.get(m[0], m[0]), m.start(), m.end()) for m in _WORD.finditer(plain)]
 
 
-def _begin(word: tuple[str, int, int]) -> int:
-    return word[1]
-
-
-def _end(word: tuple[str, int, int]) -> int:
-    return word[2]
-
-
 @dataclass(frozen=True)
 class Opinion:
     """What the network says about one note."""
@@ -126,7 +118,7 @@ class Opinion:
 
     def told(
         self, code: str, negated: bool, span: tuple[int, int], beside: int = BESIDE
-    ) -> dict[str, float]:
+    ) -> Mapping[str, float]:
         """How a code is told within a span: the chance of each manner, given that it is said there.
 
         Args:
@@ -138,17 +130,22 @@ class Opinion:
         Returns:
             Nothing for a code that the network does not know, and without words.
         """
-        import numpy as np
-
         column = self.columns.get(label(code, negated))
         first, last = self._between(span)
         if column is None or not self.manners or first >= last:
             return {}
-        first, last = max(0, first - beside), last + beside
+        asked = (column, max(0, first - beside), last + beside)
+        if asked not in self._told:
+            self._told[asked] = self._told_of(*asked)
+        return self._told[asked]
+
+    def _told_of(self, column: int, first: int, last: int) -> dict[str, float]:
+        import numpy as np
+
         said = -np.expm1(self.not_said[first:last, column])
-        both = 1.0 - np.prod(1.0 - said[:, None] * self.manner[first:last], axis=0)
-        any_ = max(1.0 - float(np.prod(1.0 - said)), 1e-9)
-        return {name: float(both[at]) / any_ for name, at in self.manners.items()}
+        both = (1.0 - (1.0 - said[:, None] * self.manner[first:last]).prod(axis=0)).tolist()
+        any_ = max(1.0 - float((1.0 - said).prod()), 1e-9)
+        return {name: both[at] / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
         """Whether the network was trained on this code."""
@@ -176,8 +173,10 @@ class Opinion:
         first, last = self._between(span)
         if first >= last:
             return 0.0
-        first, last = max(0, first - beside), last + beside
-        return -expm1(float(self.not_said[first:last, column].sum()))
+        asked = (max(0, first - beside), last + beside)
+        if asked not in self._sums:
+            self._sums[asked] = self.not_said[slice(*asked)].sum(0)
+        return -expm1(float(self._sums[asked][column]))
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -216,7 +215,7 @@ class Opinion:
 
         first, last = self._between(span)
         chances = -np.expm1(self.not_said[first:last].sum(0))
-        likely = [name for name, at in self.columns.items() if chances[at] >= least]
+        likely = self._names_at(chances >= least)
         return sorted(likely, key=lambda name: -float(chances[self.columns[name]]))
 
     def sayings(self, part: tuple[int, int], least: float) -> list[tuple[str, tuple[int, int]]]:
@@ -234,9 +233,8 @@ class Opinion:
         own = self.not_said[first:last]
         chances = -np.expm1(own.sum(0))
         out = []
-        for name, at in self.columns.items():
-            if chances[at] < least:
-                continue
+        for name in self._names_at(chances >= least):
+            at = self.columns[name]
             word = int(own[:, at].argmin())
             low, high = _stretch(own[:, at] < MAY_SAY, word)
             if own[word, at] < MAY_SAY:
@@ -245,8 +243,33 @@ class Opinion:
 
     def _between(self, span: tuple[int, int]) -> tuple[int, int]:
         """The first word of a span and the one behind its last."""
-        first = bisect_right(self.words, span[0], key=_end)
-        return first, bisect_left(self.words, span[1], key=_begin)
+        begins, ends = self._edges
+        return bisect_right(ends, span[0]), bisect_left(begins, span[1])
+
+    def _names_at(self, wanted: Any) -> list[str]:
+        """The network's names of some columns."""
+        names, columns = self._named
+        return [names[i] for i in wanted[columns].nonzero()[0]]
+
+    @cached_property
+    def _edges(self) -> tuple[list[int], list[int]]:
+        """The first character of each word, and the one behind its last."""
+        return [word[1] for word in self.words], [word[2] for word in self.words]
+
+    @cached_property
+    def _named(self) -> tuple[list[str], list[int]]:
+        """The names and their columns."""
+        return list(self.columns), list(self.columns.values())
+
+    @cached_property
+    def _sums(self) -> dict[Span, Any]:
+        """``whole`` of some words, first and last: ``chance`` is asked for many codes there."""
+        return {}
+
+    @cached_property
+    def _told(self) -> dict[tuple[int, int, int], dict[str, float]]:
+        """What ``told`` found, by column and words: it is asked for again and again."""
+        return {}
 
     @cached_property
     def whole(self) -> Any:
@@ -305,11 +328,10 @@ class Network:
         parts = []
         for first, last in windows(len(words)):
             begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
-            logits = self._logits(seen[begin:end])
-            parts.append(logits[first - begin : last - begin])
-        logits = np.concatenate(parts)
+            parts.append((seen[begin:end], first - begin, last - begin))
+        logits = self._logits(parts)
         codes = logits.shape[1] - len(self._manners)
-        not_said = -np.logaddexp(np.float32(0.0), logits[:, :codes])
+        not_said = -_softplus(logits[:, :codes])
         for at, to in self._joined:
             not_said[:, to] += not_said[:, at]
         not_said[[self._says_nothing(word) for word in seen]] = 0.0
@@ -320,23 +342,37 @@ class Network:
         """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
         return word in STOPS or word == HIDDEN or len(self._pieces.of(word)) >= STRANGE
 
-    def _logits(self, words: Sequence[str]) -> Any:
-        """Words by codes."""
+    def _logits(self, parts: Sequence[tuple[Sequence[str], int, int]]) -> Any:
+        """Words by codes.
+
+        Args:
+            parts: words that are read together, the first of them that is asked for and the one
+                behind the last; the others are their company.
+        """
         import numpy as np
 
-        ids, starts = self._pieces.row(words)
-        ids = ids[: len(self._place)]
-        starts = [min(at, len(ids) - 1) for at in starts]
+        ids: list[int] = []
+        asked_for: list[int] = []
+        places, rows = [], []
+        for words, first, last in parts:
+            own, starts = self._pieces.row(words)
+            own = own[: len(self._place)]
+            asked_for += [len(ids) + min(at, len(own) - 1) for at in starts[first:last]]
+            rows.append(slice(len(ids), len(ids) + len(own)))
+            places.append(self._place[: len(own)])
+            ids += own
         table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]
-        x = _normed(_linear(table, self._widen) + self._place[: len(ids)], self._norm)
+        x = _normed(_linear(table, self._widen) + np.concatenate(places), self._norm)
         for layer in self._layers:
-            x = _normed(
-                x + _linear(_attended(_linear(x, layer["ask"])), layer["mix"]), layer["norm"]
-            )
+            asked = _linear(x, layer["ask"])
+            taken = np.concatenate([_attended(asked[part]) for part in rows])
+            if layer is self._layers[-1]:  # from here on nothing else is asked for
+                x, taken = x[asked_for], taken[asked_for]
+            x = _normed(x + _linear(taken, layer["mix"]), layer["norm"])
             x = _normed(
                 x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
             )
-        return _linear(x[starts], self._last)
+        return _linear(x, self._last)
 
 
 def _stretch(says: Any, at: int) -> tuple[int, int]:
@@ -374,11 +410,20 @@ def _attended(asked: Any) -> Any:
 
     many, wide = len(asked), asked.shape[1] // 3
     query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
-    weights -= weights.max(-1, keepdims=True)
+    # Keys by queries: the largest and the sum of each query's column are found a row at a time.
+    weights = key @ (query * np.float32((wide // HEADS) ** -0.5)).transpose(0, 2, 1)
+    weights -= weights.max(1, keepdims=True)
     np.exp(weights, out=weights)
-    taken = weights @ value / weights.sum(-1, keepdims=True)
+    taken = weights.transpose(0, 2, 1) @ value
+    taken /= weights.sum(1)[:, :, None]
     return taken.transpose(1, 0, 2).reshape(many, wide)
+
+
+def _softplus(x: Any) -> Any:
+    """The log of 1 plus the exponential, without overflow."""
+    import numpy as np
+
+    return np.maximum(x, 0.0) + np.log1p(np.exp(-np.abs(x)))
 
 
 def _normed(x: Any, norm: Any) -> Any:

@@ -7,9 +7,10 @@ The mark goes through the same rules as any other (foot, denial, history); its f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from math import exp, expm1
+from math import expm1, log1p
+from typing import Any
 
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.gist import Opinion, label
@@ -64,6 +65,7 @@ def proposed(
     held = taken - {i for m in marks if m.kind == "role" for i in m.covers()}
     placed = {i for m in marks if m.kind == "place" for i in m.covers()}
     said_at = _word_numbers(opinion, words)
+    named, refused = _by_label(marks), _by_label(matched)
     best: list[tuple[float, Mark]] = []
     for table in TABLES.values():
         for item in items(table):
@@ -78,7 +80,7 @@ def proposed(
                 own = [said_at[i] for i in run]
                 if chance < LIKELY_SAID or placed.issuperset(own):
                     continue
-                if _told_already(item, min(own), max(own), marks, matched, sure):
+                if _told_already(item, min(own), max(own), named, refused, sure):
                     continue
                 mark = Mark(item.table, item.id, min(own), max(own) + 1, item)
                 mark.tags.add(TAG)
@@ -126,15 +128,11 @@ def _word_numbers(opinion: Opinion, words: Sequence[Token]) -> dict[int, int]:
     return out
 
 
-def _free_runs(
-    logs: Sequence[float], said_at: dict[int, int], taken: set[int]
-) -> Iterator[list[int]]:
+def _free_runs(logs: Any, said_at: dict[int, int], taken: set[int]) -> Iterator[list[int]]:
     """Runs of free words that may each say it; a word between them that does not is passed over."""
     run: list[int] = []
-    for i in range(len(logs)):
-        if 1.0 - exp(float(logs[i])) < A_WORD_SAYS_SO or i not in said_at:
-            continue
-        if said_at[i] in taken:
+    for i in (logs <= log1p(-A_WORD_SAYS_SO)).nonzero()[0].tolist():
+        if i not in said_at or said_at[i] in taken:
             continue
         between = range(said_at[run[-1]] + 1, said_at[i]) if run else ()
         if run and (i - run[-1] > 2 or any(k in taken for k in between)):
@@ -145,24 +143,35 @@ def _free_runs(
         yield run
 
 
+def _by_label(marks: Sequence[Mark]) -> dict[str, list[Mark]]:
+    """The marks by the network's name for them, or for what they deny."""
+    out: dict[str, list[Mark]] = {}
+    for mark in marks:
+        out.setdefault(label(mark.code, False).removeprefix("not:"), []).append(mark)
+    return out
+
+
 def _told_already(
-    item: Item, begin: int, end: int, marks: Sequence[Mark], matched: Sequence[Mark], sure: bool
+    item: Item,
+    begin: int,
+    end: int,
+    marks: Mapping[str, Sequence[Mark]],
+    matched: Mapping[str, Sequence[Mark]],
+    sure: bool,
 ) -> bool:
     """Whether a mark beside it says the same, or a rule has refused a pattern of it there.
 
     One that is ``sure`` may stand beside a refused pattern but not on one, and is nothing new where
-    any mark says the same.
+    any mark says the same. The marks are those of ``_by_label``.
     """
-    same = (item.id, "not:" + item.id)
 
     def within(mark: Mark, apart: int) -> bool:
         return mark.start < end + apart and begin < mark.end + apart
 
+    same, refused = marks.get(item.id, ()), matched.get(item.id, ())
     if sure:
-        return any(label(m.code, False) in same for m in marks) or any(
-            within(m, 1) and label(m.code, False) in same for m in matched
-        )
-    return any(
-        within(m, APART) and (label(m.code, False) in same or m.kind == item.table == "followup")
-        for m in marks
-    ) or any(within(m, APART) and label(m.code, False) in same for m in matched)
+        return bool(same) or any(within(m, 1) for m in refused)
+    promises = marks.values() if item.table == "followup" else ()
+    return any(within(m, APART) for m in (*same, *refused)) or any(
+        m.kind == "followup" and within(m, APART) for alike in promises for m in alike
+    )

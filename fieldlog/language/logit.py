@@ -22,4 +22,5 @@ def logistic(odds: float) -> float:
 
 def weighed_chance(signs: Mapping[str, float], weights: Mapping[str, float]) -> float:
     """The chance that signs make with their weights; a sign without a weight counts for nothing."""
-    return logistic(sum(float(weights.get(name, 0.0)) * value for name, value in signs.items()))
+    told = [weights[name] * value for name, value in signs.items() if name in weights]
+    return logistic(sum(told))

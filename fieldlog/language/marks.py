@@ -143,7 +143,8 @@ def _around_feet(
         holes[begin] = end
     if not holes:
         return []
-    kept = [i for i in range(len(words)) if not any(a <= i < b for a, b in holes.items())]
+    left_out = {i for low, high in holes.items() for i in range(low, high)}
+    kept = [i for i in range(len(words)) if i not in left_out]
     place = {old: new for new, old in enumerate(kept)}
     out = []
     for hit in matcher.find(

@@ -17,7 +17,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 GAP = 5
 """Most words that ``...`` may stand for."""
@@ -28,8 +29,7 @@ _CLITIC = re.compile(r"(?<=\w)('(?:s|ll|d|re|ve|m)\b)")
 """Notes are cut into words the same way: "it's" is two words, "don't" is one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
+class Hit(NamedTuple):
     """A pattern found at words ``start`` to ``end`` (end excluded)."""
 
     start: int
@@ -44,6 +44,19 @@ class Hit:
         return self.end - self.start - (self.gap[1] - self.gap[0] if self.gap else 0)
 
 
+@dataclass(slots=True, eq=False)
+class _State:
+    """The nodes that some words lead to."""
+
+    nodes: frozenset[int]
+    keys: tuple[int, ...] = ()
+    """The patterns that end here."""
+    steps: dict[str, _State] = field(default_factory=dict)
+    """Where the words lead that were spoken here so far."""
+    numbers: dict[str, _State] = field(default_factory=dict)
+    """The same for words of a number."""
+
+
 class Matcher:
     """A set of patterns, each with a number of the caller's choice."""
 
@@ -55,8 +68,9 @@ class Matcher:
         """
         self._stands_for = stands_for or {}
         self._count = 1
-        # By node: the nodes that a word leads to, and those that are reached without a word.
-        self._words: dict[int, dict[str, list[int]]] = {}
+        # By word: the nodes that it leads to, by the node that it is spoken at.
+        self._words: dict[str, dict[int, list[int]]] = {}
+        # By node: those that are reached from it without a word.
         self._free: dict[int, list[int]] = {}
         self._keys: dict[int, list[int]] = {}
         self._gaps: dict[int, tuple[int, int]] = {}
@@ -66,8 +80,8 @@ class Matcher:
     def _forget(self) -> None:
         """Drop the states made so far: the patterns have changed."""
         self._first: dict[str, list[int]] = {}
-        self._steps: dict[tuple[frozenset[int], str], frozenset[int]] = {}
-        self._accepts: dict[frozenset[int], tuple[int, ...]] = {}
+        self._states: dict[frozenset[int], _State] = {}
+        self._start = _State(frozenset({0}))
 
     def add(self, pattern: str, key: int) -> None:
         """Add a pattern.
@@ -105,13 +119,13 @@ class Matcher:
         return self._count - 1
 
     def _lead(self, node: int, word: str, to: int) -> None:
-        leads = self._words.get(node)
+        leads = self._words.get(word)
         if leads is None:
-            self._words[node] = {word: [to]}
-        elif word in leads:
-            leads[word].append(to)
+            self._words[word] = {node: [to]}
+        elif node in leads:
+            leads[node].append(to)
         else:
-            leads[word] = [to]
+            leads[node] = [to]
 
     def _join(self, node: int, to: int) -> None:
         if node in self._free:
@@ -166,7 +180,7 @@ class Matcher:
 
     def words(self) -> set[str]:
         """Every single word that some pattern names."""
-        return {word for leads in self._words.values() for word in leads if word != NUMBER}
+        return self._words.keys() - {NUMBER}
 
     def find(
         self, words: Sequence[str], numbers: Iterable[int] = (), walls: Iterable[int] = ()
@@ -202,60 +216,67 @@ class Matcher:
 
     def _walk(self, words: Sequence[str], start: int, is_number: set[int]) -> list[tuple[int, int]]:
         ends: list[tuple[int, int]] = []
-        state = _START
+        state = self._start
         for at in range(start, len(words)):
-            following = self._step(state, words[at])
-            for other in self._stands_for.get(words[at], ()):
-                following |= self._step(state, other)
-            if at in is_number:
-                following |= self._step(state, NUMBER)
-            if not following:
+            word = words[at]
+            number = at in is_number
+            steps = state.numbers if number else state.steps
+            following = steps.get(word) or self._step(state, word, number)
+            if not following.nodes:
                 break
             state = following
-            ends += [(key, at + 1) for key in self._accepting(state)]
+            for key in state.keys:
+                ends.append((key, at + 1))
         return ends
 
     def _index_first(self) -> None:
         """Where each first word leads: nearly every step of a note starts a pattern anew."""
-        for node in self._closure([0]):
-            for word, nodes in self._words.get(node, {}).items():
-                self._first.setdefault(word, []).extend(nodes)
+        begin = self._closure([0])
+        for word, leads in self._words.items():
+            if nodes := _led(begin, leads):
+                self._first[word] = nodes
 
     def _closure(self, nodes: Iterable[int]) -> frozenset[int]:
-        todo = list(nodes)
-        seen = set(todo)
+        seen, free = set(nodes), self._free
+        todo = [node for node in seen if node in free]
         while todo:
-            for node in self._free.get(todo.pop(), ()):
+            for node in free[todo.pop()]:
                 if node not in seen:
                     seen.add(node)
-                    todo.append(node)
+                    if node in free:
+                        todo.append(node)
         return frozenset(seen)
 
-    def _step(self, state: frozenset[int], word: str) -> frozenset[int]:
-        known = self._steps.get((state, word))
+    def _step(self, state: _State, word: str, number: bool) -> _State:
+        """Where a word leads, or one that it stands for, or that it is of a number."""
+        nodes = self._reached(state, word)
+        for other in (*self._stands_for.get(word, ()), *([NUMBER] if number else ())):
+            nodes |= self._reached(state, other)
+        steps = state.numbers if number else state.steps
+        steps[word] = following = self._state(nodes)
+        return following
+
+    def _reached(self, state: _State, word: str) -> frozenset[int]:
+        if state is self._start:
+            reached = self._first.get(word, [])
+        else:
+            reached = _led(state.nodes, self._words.get(word, {}))
+        return self._closure(reached) if reached else frozenset()
+
+    def _state(self, nodes: frozenset[int]) -> _State:
+        known = self._states.get(nodes)
         if known is None:
-            if state is _START:
-                reached = self._first.get(word, [])
-            else:
-                reached = [to for node in state for to in self._leads(node, word)]
-            known = self._closure(reached) if reached else frozenset()
-            self._steps[state, word] = known
+            ends = self._keys
+            keys = {key for node in nodes if node in ends for key in ends[node]}
+            self._states[nodes] = known = _State(nodes, tuple(keys))
         return known
 
-    def _leads(self, node: int, word: str) -> Sequence[int]:
-        leads = self._words.get(node)
-        return leads.get(word, ()) if leads else ()
 
-    def _accepting(self, state: frozenset[int]) -> tuple[int, ...]:
-        known = self._accepts.get(state)
-        if known is None:
-            known = tuple({key for node in state for key in self._keys.get(node, ())})
-            self._accepts[state] = known
-        return known
-
-
-_START = frozenset({0})
-"""Stands for the state in front of every pattern; no word leads back to node 0."""
+def _led(nodes: frozenset[int], leads: Mapping[int, Sequence[int]]) -> list[int]:
+    """Where a word leads from some nodes; either may be many, so the fewer are gone through."""
+    if len(leads) < len(nodes):
+        return [to for node, ends in leads.items() if node in nodes for to in ends]
+    return [to for node in nodes if node in leads for to in leads[node]]
 
 
 def _lex(pattern: str) -> list[str]:

@@ -70,7 +70,7 @@ def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
 
 def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
     """The finding on another foot that stands last before this foot, if it is no denied one."""
-    heads = [m for m in marks if m.kind in HEADS - {"value"} and m.end <= foot.start]
+    heads = [m for m in marks if m.end <= foot.start and m.kind in HEADS and m.kind != "value"]
     if not heads or heads[-1].kind != "finding" or heads[-1].code in _NO_MATE:
         return None
     found = heads[-1]

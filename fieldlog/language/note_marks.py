@@ -7,6 +7,7 @@ What a pattern matches and other words of the sentence make something else is le
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from datetime import date
 
@@ -253,5 +254,11 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:
-    hit = [i for i, w in enumerate(words) if w.start < end and w.end > start and w.end > w.start]
-    return (hit[0], hit[-1] + 1) if hit else (0, 0)
+    """The words that touch some characters; a pause has none."""
+    first = bisect_right(words, start, key=lambda w: w.end)
+    last = bisect_left(words, end, key=lambda w: w.start)
+    while first < last and words[first].sort == "pause":
+        first += 1
+    while first < last and words[last - 1].sort == "pause":
+        last -= 1
+    return (first, last) if first < last else (0, 0)

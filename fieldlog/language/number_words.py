@@ -68,6 +68,9 @@ _PIECE = re.compile(
 )
 
 
+_WALL = re.compile(r"[.,;:!?\n()]")
+
+
 @cache
 def number_data() -> dict[str, Any]:
     """The words of numbers and units, from ``data/numbers.toml``."""
@@ -87,7 +90,7 @@ def number_words(text: str) -> list[NumberWord]:
     last = 0
     for piece in _PIECE.finditer(text):
         between = text[last : piece.start()]
-        wall = bool(re.search(r"[.,;:!?\n()]", between))
+        wall = between != " " and _WALL.search(between) is not None
         out.append(NumberWord(piece[0].lower().replace("’", "'"), piece.start(), piece.end(), wall))
         last = piece.end()
     return out

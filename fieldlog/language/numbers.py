@@ -75,7 +75,18 @@ def find_numbers(text: str) -> list[NumberSpan]:
     return finished(text, tokens, found)
 
 
+@cache
+def _first_words() -> frozenset[str]:
+    """Words that a number may begin with, beside digits."""
+    tables = ("small", "tens", "denominators", "ordinals", "homophones")
+    named = {word for table in tables for word in number_data()[table]}
+    return frozenset(named | {"hundred", "point", *_MARKS, *_AUGHT, *_TIMES, *_ARTICLES, *_ONE_OF})
+
+
 def _number_at(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
+    first = tokens[at].text
+    if first not in _first_words() and not first[0].isdigit():
+        return None
     number = (
         _shoe_size(tokens, at)
         or _hands(tokens, at)

@@ -7,8 +7,9 @@ talks of several feet, or turns on "if", "but" and "then", is likelier wrong tha
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.language.lexicon import read_data
@@ -47,6 +48,7 @@ def vocabulary() -> frozenset[str]:
     return frozenset(known)
 
 
+@lru_cache(maxsize=256)
 def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
     """The characters from the full stop before a span to the one after it."""
     begin = max((m.end() for m in _STOP.finditer(text, 0, span[0])), default=0)
@@ -66,9 +68,15 @@ def around(fact: Fact, text: str) -> tuple[int, int]:
 
 def unknown_beside(fact: Fact, text: str) -> list[str]:
     """Words in or beside a fact, within its sentence, that no rule knows."""
-    begin, end = sentence_of(text, fact.span)
-    low, high = max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR)
-    low = text.find(" ", low, fact.span[0]) + 1 if low > begin else low
+    return list(unknown_at(text, fact.span))
+
+
+@lru_cache(maxsize=256)
+def unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
+    """``unknown_beside`` for the characters of a fact."""
+    begin, end = sentence_of(text, span)
+    low, high = max(begin, span[0] - NEAR), min(end, span[1] + NEAR)
+    low = text.find(" ", low, span[0]) + 1 if low > begin else low
     known = vocabulary()
     out = []
     for found in _WORD.finditer(text.lower().replace("’", "'"), max(0, low), high):
@@ -76,7 +84,7 @@ def unknown_beside(fact: Fact, text: str) -> list[str]:
         if word[0].isdigit() or word in known or word.partition("'")[0] in known:
             continue
         out.append(word)
-    return out
+    return tuple(out)
 
 
 def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ...]:
@@ -88,6 +96,11 @@ def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ..
         for i, w in enumerate(words)
         if w.sort == "word" and i not in taken and w.norm not in small
     )
+
+
+def _count(ordered: Sequence[int], low: int, high: int) -> int:
+    """How many of some ascending numbers are at least ``low`` and below ``high``."""
+    return max(0, bisect_left(ordered, high) - bisect_left(ordered, low))
 
 
 def signs(
@@ -105,10 +118,8 @@ def signs(
     words = _WORD.findall(text[begin:end].lower())
     beside = len(unknown_beside(fact, text))
     within = sum(f.span[0] < end and f.span[1] > begin for f in facts)
-    near = sum(
-        fact.span[0] - NEAR <= at < fact.span[1] + NEAR for at in unused if begin <= at < end
-    )
-    inside = sum(begin <= at < end for at in unused)
+    near = _count(unused, max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR))
+    inside = _count(unused, begin, end)
     out = {
         "unused_near": min(near, 4) / 4,
         "any_unused_near": float(near > 0),

@@ -8,7 +8,7 @@ candidate of one; both are marked. Training can tie annotated times to what they
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -86,7 +86,7 @@ def _host(facts: Sequence[Fact], kind: FactKind, item: Item, span: Span) -> int 
     return at if at is not None and near[at] <= BESIDE else None
 
 
-def _candidate(kind: FactKind, item: Item, span: Span, due: Due, told: dict[str, float]) -> Fact:
+def _candidate(kind: FactKind, item: Item, span: Span, due: Due, told: Mapping[str, float]) -> Fact:
     feet = heard_feet(told) if item.per != "horse" else ()
     unstated = FootBasis.UNSTATED if kind is FactKind.WORK else FootBasis.WHOLE_HORSE
     new = Fact(

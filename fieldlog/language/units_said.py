@@ -8,7 +8,7 @@ foot name between them belongs to the left one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -62,7 +62,11 @@ class UnitSaid:
 
     def has(self, *codes: str) -> bool:
         """True if one of these roles is in the unit."""
-        return bool(self.roles(*codes))
+        for marks in (self.before, self.after):
+            for mark in marks:
+                if mark.code in codes and mark.kind == "role":
+                    return True
+        return False
 
     def of(self, kind: str) -> list[Mark]:
         """The marks of one kind."""
@@ -109,17 +113,24 @@ class UnitSaid:
         return [m for m in self.marks() if m.kind == "foot" and not m.tags & {"compared", "idle"}]
 
 
+class _Norms(dict[int, str]):
+    """Words by their number, and an empty string outside the note."""
+
+    def __missing__(self, at: int) -> str:
+        return ""
+
+
 class Line:
     """The significant words of a note with helpers to look around a mark."""
+
+    norm: Callable[[int], str]
+    """The word at a number, or an empty string outside the note; asked for thousands of times."""
 
     def __init__(self, words: Sequence[Token], marks: Sequence[Mark]) -> None:
         self.words = words
         self.marks = marks
-        self._norms = [word.norm for word in words]
-
-    def norm(self, at: int) -> str:
-        """The word at ``at``, or an empty string outside the note."""
-        return self._norms[at] if 0 <= at < len(self._norms) else ""
+        self.norm = _Norms((at, word.norm) for at, word in enumerate(words)).__getitem__
+        self._sentences: tuple[tuple[int, int], ...] | None = None
 
     def text(self, mark: Mark) -> str:
         """The words of a mark."""
@@ -129,8 +140,13 @@ class Line:
         """True if the word at ``at`` is a comma or a pause (or past an end)."""
         return not 0 <= at < len(self.words) or self.words[at].sort in (*BREAKS, "stop")
 
-    def sentences(self) -> list[tuple[int, int]]:
+    def sentences(self) -> tuple[tuple[int, int], ...]:
         """Word ranges between full stops."""
+        if self._sentences is None:
+            self._sentences = tuple(self._between_stops())
+        return self._sentences
+
+    def _between_stops(self) -> list[tuple[int, int]]:
         out: list[tuple[int, int]] = []
         begin = 0
         for at, word in enumerate(self.words):

@@ -27,7 +27,7 @@ from fieldlog.core.facts import (
     SpokenCorrection,
     Trend,
 )
-from fieldlog.core.feet import Foot
+from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.language.gist import Opinion, Span, label, told_with
 from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.gist_marks import FOOT_HEARD
@@ -67,7 +67,7 @@ EDGE = 0.01
 """Chances beyond it are all alike."""
 _ON_A_FOOT = frozenset({FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK})
 """Kinds of fact that are not taken off every foot."""
-Told = dict[str, float]
+Told = Mapping[str, float]
 _SAYS = frozenset({
     "says", "said", "say", "reckons", "reckoned", "reckon", "thinks", "thought", "told", "tells",
     "swears", "reports", "reported", "noticed", "rang", "claims", "calls", "called",
@@ -198,9 +198,9 @@ def _on_feet(
     fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
 ) -> Fact:
     against = AT_NUMBER if "measured" in sorts else AGAINST
-    chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in Foot}
+    chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in ALL_FEET}
     feet = tuple(
-        foot for foot in Foot if chances[foot] > (1 - against if foot in fact.feet else against)
+        foot for foot in ALL_FEET if chances[foot] > (1 - against if foot in fact.feet else against)
     )
     if set(feet) == set(fact.feet) or (not feet and fact.kind in _ON_A_FOOT):
         return fact
