@@ -15,7 +15,7 @@ from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 
-SURELY = 0.9
+SURELY = 0.85
 """Chance from which a foot is proposed: of those that unseen writers left 0.7 were so told."""
 _OF_A_FOOT = frozenset({FactKind.FINDING, FactKind.WORK})
 

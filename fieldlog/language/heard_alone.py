@@ -27,9 +27,9 @@ from fieldlog.language.gist_facts import (
 from fieldlog.language.gist_marks import COMPARED, NEVER
 from fieldlog.language.lexicon import Item
 
-SURELY = 0.9
+SURELY = 0.75
 """Chance from which what is heard is proposed wherever it stands in the note."""
-CERTAIN = 0.98
+CERTAIN = 0.85
 """Chance from which it is proposed also where the rules had understood its words otherwise: of 250
 such codes of unseen writers 200 were so told."""
 OF_FEET = 0.5

@@ -16,7 +16,7 @@ from fieldlog.language.gist_facts import flags_kept, near_correction
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
 
-UNLIKELY = 0.3
+UNLIKELY = 0.35
 """Chance below which a fact is set aside."""
 EDGE = 0.0025
 """Chances beyond it are all alike."""

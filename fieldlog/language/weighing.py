@@ -50,7 +50,7 @@ FILLED = frozenset({"severity", "comparison", "places"})
 """Groups on which the rules are often silent where something was said."""
 _OF_SUSPICION = frozenset({"uncertain", "historical", "planned", "reporter"})
 """What is not weighed of a word for a disease: it is a suspicion or somebody's report."""
-AGAINST = 0.6
+AGAINST = 0.55
 """Chance from which the rules' word gives way: in plain talk they are seldom wrong."""
 AT_NUMBER = 0.55
 """The same for the foot of a number, at whose very words the network has learnt to tell it."""
