@@ -45,6 +45,7 @@ from fieldlog.language.note_marks import find_marks, hidden_names
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.numbers_heard import with_numbers
 from fieldlog.language.personal import PersonalRules
+from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.sizes_heard import with_sizes
@@ -280,7 +281,7 @@ def _second_opinion(
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))
-    return told, [*aside, *again]
+    return with_last_places(told, heard), [*aside, *again]
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:
