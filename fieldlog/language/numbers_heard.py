@@ -22,7 +22,7 @@ from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.value_kinds import dimension_of, fits, likely_units, quantity_of
 
-SURELY = 0.8
+SURELY = 0.7
 """Chance from which a number that no rule placed is told as what the network hears."""
 NOT_THIS = 0.3
 """Chance below which the network contradicts the rules on what a number is of."""

@@ -48,7 +48,7 @@ from fieldlog.language.personal import PersonalRules
 from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.sizes_heard import with_sizes
+from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.times_heard import with_times
@@ -276,7 +276,8 @@ def _second_opinion(
     kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
-    told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
+    said = without_others_sizes([*kept, *alone], heard, numbers, corrections)
+    told, at = with_numbers(said, heard, numbers, note.habit, corrections)
     told = with_sizes(told, heard, numbers, at, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
