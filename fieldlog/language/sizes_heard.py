@@ -18,13 +18,13 @@ from fieldlog.language.gist import Opinion, Span
 from fieldlog.language.gist_facts import near_correction, on_heard_feet, outweighed
 from fieldlog.language.gist_marks import CANDIDATE
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, tells, untold
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, is_pronoun, tells, untold
 from fieldlog.language.value_kinds import quantity_of
 
 SURELY = 0.9
 """Chance from which a number is the size of what the network hears at it."""
-NOT_ITS = 0.3
-"""Chance below which a number is not the size of what the rules give it to: of 48 such of unseen
+NOT_ITS = 0.4
+"""Chance below which a number is not the size of what the rules give it to: of 50 such of unseen
 writers five were."""
 SIZE_HEARD = "No rule gives this size; the trained network hears it in these words."
 _SIZED = frozenset({FactKind.FINDING, FactKind.WORK})
@@ -94,7 +94,8 @@ def with_sizes(
     """
     out = list(facts)
     for number in untold(facts, numbers, at, corrections):
-        _sized(out, number, opinion)
+        if not is_pronoun(number):
+            _sized(out, number, opinion)
     return out
 
 
