@@ -20,7 +20,7 @@ UNLIKELY = 0.3
 """Chance below which a fact is set aside."""
 EDGE = 0.0025
 """Chances beyond it are all alike."""
-NOWHERE = 0.35
+NOWHERE = 0.1
 """Chance that a measure is said anywhere in the note, below which its number is of something else:
 of 77 such of unseen writers two were right."""
 _NUMBERED = frozenset({FactKind.MEASUREMENT, FactKind.SCORE})
