@@ -28,8 +28,10 @@ SURELY = 0.7
 """Chance from which a number that no rule placed is told as what the network hears."""
 NOT_THIS = 0.3
 """Chance below which the network contradicts the rules on what a number is of."""
-LIKELY = 0.6
-"""Chance from which a foot or a manner is told of a candidate."""
+LIKELY = 0.5
+"""Chance from which a manner is told of a candidate."""
+OF_FEET = 0.7
+"""Chance from which a foot is told of it."""
 HIGHEST = 5
 """The highest grade of any scale that is graded by foot."""
 _GRADES = frozenset({"obel", "club_grade", "hoof_tester_grade", "pulse_grade"})
@@ -213,7 +215,7 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
 
 def heard_feet(told: Mapping[str, float]) -> tuple[Foot, ...]:
     """The feet that the network hears there."""
-    return tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
+    return tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= OF_FEET)
 
 
 def heard_reporter(told: Mapping[str, float]) -> Reporter:

@@ -73,9 +73,9 @@ def test_what_stands_far_into_a_note_is_found_word_for_word() -> None:
         "left front thrush in the frog and a bit of a crack at the toe that runs up an inch. "
         "so the owner says the vet has him on firocoxib this week."
     )
-    entry = load(names_model=shipped_model()).understand(
-        Transcript.typed(text), recorded=RECORDED
-    )[0]
+    entry = load(names_model=shipped_model()).understand(Transcript.typed(text), recorded=RECORDED)[
+        0
+    ]
     assert "firocoxib" in [f.details.get("text") for f in entry.facts]
 
 
