@@ -115,7 +115,7 @@ def _found_around(text: str, passages: Sequence[Passage], find: Finder) -> list[
     """What the finder names in and around the passages: it sees only a few words either side."""
     parts: list[list[int]] = []
     for first, last in sorted(p.span for p in passages):
-        begin = max(text.rfind(" ", 0, max(0, first - _SEEN)), 0)
+        begin = text.rfind(" ", 0, max(0, first - _SEEN)) + 1
         end = text.find(" ", last + _SEEN)
         end = len(text) if end < 0 else end
         if parts and begin <= parts[-1][1]:

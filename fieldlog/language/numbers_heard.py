@@ -20,14 +20,18 @@ from fieldlog.language.gist_facts import near_correction, outweighed
 from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
 from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers import NumberSpan
+from fieldlog.language.tokens import Token
 from fieldlog.language.value_kinds import dimension_of, fits, likely_units, quantity_of
+from fieldlog.language.value_slots import COUNTED
 
-SURELY = 0.8
+SURELY = 0.7
 """Chance from which a number that no rule placed is told as what the network hears."""
 NOT_THIS = 0.3
 """Chance below which the network contradicts the rules on what a number is of."""
 LIKELY = 0.5
-"""Chance from which a foot or a manner is told of a candidate."""
+"""Chance from which a manner is told of a candidate."""
+OF_FEET = 0.7
+"""Chance from which a foot is told of it."""
 HIGHEST = 5
 """The highest grade of any scale that is graded by foot."""
 _GRADES = frozenset({"obel", "club_grade", "hoof_tester_grade", "pulse_grade"})
@@ -115,6 +119,17 @@ def untold(
     ]
 
 
+def without_counts(numbers: Sequence[NumberSpan], words: Sequence[Token]) -> list[NumberSpan]:
+    """The numbers that measure; "five weeks ago" and "three strides" count."""
+    counted = {word.start for word in words if word.norm in COUNTED}
+    return [n for n in numbers if n.unit is not None or n.end + 1 not in counted]
+
+
+def is_pronoun(number: NumberSpan) -> bool:
+    """ "The left one", "one on the toe": no measure."""
+    return number.unit is None and number.spoken.lower() == "one"
+
+
 def tells(fact: Fact, value: float, span: Span) -> bool:
     """Whether a fact tells this value of these very words, whatever it is of."""
     return (
@@ -174,6 +189,8 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
     if item is None or chance < SURELY:
         return None
     grade = item.table == "score"
+    if not grade and is_pronoun(number):
+        return None
     quantity = _grade(number) if grade else _quantity(item.id, number, habit)
     if quantity is None:
         return None
@@ -198,7 +215,7 @@ def _candidate(number: NumberSpan, opinion: Opinion, habit: str) -> Fact | None:
 
 def heard_feet(told: Mapping[str, float]) -> tuple[Foot, ...]:
     """The feet that the network hears there."""
-    return tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= LIKELY)
+    return tuple(foot for foot in Foot if told.get(f"@{foot.value}", 0.0) >= OF_FEET)
 
 
 def heard_reporter(told: Mapping[str, float]) -> Reporter:

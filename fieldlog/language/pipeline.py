@@ -43,13 +43,15 @@ from fieldlog.language.names_model import (
 from fieldlog.language.note import Part, PartReader
 from fieldlog.language.note_marks import find_marks, hidden_names
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import with_numbers
+from fieldlog.language.numbers_heard import with_numbers, without_counts
 from fieldlog.language.personal import PersonalRules
+from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.sizes_heard import with_sizes
+from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
+from fieldlog.language.than_before import compared_with_before
 from fieldlog.language.times_heard import with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
@@ -268,18 +270,21 @@ def _second_opinion(
     mentions: Sequence[tuple[int, int]],
 ) -> tuple[Sequence[Fact], Sequence[Fact]]:
     """The facts of the rules and the network together, and those that are only offered."""
-    text = note.transcript.text
+    text, words = note.transcript.text, note.words
     heard = opinion(text, note.hidden)
     if heard is None:
         return facts, ()
     kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
-    numbers = [n for n in note.numbers if part[0] <= n.start < part[1]]
-    told, at = with_numbers([*kept, *alone], heard, numbers, note.habit, corrections)
+    here = [n for n in note.numbers if part[0] <= n.start < part[1]]
+    numbers = without_counts(here, words)
+    said = without_others_sizes([*kept, *alone], heard, numbers, corrections)
+    told, at = with_numbers(said, heard, numbers, note.habit, corrections)
     told = with_sizes(told, heard, numbers, at, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))
+    told = compared_with_before(with_last_places(told, heard), heard)
     return told, [*aside, *again]
 
 

@@ -5,6 +5,8 @@ Inside and outside are joined to their region; feet joined by "and" belong toget
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from fieldlog.language.feet_settled import TWO_OF_A_FOOT
 from fieldlog.language.foot_order import is_heading, names_thing
 from fieldlog.language.marks import Mark
@@ -186,6 +188,7 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
         out += ["central_sulcus"] if words & {"middle", "centre", "center"} else []
     if unit.head.code == "folded_bar":
         implied.add("sole")
+    out = _of_both_sides(line, unit, out)
     allowed = _ONLY_AT.get(unit.head.code, ("",))
     if unit.head.code in ("set_back_toe", "rocker_toe"):
         words = {line.norm(i) for i in unit.head.covers()}
@@ -195,6 +198,29 @@ def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     )
 
 
+def _of_both_sides(line: Line, unit: UnitSaid, out: list[str]) -> list[str]:
+    """ "Broken off at both quarters", "flared, both sides": the inside one and the outside one."""
+    if any(place.startswith(("medial", "lateral")) for place in out):
+        return out
+    words = [line.norm(i) for i in range(unit.start, unit.end)]
+    said = {*pairwise(words)}
+    if ("both", "quarters") in said and "quarter" in out:
+        region = "quarter"
+    elif said & _TWO_SIDES and unit.head.code in _AT_BOTH:
+        own = REGION_OF.get(unit.head.code, "wall")
+        region = next((place for place in out if place in _WITH_SIDES), own)
+    else:
+        return out
+    rest = [place for place in out if place != region]
+    return [*rest, f"medial_{region}", f"lateral_{region}"]
+
+
+_TWO_SIDES = frozenset({("both", "sides"), ("either", "side"), ("each", "side"), ("both", "side")})
+_WITH_SIDES = frozenset({"quarter", "heel", "heel_bulb", "bar", "collateral_sulcus", "wall"})
+_AT_BOTH = frozenset({"flare", "dress_flare", "folded_bar", "pare_bar", "heel_length",
+                      "heel_height", "sidebone", "crushed_heel", "lower_heel", "clench_risen",
+                      "wall_broken", "underrun", "low_heel"})  # fmt: skip
+"""What has an inside and an outside on each foot, and is told of both at once."""
 _ONLY_AT = {
     "dish": ("toe", "dorsal_wall"), "pare_bar": ("l_bar",), "lower_heel": ("heel", "al"),
     "float_heel": ("heel", "quarter"), "high_heel": ("heel",),

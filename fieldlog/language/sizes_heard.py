@@ -11,23 +11,69 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Fact, FactKind, SpokenCorrection, new_id
+from fieldlog.core.facts import Fact, FactKind, Reading, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.gist import Opinion, Span
-from fieldlog.language.gist_facts import on_heard_feet
+from fieldlog.language.gist_facts import near_correction, on_heard_feet, outweighed
 from fieldlog.language.gist_marks import CANDIDATE
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, tells, untold
+from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, is_pronoun, tells, untold
 from fieldlog.language.value_kinds import quantity_of
 
-SURELY = 0.85
+SURELY = 0.9
 """Chance from which a number is the size of what the network hears at it."""
+NOT_ITS = 0.4
+"""Chance below which a number is not the size of what the rules give it to: of 50 such of unseen
+writers five were."""
 SIZE_HEARD = "No rule gives this size; the trained network hears it in these words."
 _SIZED = frozenset({FactKind.FINDING, FactKind.WORK})
 _IN = frozenset({Dimension.LENGTH, Dimension.ANGLE})
 LONGEST = 10
 """Inches beyond which a bare number is none."""
+
+
+def without_others_sizes(
+    facts: Sequence[Fact],
+    opinion: Opinion,
+    numbers: Sequence[NumberSpan],
+    corrections: Sequence[SpokenCorrection] = (),
+) -> list[Fact]:
+    """The facts; a size that the network does not hear to be of its finding or job is taken off it.
+
+    "Toes rolled, shoe set back a quarter", "heels high, forty-two mil": the number is then free for
+    what it is heard to be of. The rules' version stays one key away.
+
+    Args:
+        facts: the facts of an entry.
+        opinion: what the network says of the note.
+        numbers: the entry's numbers; times are none.
+        corrections: what was taken back; only the rules know which number holds there.
+    """
+    return [_without_others_size(fact, opinion, numbers, corrections) for fact in facts]
+
+
+def _without_others_size(
+    fact: Fact,
+    opinion: Opinion,
+    numbers: Sequence[NumberSpan],
+    corrections: Sequence[SpokenCorrection],
+) -> Fact:
+    size = fact.quantity
+    if size is None or fact.kind not in _SIZED or fact.negated or fact.taught:
+        return fact
+    first, last = fact.span
+    own = [(n.start, n.end) for n in numbers if n.value == size.value and first <= n.start < last]
+    if len(own) != 1 or near_correction(own[0], corrections):
+        return fact
+    if not opinion.knows(fact.code, False):
+        return fact
+    if opinion.chance(fact.code, False, own[0], beside=0) >= NOT_ITS:
+        return fact
+    shown = f"{fact.code.replace('_', ' ')} {size.spoken}".strip()
+    back = Reading(shown, {"quantity": fact.to_dict()["quantity"]})
+    bare = replace(fact, quantity=None, readings=(back, *fact.readings))
+    return outweighed(bare, shown)
 
 
 def with_sizes(
@@ -48,7 +94,8 @@ def with_sizes(
     """
     out = list(facts)
     for number in untold(facts, numbers, at, corrections):
-        _sized(out, number, opinion)
+        if not is_pronoun(number):
+            _sized(out, number, opinion)
     return out
 
 

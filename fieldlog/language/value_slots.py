@@ -14,7 +14,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 from fieldlog.language.value_kinds import CONNECTING, as_digits
 
-_COUNTED = frozenset({"weeks", "week", "days", "day", "months", "month", "years", "year", "minutes",
+COUNTED = frozenset({"weeks", "week", "days", "day", "months", "month", "years", "year", "minutes",
                       "hours", "hour", "years'", "weeks'", "yards", "furlongs", "litres", "gallons",
                       "mile", "miles", "acres", "people", "men", "others", "percent", "am",
                       "pm", "times", "passes", "bites", "strokes", "goes", "rounds", "strides",
@@ -127,9 +127,9 @@ class SlotReader(Around):
             mark.code = "ratio"
             return True
         more = line.norm(mark.end) == "more" and (
-            line.norm(mark.end + 1) in _COUNTED or line.norm(mark.end + 1) in ("to", "of", "here")
+            line.norm(mark.end + 1) in COUNTED or line.norm(mark.end + 1) in ("to", "of", "here")
         )
-        if line.norm(mark.end) in _COUNTED or more:
+        if line.norm(mark.end) in COUNTED or more:
             mark.code = "counted"
             return True
         after = line.norm(mark.end)

@@ -61,6 +61,13 @@ SILENT = 0.6
 PLAINLY = 0.65
 """Chance against a place, a severity or a comparison that the rules have, from which it goes: it
 was mostly said in so many words."""
+WITH_SIDE = 0.35
+"""Chance from which a part is told with the side of which it was not quite heard."""
+SIDE = 0.3
+"""Chance from which a side is told with a part that has two; both, if both have it."""
+TWO_SIDED = frozenset({
+    "@at_quarter", "@at_heel", "@at_bar", "@at_collateral_sulcus", "@at_heel_bulb",
+})  # fmt: skip
 QUIET = 0.2
 """Chance below which what the network hears of a manner that no rule tells is not weighed."""
 EDGE = 0.01
@@ -156,12 +163,16 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         silent = group in FILLED and not own
         least = SILENT if silent else AGAINST
         own_least = 1 - (PLAINLY if group in FILLED else AGAINST)
-        kept = {}
+        kept, near = {}, {}
         for name in names:
             if name in told and (name in own or told[name] >= QUIET) and _says(fact, name):
                 so = chance(manner_signs(told, group, name, mine, manner_sorts(fact, sorts)))
                 if so > (own_least if name in own else least):
                     kept[name] = so
+                else:
+                    near[name] = so
+        if group == "places" and kept:
+            kept |= _belonging(kept, near)
         if kept.keys() == own.intersection(told):
             continue
         changed = _manner(fact, group, kept)
@@ -171,6 +182,25 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
     if new == fact or not flags_kept([fact], [new]):
         return fact
     return _marked(fact, new, sure=new == filled)
+
+
+def _belonging(kept: Mapping[str, float], near: Mapping[str, float]) -> dict[str, float]:
+    """What of the names that were not quite heard belongs to those that were.
+
+    A side is seldom told of no part, nor a quarter of no side.
+    """
+    sides = [name for name in kept if not name.startswith("@at_")]
+    parts = [name for name in kept if name.startswith("@at_")]
+    if sides and not parts:
+        best = max((n for n in near if n.startswith("@at_")), key=near.__getitem__, default="")
+        return {best: near[best]} if best and near[best] >= WITH_SIDE else {}
+    if parts and not sides and set(parts) & TWO_SIDED:
+        both = {n: near[n] for n in near if not n.startswith("@at_")}
+        if len(both) == 2 and min(both.values()) >= SIDE:
+            return both
+        best = max(both, key=both.__getitem__, default="")
+        return {best: both[best]} if best and both[best] >= SIDE else {}
+    return {}
 
 
 def _weighs(fact: Fact, group: str) -> bool:
@@ -243,11 +273,11 @@ def _placed(fact: Fact, kept: Mapping[str, float]) -> dict[str, Any]:
     """The places of the names that are kept; no more than one side and two parts are told apart."""
     parts = [name.removeprefix("@at_") for name in kept if name.startswith("@at_")]
     sides = [name.removeprefix("@") for name in kept if not name.startswith("@at_")]
-    if len(sides) > 1 or len(parts) > 2:
+    if len(parts) > 2 or (len(sides) > 1 and len(parts) != 1):
         return {}
     named = tuple(p for p in fact.places if p.split("_", 1)[-1] in fact.code and not sides)
     if sides:
-        return {"places": tuple(f"{sides[0]}_{part}" for part in parts or ["wall"])}
+        return {"places": tuple(f"{side}_{part}" for side in sides for part in parts or ["wall"])}
     return {"places": (*named, *(part for part in parts if part not in named))}
 
 

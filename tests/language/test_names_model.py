@@ -68,6 +68,17 @@ def test_no_passage_no_call(understander: Understander) -> None:
     assert with_candidates(entry, never) == entry
 
 
+def test_what_stands_far_into_a_note_is_found_word_for_word() -> None:
+    text = (
+        "left front thrush in the frog and a bit of a crack at the toe that runs up an inch. "
+        "so the owner says the vet has him on firocoxib this week."
+    )
+    entry = load(names_model=shipped_model()).understand(Transcript.typed(text), recorded=RECORDED)[
+        0
+    ]
+    assert "firocoxib" in [f.details.get("text") for f in entry.facts]
+
+
 def test_shipped_finder_adds_a_medication() -> None:
     folder = shipped_model()
     assert folder is not None

@@ -11,8 +11,9 @@ from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Unit
 from fieldlog.language.gist import Opinion
-from fieldlog.language.numbers_heard import spans_of, with_numbers
+from fieldlog.language.numbers_heard import spans_of, with_numbers, without_counts
 from fieldlog.language.shorthand import trade_numbers
+from fieldlog.language.tokens import tokenise
 from tests.language.hearing import hears
 
 Facts = Callable[[str], list[Fact]]
@@ -63,6 +64,7 @@ def test_a_grade_that_no_rule_placed_becomes_a_marked_score() -> None:
         ("He took thirty of them.", "toe_length", "thirty"),  # 30 mm: no toe is that short
         ("Two degrees there.", "heel_height", "two"),
         ("He has nine of them.", "pulse_grade", "nine"),
+        ("The near one is soft.", "depth", "one"),
     ],
 )
 def test_what_cannot_be_is_no_candidate(text: str, code: str, word: str) -> None:
@@ -105,3 +107,9 @@ def test_the_nearest_of_equal_numbers_is_a_facts_own(facts: Facts) -> None:
     made = facts(text)
     at = spans_of(made, trade_numbers(text))
     assert [at[f.id][0] for f in made if f.quantity] == [text.index("fifty"), text.rindex("fifty")]
+
+
+def test_what_is_counted_is_no_measure() -> None:
+    text = "It was an inch five weeks ago, three strides, then fifty."
+    measures = without_counts(trade_numbers(text), tokenise(text))
+    assert [n.spoken for n in measures] == ["an inch", "fifty"]

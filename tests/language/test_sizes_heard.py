@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from fieldlog.app.editing import change
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.gist import Opinion
+from fieldlog.language.numbers_heard import with_numbers
 from fieldlog.language.shorthand import trade_numbers
-from fieldlog.language.sizes_heard import with_sizes
+from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from tests.language.hearing import SURELY, hears
 
 TEXT = "Off hind the crack outside, twenty eight mil, was thirty four."
@@ -92,3 +95,43 @@ def test_the_same_size_is_not_told_twice() -> None:
     opinion = hears(TEXT, ("quarter_crack", "eight", {"RH": 0.9}))
     told = crack(Foot.RH, quantity=Quantity(28, Unit.MM), span=(13, 44))
     assert sized(TEXT, [told], opinion) == [told]
+
+
+HEELS = "Off hind, heels high, forty two mil."
+HIGH = Fact(
+    FactKind.FINDING, "high_heel", (Foot.RH,), FootBasis.SAID, span=(0, 35),
+    rule="lexicon:high_heel", quantity=Quantity(42, Unit.MM, spoken="forty two mil"),
+)  # fmt: skip
+
+
+def test_a_size_that_is_heard_to_be_of_something_else_is_free_again() -> None:
+    opinion = hears(HEELS, ("high_heel", "high", {"RH": 0.9}))
+    (bare,) = without_others_sizes([HIGH], opinion, trade_numbers(HEELS))
+    assert bare.quantity is None
+    assert [d.code for d in bare.doubts] == ["second_opinion"]
+    back = change(bare, bare.readings[0].changes)
+    assert back.quantity == HIGH.quantity
+    (told,) = with_numbers([bare], opinion, trade_numbers(HEELS))[0]
+    assert told == bare
+
+
+def test_a_size_is_then_told_of_what_it_is_heard_to_be_of() -> None:
+    opinion = hears(HEELS, ("heel_height", "mil", {"RH": 0.9}), ("high_heel", "high", {"RH": 0.9}))
+    numbers = trade_numbers(HEELS)
+    said = without_others_sizes([HIGH], opinion, numbers)
+    (high, height), _ = with_numbers(said, opinion, numbers)
+    assert (high.code, high.quantity) == ("high_heel", None)
+    assert height.quantity is not None
+    assert (height.code, height.quantity.value, height.feet) == ("heel_height", 42, (Foot.RH,))
+
+
+@pytest.mark.parametrize("how", [{"negated": True}, {"rule": "personal:high_heel"}])
+def test_what_is_heard_or_taught_keeps_its_size(how: dict[str, Any]) -> None:
+    numbers = trade_numbers(HEELS)
+    heard = hears(HEELS, ("high_heel", "mil", {"RH": 0.9}))
+    assert without_others_sizes([HIGH], heard, numbers) == [HIGH]
+    silent = hears(HEELS, ("high_heel", "high", {"RH": 0.9}))
+    other = replace(HIGH, **how)
+    assert without_others_sizes([other], silent, numbers) == [other]
+    taken_back = SpokenCorrection((20, 22), "replace_value")
+    assert without_others_sizes([HIGH], silent, numbers, [taken_back]) == [HIGH]

@@ -1,0 +1,73 @@
+"""How what is measured today compares with the same of an earlier visit, where both are told.
+
+"Seven mil. It was nine": no word compares, the numbers do. Which way is good only some things say
+of themselves; else it is smaller or larger, unless the network hears better or worse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from fieldlog.core.facts import Comparison, Fact, FactKind, Trend
+from fieldlog.language.gist import Opinion
+
+HEARD = 0.3
+"""Chance from which the network's word is taken for what the numbers allow."""
+_LESS = {
+    FactKind.MEASUREMENT: (Trend.SMALLER, Trend.BETTER),
+    FactKind.FINDING: (Trend.SMALLER, Trend.BETTER, Trend.GROWING_OUT),
+    FactKind.SCORE: (Trend.BETTER,),
+}
+_MORE = {
+    FactKind.MEASUREMENT: (Trend.LARGER, Trend.BETTER, Trend.WORSE),
+    FactKind.FINDING: (Trend.LARGER, Trend.WORSE),
+    FactKind.SCORE: (Trend.WORSE,),
+}
+_EQUAL = dict.fromkeys(_LESS, (Trend.SAME,))
+_MOVES = frozenset({"event_line", "remaining", "condition"})
+"""What goes down by growing, or of which more may be better."""
+_FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare", "lameness",
+                     "imbalance"})  # fmt: skip
+"""Findings that are better where they are less."""
+
+
+def compared_with_before(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:
+    """The facts; one of today that no word compares is compared with its number of earlier."""
+    before = [f for f in facts if f.historical and f.quantity is not None and not f.negated]
+    return [_compared(fact, before, opinion) for fact in facts]
+
+
+def _compared(fact: Fact, before: Sequence[Fact], opinion: Opinion) -> Fact:
+    now = fact.quantity
+    if (
+        now is None
+        or fact.historical
+        or fact.planned
+        or fact.negated
+        or fact.comparison is not None
+        or fact.kind not in _LESS
+        or fact.code in _MOVES
+    ):
+        return fact
+    for earlier in before:
+        was = earlier.quantity
+        if was is None or earlier.code != fact.code or was.unit is not now.unit:
+            continue
+        if not set(fact.feet) <= set(earlier.feet) or (not fact.feet and earlier.feet):
+            continue
+        if fact.places and earlier.places and set(fact.places).isdisjoint(earlier.places):
+            continue
+        trends = _EQUAL if now.value == was.value else _LESS if now.value < was.value else _MORE
+        allowed = trends[fact.kind]
+        if fact.code in _FAULTS and Trend.BETTER in allowed:
+            allowed = (Trend.BETTER, *allowed)
+        trend = _trend(allowed, opinion.told(fact.code, False, fact.span))
+        return replace(fact, comparison=Comparison(trend))
+    return fact
+
+
+def _trend(allowed: Sequence[Trend], told: Mapping[str, float]) -> Trend:
+    """The first that the numbers allow, or what the network hears of the others."""
+    heard = max(allowed, key=lambda trend: told.get(f"@{trend.value}", 0.0))
+    return heard if told.get(f"@{heard.value}", 0.0) >= HEARD else allowed[0]
