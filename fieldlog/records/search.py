@@ -17,7 +17,6 @@ farrier set or that fits the measure, and ``Wanted.taken`` says in which.
 
 from __future__ import annotations
 
-import math
 import re
 import tomllib
 from collections.abc import Iterable, Sequence
@@ -30,6 +29,7 @@ from rapidfuzz import fuzz, process
 
 from fieldlog.core.facts import Severity
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
+from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
@@ -49,11 +49,11 @@ FILTERS = {
     "open": "yes or no: only horses with an open follow-up, or without",
 }
 _PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
+# A quotation mark begins a phrase here, and a single letter may be a word of its own.
+_UNITS = "|".join(sorted((w for w in UNIT_WORDS if len(w) > 1 and w.isalpha()), key=len)[::-1])
 _COMPARE = re.compile(
-    r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+/\d+|\d+(?:\.\d+)?(?:[ -]\d+/\d+)?)"
-    r"\s*(mm|cm|in|inch|inches|deg|degrees|kg|lb|lbs)?(?![\w/])"
+    rf"(\w+)\s*(<=|>=|<|>|=)\s*({NUMBER})\s*({_UNITS}|[°%])?(?![\w/])", re.IGNORECASE
 )
-_UNIT_WORDS = {"inch": "in", "inches": "in", "degrees": "deg", "lbs": "lb"}
 _SAID = {
     Unit.MM: "millimetres",
     Unit.CM: "centimetres",
@@ -121,8 +121,12 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
             hint = f"Did you mean {near}?" if near else f"Measures are {', '.join(_measures())}."
             unclear.append(f"“{match[0]}” was not understood: there is no such measure. {hint}")
             return " "
-        value = _number(match[3])
-        unit = Unit(_UNIT_WORDS.get(said, said)) if said else _unsaid(code, value, length_unit)
+        try:
+            value = number(match[3])
+        except NoNumber as problem:
+            unclear.append(f"“{match[0]}” was not understood. {problem}")
+            return " "
+        unit = UNIT_WORDS[said.lower()] if said else _unsaid(code, value, length_unit)
         if UNITS[unit].dimension is not dimension:
             unclear.append(
                 f"“{match[0]}” was not understood: {code} is not measured in {said}. "
@@ -138,7 +142,7 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
             )
         return " "
 
-    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, _speakable(line)))
+    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, spelt_out(_speakable(line))))
     words = re.findall(r'"[^"]+"|[^\s"]+', rest)
     cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
     return Wanted(
@@ -162,15 +166,6 @@ def _means_something(name: str, value: str, today: date) -> bool:
     if name == "open":
         return value.casefold() in ("yes", "no")
     return re.search(r"\w", value) is not None or name in ("horse", "owner", "barn")
-
-
-def _number(text: str) -> float:
-    """``3.5``, ``3 1/4`` or ``5/8``; a fraction over zero is nought."""
-    total = 0.0
-    for piece in re.split(r"[ -]", text):
-        top, _, bottom = piece.partition("/")
-        total += float(top) / (float(bottom) or math.inf) if bottom else float(top)
-    return total
 
 
 def _unsaid(code: str, value: float, length_unit: str) -> Unit:
