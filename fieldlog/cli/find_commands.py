@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -55,6 +56,7 @@ def search_command(
 ) -> None:
     """Search saved notes by words and filters.
 
+    Each line names its note: “fieldlog notes show NOTE” shows it whole, to read or to correct.
     Words are found in all their forms and with trade synonyms (near fore finds left front, x rays
     finds radiographs). Filters may stand anywhere in LINE:
 
@@ -115,10 +117,11 @@ def search_command(
         click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return
     rows = [
-        (str(n), str(h.day), h.horse, h.label or "as spoken", _quoted(h.sentence))
+        (str(n), str(h.day), h.entry_id[:SHORT], h.horse, h.label or "as spoken",
+         _quoted(h.sentence))
         for n, h in enumerate(hits, 1)
-    ]
-    click.echo(table(("", "day", "horse", "what", "words"), rows))
+    ]  # fmt: skip
+    click.echo(table(("", "day", "note", "horse", "what", "words"), rows))
     if len(hits) == limit:
         click.echo(f"… the first {limit}; --limit shows more.")
 
@@ -207,13 +210,12 @@ def read_foot(text: str) -> Foot:
     Raises:
         InputError: none of these.
     """
-    from fieldlog.core.feet import ALL_FEET
+    from fieldlog.core.feet import feet_named
 
-    wanted = " ".join(text.lower().replace("-", " ").split())
-    for foot in ALL_FEET:
-        if wanted in (foot.value.lower(), foot.american, foot.british):
-            return foot
-    raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
+    feet = feet_named(text)
+    if len(feet) != 1:
+        raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
+    return feet[0]
 
 
 def _print_history(
@@ -229,11 +231,11 @@ def _print_history(
         return
     if not facts:
         click.echo(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
-    day = None
+    note = ""
     for saved in facts:
-        if saved.day != day:
-            day = saved.day
-            click.echo(f"\n{day:%A} {day}")
+        if saved.entry_id != note:
+            note = saved.entry_id
+            click.echo(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
         click.echo(f"  {in_words(saved.fact)}")
 
 

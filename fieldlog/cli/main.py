@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "drafts": ("notes", "List notes that wait to be looked at."),
     "review": ("notes", "Open the app: look at drafts, correct, save."),
     "save": ("notes", "Save drafts without opening the app."),
+    "notes": ("saved", "Saved notes: list, show, correct."),
     "follow-ups": ("followups", "What was promised, when, by whom."),
     "search": ("find", "Search saved notes by words and filters."),
     "horse": ("find", "One horse: before the visit, history, trends."),
@@ -38,7 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
 
 SECTIONS = {
     "On the job": ("record", "import", "read", "drafts", "review", "save"),
-    "Afterwards": ("follow-ups", "search", "horse", "day", "paper"),
+    "Afterwards": ("follow-ups", "search", "notes", "horse", "day", "paper"),
     "Your practice": ("clients", "horses", "data"),
     "This machine": ("models", "settings", "doctor", "demo"),
 }

@@ -171,7 +171,8 @@ def save_command(
     """Save drafts without opening the app.
 
     WHICH are short names from “fieldlog drafts”. A saved note is on record for good: it changes
-    only by a new revision that keeps the old one. Looking first is better: “fieldlog review”.
+    only by a new revision that keeps the old one (“fieldlog notes”). Looking first is better:
+    “fieldlog review”.
     """
     from fieldlog.papers.content import count
 
@@ -209,9 +210,9 @@ def save_command(
             click.echo(f"  {told} in it asked for a look and got none.")
     if any(asked[s.id] for s in saved):
         click.echo(
-            "A saved note asks no more. Read it on the day screen of “fieldlog review”; what you "
-            "change there becomes a new revision with your reason, and the first one stays. "
-            "To look before saving: fieldlog drafts ID"
+            "A saved note asks no more. Read it on the day screen of “fieldlog review” or with "
+            "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
+            "and the first one stays. To look before saving: fieldlog drafts ID"
         )
     click.echo(f"{len(saved)} saved, {left} drafts left.")
 

@@ -28,7 +28,7 @@ from importlib.resources import files
 from rapidfuzz import fuzz, process
 
 from fieldlog.core.facts import Severity
-from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
+from fieldlog.core.feet import Foot, feet_named
 from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.records.history import History
@@ -64,7 +64,6 @@ _SAID = {
 }
 CLOSE_FILTER = 75
 """rapidfuzz ratio (0 to 100) from which an unknown filter or measure is a known one, mistyped."""
-_GROUPS = {"front": FRONTS, "hind": HINDS, "left": LEFTS, "right": RIGHTS, "all": ALL_FEET}
 FEW_HORSES = 8
 """Up to so many horses, their lines are read first and the words looked up after."""
 LIMIT = 200
@@ -158,7 +157,7 @@ def _near(name: str, known: Iterable[str]) -> str:
 
 def _means_something(name: str, value: str, today: date) -> bool:
     if name == "foot":
-        return bool(_feet_of(value))
+        return bool(feet_named(value))
     if name in ("since", "until"):
         return day_of(value, today, last=name == "until") is not None
     if name == "severity":
@@ -317,7 +316,7 @@ class Search(History):
 
         for name, value in wanted.filters.items():
             if name == "foot":
-                feet = _feet_of(value)
+                feet = feet_named(value)
                 if feet:
                     add(f"({' OR '.join(['instr(d.feet, ?)'] * len(feet))})", *feet)
             elif name == "place":
@@ -385,14 +384,6 @@ def _findings(wanted: Wanted) -> str:
         meant = [full_text([words]), *(a for a in sorted(asked))]
         parts.append("label : (" + " OR ".join(f"({m})" for m in meant if m) + ")")
     return " AND ".join(p for p in parts if p != "label : ()")
-
-
-def _feet_of(value: str) -> tuple[Foot, ...]:
-    text = value.casefold().strip()
-    for foot in ALL_FEET:
-        if text in (foot.value.casefold(), foot.american, foot.british):
-            return (foot,)
-    return _GROUPS.get(text.removesuffix("s"), ())
 
 
 def _quoted(word: str) -> str:

@@ -98,7 +98,11 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         assert [h.day.year for h in opened.search("thrush")] == [2026, 2024]
         assert [h.day.year for h in opened.search("thrush", limit=1)] == [2026]
         opened.revise_entry(early, (finding("crack", Foot.LF),), "misheard")
-        assert [h.day.year for h in opened.search("thrush")] == [2026]
+        # Of what was misheard the words stay, as spoken, without their fact.
+        assert [(h.day.year, bool(h.label)) for h in opened.search("thrush")] == [
+            (2026, True),
+            (2024, False),
+        ]
         assert [h.day.year for h in opened.search("finding:crack")] == [2024]
 
 

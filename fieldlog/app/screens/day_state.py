@@ -34,12 +34,8 @@ class Step:
     entry_id: str
     selected: str
     """The fact that was selected before."""
-    facts: tuple[Fact, ...] = ()
-    """Of a saved entry: its facts before. A draft's are in the records."""
     revision: int = 0
     """Of a saved entry: the number of the revision that the correction made; 0 for a draft."""
-    horse: str = ""
-    """Of a saved entry that was given to another horse: the one before."""
 
 
 class DayState(ToolScreen):
