@@ -13,7 +13,7 @@ import click
 
 from fieldlog.cli.main import CarefulGroup, sentence_for
 from fieldlog.cli.session import Session, json_option, pass_session, print_json, table, write_file
-from fieldlog.errors import FieldlogError, RecordsError
+from fieldlog.errors import FieldlogError, InputError, RecordsError
 
 EXPLAINED = {
     "model": "Folder of a speech model; empty: your models, then the one that came along.",
@@ -89,6 +89,11 @@ def create(session: Session, force: bool) -> None:
     for f in fields(Settings):
         lines += [f"# {EXPLAINED.get(f.name, '')}", f"# {f.name} = {_toml(f.default)}", ""]
     session.places.make()
+    if session.places.settings.exists() and not force:
+        raise InputError(
+            f"{session.places.settings} is there already.",
+            "Edit it, or add --force: that replaces it, and what you set in it is lost.",
+        )
     write_file(session.places.settings, "\n".join(lines), force)
     click.echo(f"Wrote {session.places.settings}.")
 

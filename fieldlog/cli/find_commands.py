@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     table,
     tell_waiting,
     write_file,
@@ -56,7 +57,7 @@ def search_command(
 ) -> None:
     """Search saved notes by words and filters.
 
-    Each line names its note: “fieldlog notes show NOTE” shows it whole, to read or to correct.
+    Under each day stands its note: “fieldlog notes show NOTE” shows it whole, to read or correct.
     Words are found in all their forms and with trade synonyms (near fore finds left front, x rays
     finds radiographs). Filters may stand anywhere in LINE:
 
@@ -83,11 +84,11 @@ def search_command(
         elif searches:
             click.echo(table(("name", "search"), list(searches.items())))
         else:
-            click.echo("No kept searches. Add --keep NAME to a search.")
+            say("No kept searches. Add --keep NAME to a search.")
         return
     if forget:
         store.forget_search(forget)
-        click.echo(f"Forgot “{forget}”.")
+        say(f"Forgot “{forget}”.")
         return
     text = " ".join(line)
     if kept:
@@ -112,18 +113,17 @@ def search_command(
         print_json([plain(h) for h in hits])
         return
     for sentence in wanted.taken:
-        click.echo(sentence)
+        say(sentence)
     if not hits:
-        click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
+        say("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return
-    rows = [
-        (str(n), str(h.day), h.entry_id[:SHORT], h.horse, h.label or "as spoken",
-         _quoted(h.sentence))
-        for n, h in enumerate(hits, 1)
-    ]  # fmt: skip
-    click.echo(table(("", "day", "note", "horse", "what", "words"), rows))
+    width = len(str(len(hits)))
+    for number, hit in enumerate(hits, 1):
+        what = f"{hit.horse}: {hit.label or 'as spoken'}"
+        say(f"{number:>{width}}  {hit.day}  {what}")
+        say(f"{'':{width}}  {hit.entry_id[:SHORT]}    {_quoted(hit.sentence)}".rstrip())
     if len(hits) == limit:
-        click.echo(f"… the first {limit}; --limit shows more.")
+        say(f"… the first {limit}; --limit shows more.")
 
 
 def _play(store: Store, hits: Sequence[SearchHit], number: int) -> None:
@@ -137,7 +137,7 @@ def _play(store: Store, hits: Sequence[SearchHit], number: int) -> None:
     if path is None or not path.exists():
         raise NotFound("There is no sound for that hit.", "It was typed, or its sound is gone.")
     start, end = hit.sound or (0.0, None)
-    click.echo(f"Playing {hit.horse}, {hit.day}: {_quoted(hit.sentence)}")
+    say(f"Playing {hit.horse}, {hit.day}: {_quoted(hit.sentence)}")
     player = SystemPlayer()
     player.play(path, start, end)
     while player.playing:
@@ -230,13 +230,13 @@ def _print_history(
         )
         return
     if not facts:
-        click.echo(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
+        say(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
     note = ""
     for saved in facts:
         if saved.entry_id != note:
             note = saved.entry_id
-            click.echo(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
-        click.echo(f"  {in_words(saved.fact)}")
+            say(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
+        say(f"  {in_words(saved.fact)}")
 
 
 def _print_trends(
@@ -256,7 +256,7 @@ def _print_trends(
         print_json([plain(v) for v in values])
         return
     if not values:
-        click.echo("No measurements are saved.")
+        say(f"No measurements of {horse.name} are saved.")
         return
     lines: dict[tuple[str, str, str], list[Value]] = {}
     for v in values:
@@ -270,11 +270,11 @@ def _print_trends(
         course = sparkline([v.value for v in some])
         rows.append((what, where, course, f"{some[0].value:.4g}", f"{some[-1].value:.4g}", span))
     click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
-    click.echo("Lengths in mm, angles in degrees.\n")
+    say("Lengths in mm, angles in degrees.\n")
     sentences = worked_out(values, session.settings.british_names)
     if sentences:
-        click.echo("\n".join(sentences))
-        click.echo(assumptions())
+        say("\n".join(sentences))
+        say(assumptions())
 
 
 def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:
@@ -290,7 +290,7 @@ def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> No
     if not found:
         raise NotFound(f"No measurements of {horse.name} are saved.", "Save a note with some.")
     write_file(chart, draw(found, horse.name, form), force)
-    click.echo(f"Wrote {chart}.")
+    say(f"Wrote {chart}.")
 
 
 @click.command("day", cls=CarefulCommand)

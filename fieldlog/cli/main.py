@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from fieldlog import __version__
-from fieldlog.cli.session import Session
+from fieldlog.cli.session import Session, say
 from fieldlog.errors import FieldlogError
 
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -77,7 +77,7 @@ class _Shown(click.ClickException):
         vars(self)["exit_code"] = problem.exit_code
 
     def show(self, file: Any = None) -> None:
-        click.echo(f"fieldlog: {self.message}", err=True)
+        say(f"fieldlog: {self.message}", err=True)
 
 
 def sentence_for(work: Any) -> Any:

@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     table,
 )
 from fieldlog.errors import InputError, NotFound
@@ -61,11 +62,11 @@ def drafts_command(
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            click.echo(_whole(draft))
+            say(_whole(draft))
             if words:
-                click.echo("\n".join(word_lines(heard(draft))))
+                say("\n".join(word_lines(heard(draft))))
     elif not drafts:
-        click.echo("No drafts. Everything is saved." if day is None else "No drafts on that day.")
+        say(_no_drafts(store) if day is None else "No drafts on that day.")
     else:
         rows = [
             (
@@ -81,6 +82,12 @@ def drafts_command(
         # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
         header = ("draft", "when", "horse", "facts", "to look", "words")
         click.echo(table(header, rows, cut=True))
+
+
+def _no_drafts(store: Store) -> str:
+    if store.days():
+        return "No drafts. Everything is saved."
+    return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
 
 
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
@@ -197,24 +204,41 @@ def save_command(
     asked = {d.id: len(to_look(d)) for d in chosen}
     open_looks = sum(asked.values())
     if everything and open_looks and not yes:
-        click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)
+        still = count(open_looks, "fact")
+        asks = "asks" if open_looks == 1 else "ask"
+        click.confirm(f"{still} still {asks} for a look. Save all the same?", abort=True)
     saved = store.save_all([d.id for d in chosen])
-    left = len(store.drafts())
+    drafts_left = store.drafts()
+    left = len(drafts_left)
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
     for stored in saved:
-        click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := asked[stored.id]:
             told = count(many, "fact")
-            click.echo(f"  {told} in it asked for a look and got none.")
+            say(f"  {told} in it asked for a look and got none.")
     if any(asked[s.id] for s in saved):
-        click.echo(
+        say(
             "A saved note asks no more. Read it on the day screen of “fieldlog review” or with "
             "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
             "and the first one stays. To look before saving: fieldlog drafts ID"
         )
-    click.echo(f"{len(saved)} saved, {left} drafts left.")
+    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
+    if not which:
+        _tell_left(_asked(session, drafts_left))
+
+
+def _tell_left(drafts: Sequence[StoredEntry]) -> None:
+    """Say of drafts that were not saved what each of them waits for."""
+    nameless = [d for d in drafts if d.horse is None]
+    asking = [d for d in drafts if d.horse is not None and to_look(d)]
+    if nameless:
+        has = "has" if len(nameless) == 1 else "have"
+        say(f"  {len(nameless)} {has} no horse yet: fieldlog save ID --horse NAME")
+    if asking:
+        asks = "asks" if len(asking) == 1 else "ask"
+        say(f"  {len(asking)} {asks} for a look: fieldlog review, or fieldlog drafts ID")
 
 
 def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:

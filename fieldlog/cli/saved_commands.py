@@ -20,6 +20,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     table,
 )
 from fieldlog.errors import InputError
@@ -87,7 +88,7 @@ def _list(
         return
     if not shown:
         which = f"{' of that day' if day else ''}{' of that horse' if horse else ''}"
-        click.echo(f"No note{which} is saved. Drafts are not listed here: fieldlog drafts")
+        say(f"No note{which} is saved. Drafts are not listed here: fieldlog drafts")
         return
     rows = [
         (
@@ -102,7 +103,7 @@ def _list(
     # Whole notes are long: “fieldlog notes show” has them in full.
     click.echo(table(("note", "when", "horse", "rev", "words"), rows, cut=True))
     if len(found) > len(shown):
-        click.echo(f"… the newest {limit} of {len(found)}; --limit shows more.")
+        say(f"… the newest {limit} of {len(found)}; --limit shows more.")
 
 
 @notes_command.command("show")
@@ -122,19 +123,19 @@ def show(session: Session, note: str, every: bool, as_json: bool) -> None:
         print_json({**_data(session, stored), **({"revisions": earlier} if earlier else {})})
         return
     whose = stored.horse.name if stored.horse else ""
-    click.echo(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
-    click.echo(f"  “{_words(stored)}”")
+    say(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
+    say(f"  “{_words(stored)}”")
     for number, fact in enumerate(stored.entry.facts, 1):
-        click.echo(f"  {number:2}  {_say(session, fact)}")
+        say(f"  {number:2}  {_say(session, fact)}")
     if not stored.entry.facts:
-        click.echo("  No facts: fieldlog notes add " + stored.id[:SHORT])
+        say("  No facts: fieldlog notes add " + stored.id[:SHORT])
     for passage in stored.entry.passages:
-        click.echo(f"      as spoken: {passage.text}")
+        say(f"      as spoken: {passage.text}")
     if every:
         for before, after in reversed(list(zip([None, *revisions], revisions, strict=False))):
-            click.echo("\n".join(_revision_lines(session, before, after)))
+            say("\n".join(_revision_lines(session, before, after)))
     elif stored.revision > 1:
-        click.echo(f"Revision {stored.revision}; --all shows what was changed, when and why.")
+        say(f"Revision {stored.revision}; --all shows what was changed, when and why.")
 
 
 @notes_command.command("change")
@@ -203,10 +204,10 @@ def change_fact(
 
 
 def _offer(session: Session, fact: Fact, offered: Sequence[Choice]) -> None:
-    click.echo(_say(session, fact))
+    say(_say(session, fact))
     for number, choice in enumerate(offered, 1):
-        click.echo(f"  {number}  {choice.label}")
-    click.echo(
+        say(f"  {number}  {choice.label}")
+    say(
         f"{'Add --pick N and --reason, or type' if offered else 'Type'} what it should be "
         "behind the number."
     )
@@ -362,12 +363,12 @@ def _tell(session: Session, before: StoredEntry, after: StoredEntry) -> None:
     """Say what a correction changed, what stays, and how to go back."""
     short = after.id[:SHORT]
     whose = after.horse.name if after.horse else ""
-    click.echo(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
-    click.echo("\n".join(_changed(session, before, after)))
+    say(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
+    say("\n".join(_changed(session, before, after)))
     for sentence in _promises_left(session, before, after):
-        click.echo(sentence)
-    click.echo(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
-    click.echo(f"To take this back: fieldlog notes undo {short}")
+        say(sentence)
+    say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
+    say(f"To take this back: fieldlog notes undo {short}")
 
 
 def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:

@@ -39,7 +39,7 @@ def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path
     assert "asked for a look" not in told.output
     asked = run("save", "--all", input="n\n")
     assert asked.exit_code == 1
-    assert "1 facts still ask" in asked.output
+    assert "1 fact still asks" in asked.output
     saved = run("save", "--all", "--yes").output
     assert "1 fact in it asked for a look and got none.\nA saved note asks no more." in saved
     assert "new revision" in saved
@@ -52,7 +52,7 @@ def test_lists_that_one_plans_by_tell_of_drafts_that_wait(run: Run, home: Path) 
         assert "to be looked at" not in run(command).output
     add_draft(home)
     for listed in (("day",), ("follow-ups",), ("follow-ups", "list", "--horse", "Willow")):
-        said = "1 note waits to be looked at; what they say is not in this list yet"
+        said = "1 note waits to be looked at; what it says is not in this list yet"
         assert f"{said}: fieldlog review" in run(*listed).output
     vet = Fact(FactKind.FOLLOW_UP, "vet_visit", (Foot.LH,), details={"urgent": "yes"})
     nail = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,))
@@ -111,3 +111,16 @@ def test_review_opens_the_app_on_the_records(
     assert broken.exit_code == 1
     assert broken.stderr.startswith("fieldlog: ")
     assert len(opened) == 1
+
+
+def test_what_is_left_says_what_it_waits_for(run: Run, home: Path) -> None:
+    add_draft(home, sure=False)
+    add_draft(home, horse="Nobody")
+    left = run("save", "--sure").output
+    assert "1 has no horse yet: fieldlog save ID --horse NAME" in left
+    assert "1 asks for a look: fieldlog review" in left
+    assert "1 saved, 1 draft left." in run("save", "--all", "--yes").output
+
+
+def test_without_any_note_drafts_say_how_to_get_one(run: Run, tmp_path: Path) -> None:
+    assert "fieldlog import FOLDER" in run("drafts", at=tmp_path / "new").output

@@ -22,7 +22,9 @@ def test_settings_are_shown_while_the_records_cannot_be_read(run: Run, home: Pat
 def test_settings_are_created_shown_and_checked(run: Run, home: Path) -> None:
     assert run("settings", "path").output.strip() == str(home / "fieldlog.toml")
     assert run("settings", "create").exit_code == 0
-    assert run("settings", "create").exit_code == 2
+    again = run("settings", "create")
+    assert again.exit_code == 2
+    assert "Edit it, or add --force" in again.stderr
     assert json.loads(run("settings", "show", "--json").output)["cycle_weeks"] == 6
     (home / "fieldlog.toml").write_text("cycle_weeks = 'six'\n", encoding="utf-8")
     bad = run("settings")

@@ -96,3 +96,11 @@ def test_a_paper_tells_of_drafts_that_are_not_in_it(run: Run, home: Path, tmp_pa
     told = run("paper", "vet", "Juniper", "--out", str(tmp_path / "vet.txt")).stderr
     assert told == "2 drafts of this horse are not saved and not in it: fieldlog review\n"
     assert run("paper", "owner", "Juniper", "--day", "2026-10-14").stderr == ""
+
+
+def test_blocks_of_a_paper_stand_apart_and_a_letter_says_to_whom(run: Run) -> None:
+    letter = run("paper", "vet", "Storm", "--to", "Dr. Ines Varga").output
+    assert "\nTo     Dr. Ines Varga\nFrom   " in letter
+    assert "\n\nThis paper says" in letter
+    sheet = run("day").output
+    assert "\n\nJuniper (" in sheet

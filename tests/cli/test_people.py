@@ -5,7 +5,10 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from tests.cli.conftest import Run
+from tests.cli.drafts import add_draft
 
 
 def test_lists_of_people_and_horses(run: Run) -> None:
@@ -63,3 +66,19 @@ def test_a_wrong_microchip_is_a_sentence(run: Run) -> None:
     assert bad.stderr.startswith("fieldlog: ")
     assert "Traceback" not in bad.output
     assert run("horses", "add", "Tilly", "--microchip", "968000004531234").exit_code == 0
+
+
+def test_a_new_horse_gets_the_drafts_that_name_it(run: Run, home: Path) -> None:
+    entry = add_draft(home, horse="Tilly")
+    added = run("horses", "add", "tilly").output
+    assert f"The draft that names it is tilly's now: {entry[:8]}" in added
+    assert run("save", entry[:8]).exit_code == 0
+    other = add_draft(home, horse="Rosie Two")
+    assert other[:8] not in run("horses", "add", "Rosie").output
+
+
+@pytest.mark.parametrize(("group", "name"), [("horses", "Rosie"), ("clients", "Roy Tanner")])
+def test_a_change_of_nothing_says_so(run: Run, group: str, name: str) -> None:
+    refused = run(group, "change", name)
+    assert refused.exit_code == 2
+    assert "Nothing to change was given" in refused.stderr
