@@ -160,3 +160,9 @@ def test_calendar_file_read_by_icalendar(run: Run, tmp_path: Path) -> None:
 
 def _events(path: Path) -> list[icalendar.Component]:
     return list(icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT"))
+
+
+def test_what_is_of_no_horse_says_so(run: Run) -> None:
+    short = run("follow-ups", "add", "order nails").output.split()[1].rstrip(":")
+    assert run("follow-ups", "move", short, "friday").output.startswith("Moved: no horse: order")
+    assert run("follow-ups", "done", short).output == "Done: no horse: order nails\n"
