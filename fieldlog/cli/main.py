@@ -17,6 +17,7 @@ from fieldlog.errors import FieldlogError
 COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("sound", "Record a note with the microphone, hands free."),
     "import": ("sound", "Take in sound files that were recorded elsewhere."),
+    "type": ("typing", "Type a note, where you cannot speak."),
     "read": ("sound", "Read recordings that were kept without being read."),
     "drafts": ("notes", "List notes that wait to be looked at."),
     "review": ("notes", "Open the app: look at drafts, correct, save."),
@@ -38,7 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
 """Each command's module (``fieldlog.cli.<module>_commands``) and its line in the list."""
 
 SECTIONS = {
-    "On the job": ("record", "import", "read", "drafts", "review", "save"),
+    "On the job": ("record", "import", "type", "read", "drafts", "review", "save"),
     "Afterwards": ("follow-ups", "search", "notes", "horse", "day", "paper"),
     "Your practice": ("clients", "horses", "data"),
     "This machine": ("models", "settings", "doctor", "demo"),

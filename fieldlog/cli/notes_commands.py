@@ -57,12 +57,12 @@ def drafts_command(
         return reading_of(store, of, draft.entry.text) if of else None
 
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
-    drafts = _asked(session, found)
+    drafts = asked(session, found)
     if as_json:
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            say(_whole(draft))
+            say(whole(draft))
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
@@ -102,7 +102,8 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
     }
 
 
-def _whole(draft: StoredEntry) -> str:
+def whole(draft: StoredEntry) -> str:
+    """A draft with its words, its facts and why they ask for a look."""
     from fieldlog.language.in_words import in_words
 
     entry = draft.entry
@@ -194,15 +195,15 @@ def save_command(
         known = store.horse_named(horse)
         with store.write():
             assigned = [store.assign_horse(d.id, known.id) for d in chosen]
-        chosen = _asked(session, assigned)
+        chosen = asked(session, assigned)
     nameless = [d for d in chosen if d.horse is None]
     if nameless and which:
         raise InputError(
             f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
         )
     chosen = [d for d in chosen if d.horse is not None]
-    asked = {d.id: len(to_look(d)) for d in chosen}
-    open_looks = sum(asked.values())
+    looks = {d.id: len(to_look(d)) for d in chosen}
+    open_looks = sum(looks.values())
     if everything and open_looks and not yes:
         still = count(open_looks, "fact")
         asks = "asks" if open_looks == 1 else "ask"
@@ -215,10 +216,10 @@ def save_command(
         return
     for stored in saved:
         say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
-        if many := asked[stored.id]:
+        if many := looks[stored.id]:
             told = count(many, "fact")
             say(f"  {told} in it asked for a look and got none.")
-    if any(asked[s.id] for s in saved):
+    if any(looks[s.id] for s in saved):
         say(
             "A saved note asks no more. Read it on the day screen of “fieldlog review” or with "
             "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
@@ -226,7 +227,7 @@ def save_command(
         )
     say(f"{len(saved)} saved, {count(left, 'draft')} left.")
     if not which:
-        _tell_left(_asked(session, drafts_left))
+        _tell_left(asked(session, drafts_left))
 
 
 def _tell_left(drafts: Sequence[StoredEntry]) -> None:
@@ -241,7 +242,7 @@ def _tell_left(drafts: Sequence[StoredEntry]) -> None:
         say(f"  {len(asking)} {asks} for a look: fieldlog review, or fieldlog drafts ID")
 
 
-def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
+def asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
     """The drafts with every doubt that the app shows: readers that differ, a low chance."""
     from fieldlog.looks import asking
     from fieldlog.rereading import with_disputes
@@ -260,8 +261,8 @@ def _chosen(
 ) -> list[StoredEntry]:
     store = session.store
     if which:
-        return _asked(session, [find_draft(store, w) for w in which])
-    drafts = _asked(session, store.drafts(day))
+        return asked(session, [find_draft(store, w) for w in which])
+    drafts = asked(session, store.drafts(day))
     return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
 
 
