@@ -6,6 +6,7 @@ records do with them stands in ``records/saving`` and ``records/taking_back``.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -38,7 +39,19 @@ number_argument = click.argument("number", type=int)
 reason_option = click.option("--reason", required=True, help="Why it is changed; kept with it.")
 
 
-@click.group("notes", cls=CarefulGroup, invoke_without_command=True)
+class _NotesGroup(CarefulGroup):
+    """Takes a note's short name alone for “show NOTE”, as “fieldlog drafts WHICH” does."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        known = bool(args) and args[0] in self.commands
+        if args and not known and re.fullmatch(r"[0-9a-f]{2,32}", args[0]):
+            args = ["show", *args]
+        return super().resolve_command(ctx, args)
+
+
+@click.group("notes", cls=_NotesGroup, invoke_without_command=True)
 @click.pass_context
 def notes_command(ctx: click.Context) -> None:
     """Saved notes: list, show, correct. Without a subcommand this is “notes list”.
@@ -393,21 +406,26 @@ def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[
 
 def _promises_left(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:
     """What a changed or deleted promise leaves in the due list, which a revision does not touch."""
-    now = {f.id: _say(session, f) for f in after.entry.facts}
-    changed = {f.id for f in before.entry.facts if now.get(f.id) != _say(session, f)}
+    now = {f.id: f for f in after.entry.facts}
+    was = {f.id: _say(session, f) for f in before.entry.facts}
     found = []
     for promise in session.store.follow_ups(horse_id=after.horse.id if after.horse else None):
-        if promise.entry_id == after.id and promise.fact_id in changed:
-            found.append(_left(promise, gone=promise.fact_id not in now))
+        if promise.entry_id != after.id or promise.fact_id not in was:
+            continue
+        fact = now.get(promise.fact_id)
+        if fact is None or _say(session, fact) != was[promise.fact_id]:
+            found.append(_left(promise, fact))
     return found
 
 
-def _left(promise: FollowUp, gone: bool) -> str:
+def _left(promise: FollowUp, fact: Fact | None) -> str:
+    """What to do about an open promise whose fact is gone, or says something else now."""
     short = promise.id[:SHORT]
-    if gone:
+    if fact is None:
         return f"Its promise stays open: fieldlog follow-ups drop {short} --reason ..."
     due = f" ({promise.due})" if promise.due else ""
-    return f"Its promise stays as it was{due}: fieldlog follow-ups move {short} DAY"
+    day = fact.due.on if fact.due and fact.due.on else "DAY"
+    return f"Its promise stays as it was{due}: fieldlog follow-ups move {short} {day}"
 
 
 def _revision_lines(session: Session, before: StoredEntry | None, after: StoredEntry) -> list[str]:

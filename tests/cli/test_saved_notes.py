@@ -66,6 +66,11 @@ def test_a_note_is_shown_with_numbers_and_its_words(run: Run, note: str) -> None
     assert "2  left hind · thrush" in shown
 
 
+def test_its_short_name_alone_shows_a_note(run: Run, note: str) -> None:
+    assert run("notes", note).output == run("notes", "show", note).output
+    assert run("notes", "corect", note).exit_code == 2
+
+
 def test_a_value_is_typed_anew_and_both_revisions_stay(run: Run, note: str, home: Path) -> None:
     done = run("notes", "change", note, "1", "3 1/4", *WHY)
     assert done.exit_code == 0, done.output
@@ -158,9 +163,11 @@ def test_the_words_of_a_deleted_fact_are_still_found(run: Run, note: str) -> Non
 
 
 def test_what_a_changed_promise_leaves_in_the_due_list_is_said(run: Run, note: str) -> None:
-    gone = run("notes", "delete", note, "3", *WHY).output
     listed = json.loads(run("follow-ups", "list", "--horse", "Juniper", "--json").output)
     mine = next(f for f in listed if f["entry_id"].startswith(note))
+    moved = run("notes", "change", note, "3", "on 2027-02-01", *WHY).output
+    assert f"stays as it was: fieldlog follow-ups move {mine['id'][:8]} 2027-02-01" in moved
+    gone = run("notes", "delete", note, "3", *WHY).output
     assert f"stays open: fieldlog follow-ups drop {mine['id'][:8]}" in gone
 
 
