@@ -134,7 +134,7 @@ def say(text: str, err: bool = False) -> None:
     """
     if _is_terminal(err):
         width = _columns()
-        text = "\n".join(folded(line, width) for line in text.splitlines())
+        text = "\n".join(folded(line, width) for line in text.split("\n"))
     click.echo(text, err=err)
 
 
@@ -155,6 +155,11 @@ def folded(line: str, width: int) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def line_width(most: int) -> int:
+    """How wide a line may be: the terminal's width, at most ``most``; in a file or a pipe that."""
+    return min(most, _columns()) if _is_terminal() else most
 
 
 def _columns() -> int:
