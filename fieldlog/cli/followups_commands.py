@@ -22,7 +22,7 @@ from fieldlog.cli.session import (
     tell_waiting,
     write_file,
 )
-from fieldlog.errors import InputError
+from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
     from fieldlog.records.types import FollowUp
@@ -76,7 +76,10 @@ def list_follow_ups(
     store = session.store
     horse_id = store.horse_named(horse).id if horse else None
     found = store.follow_ups(
-        None if closed else FollowUpState.OPEN, horse_id=horse_id, barn=barn, who=who
+        None if closed else FollowUpState.OPEN,
+        horse_id=horse_id,
+        barn=_barn(session, barn) if barn else None,
+        who=who,
     )
     today = session.today
     if overdue:
@@ -92,12 +95,36 @@ def list_follow_ups(
     _list(session, found, as_json)
 
 
+def _barn(session: Session, typed: str) -> str:
+    """A barn as it is written in the records.
+
+    Raises:
+        NotFound: no horse stands there.
+    """
+    barns = sorted({h.barn for h in session.store.horses() if h.barn})
+    wanted = typed.strip().casefold()
+    meant = [b for b in barns if b.casefold() == wanted]
+    meant = meant or [b for b in barns if b.casefold().startswith(wanted)]
+    if len(meant) != 1:
+        raise NotFound(
+            f"{'Several barns begin' if meant else 'No horse stands at a barn that begins'} with "
+            f"“{typed}”.",
+            f"Known are {', '.join(barns)}." if barns else "No barn is noted yet.",
+        )
+    return meant[0]
+
+
 def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
     if as_json:
         print_json([plain(f) for f in found])
         return
     if not found:
-        say("No follow-ups. Nothing that was promised is open.")
+        left = len(_open(session))
+        say(
+            f"None that fits. Open in all: {left} (fieldlog follow-ups)."
+            if left
+            else "No follow-ups. Nothing that was promised is open."
+        )
     else:
         rows = [
             (

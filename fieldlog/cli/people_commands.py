@@ -116,18 +116,20 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     saved on a day stays, what it said goes. Backups, exports and papers made before are not
     reached.
     """
+    from fieldlog.papers.content import count
+
     client = _client(session, name)
     horses = session.store.horses(client.id)
     if not yes:
         click.confirm(
-            f"Take out {client.name}, {len(horses)} horses and everything said about them? "
-            "This cannot be undone.",
+            f"Take out {client.name}, {count(len(horses), 'horse')} and everything said about "
+            "them? This cannot be undone.",
             abort=True,
         )
     removed = session.store.forget_client(client.id, reason)
     say(
-        f"Taken out: {removed.horses} horses, the words of {removed.entries} entries, "
-        f"{len(removed.sounds)} sounds."
+        f"Taken out: {count(removed.horses, 'horse')}, the words of "
+        f"{count(removed.entries, 'note')}, {count(len(removed.sounds), 'sound')}."
     )
     for recording in removed.shared:
         say(

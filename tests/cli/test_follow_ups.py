@@ -166,3 +166,14 @@ def test_what_is_of_no_horse_says_so(run: Run) -> None:
     short = run("follow-ups", "add", "order nails").output.split()[1].rstrip(":")
     assert run("follow-ups", "move", short, "friday").output.startswith("Moved: no horse: order")
     assert run("follow-ups", "done", short).output == "Done: no horse: order nails\n"
+
+
+def test_a_barn_is_known_by_its_beginning_and_none_that_fits_is_not_none(run: Run) -> None:
+    listed = run("follow-ups", "list", "--barn", "alder").output
+    assert "Alder Creek" in listed
+    assert "Stony Ridge" not in listed
+    unknown = run("follow-ups", "list", "--barn", "Nowhere")
+    assert unknown.exit_code == 1
+    assert "Known are Alder Creek, " in unknown.stderr
+    none = run("follow-ups", "list", "--horse", "Willow", "--who", "vet").output
+    assert none.startswith("None that fits. Open in all: ")

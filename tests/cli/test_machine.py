@@ -29,7 +29,7 @@ def test_settings_are_created_shown_and_checked(run: Run, home: Path) -> None:
     (home / "fieldlog.toml").write_text("cycle_weeks = 'six'\n", encoding="utf-8")
     bad = run("settings")
     assert bad.exit_code == 2
-    assert "must be of type int" in bad.stderr
+    assert "must be a whole number" in bad.stderr
 
 
 def test_created_settings_are_the_defaults_when_uncommented(run: Run, home: Path) -> None:
