@@ -187,7 +187,7 @@ def horse_command(
     elif trends:
         _print_trends(session, horse, foot, since, as_json)
     elif history or foot or since:
-        _print_history(store, horse, foot, since, as_json)
+        _print_history(session, horse, foot, since, as_json)
     else:
         _print_page(session, horse, as_json)
 
@@ -219,30 +219,33 @@ def read_foot(text: str) -> Foot:
 
 
 def _print_history(
-    store: Store, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
+    session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
     from fieldlog.language.in_words import in_words
+    from fieldlog.language.wording import describe_feet
 
-    facts = store.saved_facts(horse.id, foot=foot, since=since)
+    british = session.settings.british_names
+    facts = session.store.saved_facts(horse.id, foot=foot, since=since)
     if as_json:
         print_json(
             [{"day": f.day.isoformat(), "entry": f.entry_id, **f.fact.to_dict()} for f in facts]
         )
         return
     if not facts:
-        say(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
+        where = f", {describe_feet((foot,), british)}" if foot else ""
+        say(f"Nothing is saved about {horse.name}{where}.")
     note = ""
     for saved in facts:
         if saved.entry_id != note:
             note = saved.entry_id
             say(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
-        say(f"  {in_words(saved.fact)}")
+        say(f"  {in_words(saved.fact, british)}")
 
 
 def _print_trends(
     session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
-    from fieldlog.language.wording import label
+    from fieldlog.language.wording import describe_feet, label
     from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
     from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
@@ -258,9 +261,10 @@ def _print_trends(
     if not values:
         say(f"No measurements of {horse.name} are saved.")
         return
+    british = session.settings.british_names
     lines: dict[tuple[str, str, str], list[Value]] = {}
     for v in values:
-        where = v.foot.american if v.foot else "whole horse"
+        where = describe_feet((v.foot,), british) if v.foot else "whole horse"
         moment = v.moment if v.moment == "before" else ""
         what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
@@ -268,13 +272,29 @@ def _print_trends(
     for (what, where, _), some in sorted(lines.items()):
         span = f"{some[0].day} to {some[-1].day}" if len(some) > 1 else str(some[0].day)
         course = sparkline([v.value for v in some])
-        rows.append((what, where, course, f"{some[0].value:.4g}", f"{some[-1].value:.4g}", span))
+        first, last = (_measured(v, session.settings.length_unit) for v in (some[0], some[-1]))
+        rows.append((what, where, course, first, last, span))
     click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
-    say("Lengths in mm, angles in degrees.\n")
-    sentences = worked_out(values, session.settings.british_names)
+    sentences = worked_out(values, british)
     if sentences:
-        say("\n".join(sentences))
+        say("\n" + "\n".join(sentences))
         say(assumptions())
+
+
+def _measured(value: Value, length_unit: str) -> str:
+    """A value with its unit; a length in the farrier's, in inches if none is set."""
+    from fieldlog.core.units import Dimension, Quantity, Unit
+    from fieldlog.language.value_kinds import dimension_of
+
+    if value.scale:
+        return f"{value.value:g}"
+    units = {Dimension.ANGLE: Unit.DEGREE, Dimension.MASS: Unit.KG}
+    dimension = dimension_of(value.code)
+    if dimension is not Dimension.LENGTH:
+        return Quantity(value.value, units.get(dimension, Unit.GRADE)).shown()
+    if length_unit == "mm":
+        return Quantity(round(value.value), Unit.MM).shown()
+    return Quantity(value.value / 25.4, Unit.INCH).shown()
 
 
 def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:

@@ -62,7 +62,7 @@ def drafts_command(
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            say(whole(draft))
+            say(whole(draft, session.settings.british_names))
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
@@ -102,7 +102,7 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
     }
 
 
-def whole(draft: StoredEntry) -> str:
+def whole(draft: StoredEntry, british: bool = False) -> str:
     """A draft with its words, its facts and why they ask for a look."""
     from fieldlog.language.in_words import in_words
 
@@ -113,13 +113,13 @@ def whole(draft: StoredEntry) -> str:
     ]
     for fact in entry.facts:
         look = fact.needs_look and fact.id not in draft.looked_at
-        lines.append(f"  {'?' if look else ' '} {in_words(fact)}")
+        lines.append(f"  {'?' if look else ' '} {in_words(fact, british)}")
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
         lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
     for passage in entry.passages:
-        perhaps = " or ".join(in_words(f) for f in entry.offers(passage))
+        perhaps = " or ".join(in_words(f, british) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )

@@ -93,3 +93,15 @@ def test_day_sheet_groups_by_barn(run: Run) -> None:
     data = json.loads(run("day", "2026-11-25", "--json").output)
     assert {s["barn"] for s in data} >= {"Alder Creek", "Stony Ridge", "Pine Hollow"}
     assert "is not a day" in run("day", "soon").stderr
+
+
+def test_trends_and_history_speak_the_farriers_units_and_names(run: Run, home: Path) -> None:
+    shown = run("horse", "Bramble", "--trends").output
+    assert "4 3/16 in" in shown
+    assert "45°" in shown
+    assert "3.5 " in shown
+    (home / "fieldlog.toml").write_text('length_unit = "mm"\nbritish_names = true\n')
+    shown = run("horse", "Bramble", "--trends").output
+    assert "106 mm" in shown
+    assert "near fore" in shown
+    assert "left front" not in shown + run("horse", "Bramble", "--history").output
