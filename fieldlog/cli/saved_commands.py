@@ -94,7 +94,7 @@ def _list(
 ) -> None:
     store = session.store
     day = read_day(day_text, session.today) if day_text else None
-    found = store.saved_entries(store.horse_named(horse).id if horse else None, day)
+    found = store.saved_entries(store.horse_named(horse).id if horse else None, day, limit + 1)
     shown = found[:limit]
     if as_json:
         print_json([_data(session, stored) for stored in shown])
@@ -116,7 +116,7 @@ def _list(
     # Whole notes are long: “fieldlog notes show” has them in full.
     click.echo(table(("note", "when", "horse", "rev", "words"), rows, cut=True))
     if len(found) > len(shown):
-        say(f"… the newest {limit} of {len(found)}; --limit shows more.")
+        say(f"… the newest {limit}; --limit shows more.")
 
 
 @notes_command.command("show")
