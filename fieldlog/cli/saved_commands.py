@@ -140,7 +140,7 @@ def show(session: Session, note: str, every: bool, as_json: bool) -> None:
     say(f"  “{_words(stored)}”")
     for number, fact in enumerate(stored.entry.facts, 1):
         say(f"  {number:2}  {_say(session, fact)}")
-    if not stored.entry.facts:
+    if not stored.entry.facts and stored.entry.text:
         say("  No facts: fieldlog notes add " + stored.id[:SHORT])
     for passage in stored.entry.passages:
         say(f"      as spoken: {passage.text}")
@@ -456,7 +456,7 @@ def _data(session: Session, stored: StoredEntry) -> dict[str, object]:
 
 def _words(stored: StoredEntry) -> str:
     start, end = stored.entry.span
-    return stored.entry.text[start:end]
+    return stored.entry.text[start:end] if stored.entry.text else "(taken out on request)"
 
 
 def _say(session: Session, fact: Fact) -> str:

@@ -254,3 +254,11 @@ def test_a_draft_is_told_from_a_saved_note(run: Run, home: Path) -> None:
 def test_search_and_history_name_the_note_to_correct(run: Run, note: str) -> None:
     assert note in run("search", "horse:Juniper", "thrush").output
     assert note in run("horse", "Juniper", "--history").output
+
+
+def test_a_note_that_was_taken_out_says_so(run: Run, note: str) -> None:
+    run("notes", "foot", note, "1", "RF", *WHY)
+    run("clients", "forget", "Marta Ellery", "--reason", "asked for it", "--yes")
+    shown = run("notes", note, "--all").output
+    assert "(taken out on request)" in shown
+    assert "toe" not in shown + run("notes").output.split(note)[1].splitlines()[0]
