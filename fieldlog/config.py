@@ -46,6 +46,14 @@ class Settings:
     """``dark`` or ``light``."""
 
 
+_NAMES: dict[type, str] = {
+    str: "text in quotation marks",
+    int: "a whole number",
+    float: "a number",
+    bool: "true or false",
+}
+
+
 def load_settings(path: Path) -> Settings:
     """Read ``path``; a missing file gives the defaults.
 
@@ -82,7 +90,7 @@ def settings_from(data: dict[str, Any], path: Path) -> Settings:
             continue
         if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
             raise ConfigError(
-                f"In {path}, “{key}” must be of type {wanted.__name__}, not {value!r}.",
+                f"In {path}, “{key}” must be {_NAMES[wanted]}, not {value!r}.",
                 "Correct that line.",
             )
     return Settings(**data)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from fieldlog.core.words import Transcript
     from fieldlog.paths import Places
     from fieldlog.records.store import Store
-    from fieldlog.records.types import Recording, StoredEntry
+    from fieldlog.records.types import Horse, Recording, StoredEntry
     from fieldlog.sound.importing import ImportedSound
 
 Progress = Callable[[float, float, str], None]
@@ -202,6 +203,56 @@ def keep_words(
             store.store_transcript(recording.id, prepared)
         # A silent note makes no draft; its recording and empty transcript stay.
         return tuple(store.add_drafts(recording.id, entries)) if transcript.text.strip() else ()
+
+
+def keep_typed(
+    store: Store,
+    text: str,
+    at: datetime,
+    places: Places,
+    settings: Settings,
+    horse: Horse | None = None,
+) -> list[StoredEntry]:
+    """Understand a typed note and keep its drafts; its words stay as they were typed.
+
+    Words that the farrier taught for what a reader mishears are not applied: nobody misheard.
+
+    Args:
+        store: where it is kept.
+        text: the note.
+        at: the time that it is of.
+        places: whose own words are read.
+        settings: the farrier's.
+        horse: whose note it is, as far as it names no other horse.
+
+    Raises:
+        ConfigError: the file of taught words cannot be read; nothing is kept.
+    """
+    from fieldlog.core.words import Transcript
+    from fieldlog.language.personal import load_personal
+    from fieldlog.language.pipeline import load
+    from fieldlog.language.typed_values import typed_values_stand
+
+    names = [h.name for h in store.horses()]
+    rules = replace(load_personal(places.personal_rules), words=(), names=())
+    understood = load(rules).understand(
+        Transcript.typed(text),
+        recorded=at,
+        names=names,
+        settings=settings,
+        horse=horse.name if horse else None,
+    )
+    entries = [with_horse(typed_values_stand(entry), names) for entry in understood]
+    with store.write():
+        kept = store.add_drafts(None, entries, at=at)
+        if horse is None:
+            return kept
+        return [
+            store.assign_horse(draft.id, horse.id)
+            if draft.entry.horse is None or draft.entry.horse.name == horse.name
+            else draft
+            for draft in kept
+        ]
 
 
 def with_horse(entry: Entry, names: Iterable[str]) -> Entry:

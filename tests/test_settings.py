@@ -27,8 +27,8 @@ def test_values_are_read(tmp_path: Path) -> None:
     [
         ("tones = maybe", "cannot be read"),
         ("tunes = true", "unknown key “tunes”"),
-        ('cycle_weeks = "six"', "“cycle_weeks” must be of type int"),
-        ("cycle_weeks = true", "“cycle_weeks” must be of type int"),
+        ('cycle_weeks = "six"', "“cycle_weeks” must be a whole number"),
+        ("cycle_weeks = true", "“cycle_weeks” must be a whole number"),
     ],
 )
 def test_mistakes_are_told(tmp_path: Path, text: str, told: str) -> None:

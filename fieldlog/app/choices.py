@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from fieldlog.app.editing import FOOT_DOUBTS
-from fieldlog.app.typed import UNITS_OF
 from fieldlog.core.facts import Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.scales import SCALES
+from fieldlog.core.typed import UNITS_OF
 from fieldlog.core.units import UNITS, Quantity
 from fieldlog.language.lexicon import find_item, items
 from fieldlog.language.wording import label, on_scale

@@ -14,6 +14,7 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import BY_HAND, Fact, FactKind
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NotAllowed
+from fieldlog.language.typed_values import typed_values_stand
 from fieldlog.language.wording import label
 from fieldlog.paths import Places
 
@@ -39,7 +40,7 @@ def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> 
     understood = pipeline(places).understand(
         Transcript.typed(text), recorded=recorded, settings=settings
     )
-    facts = [fact for entry in understood for fact in entry.facts]
+    facts = [fact for entry in understood for fact in typed_values_stand(entry).facts]
     return [
         replace(
             fact,

@@ -12,8 +12,16 @@ from dataclasses import fields
 import click
 
 from fieldlog.cli.main import CarefulGroup, sentence_for
-from fieldlog.cli.session import Session, json_option, pass_session, print_json, table, write_file
-from fieldlog.errors import FieldlogError, RecordsError
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    print_json,
+    say,
+    table,
+    write_file,
+)
+from fieldlog.errors import FieldlogError, InputError, RecordsError
 
 EXPLAINED = {
     "model": "Folder of a speech model; empty: your models, then the one that came along.",
@@ -67,7 +75,7 @@ def _show(session: Session, as_json: bool) -> None:
         print_json(values)
         return
     state = "" if session.places.settings.exists() else " (not there yet: all defaults)"
-    click.echo(f"Settings file: {session.places.settings}{state}\n")
+    say(f"Settings file: {session.places.settings}{state}\n")
     rows = [(key, _toml(value), EXPLAINED.get(key, "")) for key, value in values.items()]
     click.echo(table(("setting", "value", "what it does"), rows))
     if settings.learn_from_looks and session.places.database.exists():
@@ -75,7 +83,7 @@ def _show(session: Session, as_json: bool) -> None:
 
         # Settings are what one reads when something is wrong; doctor says what the records have.
         with suppress(RecordsError):
-            click.echo(f"\n{in_words(experience(session.store, settings))}")
+            say(f"\n{in_words(experience(session.store, settings))}")
 
 
 @settings_command.command("create")
@@ -89,8 +97,13 @@ def create(session: Session, force: bool) -> None:
     for f in fields(Settings):
         lines += [f"# {EXPLAINED.get(f.name, '')}", f"# {f.name} = {_toml(f.default)}", ""]
     session.places.make()
+    if session.places.settings.exists() and not force:
+        raise InputError(
+            f"{session.places.settings} is there already.",
+            "Edit it, or add --force: that replaces it, and what you set in it is lost.",
+        )
     write_file(session.places.settings, "\n".join(lines), force)
-    click.echo(f"Wrote {session.places.settings}.")
+    say(f"Wrote {session.places.settings}.")
 
 
 def _toml(value: object) -> str:

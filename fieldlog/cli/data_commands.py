@@ -17,6 +17,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     write_file,
 )
 from fieldlog.errors import InputError
@@ -48,7 +49,7 @@ def export(session: Session, target: Path, force: bool) -> None:
     store = session.store
     if target.suffix.lower() == ".json":
         write_file(target, to_json(store), force)
-        click.echo(f"Wrote {target}.")
+        say(f"Wrote {target}.")
         return
     if target.exists() and not target.is_dir():
         raise InputError(f"{target} is a file.", "Give a folder, or a name that ends in .json.")
@@ -56,7 +57,7 @@ def export(session: Session, target: Path, force: bool) -> None:
     texts = to_csv(store)
     for table, text in texts.items():
         write_file(target / f"{table}.csv", text, force)
-    click.echo(f"Wrote {len(texts)} tables to {target}.")
+    say(f"Wrote {len(texts)} tables to {target}.")
 
 
 @data_command.command("import")
@@ -76,7 +77,7 @@ def import_data(session: Session, source: Path, as_json: bool) -> None:
     if as_json:
         print_json(counts)
     else:
-        click.echo(
+        say(
             f"Read {counts['horses']} horses, {counts['visits']} visits, "
             f"{counts['entries']} entries, {counts['follow_ups']} follow-ups."
         )
@@ -103,13 +104,13 @@ def verify(session: Session, as_json: bool) -> None:
     if as_json:
         print_json({"ok": ok, "database": damage, "chain": plain(chain)})
     else:
-        click.echo("Database: " + ("; ".join(damage) if damage else "whole"))
-        click.echo(
+        say("Database: " + ("; ".join(damage) if damage else "whole"))
+        say(
             f"Saved entries: {chain.links} links, "
             + ("none was changed" if chain.ok else f"BROKEN at {chain.first_broken}")
         )
         for name in chain.missing_sounds:
-            click.echo(f"Sound missing: {name} (what was heard in it is kept)")
+            say(f"Sound missing: {name} (what was heard in it is kept)")
     if not ok:
         click.get_current_context().exit(1)
 
@@ -135,9 +136,9 @@ def fhir(session: Session, horse: str, file: Path, since_text: str | None, force
     farrier = writer_from(session.settings).name
     data = bundle(about, farrier, known.sex, since)
     write_file(file, json.dumps(data, ensure_ascii=False, indent=1) + "\n", force)
-    click.echo(f"Wrote {file}: {len(data['entry'])} resources.")
+    say(f"Wrote {file}: {len(data['entry'])} resources.")
     for sentence in left_out(about):
-        click.echo(sentence)
+        say(sentence)
 
 
 @data_command.command("backup")
@@ -167,7 +168,7 @@ def backup(session: Session, file: Path | None) -> None:
             bar.update(done - bar.pos)
 
         contents = back_up(store, places, file, now, progress)
-    click.echo(
+    say(
         f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: "
         f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
         f"{contents.sounds} sounds."
@@ -190,14 +191,14 @@ def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
 
     if check:
         contents = examine(file)
-        click.echo(f"{file.name} is whole. Made {contents.made_at}.")
+        say(f"{file.name} is whole. Made {contents.made_at}.")
     else:
         session.close()
         contents = put_back(file, session.places, datetime.now().astimezone(), replace)
         chain = session.store.verify_chain()
         state = "none was changed" if chain.ok else f"BROKEN at {chain.first_broken}"
-        click.echo(f"Restored what was backed up {contents.made_at}. Saved entries: {state}.")
-    click.echo(
+        say(f"Restored what was backed up {contents.made_at}. Saved entries: {state}.")
+    say(
         f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
         f"{contents.sounds} sounds."
     )

@@ -13,7 +13,7 @@ import click
 
 from fieldlog.cli.demo_day import DemoDay, DemoNote, DemoVisit, load_day
 from fieldlog.cli.main import CarefulCommand
-from fieldlog.cli.session import Session, json_option, pass_session, print_json
+from fieldlog.cli.session import Session, json_option, line_width, pass_session, print_json, say
 from fieldlog.errors import BadImport, InputError
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from fieldlog.paths import Places
     from fieldlog.records.store import Store
 
+WIDE = 96
+"""Most characters in a line of what was said and heard."""
 MARKER = ".made-by-fieldlog-demo"
 """A file that says a folder is the demo's own and may be emptied for the next run."""
 
@@ -256,14 +258,14 @@ def _print(
         return
     for t in taken:
         if t.error is not None:
-            click.echo(f"{t.name}: {t.error}")
+            say(f"{t.name}: {t.error}")
     if not brief:
         for result in results:
-            click.echo("\n".join(note_lines(result, 96)) + "\n")
+            say("\n".join(note_lines(result, line_width(WIDE))) + "\n")
     reader = next((r.heard.reader for r in results if r.heard.reader), "no reader")
-    click.echo("\n".join(summary_lines(report)))
-    click.echo(
+    say("\n".join(summary_lines(report)))
+    say(
         f"\n{seconds:.0f} s of synthetic speech read by {reader}; everything took {took:.0f} s. "
-        "Synthetic voices\nare not people: see the model card for how people are heard."
+        "Synthetic voices are not people: see the model card for how people are heard."
     )
-    click.echo(f"Go on with the demo's records: fieldlog --home {places.data} follow-ups")
+    say(f"Go on with the demo's records: fieldlog --home {places.data} follow-ups")

@@ -146,7 +146,7 @@ def _visit(data: Mapping[str, Any]) -> DemoVisit:
         said = plain.pop("said", "")
         at = text.index(said)
         fact = _fact(plain, data["date"])
-        spoken = replace(fact.due, spoken=said) if fact.due else None
+        spoken = replace(fact.due, spoken=fact.due.spoken or said) if fact.due else None
         facts.append(replace(fact, span=(at, at + len(said)), due=spoken))
     for line in data.get("measures", ()):
         sentence, fact = _measure(line)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -17,6 +18,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     table,
     tell_waiting,
     write_file,
@@ -55,6 +57,7 @@ def search_command(
 ) -> None:
     """Search saved notes by words and filters.
 
+    Under each day stands its note: “fieldlog notes show NOTE” shows it whole, to read or correct.
     Words are found in all their forms and with trade synonyms (near fore finds left front, x rays
     finds radiographs). Filters may stand anywhere in LINE:
 
@@ -81,11 +84,11 @@ def search_command(
         elif searches:
             click.echo(table(("name", "search"), list(searches.items())))
         else:
-            click.echo("No kept searches. Add --keep NAME to a search.")
+            say("No kept searches. Add --keep NAME to a search.")
         return
     if forget:
         store.forget_search(forget)
-        click.echo(f"Forgot “{forget}”.")
+        say(f"Forgot “{forget}”.")
         return
     text = " ".join(line)
     if kept:
@@ -110,17 +113,17 @@ def search_command(
         print_json([plain(h) for h in hits])
         return
     for sentence in wanted.taken:
-        click.echo(sentence)
+        say(sentence)
     if not hits:
-        click.echo("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
+        say("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
         return
-    rows = [
-        (str(n), str(h.day), h.horse, h.label or "as spoken", _quoted(h.sentence))
-        for n, h in enumerate(hits, 1)
-    ]
-    click.echo(table(("", "day", "horse", "what", "words"), rows))
+    width = len(str(len(hits)))
+    for number, hit in enumerate(hits, 1):
+        what = f"{hit.horse}: {hit.label or 'as spoken'}"
+        say(f"{number:>{width}}  {hit.day}  {what}")
+        say(f"{'':{width}}  {hit.entry_id[:SHORT]}    {_quoted(hit.sentence)}".rstrip())
     if len(hits) == limit:
-        click.echo(f"… the first {limit}; --limit shows more.")
+        say(f"… the first {limit}; --limit shows more.")
 
 
 def _play(store: Store, hits: Sequence[SearchHit], number: int) -> None:
@@ -134,7 +137,7 @@ def _play(store: Store, hits: Sequence[SearchHit], number: int) -> None:
     if path is None or not path.exists():
         raise NotFound("There is no sound for that hit.", "It was typed, or its sound is gone.")
     start, end = hit.sound or (0.0, None)
-    click.echo(f"Playing {hit.horse}, {hit.day}: {_quoted(hit.sentence)}")
+    say(f"Playing {hit.horse}, {hit.day}: {_quoted(hit.sentence)}")
     player = SystemPlayer()
     player.play(path, start, end)
     while player.playing:
@@ -184,7 +187,7 @@ def horse_command(
     elif trends:
         _print_trends(session, horse, foot, since, as_json)
     elif history or foot or since:
-        _print_history(store, horse, foot, since, as_json)
+        _print_history(session, horse, foot, since, as_json)
     else:
         _print_page(session, horse, as_json)
 
@@ -207,40 +210,42 @@ def read_foot(text: str) -> Foot:
     Raises:
         InputError: none of these.
     """
-    from fieldlog.core.feet import ALL_FEET
+    from fieldlog.core.feet import feet_named
 
-    wanted = " ".join(text.lower().replace("-", " ").split())
-    for foot in ALL_FEET:
-        if wanted in (foot.value.lower(), foot.american, foot.british):
-            return foot
-    raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
+    feet = feet_named(text)
+    if len(feet) != 1:
+        raise InputError(f"“{text}” is no foot.", 'Give LF, RF, LH, RH, or e.g. "near fore".')
+    return feet[0]
 
 
 def _print_history(
-    store: Store, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
+    session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
     from fieldlog.language.in_words import in_words
+    from fieldlog.language.wording import describe_feet
 
-    facts = store.saved_facts(horse.id, foot=foot, since=since)
+    british = session.settings.british_names
+    facts = session.store.saved_facts(horse.id, foot=foot, since=since)
     if as_json:
         print_json(
             [{"day": f.day.isoformat(), "entry": f.entry_id, **f.fact.to_dict()} for f in facts]
         )
         return
     if not facts:
-        click.echo(f"Nothing is saved about {horse.name}{f', {foot.american}' if foot else ''}.")
-    day = None
+        where = f", {describe_feet((foot,), british)}" if foot else ""
+        say(f"Nothing is saved about {horse.name}{where}.")
+    note = ""
     for saved in facts:
-        if saved.day != day:
-            day = saved.day
-            click.echo(f"\n{day:%A} {day}")
-        click.echo(f"  {in_words(saved.fact)}")
+        if saved.entry_id != note:
+            note = saved.entry_id
+            say(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
+        say(f"  {in_words(saved.fact, british)}")
 
 
 def _print_trends(
     session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
-    from fieldlog.language.wording import label
+    from fieldlog.language.wording import describe_feet, label
     from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
     from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
@@ -254,11 +259,12 @@ def _print_trends(
         print_json([plain(v) for v in values])
         return
     if not values:
-        click.echo("No measurements are saved.")
+        say(f"No measurements of {horse.name} are saved.")
         return
+    british = session.settings.british_names
     lines: dict[tuple[str, str, str], list[Value]] = {}
     for v in values:
-        where = v.foot.american if v.foot else "whole horse"
+        where = describe_feet((v.foot,), british) if v.foot else "whole horse"
         moment = v.moment if v.moment == "before" else ""
         what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
@@ -266,13 +272,29 @@ def _print_trends(
     for (what, where, _), some in sorted(lines.items()):
         span = f"{some[0].day} to {some[-1].day}" if len(some) > 1 else str(some[0].day)
         course = sparkline([v.value for v in some])
-        rows.append((what, where, course, f"{some[0].value:.4g}", f"{some[-1].value:.4g}", span))
+        first, last = (_measured(v, session.settings.length_unit) for v in (some[0], some[-1]))
+        rows.append((what, where, course, first, last, span))
     click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
-    click.echo("Lengths in mm, angles in degrees.\n")
-    sentences = worked_out(values, session.settings.british_names)
+    sentences = worked_out(values, british)
     if sentences:
-        click.echo("\n".join(sentences))
-        click.echo(assumptions())
+        say("\n" + "\n".join(sentences))
+        say(assumptions())
+
+
+def _measured(value: Value, length_unit: str) -> str:
+    """A value with its unit; a length in the farrier's, in inches if none is set."""
+    from fieldlog.core.units import Dimension, Quantity, Unit
+    from fieldlog.language.value_kinds import dimension_of
+
+    if value.scale:
+        return f"{value.value:g}"
+    units = {Dimension.ANGLE: Unit.DEGREE, Dimension.MASS: Unit.KG}
+    dimension = dimension_of(value.code)
+    if dimension is not Dimension.LENGTH:
+        return Quantity(value.value, units.get(dimension, Unit.GRADE)).shown()
+    if length_unit == "mm":
+        return Quantity(round(value.value), Unit.MM).shown()
+    return Quantity(value.value / 25.4, Unit.INCH).shown()
 
 
 def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:
@@ -288,7 +310,7 @@ def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> No
     if not found:
         raise NotFound(f"No measurements of {horse.name} are saved.", "Save a note with some.")
     write_file(chart, draw(found, horse.name, form), force)
-    click.echo(f"Wrote {chart}.")
+    say(f"Wrote {chart}.")
 
 
 @click.command("day", cls=CarefulCommand)

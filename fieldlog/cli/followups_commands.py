@@ -17,11 +17,12 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
+    say,
     table,
     tell_waiting,
     write_file,
 )
-from fieldlog.errors import InputError
+from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
     from fieldlog.records.types import FollowUp
@@ -75,7 +76,10 @@ def list_follow_ups(
     store = session.store
     horse_id = store.horse_named(horse).id if horse else None
     found = store.follow_ups(
-        None if closed else FollowUpState.OPEN, horse_id=horse_id, barn=barn, who=who
+        None if closed else FollowUpState.OPEN,
+        horse_id=horse_id,
+        barn=_barn(session, barn) if barn else None,
+        who=who,
     )
     today = session.today
     if overdue:
@@ -91,12 +95,36 @@ def list_follow_ups(
     _list(session, found, as_json)
 
 
+def _barn(session: Session, typed: str) -> str:
+    """A barn as it is written in the records.
+
+    Raises:
+        NotFound: no horse stands there.
+    """
+    barns = sorted({h.barn for h in session.store.horses() if h.barn})
+    wanted = typed.strip().casefold()
+    meant = [b for b in barns if b.casefold() == wanted]
+    meant = meant or [b for b in barns if b.casefold().startswith(wanted)]
+    if len(meant) != 1:
+        raise NotFound(
+            f"{'Several barns begin' if meant else 'No horse stands at a barn that begins'} with "
+            f"“{typed}”.",
+            f"Known are {', '.join(barns)}." if barns else "No barn is noted yet.",
+        )
+    return meant[0]
+
+
 def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
     if as_json:
         print_json([plain(f) for f in found])
         return
     if not found:
-        click.echo("No follow-ups. Nothing that was promised is open.")
+        left = len(_open(session))
+        say(
+            f"None that fits. Open in all: {left} (fieldlog follow-ups)."
+            if left
+            else "No follow-ups. Nothing that was promised is open."
+        )
     else:
         rows = [
             (
@@ -125,6 +153,11 @@ def when(f: FollowUp, today: date) -> str:
     return f"{urgent}today" if f.due == today else f"{urgent}{f.due}"
 
 
+def whose(f: FollowUp) -> str:
+    """The horse's name, or that there is none."""
+    return f.horse or "no horse"
+
+
 def what(f: FollowUp) -> str:
     """What is to be done, on which feet, on what condition, and why it was closed."""
     from fieldlog.core.feet import describe_feet
@@ -150,14 +183,14 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
     if as_json:
         print_json(plain(found))
         return
-    click.echo(f"{found.horse or 'no horse'}: {what(found)}, {found.who}")
-    click.echo(f"due: {when(found, session.today)}")
+    say(f"{whose(found)}: {what(found)}, {found.who}")
+    say(f"due: {when(found, session.today)}")
     if found.entry_id:
         stored = store.entry(found.entry_id)
         start, end = stored.entry.span
-        click.echo(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
+        say(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
     else:
-        click.echo("added by hand")
+        say("added by hand")
 
 
 @follow_ups_command.command("add")
@@ -207,7 +240,7 @@ def add(
         condition=condition,
         urgent=urgent,
     )
-    click.echo(f"Added {made.id[:SHORT]}: {what(made)}, due {when(made, session.today)}.")
+    say(f"Added {made.id[:SHORT]}: {what(made)}, due {when(made, session.today)}.")
 
 
 @follow_ups_command.command("done")
@@ -220,7 +253,7 @@ def done(session: Session, which: tuple[str, ...], note: str) -> None:
     with store.write():  # All or none: a wrong id must not leave half of them done.
         closed = [store.close_follow_up(one, note) for one in dict.fromkeys(which)]
     for one in closed:
-        click.echo(f"Done: {one.horse}: {what(one)}")
+        say(f"Done: {whose(one)}: {what(one)}")
 
 
 @follow_ups_command.command("drop")
@@ -230,7 +263,7 @@ def done(session: Session, which: tuple[str, ...], note: str) -> None:
 def drop(session: Session, which: str, reason: str) -> None:
     """Drop a follow-up (WHICH is its id), with the reason."""
     dropped = session.store.drop_follow_up(which, reason)
-    click.echo(f"Dropped: {dropped.horse}: {what(dropped)}")
+    say(f"Dropped: {whose(dropped)}: {what(dropped)}")
 
 
 @follow_ups_command.command("reopen")
@@ -239,7 +272,7 @@ def drop(session: Session, which: str, reason: str) -> None:
 def reopen(session: Session, which: str) -> None:
     """Open a done or dropped follow-up again; WHICH is its id."""
     opened = session.store.reopen_follow_up(which)
-    click.echo(f"Open again: {opened.horse}: {what(opened)}")
+    say(f"Open again: {whose(opened)}: {what(opened)}")
 
 
 @follow_ups_command.command("move")
@@ -263,9 +296,9 @@ def move(session: Session, which: str, day: tuple[str, ...], past: bool) -> None
                 "Give a day from today on, mark it done, or add --past if that day is meant.",
             )
     moved = session.store.move_follow_up(which, due)
-    click.echo(f"Moved: {moved.horse}: {what(moved)}, due {when(moved, session.today)}")
+    say(f"Moved: {whose(moved)}: {what(moved)}, due {when(moved, session.today)}")
     if doubt:
-        click.echo(f"Check the day: {doubt}.")
+        say(f"Check the day: {doubt}.")
 
 
 @follow_ups_command.command("ics")
@@ -289,4 +322,4 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     text = write_calendar(items, datetime.now(UTC), name="Hoof care")
     write_file(file, text, force)
     live = sum(not item.cancelled for item in items)
-    click.echo(f"Wrote {file}: {live} dates, {len(items) - live} taken away.")
+    say(f"Wrote {file}: {live} dates, {len(items) - live} taken away.")

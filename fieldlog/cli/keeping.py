@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from fieldlog.cli.main import CarefulCommand
-from fieldlog.cli.session import Session, pass_session
+from fieldlog.cli.session import Session, pass_session, say
 from fieldlog.errors import InputError
 
 _FILE = click.Path(dir_okay=False, path_type=Path)
@@ -50,12 +50,12 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
     now = datetime.now().astimezone()
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
     contents = contents_of(made)
-    click.echo(
+    say(
         f"Wrote {made} and read it back: {contents.links} saved entries, "
         f"{len(contents.sounds)} sounds."
     )
     if contents.missing:
-        click.echo(f"{len(contents.missing)} sounds were gone or changed and are not in it.")
+        say(f"{len(contents.missing)} sounds were gone or changed and are not in it.")
 
 
 @click.command("unroll", cls=CarefulCommand)
@@ -74,14 +74,14 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     _check_backup(backup, check)
     if check:
         contents = examine(backup)
-        click.echo(f"{backup.name} is whole. Made {contents.made_at}.")
+        say(f"{backup.name} is whole. Made {contents.made_at}.")
         return
     places = session.places
     passphrase = ""
     if is_sealed(backup.parent):
         passphrase = click.prompt("Passphrase", hide_input=True)
     contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
-    click.echo(
+    say(
         f"Restored what was backed up {contents.made_at}: {contents.links} saved entries, "
         f"none was changed, {len(contents.sounds)} sounds."
     )
@@ -118,7 +118,7 @@ def teaching(session: Session, file: Path) -> None:
     _free(file)
     copy = redacted(session.store, spoken_names())
     write_whole(file, (json.dumps(copy, ensure_ascii=False, indent=1) + "\n").encode())
-    click.echo(f"Wrote {file}: {len(copy['horses'])} horses. {copy['read_first']}")
+    say(f"Wrote {file}: {len(copy['horses'])} horses. {copy['read_first']}")
 
 
 @click.command("seal", cls=CarefulCommand)
@@ -136,7 +136,7 @@ def seal(file: Path) -> None:
     _free(target)
     passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
     write_whole(target, sealed_with(content, passphrase))
-    click.echo(f"Wrote {target}. The open {file.name} is still there.")
+    say(f"Wrote {target}. The open {file.name} is still there.")
 
 
 @click.command("unseal", cls=CarefulCommand)
@@ -152,7 +152,7 @@ def unseal(file: Path) -> None:
     target = file.with_suffix("")
     _free(target)
     write_whole(target, opened_with(content, click.prompt("Passphrase", hide_input=True)))
-    click.echo(f"Wrote {target}.")
+    say(f"Wrote {target}.")
 
 
 def _content(file: Path) -> bytes:

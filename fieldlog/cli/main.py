@@ -11,16 +11,18 @@ from typing import Any
 import click
 
 from fieldlog import __version__
-from fieldlog.cli.session import Session
+from fieldlog.cli.session import Session, say
 from fieldlog.errors import FieldlogError
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "record": ("sound", "Record a note with the microphone, hands free."),
     "import": ("sound", "Take in sound files that were recorded elsewhere."),
+    "type": ("typing", "Type a note, where you cannot speak."),
     "read": ("sound", "Read recordings that were kept without being read."),
     "drafts": ("notes", "List notes that wait to be looked at."),
     "review": ("notes", "Open the app: look at drafts, correct, save."),
     "save": ("notes", "Save drafts without opening the app."),
+    "notes": ("saved", "Saved notes: list, show, correct."),
     "follow-ups": ("followups", "What was promised, when, by whom."),
     "search": ("find", "Search saved notes by words and filters."),
     "horse": ("find", "One horse: before the visit, history, trends."),
@@ -37,8 +39,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
 """Each command's module (``fieldlog.cli.<module>_commands``) and its line in the list."""
 
 SECTIONS = {
-    "On the job": ("record", "import", "read", "drafts", "review", "save"),
-    "Afterwards": ("follow-ups", "search", "horse", "day", "paper"),
+    "On the job": ("record", "import", "type", "read", "drafts", "review", "save"),
+    "Afterwards": ("follow-ups", "search", "notes", "horse", "day", "paper"),
     "Your practice": ("clients", "horses", "data"),
     "This machine": ("models", "settings", "doctor", "demo"),
 }
@@ -76,7 +78,7 @@ class _Shown(click.ClickException):
         vars(self)["exit_code"] = problem.exit_code
 
     def show(self, file: Any = None) -> None:
-        click.echo(f"fieldlog: {self.message}", err=True)
+        say(f"fieldlog: {self.message}", err=True)
 
 
 def sentence_for(work: Any) -> Any:

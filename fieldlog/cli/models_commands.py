@@ -8,7 +8,7 @@ from textwrap import shorten
 import click
 
 from fieldlog.cli.main import CarefulGroup, sentence_for
-from fieldlog.cli.session import Session, json_option, pass_session, print_json, table
+from fieldlog.cli.session import Session, json_option, pass_session, print_json, say, table
 from fieldlog.errors import ModelDamaged
 
 
@@ -60,7 +60,7 @@ def _list(session: Session, as_json: bool) -> None:
         )
     else:
         click.echo(table(("state", "model"), [(r["state"], r["about"]) for r in rows]))
-        click.echo(f"\nYour own models go into {session.places.models}")
+        say(f"\nYour own models go into {session.places.models}")
 
 
 @models_command.command("check")
@@ -75,8 +75,8 @@ def check(session: Session, folder: Path | None) -> None:
 
     model = find_model(session.settings, session.places, folder)
     prove(model, session.places)
-    click.echo(f"Works: {model.describe()}")
-    click.echo(f"Folder: {model.path}")
+    say(f"Works: {model.describe()}")
+    say(f"Folder: {model.path}")
 
 
 @models_command.command("fetch")
@@ -106,8 +106,8 @@ def fetch(session: Session, name: str | None, sha256: str) -> None:
 
         fetched = fetch_model(name, session.places, sha256, progress)
     checked = "as expected" if fetched.checked else "not compared: no checksum was given"
-    click.echo(f"Ready: {fetched.model.describe()}")
-    click.echo(f"SHA-256 of the archive: {fetched.sha256} ({checked})")
+    say(f"Ready: {fetched.model.describe()}")
+    say(f"SHA-256 of the archive: {fetched.sha256} ({checked})")
 
 
 @models_command.command("second")
@@ -121,7 +121,7 @@ def second(session: Session, folder: Path | None) -> None:
     """
     from fieldlog.cli.second import weights_told
 
-    click.echo("\n".join(weights_told(session, folder)))
+    say("\n".join(weights_told(session, folder)))
 
 
 @models_command.command("vocabulary")
@@ -157,7 +157,7 @@ def vocabulary(
             }
         )
         return
-    click.echo(f"{model.describe()}\n{len(terms)} terms looked up, {len(unheard)} not hearable.")
+    say(f"{model.describe()}\n{len(terms)} terms looked up, {len(unheard)} not hearable.")
     if unheard:
         rows = [(", ".join(u.missing), shorten(u.term, 60, placeholder="…")) for u in unheard]
         click.echo(table(("missing", "term"), rows))

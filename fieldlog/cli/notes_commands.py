@@ -18,6 +18,7 @@ from fieldlog.cli.session import (
     plain,
     print_json,
     read_day,
+    say,
     table,
 )
 from fieldlog.errors import InputError, NotFound
@@ -56,16 +57,16 @@ def drafts_command(
         return reading_of(store, of, draft.entry.text) if of else None
 
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
-    drafts = _asked(session, found)
+    drafts = asked(session, found)
     if as_json:
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            click.echo(_whole(draft))
+            say(whole(draft, session.settings.british_names))
             if words:
-                click.echo("\n".join(word_lines(heard(draft))))
+                say("\n".join(word_lines(heard(draft))))
     elif not drafts:
-        click.echo("No drafts. Everything is saved." if day is None else "No drafts on that day.")
+        say(_no_drafts(store) if day is None else "No drafts on that day.")
     else:
         rows = [
             (
@@ -83,6 +84,12 @@ def drafts_command(
         click.echo(table(header, rows, cut=True))
 
 
+def _no_drafts(store: Store) -> str:
+    if store.days():
+        return "No drafts. Everything is saved."
+    return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
+
+
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
     return {
         "id": draft.id,
@@ -95,7 +102,8 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
     }
 
 
-def _whole(draft: StoredEntry) -> str:
+def whole(draft: StoredEntry, british: bool = False) -> str:
+    """A draft with its words, its facts and why they ask for a look."""
     from fieldlog.language.in_words import in_words
 
     entry = draft.entry
@@ -105,13 +113,13 @@ def _whole(draft: StoredEntry) -> str:
     ]
     for fact in entry.facts:
         look = fact.needs_look and fact.id not in draft.looked_at
-        lines.append(f"  {'?' if look else ' '} {in_words(fact)}")
+        lines.append(f"  {'?' if look else ' '} {in_words(fact, british)}")
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
         lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
     for passage in entry.passages:
-        perhaps = " or ".join(in_words(f) for f in entry.offers(passage))
+        perhaps = " or ".join(in_words(f, british) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )
@@ -171,7 +179,8 @@ def save_command(
     """Save drafts without opening the app.
 
     WHICH are short names from “fieldlog drafts”. A saved note is on record for good: it changes
-    only by a new revision that keeps the old one. Looking first is better: “fieldlog review”.
+    only by a new revision that keeps the old one (“fieldlog notes”). Looking first is better:
+    “fieldlog review”.
     """
     from fieldlog.papers.content import count
 
@@ -186,37 +195,54 @@ def save_command(
         known = store.horse_named(horse)
         with store.write():
             assigned = [store.assign_horse(d.id, known.id) for d in chosen]
-        chosen = _asked(session, assigned)
+        chosen = asked(session, assigned)
     nameless = [d for d in chosen if d.horse is None]
     if nameless and which:
         raise InputError(
             f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
         )
     chosen = [d for d in chosen if d.horse is not None]
-    asked = {d.id: len(to_look(d)) for d in chosen}
-    open_looks = sum(asked.values())
+    looks = {d.id: len(to_look(d)) for d in chosen}
+    open_looks = sum(looks.values())
     if everything and open_looks and not yes:
-        click.confirm(f"{open_looks} facts still ask for a look. Save all the same?", abort=True)
+        still = count(open_looks, "fact")
+        asks = "asks" if open_looks == 1 else "ask"
+        click.confirm(f"{still} still {asks} for a look. Save all the same?", abort=True)
     saved = store.save_all([d.id for d in chosen])
-    left = len(store.drafts())
+    drafts_left = store.drafts()
+    left = len(drafts_left)
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
     for stored in saved:
-        click.echo(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
-        if many := asked[stored.id]:
+        say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        if many := looks[stored.id]:
             told = count(many, "fact")
-            click.echo(f"  {told} in it asked for a look and got none.")
-    if any(asked[s.id] for s in saved):
-        click.echo(
-            "A saved note asks no more. Read it on the day screen of “fieldlog review”; what you "
-            "change there becomes a new revision with your reason, and the first one stays. "
-            "To look before saving: fieldlog drafts ID"
+            say(f"  {told} in it asked for a look and got none.")
+    if any(looks[s.id] for s in saved):
+        say(
+            "A saved note asks no more. Read it on the day screen of “fieldlog review” or with "
+            "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
+            "and the first one stays. To look before saving: fieldlog drafts ID"
         )
-    click.echo(f"{len(saved)} saved, {left} drafts left.")
+    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
+    if not which:
+        _tell_left(asked(session, drafts_left))
 
 
-def _asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
+def _tell_left(drafts: Sequence[StoredEntry]) -> None:
+    """Say of drafts that were not saved what each of them waits for."""
+    nameless = [d for d in drafts if d.horse is None]
+    asking = [d for d in drafts if d.horse is not None and to_look(d)]
+    if nameless:
+        has = "has" if len(nameless) == 1 else "have"
+        say(f"  {len(nameless)} {has} no horse yet: fieldlog save ID --horse NAME")
+    if asking:
+        asks = "asks" if len(asking) == 1 else "ask"
+        say(f"  {len(asking)} {asks} for a look: fieldlog review, or fieldlog drafts ID")
+
+
+def asked(session: Session, drafts: Sequence[StoredEntry]) -> list[StoredEntry]:
     """The drafts with every doubt that the app shows: readers that differ, a low chance."""
     from fieldlog.looks import asking
     from fieldlog.rereading import with_disputes
@@ -235,8 +261,8 @@ def _chosen(
 ) -> list[StoredEntry]:
     store = session.store
     if which:
-        return _asked(session, [find_draft(store, w) for w in which])
-    drafts = _asked(session, store.drafts(day))
+        return asked(session, [find_draft(store, w) for w in which])
+    drafts = asked(session, store.drafts(day))
     return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from fieldlog.cli.main import CarefulGroup
-from fieldlog.cli.session import Session, pass_session, read_day, with_options, write_file
+from fieldlog.cli.session import Session, pass_session, read_day, say, with_options, write_file
 from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def give(document: Document, out: Path | None, force: bool, paper: str) -> None:
         write_file(out, to_text(document), force)
     else:
         raise InputError(f"“{out.suffix}” is no form of paper.", "Use .pdf, .html or .txt.")
-    click.echo(f"Wrote {out}.")
+    say(f"Wrote {out}.")
 
 
 def _file(session: Session, name: str, with_seal: bool = False) -> HorseFile:
@@ -85,7 +85,7 @@ def _tell_what_it_lacks(session: Session, name: str, day: date | None) -> None:
 
     lacks = not_in_it(session.store, session.store.horse_named(name).id, day)
     if lacks:
-        click.echo(f"{lacks}: fieldlog review", err=True)
+        say(f"{lacks}: fieldlog review", err=True)
 
 
 @paper_command.command("owner")

@@ -8,16 +8,18 @@ from typing import Any
 import click
 
 from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
     json_option,
     pass_session,
     plain,
     print_json,
+    say,
     table,
     with_options,
 )
-from fieldlog.errors import NotFound
+from fieldlog.errors import InputError, NotFound
 from fieldlog.records.types import Client, Horse
 
 client_fields = (
@@ -63,7 +65,7 @@ def _list_clients(session: Session, as_json: bool) -> None:
     if as_json:
         print_json([{**plain(c), "horses": [h.name for h in hs]} for c, hs in rows])
     elif not rows:
-        click.echo('No clients yet. Add one: fieldlog clients add "Marta Ellery" --phone ...')
+        say('No clients yet. Add one: fieldlog clients add "Marta Ellery" --phone ...')
     else:
         click.echo(
             table(
@@ -80,9 +82,9 @@ def _list_clients(session: Session, as_json: bool) -> None:
 def add_client(session: Session, name: str, **more: str | None) -> None:
     """Add an owner called NAME (in quotes if it has spaces)."""
     client = session.store.add_client(name, **_given(more))
-    click.echo(f"Added {client.name}.")
+    say(f"Added {client.name}.")
     for close in session.store.close_clients(client.name)[:1]:
-        click.echo(
+        say(
             f"There is a {close.name} too. If that is who you mean: "
             f'fieldlog clients forget "{client.name}" --reason "typed wrongly"'
         )
@@ -97,8 +99,9 @@ def change_client(session: Session, name: str, new_name: str | None, **more: str
     """Change what is known of the owner called NAME."""
     client = _client(session, name)
     changes = _given({**more, "name": new_name})
+    _check_given(changes, "clients")
     session.store.update_client(replace(client, **changes))
-    click.echo(f"Changed {changes.get('name', client.name)}.")
+    say(f"Changed {changes.get('name', client.name)}.")
 
 
 @clients_command.command("forget")
@@ -113,21 +116,23 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     saved on a day stays, what it said goes. Backups, exports and papers made before are not
     reached.
     """
+    from fieldlog.papers.content import count
+
     client = _client(session, name)
     horses = session.store.horses(client.id)
     if not yes:
         click.confirm(
-            f"Take out {client.name}, {len(horses)} horses and everything said about them? "
-            "This cannot be undone.",
+            f"Take out {client.name}, {count(len(horses), 'horse')} and everything said about "
+            "them? This cannot be undone.",
             abort=True,
         )
     removed = session.store.forget_client(client.id, reason)
-    click.echo(
-        f"Taken out: {removed.horses} horses, the words of {removed.entries} entries, "
-        f"{len(removed.sounds)} sounds."
+    say(
+        f"Taken out: {count(removed.horses, 'horse')}, the words of "
+        f"{count(removed.entries, 'note')}, {count(len(removed.sounds), 'sound')}."
     )
     for recording in removed.shared:
-        click.echo(
+        say(
             f"Left: the recording of {recording.started_at:%Y-%m-%d %H:%M}, which holds notes of "
             "other clients too."
         )
@@ -159,7 +164,7 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
     if as_json:
         print_json([plain(h) for h in horses])
     elif not horses:
-        click.echo('No horses yet. Add one: fieldlog horses add Juniper --owner "Marta Ellery"')
+        say('No horses yet. Add one: fieldlog horses add Juniper --owner "Marta Ellery"')
     else:
         usual = session.settings.cycle_weeks
         click.echo(
@@ -194,16 +199,35 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
         known = store.find_client(owner) if owner else None
         client = known or (store.add_client(owner) if owner else None)
         horse = store.add_horse(name, client_id=client.id if client else None, **_given(more))
-    click.echo(f"Added {horse.name}{f' of {horse.client}' if horse.client else ''}.")
+    say(f"Added {horse.name}{f' of {horse.client}' if horse.client else ''}.")
     if client is not None and known is None:
-        click.echo(f"{client.name} is a new client.")
+        say(f"{client.name} is a new client.")
         for close in store.close_clients(client.name)[:1]:
-            click.echo(
+            say(
                 f"Did you mean {close.name}? Then:\n"
                 f'  fieldlog horses change "{store.full_name(horse)}" --owner "{close.name}"\n'
                 f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
             )
     _tell_twins(session, horse)
+    _give_drafts(session, horse)
+
+
+def _give_drafts(session: Session, horse: Horse) -> None:
+    """Drafts that name the new horse are its own now, as they would be if it had been known."""
+    store = session.store
+    if store.twins(horse):
+        return
+    name = horse.name.casefold()
+    with store.write():
+        given = [
+            store.assign_horse(d.id, horse.id)
+            for d in store.drafts()
+            if d.horse is None and d.entry.horse and d.entry.horse.name.casefold() == name
+        ]
+    if given:
+        ids = " ".join(d.id[:SHORT] for d in given)
+        what = "The draft that names it is" if len(given) == 1 else "The drafts that name it are"
+        say(f"{what} {horse.name}'s now: {ids}")
 
 
 @horses_command.command("change")
@@ -220,8 +244,9 @@ def change_horse(
     changes = _given({**more, "name": new_name})
     if owner:
         changes["client_id"] = _client(session, owner).id
+    _check_given(changes, "horses")
     horse = store.update_horse(replace(horse, **changes))
-    click.echo(f"Changed {horse.name}.")
+    say(f"Changed {horse.name}.")
     if new_name:
         _tell_twins(session, horse)
 
@@ -233,7 +258,7 @@ def _tell_twins(session: Session, horse: Horse) -> None:
     if not twins:
         return
     names = " or ".join(f'"{store.full_name(h)}"' for h in (horse, *twins))
-    click.echo(
+    say(
         f"There is another {horse.name}. From now on say which: {names}; or give this one "
         f'another name: fieldlog horses change "{store.full_name(horse)}" --new-name NAME'
     )
@@ -248,6 +273,13 @@ def _client(session: Session, name: str) -> Client:
             f"Did you mean {close}? " * bool(close) + "“fieldlog clients” lists them.",
         )
     return client
+
+
+def _check_given(changes: dict[str, Any], group: str) -> None:
+    if not changes:
+        raise InputError(
+            "Nothing to change was given.", f"“fieldlog {group} change --help” lists what can be."
+        )
 
 
 def _given(values: dict[str, Any]) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fieldlog.cli.session import Session, print_json, read_day, table
+from fieldlog.cli.session import Session, print_json, read_day, say, table
 
 if TYPE_CHECKING:
     from fieldlog.core.words import Transcript
@@ -49,7 +49,7 @@ def read_again(session: Session, day_text: str | None, weights: Path | None, as_
     if as_json:
         print_json([_data(one) for one in found])
     else:
-        click.echo("\n".join(_lines(found, second.reader, day_text)))
+        say("\n".join(_lines(found, second.reader, day_text)))
     if any(one.error is not None for one in found):
         click.get_current_context().exit(1)
 

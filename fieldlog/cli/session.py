@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
@@ -124,6 +125,47 @@ def read_day(text: str, today: date) -> date:
     return written_day(text, today)
 
 
+def say(text: str, err: bool = False) -> None:
+    """Print sentences; on a terminal a line that is too long goes on at a word, under its start.
+
+    Args:
+        text: one line or several.
+        err: print where errors go.
+    """
+    if _is_terminal(err):
+        width = _columns()
+        text = "\n".join(folded(line, width) for line in text.split("\n"))
+    click.echo(text, err=err)
+
+
+_START = re.compile(r" *(?:\S+ {2,}|[?-] )?")
+"""What a line that goes on is set in by: its margin, and a first word that stands apart."""
+
+
+def folded(line: str, width: int) -> str:
+    """A line in lines of at most ``width``; a word that is longer stays whole."""
+    if len(line) <= width:
+        return line
+    start = _START.match(line)
+    margin = min(start.end() if start else 0, width // 2)
+    return textwrap.fill(
+        line,
+        width,
+        subsequent_indent=" " * margin,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def line_width(most: int) -> int:
+    """How wide a line may be: the terminal's width, at most ``most``; in a file or a pipe that."""
+    return min(most, _columns()) if _is_terminal() else most
+
+
+def _columns() -> int:
+    return max(20, shutil.get_terminal_size((80, 24)).columns)
+
+
 NARROW = 10
 """A column is not made narrower than this to fit a terminal."""
 
@@ -141,10 +183,14 @@ def table(header: Sequence[str], rows: Iterable[Sequence[str]], *, cut: bool = F
     """
     body = [[str(cell) for cell in row] for row in rows]
     widths = [max(len(r[i]) for r in (header, *body)) for i in range(len(header))]
-    room = max(20, shutil.get_terminal_size((80, 24)).columns)
+    room = _columns()
     narrow = _is_terminal()
     if narrow and not cut:
         widths = _fitted(widths, room)
+    elif narrow:
+        # Its rule ends with the line; its cells say by “…” that they go on.
+        left = room - sum(widths[:-1]) - 2 * (len(widths) - 1)
+        widths[-1] = max(len(header[-1]), min(widths[-1], left))
     lines = []
     for row in (list(header), ["-" * w for w in widths], *body):
         cells = [_wrapped(cell, w) if narrow and not cut else [cell]
@@ -174,13 +220,14 @@ def tell_waiting(store: Store) -> None:
     from fieldlog.waiting import waiting
 
     if said := waiting(store):
-        click.echo(f"\n{said}; what they say is not in this list yet: fieldlog review")
+        they = "it says" if said.startswith("1 ") else "they say"
+        say(f"\n{said}; what {they} is not in this list yet: fieldlog review")
 
 
-def _is_terminal() -> bool:
+def _is_terminal(err: bool = False) -> bool:
     import sys
 
-    return sys.stdout.isatty()
+    return (sys.stderr if err else sys.stdout).isatty()
 
 
 def write_file(path: Path, data: bytes | str, force: bool) -> None:

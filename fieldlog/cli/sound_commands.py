@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fieldlog.cli.main import CarefulCommand
-from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json
+from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
 from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def _doubt_the_clock(session: Session) -> None:
 
     doubt = clock_doubt(datetime.now().astimezone(), session.store.newest_write())
     if doubt:
-        click.echo(doubt, err=True)
+        say(doubt, err=True)
 
 
 def _rescued(session: Session) -> Iterator[tuple[Path, float]]:
@@ -185,7 +186,7 @@ def record_command(
     with native_noise_to(log):
         choose(wanted)
     if find_unfinished(session.places):
-        click.echo("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
+        say("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
                    err=True)  # fmt: skip
     _doubt_the_clock(session)
     store = session.store
@@ -222,7 +223,7 @@ def _tell_of_second(session: Session, as_json: bool) -> None:
     from fieldlog.speech.second_apart import wanted
 
     if not as_json and session.store.drafts() and wanted(session.settings, session.places):
-        click.echo("The second reader reads them while “fieldlog review” is open, or now: "
+        say("The second reader reads them while “fieldlog review” is open, or now: "
                    "fieldlog read --second")  # fmt: skip
 
 
@@ -248,12 +249,27 @@ def progress_bar(quiet: bool = False) -> Iterator[Progress | None]:
     with click.progressbar(
         length=1000, label="Reading", width=30, show_eta=True, item_show_func=lambda x: x or ""
     ) as bar:
+        begun = False
 
         def progress(done: float, whole: float, name: str) -> None:
+            nonlocal begun
+            if not begun:
+                begun = True
+                start_clock(bar)
             at = int(1000 * done / whole) if whole else 1000
             bar.update(max(0, min(1000, at) - bar.pos), name)
 
         yield progress
+
+
+def start_clock(bar: Any) -> None:
+    """Let the time that is left be judged from now on.
+
+    Loading the model takes seconds in which nothing is read: reckoned in, they made a demo of half
+    a minute look like an hour.
+    """
+    bar.start = bar.last_eta = time.time()
+    bar.avg = []
 
 
 def report(taken: Iterable[Taken], as_json: bool) -> None:
@@ -277,9 +293,9 @@ def report(taken: Iterable[Taken], as_json: bool) -> None:
     drafts = 0
     for t in taken:
         drafts += len(t.drafts)
-        click.echo(f"{t.name}: {_became(t)}")
+        say(f"{t.name}: {_became(t)}")
         if t.damage:
-            click.echo(f"  {t.damage}")
+            say(f"  {t.damage}")
     if drafts:
         click.echo(f"\n{_count(drafts, 'draft')} to look at: fieldlog review")
 

@@ -5,6 +5,7 @@ Near is the horse's left, off its right (source: equestrianandhorse.com, gaits p
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 
 
@@ -74,3 +75,33 @@ def describe_feet(feet: tuple[Foot, ...]) -> str:
         ALL_FEET: "all four",
     }
     return named.get(chosen) or " and ".join(f.american for f in chosen)
+
+
+_TYPED: dict[str, tuple[Foot, ...]] = {
+    **{name: (foot,) for foot in ALL_FEET for name in (foot.value.lower(), foot.american,
+                                                       foot.british)},
+    **{" ".join(reversed(f.american.split())): (f,) for f in ALL_FEET},
+    **dict.fromkeys(("front", "fronts", "fores"), FRONTS),
+    **dict.fromkeys(("hind", "hinds"), HINDS),
+    **dict.fromkeys(("left", "lefts"), LEFTS),
+    **dict.fromkeys(("right", "rights"), RIGHTS),
+    **dict.fromkeys(("all", "all four", "four"), ALL_FEET),
+}  # fmt: skip
+_BESIDE = frozenset({"and", "both", "foot", "feet", "the"})
+
+
+def feet_named(text: str) -> tuple[Foot, ...]:
+    """Feet as they are typed: ``LF``, ``near fore``, ``both hinds``, ``all four``, ``LF and RH``.
+
+    Empty if anything in ``text`` is no foot.
+    """
+    words = [w for w in re.sub(r"[-,&+]", " ", text.casefold()).split() if w not in _BESIDE]
+    found: set[Foot] = set()
+    while words:
+        # "left front" before "left".
+        size = next((n for n in (2, 1) if " ".join(words[:n]) in _TYPED), 0)
+        if not size:
+            return ()
+        found.update(_TYPED[" ".join(words[:size])])
+        words = words[size:]
+    return tuple(foot for foot in ALL_FEET if foot in found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from fieldlog.papers.document import (
+    Block,
     Bullets,
     Caution,
     Document,
@@ -25,7 +26,11 @@ def to_text(document: Document, width: int = 80) -> str:
         label_width = max(len(label) for label, _ in document.facts)
         out.append("")
         out += [f"{label:<{label_width}}  {value}" for label, value in document.facts]
+    before: Block | None = None
     for block in document.blocks:
+        if _apart(before, block) and (before or document.facts):
+            out.append("")
+        before = block
         match block:
             case Heading(text):
                 out += ["", text, "-" * min(width, len(text))]
@@ -49,6 +54,17 @@ def to_text(document: Document, width: int = 80) -> str:
     if document.footer:
         out += ["", *textwrap.wrap(document.footer, width)]
     return "\n".join(out) + "\n"
+
+
+def _apart(before: Block | None, block: Block) -> bool:
+    """Whether an empty line stands before a block; a heading brings its own."""
+    if isinstance(before, Heading) or isinstance(block, (Heading, Signature)):
+        return False
+    if before is None:
+        return True
+    if isinstance(block, Paragraph):
+        return block.strong or not isinstance(before, Paragraph)
+    return isinstance(block, Caution) and isinstance(before, (Bullets, Table))
 
 
 def _table(table: Table, width: int) -> list[str]:

@@ -196,8 +196,9 @@ def worked_out(values: Sequence[Value], british: bool = False) -> list[str]:
         pair = [_last(values, code, foot) for foot in FRONTS]
         if pair[0] and pair[1] and pair[0].day == pair[1].day:
             difference = left_right(pair[0].value, pair[1].value)
+            one, other = (_foot(foot, british) for foot in FRONTS)
             lines.append(
-                f"{label(code, 'measure').capitalize()}, left front less right front: "
+                f"{label(code, 'measure').capitalize()}, {one} less {other}: "
                 f"{difference:+.1f}{unit} on {short_day(pair[0].day)}."
             )
     girth, length = _last(values, "girth", None), _last(values, "body_length", None)

@@ -62,8 +62,7 @@ def vet_letter(
         if f not in suspected and f.reporter is Reporter.FARRIER
     ]
     reported = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.FARRIER]
-    blocks: list[Block] = [Paragraph(f"To {vet or 'the attending veterinarian'}")]
-    blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     blocks.append(
         Paragraph(
             f"I saw {file.subject.horse} on {long_day(visit.day)} for hoof care. Below is what I "
@@ -110,7 +109,11 @@ def vet_letter(
     return Document(
         title=f"Letter to the veterinarian: {file.subject.horse}",
         subtitle=long_day(visit.day),
-        facts=(*file.subject.head(), ("From", writer.signature())),
+        facts=(
+            ("To", vet or "the attending veterinarian"),
+            ("From", writer.signature()),
+            *file.subject.head(),
+        ),
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.errors import InputError, NotFound
 from fieldlog.language.promised import promised
+from fieldlog.language.wording import label
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.people import People
 from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry, VisitDue
@@ -110,7 +113,7 @@ class FollowUps(People):
                 f"No single follow-up is known as “{follow_up_id}”.",
                 "“fieldlog follow-ups” lists them with their short names.",
             )
-        return _follow_up(rows[0])
+        return self._with_words(_follow_up(rows[0]))
 
     def follow_ups(
         self,
@@ -132,7 +135,31 @@ class FollowUps(People):
         parts = {c: v for c, v in wanted.items() if v is not None}
         where = " AND ".join(f"{c} = ?" for c in parts) or "1"
         rows = self.query(f"{_SELECT} WHERE {where} {_ORDER}", [str(v) for v in parts.values()])
-        return [_follow_up(r) for r in rows]
+        return [self._with_words(_follow_up(r)) for r in rows]
+
+    def _with_words(self, promise: FollowUp) -> FollowUp:
+        """A promise that an earlier version kept with its label alone, in the words of its note.
+
+        Worked out when it is read: what that version wrote stays, and so do its day and state.
+        """
+        if promise.entry_id is None or promise.text != label(promise.code, "followup"):
+            return promise
+        row = self.one(
+            """SELECT f.body AS fact, json_extract(e.body, '$.text') AS text FROM saved_facts f
+               JOIN entries e ON e.id = f.entry_id WHERE f.entry_id = ? AND f.id = ?""",
+            [promise.entry_id, promise.fact_id],
+        )
+        if row is None:
+            return promise
+        fact = Fact.from_dict(json.loads(row["fact"]))
+        if fact.code != promise.code:
+            return promise  # Corrected since; the promise is what it was.
+        words = promised(fact, row["text"])
+        if words == promise.text:
+            return promise
+        # That version put the words where the day stands, if no day was said.
+        spoken = promise.due_spoken if fact.due else ""
+        return replace(promise, text=words, due_spoken=spoken)
 
     def overdue(self, today: date) -> list[FollowUp]:
         """Open, with a day before today."""

@@ -10,11 +10,11 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from fieldlog.core.facts import Entry, Fact, FactKind
-from fieldlog.errors import InputError, SavedIsFixed
+from fieldlog.core.facts import Entry, Fact, FactKind, Passage
+from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.language.wording import describe
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.drafts import Drafts
@@ -104,7 +104,8 @@ class Saving(Drafts, FollowUps):
             stored = self.entry(entry_id)
             if stored.state is not EntryState.SAVED:
                 raise InputError("This entry is still a draft.", "Correct the draft itself.")
-            entry = replace(stored.entry, facts=facts)
+            passages = _passages(stored.entry, facts)
+            entry = replace(stored.entry, facts=facts, passages=passages)
             number = stored.revision + 1
             self._append(stored, entry, number, reason.strip())
             self.run(
@@ -126,18 +127,62 @@ class Saving(Drafts, FollowUps):
         return found is not None
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
-        """All revisions of a saved entry, the first one first."""
+        """All revisions of a saved entry, the first one first, each with its horse of then."""
         stored = self.entry(entry_id)
         rows = self.query("SELECT * FROM revisions WHERE entry_id = ? ORDER BY number", [entry_id])
+        horses = {h.id: h for h in self.horses()} if len({r["horse_id"] for r in rows}) > 1 else {}
         return [
             replace(
                 stored,
                 entry=_kept_entry(r),
+                horse=horses.get(r["horse_id"], stored.horse) if horses else stored.horse,
                 revision=r["number"],
+                saved_at=datetime.fromisoformat(r["saved_at"]),
                 reason=r["reason"],
             )
             for r in rows
         ]
+
+    def saved_entries(
+        self, horse_id: str | None = None, day: date | None = None, limit: int = -1
+    ) -> list[StoredEntry]:
+        """Saved entries, the newest first.
+
+        Args:
+            horse_id: only this horse's.
+            day: only this day's.
+            limit: most entries; -1 for all.
+        """
+        wanted = {"horse_id": horse_id, "day": day.isoformat() if day else None}
+        parts = {column: value for column, value in wanted.items() if value is not None}
+        where = " AND ".join(["state = 'saved'", *(f"{column} = ?" for column in parts)])
+        # Chosen before they are read: a practice of years has thousands.
+        newest = f"SELECT id FROM entries WHERE {where} ORDER BY at DESC, rowid DESC LIMIT ?"
+        return self._entries(f"e.id IN ({newest})", [*parts.values(), limit])[::-1]
+
+    def saved_note(self, short: str) -> StoredEntry:
+        """The saved entry of this id, or of the unambiguous start of it.
+
+        Raises:
+            NotFound: none, or several start so.
+            InputError: a draft does.
+        """
+        wanted = short.strip().lower()
+        found = self._entries(
+            "e.state <> 'discarded' AND substr(e.id, 1, ?) = ?", [len(wanted), wanted]
+        )
+        saved = [e for e in found if wanted and e.state is EntryState.SAVED]
+        if len(saved) == 1:
+            return saved[0]
+        if wanted and found and not saved:
+            raise InputError(
+                f"{short} is still a draft.",
+                f"To look: fieldlog drafts {short}. To correct it: fieldlog review.",
+            )
+        raise NotFound(
+            f"{'Several saved notes start' if saved else 'No saved note starts'} with “{short}”.",
+            "“fieldlog notes” lists their short names.",
+        )
 
     def newest_write(self) -> datetime | None:
         """When this or another computer last heard, corrected or saved something, by its clock."""
@@ -274,6 +319,16 @@ class Saving(Drafts, FollowUps):
     def _insert(self, table: str, row: Row) -> None:
         marks = ", ".join("?" for _ in row)
         self.run(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+
+
+def _passages(entry: Entry, facts: tuple[Fact, ...]) -> tuple[Passage, ...]:
+    """What makes no fact once ``facts`` are those of the entry; no word vanishes."""
+    there, before = {f.span for f in facts}, {f.span for f in entry.facts}
+    gone = sorted(s for s in before - there if s[1] > s[0])
+    # Words whose fact came back are told by it again.
+    back = there - before
+    kept = tuple(p for p in entry.passages if p.span not in back or p.perhaps)
+    return (*kept, *(Passage(s, entry.text[s[0] : s[1]]) for s in gone))
 
 
 def _kept_entry(row: Row) -> Entry:

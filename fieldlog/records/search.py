@@ -17,7 +17,6 @@ farrier set or that fits the measure, and ``Wanted.taken`` says in which.
 
 from __future__ import annotations
 
-import math
 import re
 import tomllib
 from collections.abc import Iterable, Sequence
@@ -29,7 +28,8 @@ from importlib.resources import files
 from rapidfuzz import fuzz, process
 
 from fieldlog.core.facts import Severity
-from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, RIGHTS, Foot
+from fieldlog.core.feet import Foot, feet_named
+from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
@@ -49,11 +49,11 @@ FILTERS = {
     "open": "yes or no: only horses with an open follow-up, or without",
 }
 _PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
+# A quotation mark begins a phrase here, and a single letter may be a word of its own.
+_UNITS = "|".join(sorted((w for w in UNIT_WORDS if len(w) > 1 and w.isalpha()), key=len)[::-1])
 _COMPARE = re.compile(
-    r"(\w+)\s*(<=|>=|<|>|=)\s*(\d+/\d+|\d+(?:\.\d+)?(?:[ -]\d+/\d+)?)"
-    r"\s*(mm|cm|in|inch|inches|deg|degrees|kg|lb|lbs)?(?![\w/])"
+    rf"(\w+)\s*(<=|>=|<|>|=)\s*({NUMBER})\s*({_UNITS}|[°%])?(?![\w/])", re.IGNORECASE
 )
-_UNIT_WORDS = {"inch": "in", "inches": "in", "degrees": "deg", "lbs": "lb"}
 _SAID = {
     Unit.MM: "millimetres",
     Unit.CM: "centimetres",
@@ -64,7 +64,6 @@ _SAID = {
 }
 CLOSE_FILTER = 75
 """rapidfuzz ratio (0 to 100) from which an unknown filter or measure is a known one, mistyped."""
-_GROUPS = {"front": FRONTS, "hind": HINDS, "left": LEFTS, "right": RIGHTS, "all": ALL_FEET}
 FEW_HORSES = 8
 """Up to so many horses, their lines are read first and the words looked up after."""
 LIMIT = 200
@@ -121,8 +120,12 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
             hint = f"Did you mean {near}?" if near else f"Measures are {', '.join(_measures())}."
             unclear.append(f"“{match[0]}” was not understood: there is no such measure. {hint}")
             return " "
-        value = _number(match[3])
-        unit = Unit(_UNIT_WORDS.get(said, said)) if said else _unsaid(code, value, length_unit)
+        try:
+            value = number(match[3])
+        except NoNumber as problem:
+            unclear.append(f"“{match[0]}” was not understood. {problem}")
+            return " "
+        unit = UNIT_WORDS[said.lower()] if said else _unsaid(code, value, length_unit)
         if UNITS[unit].dimension is not dimension:
             unclear.append(
                 f"“{match[0]}” was not understood: {code} is not measured in {said}. "
@@ -138,7 +141,7 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
             )
         return " "
 
-    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, _speakable(line)))
+    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, spelt_out(_speakable(line))))
     words = re.findall(r'"[^"]+"|[^\s"]+', rest)
     cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
     return Wanted(
@@ -154,7 +157,7 @@ def _near(name: str, known: Iterable[str]) -> str:
 
 def _means_something(name: str, value: str, today: date) -> bool:
     if name == "foot":
-        return bool(_feet_of(value))
+        return bool(feet_named(value))
     if name in ("since", "until"):
         return day_of(value, today, last=name == "until") is not None
     if name == "severity":
@@ -162,15 +165,6 @@ def _means_something(name: str, value: str, today: date) -> bool:
     if name == "open":
         return value.casefold() in ("yes", "no")
     return re.search(r"\w", value) is not None or name in ("horse", "owner", "barn")
-
-
-def _number(text: str) -> float:
-    """``3.5``, ``3 1/4`` or ``5/8``; a fraction over zero is nought."""
-    total = 0.0
-    for piece in re.split(r"[ -]", text):
-        top, _, bottom = piece.partition("/")
-        total += float(top) / (float(bottom) or math.inf) if bottom else float(top)
-    return total
 
 
 def _unsaid(code: str, value: float, length_unit: str) -> Unit:
@@ -322,7 +316,7 @@ class Search(History):
 
         for name, value in wanted.filters.items():
             if name == "foot":
-                feet = _feet_of(value)
+                feet = feet_named(value)
                 if feet:
                     add(f"({' OR '.join(['instr(d.feet, ?)'] * len(feet))})", *feet)
             elif name == "place":
@@ -390,14 +384,6 @@ def _findings(wanted: Wanted) -> str:
         meant = [full_text([words]), *(a for a in sorted(asked))]
         parts.append("label : (" + " OR ".join(f"({m})" for m in meant if m) + ")")
     return " AND ".join(p for p in parts if p != "label : ()")
-
-
-def _feet_of(value: str) -> tuple[Foot, ...]:
-    text = value.casefold().strip()
-    for foot in ALL_FEET:
-        if text in (foot.value.casefold(), foot.american, foot.british):
-            return (foot,)
-    return _GROUPS.get(text.removesuffix("s"), ())
 
 
 def _quoted(word: str) -> str:

@@ -12,12 +12,12 @@ from pathlib import Path
 from types import TracebackType
 
 from fieldlog.records.outcomes import Outcomes
-from fieldlog.records.rehorsing import Rehorsing
 from fieldlog.records.removal import Removal
 from fieldlog.records.search import Search
+from fieldlog.records.taking_back import TakingBack
 
 
-class Store(Rehorsing, Search, Removal, Outcomes):
+class Store(TakingBack, Search, Removal, Outcomes):
     """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal, outcomes."""
 
     @classmethod

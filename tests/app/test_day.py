@@ -125,6 +125,17 @@ async def test_typed_digits_with_a_fraction(app: FieldlogApp, where: Places) -> 
         assert stored(where, "entry-copper")["c-toe"].quantity == Quantity(3.4375, Unit.INCH)
 
 
+async def test_a_fraction_over_nought_is_refused_and_changes_nothing(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        await to_toe(pilot, day)
+        before = stored(where, "entry-copper")
+        await press(pilot, "t", *("3", "space", "1", "slash", "0"), "enter")
+        assert "cannot have 0 below the line" in text_of(app)
+        assert stored(where, "entry-copper") == before
+
+
 async def test_delete_and_undo_bring_back_the_very_same(app: FieldlogApp, where: Places) -> None:
     async with running(app) as (pilot, day):
         before = stored(where, "entry-copper")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Run
-from tests.cli.test_commands import add_draft
+from tests.cli.drafts import add_draft
 
 
 def clients(run: Run) -> list[str]:

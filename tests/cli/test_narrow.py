@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from fieldlog.cli import session
-from fieldlog.cli.session import table
+from fieldlog.cli.session import folded, table
+from fieldlog.core.facts import Entry
+from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 
 LONG = "This computer cannot record sound yet (a library is missing). Install it, then try again."
@@ -13,7 +17,7 @@ LONG = "This computer cannot record sound yet (a library is missing). Install it
 
 @pytest.fixture(autouse=True)
 def terminal(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(session, "_is_terminal", lambda: True)
+    monkeypatch.setattr(session, "_is_terminal", lambda err=False: True)
     monkeypatch.setenv("COLUMNS", "80")
 
 
@@ -42,3 +46,32 @@ def test_follow_ups_show_who_is_to_act_and_all_that_is_to_be_done(run: Run) -> N
     for words in ("call or", "pads and", "wet", "paddock"):
         assert words in shown
     assert "…" not in shown
+
+
+def test_a_long_sentence_goes_on_at_a_word(run: Run) -> None:
+    refused = run("horse", "Nobody at all")
+    assert max(map(len, refused.stderr.splitlines())) <= 80
+    assert " ".join(refused.stderr.split()).endswith("“fieldlog horses add NAME” adds one.")
+
+
+def test_a_line_goes_on_under_its_start() -> None:
+    words = "left hind thrush in the central sulcus"
+    assert folded(f"  12  {words}", 30).splitlines() == [
+        "  12  left hind thrush in the",
+        "      central sulcus",
+    ]
+    assert folded("short", 30) == "short"
+    assert folded("x" * 40, 30) == "x" * 40
+
+
+def test_a_list_of_drafts_fits_with_its_rule(run: Run, home: Path) -> None:
+    with Store.open(home / "fieldlog.db") as store:
+        store.add_drafts(None, [Entry((), "words " * 40, (0, 240))])
+    lines = run("drafts").output.splitlines()
+    assert {len(line) for line in lines[1:]} == {80}
+    assert set(lines[1]) == {"-", " "}
+
+
+def test_hits_of_a_search_fit(run: Run) -> None:
+    lines = run("search", "thrush", "horse:Rosie").output.splitlines()
+    assert max(map(len, lines)) <= 80

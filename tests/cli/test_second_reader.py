@@ -70,7 +70,7 @@ def test_a_draft_in_dispute_is_not_saved_as_sure(
     run: Run, draft: StoredEntry, second: FakeSecond
 ) -> None:
     run("read", "--second")
-    assert "0 saved, 1 drafts left" in run("save", "--sure").output
+    assert "0 saved, 1 draft left" in run("save", "--sure").output
 
 
 def test_a_draft_on_which_both_agree_is(run: Run, draft: StoredEntry, second: FakeSecond) -> None:

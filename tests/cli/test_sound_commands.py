@@ -242,3 +242,21 @@ def test_a_machine_without_microphone_says_so(run: Run, monkeypatch: pytest.Monk
     said = run("record", "--list").output
     assert "No microphone was found" in said
     assert "fieldlog import" in said
+
+
+def test_the_time_that_is_left_does_not_count_the_loading(monkeypatch: pytest.MonkeyPatch) -> None:
+    import time
+
+    import click
+
+    from fieldlog.cli.sound_commands import start_clock
+
+    clock = [1000.0]
+    monkeypatch.setattr(time, "time", lambda: clock[0])
+    with click.progressbar(length=1000) as bar:
+        clock[0] += 30  # the model is loaded
+        bar.update(0)
+        start_clock(bar)
+        clock[0] += 3
+        bar.update(100)
+        assert bar.eta == pytest.approx(27)

@@ -98,7 +98,11 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         assert [h.day.year for h in opened.search("thrush")] == [2026, 2024]
         assert [h.day.year for h in opened.search("thrush", limit=1)] == [2026]
         opened.revise_entry(early, (finding("crack", Foot.LF),), "misheard")
-        assert [h.day.year for h in opened.search("thrush")] == [2026]
+        # Of what was misheard the words stay, as spoken, without their fact.
+        assert [(h.day.year, bool(h.label)) for h in opened.search("thrush")] == [
+            (2026, True),
+            (2024, False),
+        ]
         assert [h.day.year for h in opened.search("finding:crack")] == [2024]
 
 
@@ -115,6 +119,7 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         ("toe_lenght>3in", "Did you mean toe_length?"),
         ("xyzzy>3", "there is no such measure. Measures are toe_length"),
         ("toe_angle>48mm", "toe_angle is not measured in mm"),
+        ("toe_length>3 1/0 in", "A fraction cannot have 0 below the line."),
     ],
 )
 def test_a_filter_that_means_nothing_is_said_and_finds_nothing(
@@ -147,7 +152,10 @@ def test_today_and_yesterday_are_days(store: Store) -> None:
         ("toe_length>3.25inches", "mm", 82.55, ""),
         ("sole_depth>5/8 in", "", 15.875, ""),
         ("toe_angle>48", "mm", 48.0, ""),
-        ("toe_length>3 1/0 in", "", 76.2, ""),
+        ("toe_length>3¼", "", 82.55, "inches"),
+        ("toe_length>3-1/4IN", "mm", 82.55, ""),
+        ("toe_length>.5 inches", "", 12.7, ""),
+        ("toe_angle>48°", "", 48.0, ""),
     ],
 )
 def test_a_bare_number_has_the_unit_that_fits(

@@ -30,7 +30,6 @@ SAVED = (
     "This entry is saved. It is corrected with the same keys (c, f, t, d, i, h): that makes a new "
     "revision with a reason, and the old one stays."
 )
-TAKEN_BACK = "the change before was taken back"
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
 
 
@@ -46,9 +45,7 @@ def _unrevised(store: Store, step: Step) -> StoredEntry:
                 "This entry was changed again since, perhaps in another window.",
                 "Press 1 to see it as it is now, and correct it there.",
             )
-        if step.horse:
-            return store.give_to_horse(step.entry_id, step.horse, TAKEN_BACK)
-        return store.revise_entry(step.entry_id, step.facts, TAKEN_BACK)
+        return store.take_back(step.entry_id)
 
 
 class DaySaving(DayState):
@@ -107,14 +104,14 @@ class DaySaving(DayState):
 
     def _revise(self, facts: Sequence[Fact], said: str, select: str) -> None:
         """A saved entry changes only by a new revision, and that needs a reason."""
-        entry_id, before, selected = self.view.entry.id, self.view.entry.facts, self.selected
+        entry_id, selected = self.view.entry.id, self.selected
 
         async def revise(reason: str) -> None:
             made = await self._new_revision(
                 lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
             )
             if made:
-                self._trail.append(Step(entry_id, selected, before, made))
+                self._trail.append(Step(entry_id, selected, made))
                 self._show_corrected(f"New revision. {said}", select)
 
         self._ask_why(
@@ -164,7 +161,7 @@ class DaySaving(DayState):
                 lambda store: store.give_to_horse(entry_id, horse.id, reason), entry_id
             )
             if made:
-                self._trail.append(Step(entry_id, selected, revision=made, horse=before.id))
+                self._trail.append(Step(entry_id, selected, made))
                 self._show_corrected(f"New revision. This is {horse.name}.", selected)
 
         self._ask_why(

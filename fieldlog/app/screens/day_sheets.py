@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from fieldlog.app import filing
-from fieldlog.app.choices import as_it_fits, choices
-from fieldlog.app.editing import change, move, reworded, taken
+from fieldlog.app.choices import choices
+from fieldlog.app.editing import CannotEdit, change, move, taken
 from fieldlog.app.naming import KnownHorse
+from fieldlog.app.retyping import in_its_place, not_understood, sentence_for, with_value
 from fieldlog.app.screens.day_corrections import DayCorrections
 from fieldlog.app.screens.foot import Feet, FootScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import plain
-from fieldlog.app.typed import says_unit, typed_quantity
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import FieldlogError
-from fieldlog.language.wording import label
 
 TYPE_IT = "Type it as you would say it; it is understood the same way."
 OFFERED = "Set aside, since it is most likely not what was said: take it by its number. Or type."
@@ -70,24 +67,18 @@ class DaySheets(DayCorrections):
         )
 
     async def _retyped(self, fact: Fact, text: str) -> None:
-        quantity = typed_quantity(text, fact.quantity)
-        if quantity is not None and not says_unit(text):
-            fits = as_it_fits(fact.code, quantity)
-            if fits is None:
-                what = f"{quantity.shown()} cannot be a {label(fact.code)}"
-                self.answer.refuse(f"{what}. If it is right, type its unit as well.")
-                return
-            quantity = fits
-        if quantity is not None:
-            new = change(fact, {"quantity": replace(fact, quantity=quantity).to_dict()["quantity"]})
+        try:
+            new = with_value(fact, plain(text))
+        except CannotEdit as problem:
+            self.answer.refuse(str(problem))
+            return
+        if new is not None:
             await self._put(f"Changed to: {self._say(new)}", fact, new)
             return
-        sentence = f"{label(fact.code)} {text}" if fact.kind is FactKind.FOLLOW_UP else text
-        understood = await self._understood(sentence)
+        understood = await self._understood(sentence_for(fact, text))
         if understood is not None:
-            first, *more = understood
-            new = reworded(fact, first)
-            await self._put(f"Changed to: {self._say(new)}", fact, new, *more)
+            first, *more = in_its_place(fact, understood)
+            await self._put(f"Changed to: {self._say(first)}", fact, first, *more)
 
     async def _understood(self, text: str) -> list[Fact] | None:
         """The facts of typed words; None (and an answer) if there are none."""
@@ -98,9 +89,7 @@ class DaySheets(DayCorrections):
             self.trouble(problem)
             return None
         if not facts:
-            self.answer.refuse(
-                f"“{plain(text)}” was not understood. Try the foot and the thing: left front flare."
-            )
+            self.answer.refuse(not_understood(plain(text)))
             return None
         return facts
 

@@ -20,8 +20,10 @@ from fieldlog.rereading import ReadAgain
 
 EMPTY = (
     "No note is waiting.\n\n"
-    "Press 2 to record one now, hands free. Sound from a phone or a recorder comes in with\n\n"
-    "    fieldlog import FOLDER\n\n"
+    "Press 2 to record one now, hands free. Sound from a phone or a recorder comes in with the "
+    "first of these commands, a note that you type with the second,\n\n"
+    "    fieldlog import FOLDER\n"
+    "    fieldlog type\n\n"
     "and every note then waits here as a draft, beside its words and its sound, until you have "
     "looked it over and saved it. 3 shows what is due, 4 searches, 5 shows a horse, ? every key."
 )
@@ -34,12 +36,8 @@ class Step:
     entry_id: str
     selected: str
     """The fact that was selected before."""
-    facts: tuple[Fact, ...] = ()
-    """Of a saved entry: its facts before. A draft's are in the records."""
     revision: int = 0
     """Of a saved entry: the number of the revision that the correction made; 0 for a draft."""
-    horse: str = ""
-    """Of a saved entry that was given to another horse: the one before."""
 
 
 class DayState(ToolScreen):

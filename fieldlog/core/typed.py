@@ -1,11 +1,12 @@
-"""What is typed into a field: a number with its unit, the way it is written on a shoe box.
+"""What is typed by hand: a number with its unit, the way it is written on a shoe box.
 
 Words ("three and a quarter", "flare on the outside quarter") go through the understanding that
-reads notes; this module only knows digits.
+reads notes; this module only knows digits. Fields and searches read them alike.
 """
 
 from __future__ import annotations
 
+import math
 import re
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
@@ -14,7 +15,7 @@ _VULGAR = {
     "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
     "⅓": "1/3", "⅔": "2/3",
 }  # fmt: skip
-_UNIT_WORDS: dict[str, Unit] = {
+UNIT_WORDS: dict[str, Unit] = {
     '"': Unit.INCH, "''": Unit.INCH, "in": Unit.INCH, "inch": Unit.INCH, "inches": Unit.INCH,
     "mm": Unit.MM, "mil": Unit.MM, "millimetres": Unit.MM, "millimeters": Unit.MM,
     "cm": Unit.CM, "m": Unit.M, "ft": Unit.FOOT, "hh": Unit.HAND, "hands": Unit.HAND,
@@ -23,29 +24,44 @@ _UNIT_WORDS: dict[str, Unit] = {
     "d": Unit.DAY, "day": Unit.DAY, "days": Unit.DAY, "wk": Unit.WEEK, "week": Unit.WEEK,
     "weeks": Unit.WEEK, "mo": Unit.MONTH, "month": Unit.MONTH, "months": Unit.MONTH,
 }  # fmt: skip
-_NUMBER = r"(?:\d+(?:\.\d+)?(?:[ -]+\d+/\d+)?|\d+/\d+|\.\d+)"
+"""Each way of writing a unit behind a number, in small letters."""
+NUMBER = r"(?:\d+/\d+|\d+(?:\.\d+)?(?:[ -]+\d+/\d+)?|\.\d+)"
+"""A pattern for what ``number`` reads; signs such as ¼ are spelt out before, by ``spelt_out``."""
 _QUANTITY = re.compile(
-    rf"(?P<about>about|ca\.?|~)?\s*(?P<low>{_NUMBER})"
-    rf"(?:\s*(?:to|–|\.\.)\s*(?P<high>{_NUMBER}))?\s*(?P<unit>[a-z\"'°%]*)",
+    rf"(?P<about>about|ca\.?|~)?\s*(?P<low>{NUMBER})"
+    rf"(?:\s*(?:to|–|\.\.)\s*(?P<high>{NUMBER}))?\s*(?P<unit>[a-z\"'°%]*)",
     re.IGNORECASE,
 )
+
+
+class NoNumber(ValueError):
+    """Digits that state no number; its text is a sentence that says why."""
+
+
+def spelt_out(text: str) -> str:
+    """``text`` with signs such as ¼ as digits: ``3¼`` becomes ``3 1/4``."""
+    for sign, written in _VULGAR.items():
+        text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
+    return text
 
 
 def number(text: str) -> float:
     """The value of ``3``, ``3.25``, ``3 1/4``, ``3-1/4`` or ``5/8``.
 
     Raises:
-        ValueError: not a number, or a fraction over zero.
+        NoNumber: not digits, a fraction over zero, or more than can be counted.
     """
     total = 0.0
-    for piece in re.split(r"[ -]+", text.strip()):
-        if "/" in piece:
-            top, _, bottom = piece.partition("/")
-            if float(bottom) == 0:
-                raise ValueError("a fraction cannot have 0 below the line")
-            total += float(top) / float(bottom)
-        else:
-            total += float(piece)
+    try:
+        for piece in re.split(r"[ -]+", text.strip()):
+            top, line, bottom = piece.partition("/")
+            total += float(top) / float(bottom) if line else float(top)
+    except ZeroDivisionError:
+        raise NoNumber("A fraction cannot have 0 below the line.") from None
+    except ValueError:
+        raise NoNumber("A number is written as 3, 3.25, 3 1/4 or 5/8.") from None
+    if not math.isfinite(total):
+        raise NoNumber("That number is too large.")
     return total
 
 
@@ -57,16 +73,17 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
         like: what stood in the field; its unit is kept if none is typed, but parts like 1/4 of a
             length are of an inch. A unit of another dimension is refused with None, because the
             field would no longer mean the same.
+
+    Raises:
+        NoNumber: it is just a quantity, but its digits state no number.
     """
-    for sign, written in _VULGAR.items():
-        text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
-    found = _QUANTITY.fullmatch(text.strip())
+    found = _QUANTITY.fullmatch(spelt_out(text).strip())
     if found is None:
         return None
     word = found["unit"].lower()
-    if word and word not in _UNIT_WORDS:
+    if word and word not in UNIT_WORDS:
         return None
-    unit = _UNIT_WORDS[word] if word else (like.unit if like else None)
+    unit = UNIT_WORDS[word] if word else (like.unit if like else None)
     parts = "/" in text and unit is not None and UNITS[unit].dimension is Dimension.LENGTH
     if parts and not word:
         unit = Unit.INCH
@@ -74,17 +91,14 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
         return None
     if like is not None and UNITS[unit].dimension is not UNITS[like.unit].dimension:
         return None
-    try:
-        low = number(found["low"])
-        high = number(found["high"]) if found["high"] else None
-    except ValueError:
-        return None
+    low = number(found["low"])
+    high = number(found["high"]) if found["high"] else None
     return Quantity(value=low, unit=unit, high=high, approximate=bool(found["about"]))
 
 
 def says_unit(text: str) -> bool:
     """Whether what is typed ends in a unit."""
-    found = _QUANTITY.fullmatch(text.strip())
+    found = _QUANTITY.fullmatch(spelt_out(text).strip())
     return found is not None and bool(found["unit"])
 
 

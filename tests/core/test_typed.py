@@ -1,11 +1,10 @@
-"""Typed quantities, and text that must not reach the terminal as it is."""
+"""Numbers and quantities as they are typed, in a field and in a search alike."""
 
 from __future__ import annotations
 
 import pytest
 
-from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.typed import typed_quantity
+from fieldlog.core.typed import NoNumber, number, says_unit, typed_quantity
 from fieldlog.core.units import Quantity, Unit
 
 INCHES = Quantity(3.0, Unit.INCH)
@@ -39,9 +38,7 @@ def test_angle_grade_range_and_about() -> None:
     assert typed_quantity("about 3", INCHES) == Quantity(3, Unit.INCH, approximate=True)
 
 
-@pytest.mark.parametrize(
-    "text", ["", "three", "flare", "3 1/0 in", "52 deg", "3 stones", "3 1/4 in flare"]
-)
+@pytest.mark.parametrize("text", ["", "three", "flare", "52 deg", "3 stones", "3 1/4 in flare"])
 def test_what_is_not_a_quantity_for_this_field(text: str) -> None:
     assert typed_quantity(text, INCHES) is None
 
@@ -56,23 +53,28 @@ def test_without_a_unit_anywhere_nothing_is_invented() -> None:
     assert typed_quantity("52") is None
 
 
-def test_escape_codes_markup_and_direction_marks_are_harmless() -> None:
-    assert plain("Bo\x1b[31mss\x07") == "Bo[31mss"
-    assert plain("Star\u202ename\u200b") == "Starname"
-    assert plain("two\nlines\there") == "two lines here"
-    assert plain("[bold]Rosie[/]") == "[bold]Rosie[/]"
-    assert len(plain("x" * 5000)) == 2000
+@pytest.mark.parametrize(
+    ("text", "value"), [("3", 3), ("3.25", 3.25), ("3 1/4", 3.25), ("3-1/4", 3.25), ("5/8", 0.625)]
+)
+def test_numbers(text: str, value: float) -> None:
+    assert number(text) == value
 
 
-def test_wide_letters_take_two_cells() -> None:
-    """East Asian Width W counts two columns (Unicode Standard Annex 11)."""
-    assert fit("馬馬馬馬", 8) == "馬馬馬馬"
-    assert fit("馬馬馬馬", 6) == "馬馬…"
-    assert pad("馬", 5) == "馬   "
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("3 1/0", "0 below the line"), ("three", "is written as"), ("9" * 400, "too large")],
+)
+def test_what_is_no_number_says_why(text: str, words: str) -> None:
+    with pytest.raises(NoNumber, match=words):
+        number(text)
 
 
-def test_fit_and_count() -> None:
-    assert fit("Juniper", 20) == "Juniper"
-    assert fit("Juniper the second", 8) == "Juniper…"
-    assert fit("Juniper", 0) == ""
-    assert [count(n, "note") for n in (0, 1, 2)] == ["no notes", "1 note", "2 notes"]
+def test_a_quantity_over_nought_is_refused_and_not_read_as_words() -> None:
+    for text in ("3 1/0 in", "1/0", "3 to 3 1/0"):
+        with pytest.raises(NoNumber, match="0 below the line"):
+            typed_quantity(text, INCHES)
+
+
+def test_a_unit_is_seen_behind_a_sign_too() -> None:
+    assert says_unit('3¼"')
+    assert not says_unit("3¼")

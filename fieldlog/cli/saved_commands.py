@@ -1,0 +1,465 @@
+"""``notes``: saved notes listed and shown, and corrected by a new revision with its reason.
+
+The corrections are the app's own (``app/editing``, ``app/retyping``, ``app/choices``); what the
+records do with them stands in ``records/saving`` and ``records/taking_back``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.notes_commands import SHORT
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    say,
+    table,
+)
+from fieldlog.errors import InputError
+
+if TYPE_CHECKING:
+    from fieldlog.app.choices import Choice
+    from fieldlog.core.facts import Fact
+    from fieldlog.records.types import FollowUp, StoredEntry
+
+LISTED = 20
+"""Notes that a list shows unless told otherwise."""
+
+note_argument = click.argument("note")
+number_argument = click.argument("number", type=int)
+reason_option = click.option("--reason", required=True, help="Why it is changed; kept with it.")
+
+
+class _NotesGroup(CarefulGroup):
+    """Takes a note's short name alone for “show NOTE”, as “fieldlog drafts WHICH” does."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        known = bool(args) and args[0] in self.commands
+        if args and not known and re.fullmatch(r"[0-9a-f]{2,32}", args[0]):
+            args = ["show", *args]
+        return super().resolve_command(ctx, args)
+
+
+@click.group("notes", cls=_NotesGroup, invoke_without_command=True)
+@click.pass_context
+def notes_command(ctx: click.Context) -> None:
+    """Saved notes: list, show, correct. Without a subcommand this is “notes list”.
+
+    A saved note is never changed in place: a correction makes a new revision with your reason,
+    and every revision before it stays, with the words as they were spoken.
+
+    \b
+    Examples:
+      fieldlog notes list --horse Bramble
+      fieldlog notes show 3fa29c01
+      fieldlog notes change 3fa29c01 2 3 1/4 in --reason "measured again"
+      fieldlog notes foot 3fa29c01 2 right front --reason "wrong foot"
+      fieldlog notes undo 3fa29c01
+
+    The first word behind each command is the note's short name, from “notes list” or a search; the
+    number is the fact's, from “notes show”.
+    """
+    if ctx.invoked_subcommand is None:
+        sentence_for(lambda: _list(ctx.obj, None, None, LISTED, as_json=False))
+
+
+@notes_command.command("list")
+@click.option("--horse", help="Only this horse's.")
+@click.option("--day", "day_text", help="Only this day's: 2026-11-25, today, yesterday.")
+@click.option(
+    "--limit", type=click.IntRange(1, 10_000), default=LISTED, show_default=True, help="Most notes."
+)
+@json_option
+@pass_session
+def list_notes(
+    session: Session, horse: str | None, day_text: str | None, limit: int, as_json: bool
+) -> None:
+    """List saved notes, the newest first."""
+    _list(session, horse, day_text, limit, as_json)
+
+
+def _list(
+    session: Session, horse: str | None, day_text: str | None, limit: int, as_json: bool
+) -> None:
+    store = session.store
+    day = read_day(day_text, session.today) if day_text else None
+    found = store.saved_entries(store.horse_named(horse).id if horse else None, day, limit + 1)
+    shown = found[:limit]
+    if as_json:
+        print_json([_data(session, stored) for stored in shown])
+        return
+    if not shown:
+        which = f"{' of that day' if day else ''}{' of that horse' if horse else ''}"
+        say(f"No note{which} is saved. Drafts are not listed here: fieldlog drafts")
+        return
+    rows = [
+        (
+            stored.id[:SHORT],
+            f"{stored.at:%Y-%m-%d %H:%M}",
+            stored.horse.name if stored.horse else "",
+            str(stored.revision),
+            _words(stored),
+        )
+        for stored in shown
+    ]
+    # Whole notes are long: “fieldlog notes show” has them in full.
+    click.echo(table(("note", "when", "horse", "rev", "words"), rows, cut=True))
+    if len(found) > len(shown):
+        say(f"… the newest {limit}; --limit shows more.")
+
+
+@notes_command.command("show")
+@note_argument
+@click.option("--all", "every", is_flag=True, help="Every revision: what was changed, when, why.")
+@json_option
+@pass_session
+def show(session: Session, note: str, every: bool, as_json: bool) -> None:
+    """Show one NOTE whole: its words, and its facts with the numbers to correct them by.
+
+    NOTE is its short name from “fieldlog notes”.
+    """
+    stored = session.store.saved_note(note)
+    revisions = session.store.revisions(stored.id)
+    if as_json:
+        earlier = [_data(session, r) for r in revisions] if every else None
+        print_json({**_data(session, stored), **({"revisions": earlier} if earlier else {})})
+        return
+    whose = stored.horse.name if stored.horse else ""
+    say(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
+    say(f"  “{_words(stored)}”")
+    for number, fact in enumerate(stored.entry.facts, 1):
+        say(f"  {number:2}  {_say(session, fact)}")
+    if not stored.entry.facts and stored.entry.text:
+        say("  No facts: fieldlog notes add " + stored.id[:SHORT])
+    for passage in stored.entry.passages:
+        say(f"      as spoken: {passage.text}")
+    if every:
+        for before, after in reversed(list(zip([None, *revisions], revisions, strict=False))):
+            say("\n".join(_revision_lines(session, before, after)))
+    elif stored.revision > 1:
+        say(f"Revision {stored.revision}; --all shows what was changed, when and why.")
+
+
+@notes_command.command("change")
+@note_argument
+@number_argument
+@click.argument("words", nargs=-1)
+@click.option("--pick", type=int, metavar="N", help="Take the Nth of the readings offered.")
+@click.option("--not", "negate", is_flag=True, help="There becomes not there, done not done; back.")
+@click.option("--maybe", is_flag=True, help="Certain becomes suspected; and back.")
+@click.option("--reason", default="", help="Why it is changed; kept with it. Always needed.")
+@pass_session
+def change_fact(
+    session: Session,
+    note: str,
+    number: int,
+    words: tuple[str, ...],
+    pick: int | None,
+    negate: bool,
+    maybe: bool,
+    reason: str,
+) -> None:
+    """Change one fact of a saved note: type what it should be.
+
+    NOTE is the note's short name, NUMBER the fact's from “notes show”. WORDS are what it should
+    be, as digits (3 1/4 in) or as you would say it (mild flare on the outside quarter); a foot that
+    is not named stays. Without WORDS the likely other readings are listed, to --pick from.
+
+    \b
+    Examples:
+      fieldlog notes change 3fa29c01 2 3 1/4 in --reason "measured again"
+      fieldlog notes change 3fa29c01 4 white line separation --reason misheard
+      fieldlog notes change 3fa29c01 4 --not --reason "a slip in review"
+    """
+    from fieldlog.app import choices, editing, retyping
+
+    stored = session.store.saved_note(note)
+    fact = _fact(stored, number)
+    text = " ".join(words).strip()
+    if sum((bool(text), pick is not None, negate, maybe)) > 1:
+        raise InputError("Words, --pick, --not and --maybe: one at a time.", "Give one of them.")
+    offered = choices.choices(fact)
+    if not (text or pick is not None or negate or maybe):
+        _offer(session, fact, offered)
+        return
+    _check_reason(reason)
+    if pick is not None and not 1 <= pick <= len(offered):
+        raise InputError(
+            f"There is no reading {pick}.", "The same command without --pick lists them."
+        )
+    new: tuple[Fact, ...]
+    try:
+        if pick is not None:
+            new = (editing.change(fact, offered[pick - 1].changes),)
+        elif negate:
+            new = (editing.toggle_negated(fact),)
+        elif maybe:
+            new = (editing.toggle_uncertain(fact),)
+        elif (valued := retyping.with_value(fact, text)) is not None:
+            new = (valued,)
+        else:
+            understood = _understood(session, stored, retyping.sentence_for(fact, text), text)
+            new = retyping.in_its_place(fact, understood)
+    except editing.CannotEdit as problem:
+        raise InputError(str(problem), "Nothing was changed.") from problem
+    _replace(session, stored, fact, new, reason)
+
+
+def _offer(session: Session, fact: Fact, offered: Sequence[Choice]) -> None:
+    say(_say(session, fact))
+    for number, choice in enumerate(offered, 1):
+        say(f"  {number}  {choice.label}")
+    say(
+        f"{'Add --pick N and --reason, or type' if offered else 'Type'} what it should be "
+        "behind the number."
+    )
+
+
+@notes_command.command("foot")
+@note_argument
+@number_argument
+@click.argument("feet", nargs=-1, required=True)
+@reason_option
+@pass_session
+def foot(session: Session, note: str, number: int, feet: tuple[str, ...], reason: str) -> None:
+    """Put a fact of a saved note on another foot.
+
+    NOTE is the note's short name, NUMBER the fact's from “notes show”. FEET are LF, RF, LH, RH,
+    left front, off hind, fronts, hinds, all four, LF and RH; or horse: no foot, the whole horse.
+    """
+    from fieldlog.app.editing import move
+    from fieldlog.core.feet import feet_named
+
+    stored = session.store.saved_note(note)
+    fact = _fact(stored, number)
+    typed = " ".join(feet)
+    meant = feet_named(typed)
+    if not meant and typed.casefold() not in ("horse", "whole horse", "none"):
+        raise InputError(
+            f"“{typed}” is no foot.",
+            "Give LF, RF, LH, RH, near fore, fronts, hinds, all four, or horse for no foot.",
+        )
+    _replace(session, stored, fact, (move(fact, meant),), reason)
+
+
+@notes_command.command("add")
+@note_argument
+@click.argument("words", nargs=-1, required=True)
+@reason_option
+@pass_session
+def add(session: Session, note: str, words: tuple[str, ...], reason: str) -> None:
+    """Add to a saved note what was forgotten.
+
+    NOTE is its short name; WORDS are a sentence as you would say it: left front flare. A promise in
+    it goes to the due list.
+    """
+    stored = session.store.saved_note(note)
+    text = " ".join(words)
+    _check_reason(reason)
+    new = _understood(session, stored, text, text)
+    _revise(session, stored, (*stored.entry.facts, *new), reason)
+
+
+@notes_command.command("delete")
+@note_argument
+@number_argument
+@reason_option
+@pass_session
+def delete(session: Session, note: str, number: int, reason: str) -> None:
+    """Take a fact out of a saved note; its words stay.
+
+    NOTE is the note's short name, NUMBER the fact's from “notes show”.
+    """
+    stored = session.store.saved_note(note)
+    gone = _fact(stored, number)
+    _revise(session, stored, [f for f in stored.entry.facts if f.id != gone.id], reason)
+
+
+@notes_command.command("horse")
+@note_argument
+@click.argument("name")
+@reason_option
+@pass_session
+def horse(session: Session, note: str, name: str, reason: str) -> None:
+    """Give a saved note to the horse that it is about.
+
+    NOTE is its short name, NAME the right horse's. Its promises go along; what its visit had closed
+    for the other horse opens again.
+    """
+    store = session.store
+    stored = store.saved_note(note)
+    _check_reason(reason)
+    _tell(session, stored, store.give_to_horse(stored.id, store.horse_named(name).id, reason))
+
+
+@notes_command.command("undo")
+@note_argument
+@pass_session
+def undo(session: Session, note: str) -> None:
+    """Take the last correction of a saved note back, by one more revision.
+
+    NOTE is its short name. Again takes back the correction before that, and so on to the note as
+    it was first saved.
+    """
+    stored = session.store.saved_note(note)
+    _tell(session, stored, session.store.take_back(stored.id))
+
+
+def _fact(stored: StoredEntry, number: int) -> Fact:
+    facts = stored.entry.facts
+    if not 1 <= number <= len(facts):
+        from fieldlog.papers.content import count
+
+        raise InputError(
+            f"This note has {count(len(facts), 'fact')}, but no number {number}.",
+            f"“fieldlog notes show {stored.id[:SHORT]}” numbers them.",
+        )
+    return facts[number - 1]
+
+
+def _check_reason(reason: str) -> None:
+    if not reason.strip():
+        raise InputError(
+            "A saved note changes only for a reason.", 'Add one, e.g. --reason "wrong foot".'
+        )
+
+
+def _understood(session: Session, stored: StoredEntry, sentence: str, typed: str) -> list[Fact]:
+    from fieldlog.app import retyping, understanding
+
+    facts = understanding.typed(sentence, stored.at, session.settings, session.places)
+    if not facts:
+        raise InputError(retyping.not_understood(typed), "Nothing was changed.")
+    return facts
+
+
+def _replace(
+    session: Session, stored: StoredEntry, old: Fact, new: Sequence[Fact], reason: str
+) -> None:
+    """Put facts in the place of one."""
+    if len(new) == 1 and _say(session, new[0]) == _say(session, old):
+        raise InputError(f"The note says that already: {_say(session, old)}.", "Nothing to change.")
+    facts: list[Fact] = []
+    for fact in stored.entry.facts:
+        facts.extend(new if fact.id == old.id else (fact,))
+    _revise(session, stored, facts, reason)
+
+
+def _revise(session: Session, stored: StoredEntry, facts: Sequence[Fact], reason: str) -> None:
+    _check_reason(reason)
+    store = session.store
+    with store.write():
+        if store.entry(stored.id).revision != stored.revision:
+            raise InputError(
+                "This note was changed in another window meanwhile.",
+                f"Look at it again: fieldlog notes show {stored.id[:SHORT]}",
+            )
+        after = store.revise_entry(stored.id, tuple(facts), reason)
+    _tell(session, stored, after)
+
+
+# what is said
+
+
+def _tell(session: Session, before: StoredEntry, after: StoredEntry) -> None:
+    """Say what a correction changed, what stays, and how to go back."""
+    short = after.id[:SHORT]
+    whose = after.horse.name if after.horse else ""
+    say(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
+    say("\n".join(_changed(session, before, after)))
+    for sentence in _promises_left(session, before, after):
+        say(sentence)
+    say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
+    say(f"To take this back: fieldlog notes undo {short}")
+
+
+def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:
+    """A line for each thing that differs between two revisions."""
+    lines = []
+    if before.horse and after.horse and before.horse.id != after.horse.id:
+        store = session.store
+        lines += [
+            f"  was  {store.full_name(before.horse)}",
+            f"  now  {store.full_name(after.horse)}",
+        ]
+    old = {f.id: _say(session, f) for f in before.entry.facts}
+    new = {f.id: _say(session, f) for f in after.entry.facts}
+    for fact_id, said in old.items():
+        if fact_id not in new:
+            lines.append(f"  gone  {said}")
+        elif new[fact_id] != said:
+            lines += [f"  was  {said}", f"  now  {new[fact_id]}"]
+    lines += [f"  new  {said}" for fact_id, said in new.items() if fact_id not in old]
+    return lines
+
+
+def _promises_left(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:
+    """What a changed or deleted promise leaves in the due list, which a revision does not touch."""
+    now = {f.id: f for f in after.entry.facts}
+    was = {f.id: _say(session, f) for f in before.entry.facts}
+    found = []
+    for promise in session.store.follow_ups(horse_id=after.horse.id if after.horse else None):
+        if promise.entry_id != after.id or promise.fact_id not in was:
+            continue
+        fact = now.get(promise.fact_id)
+        if fact is None or _say(session, fact) != was[promise.fact_id]:
+            found.append(_left(promise, fact))
+    return found
+
+
+def _left(promise: FollowUp, fact: Fact | None) -> str:
+    """What to do about an open promise whose fact is gone, or says something else now."""
+    short = promise.id[:SHORT]
+    if fact is None:
+        return f"Its promise stays open: fieldlog follow-ups drop {short} --reason ..."
+    due = f" ({promise.due})" if promise.due else ""
+    day = fact.due.on if fact.due and fact.due.on else "DAY"
+    return f"Its promise stays as it was{due}: fieldlog follow-ups move {short} {day}"
+
+
+def _revision_lines(session: Session, before: StoredEntry | None, after: StoredEntry) -> list[str]:
+    when = f"{after.saved_at:%Y-%m-%d %H:%M}" if after.saved_at else ""
+    if before is None:
+        whose = after.horse.name if after.horse else ""
+        first = [f"  {_say(session, f)}" for f in after.entry.facts]
+        return [f"Revision 1, saved {when} for {whose}:", *first]
+    why = [f"Revision {after.revision}, saved {when}: {after.reason}"]
+    return why + _changed(session, before, after)
+
+
+def _data(session: Session, stored: StoredEntry) -> dict[str, object]:
+    return {
+        "id": stored.id,
+        "at": stored.at.isoformat(),
+        "horse": plain(stored.horse),
+        "revision": stored.revision,
+        "saved_at": stored.saved_at.isoformat() if stored.saved_at else None,
+        "reason": stored.reason,
+        "said": _words(stored),
+        "facts": [
+            {"number": number, "words": _say(session, fact), **fact.to_dict()}
+            for number, fact in enumerate(stored.entry.facts, 1)
+        ],
+    }
+
+
+def _words(stored: StoredEntry) -> str:
+    start, end = stored.entry.span
+    return stored.entry.text[start:end] if stored.entry.text else "(taken out on request)"
+
+
+def _say(session: Session, fact: Fact) -> str:
+    from fieldlog.language.in_words import in_words
+
+    return in_words(fact, session.settings.british_names)

@@ -1,0 +1,89 @@
+"""``type``: a note that is typed instead of spoken."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+
+import click
+
+from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.notes_commands import SHORT, asked, whole
+from fieldlog.cli.session import (
+    Session,
+    json_option,
+    pass_session,
+    plain,
+    print_json,
+    read_day,
+    say,
+)
+from fieldlog.errors import InputError
+
+
+@click.command("type", cls=CarefulCommand)
+@click.argument("words", nargs=-1)
+@click.option("--horse", help="The horse it is about, if the words do not name it.")
+@click.option("--day", "day_text", help="The day it is of: 2026-11-25, yesterday.")
+@json_option
+@pass_session
+def type_command(
+    session: Session,
+    words: tuple[str, ...],
+    horse: str | None,
+    day_text: str | None,
+    as_json: bool,
+) -> None:
+    """Type a note, where you cannot speak.
+
+    WORDS are the note as you would say it; without them lines are read until an empty one, or to
+    the end of a file. It is understood as a spoken note is, keeps your words as you typed them, and
+    waits as a draft; each horse that is named gets its own.
+
+    \b
+    Examples:
+      fieldlog type This is Juniper. Left front toe 3 1/4 in, no thrush. Recheck in six weeks.
+      fieldlog type --horse Rosie --day yesterday trimmed all four
+      fieldlog type < note.txt
+    """
+    from fieldlog.intake import keep_typed
+
+    day = read_day(day_text, session.today) if day_text else session.today
+    if day > session.today:
+        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    known = session.store.horse_named(horse) if horse else None
+    text = " ".join(words).strip() or _lines()
+    if not text:
+        raise InputError("Nothing was typed.", "e.g. fieldlog type --horse Rosie trimmed all four")
+    now = datetime.now().astimezone()
+    at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
+    session.places.make()
+    drafts = asked(
+        session, keep_typed(session.store, text, at, session.places, session.settings, known)
+    )
+    if as_json:
+        print_json(
+            [{"id": d.id, "horse": plain(d.horse), "entry": d.entry.to_dict()} for d in drafts]
+        )
+        return
+    for draft in drafts:
+        say(whole(draft, session.settings.british_names))
+    ready = " ".join(d.id[:SHORT] for d in drafts if d.horse)
+    say("Kept as a draft. To correct it: fieldlog review" if len(drafts) == 1
+        else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip
+    if ready:
+        say(f"If all is right: fieldlog save {ready}")
+
+
+def _lines() -> str:
+    """What is typed or piped in, up to an empty line; each line ends a sentence."""
+    if sys.stdin.isatty():
+        click.echo("Type the note; an empty line ends it.", err=True)
+    found = []
+    for line in sys.stdin:
+        typed = " ".join(line.split())
+        if typed:
+            found.append(typed if typed[-1] in ".,;:!?" else f"{typed}.")
+        elif sys.stdin.isatty():
+            break
+    return " ".join(found)

@@ -1,0 +1,66 @@
+"""A correction of a saved entry, taken back: by one more revision, step by step.
+
+Nothing is removed for it. A revision that took one back is known by its reason and by standing
+where the entry stood before, so the next step goes to what was corrected before that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fieldlog.core.facts import Fact
+from fieldlog.errors import InputError
+from fieldlog.records.rehorsing import Rehorsing
+from fieldlog.records.types import EntryState, StoredEntry
+
+TAKEN_BACK = "the change before was taken back"
+
+
+class TakingBack(Rehorsing):
+    """From the newest revision to the one that it corrected."""
+
+    def take_back(self, entry_id: str) -> StoredEntry:
+        """Put the facts and the horse from before the last correction back, by one more revision.
+
+        Raises:
+            InputError: the entry is a draft, or stands as it was first saved.
+        """
+        with self.write():
+            now = self.entry(entry_id)
+            if now.state is not EntryState.SAVED:
+                raise InputError("This entry is still a draft.", "Take its corrections back there.")
+            before = self._before(entry_id)
+            if before is None or before.horse is None or now.horse is None:
+                raise InputError(
+                    "There is nothing to take back.", "This note stands as it was first saved."
+                )
+            # One revision changes either of the two.
+            if before.horse.id != now.horse.id:
+                self.give_to_horse(entry_id, before.horse.id, TAKEN_BACK)
+            else:
+                self.revise_entry(entry_id, before.entry.facts, TAKEN_BACK)
+        return self.entry(entry_id)
+
+    def _before(self, entry_id: str) -> StoredEntry | None:
+        """How the entry stood before the newest correction that was not taken back."""
+        steps: list[StoredEntry] = []
+        for revision in self.revisions(entry_id):
+            back = len(steps) > 1 and revision.reason == TAKEN_BACK
+            if back and _same(revision, steps[-2]):
+                steps.pop()
+            else:
+                steps.append(revision)
+        return steps[-2] if len(steps) > 1 else None
+
+
+def _same(one: StoredEntry, other: StoredEntry) -> bool:
+    """The same facts about the same horse; doubts end where somebody looks, and say nothing new."""
+    return _whose(one) == _whose(other) and _plain(one) == _plain(other)
+
+
+def _whose(stored: StoredEntry) -> str:
+    return stored.horse.id if stored.horse else ""
+
+
+def _plain(stored: StoredEntry) -> list[Fact]:
+    return [replace(fact, doubts=(), confidence=0.0) for fact in stored.entry.facts]

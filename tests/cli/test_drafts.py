@@ -1,0 +1,126 @@
+"""Drafts at the command line: listed, shown whole, saved; and the app that opens on them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.feet import Foot
+from fieldlog.records.store import Store
+from tests.cli.conftest import Run
+from tests.cli.drafts import add_draft
+
+
+def test_drafts_are_listed_shown_and_saved(run: Run, home: Path) -> None:
+    assert "Everything is saved" in run("drafts").output
+    entry = add_draft(home)
+    assert "thrush on the left hind" in run("drafts").output
+    assert "left hind · thrush" in run("drafts", entry[:8]).output
+    assert "1 saved, 0 drafts left" in run("save", "--sure").output
+    assert "thrush" in run("search", "thrush", "horse:Juniper").output
+
+
+def test_doubtful_and_nameless_drafts_are_not_saved_as_sure(run: Run, home: Path) -> None:
+    doubtful, nameless = add_draft(home, sure=False), add_draft(home, horse="Nobody")
+    assert "0 saved, 2 drafts left" in run("save", "--sure").output
+    shown = run("drafts", doubtful[:8]).output
+    assert "? left hind" in shown
+    assert "Which left foot was meant?" in shown
+    refused = run("save", nameless[:8])
+    assert refused.exit_code == 2
+    assert "has no horse yet" in refused.stderr
+    told = run("save", nameless[:8], "--horse", "Juniper")
+    assert told.exit_code == 0
+    assert "asked for a look" not in told.output
+    asked = run("save", "--all", input="n\n")
+    assert asked.exit_code == 1
+    assert "1 fact still asks" in asked.output
+    saved = run("save", "--all", "--yes").output
+    assert "1 fact in it asked for a look and got none.\nA saved note asks no more." in saved
+    assert "new revision" in saved
+    assert "fieldlog drafts ID" in saved
+    assert "1 saved, 0 drafts left" in saved
+
+
+def test_lists_that_one_plans_by_tell_of_drafts_that_wait(run: Run, home: Path) -> None:
+    for command in ("day", "follow-ups"):
+        assert "to be looked at" not in run(command).output
+    add_draft(home)
+    for listed in (("day",), ("follow-ups",), ("follow-ups", "list", "--horse", "Willow")):
+        said = "1 note waits to be looked at; what it says is not in this list yet"
+        assert f"{said}: fieldlog review" in run(*listed).output
+    vet = Fact(FactKind.FOLLOW_UP, "vet_visit", (Foot.LH,), details={"urgent": "yes"})
+    nail = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,))
+    no_nail = replace(nail, negated=True)
+    with Store.open(home / "fieldlog.db") as store:
+        store.add_drafts(None, [Entry((f,), "x", (0, 1)) for f in (vet, nail, no_nail)])
+    assert "4 notes wait to be looked at, 2 with an urgent call" in run("day").output
+    assert json.loads(run("follow-ups", "list", "--json").output)
+    assert json.loads(run("day", "--json").output)
+
+
+def test_saving_nothing_or_the_unknown_says_so(run: Run) -> None:
+    assert run("save").exit_code == 2
+    assert run("save", "ffffffff").exit_code == 1
+    assert run("save", "--horse", "Juniper", "--sure").exit_code == 2
+
+
+def test_a_draft_shown_whole_tells_before_from_after(run: Run, home: Path) -> None:
+    fact = Fact(FactKind.MEASUREMENT, "toe_length", (Foot.LF,), details={"moment": "before"})
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.add_drafts(None, [Entry((fact,), "x", (0, 1))])
+    assert "toe length · before the work" in run("drafts", draft.id[:8]).output
+
+
+def test_what_the_app_would_ask_about_is_not_saved_as_sure(run: Run, home: Path) -> None:
+    fact = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6), confidence=0.4)
+    entry = Entry((fact,), "thrush on the left hind", (0, 23), HorseMention("Juniper", (0, 0)))
+    with Store.open(home / "fieldlog.db") as store:
+        short = store.add_drafts(None, [entry])[0].id[:8]
+    assert "right about 40 times in 100" in run("drafts", short).output
+    run("save", "--sure")
+    assert short in run("drafts").output
+
+
+def test_review_needs_a_terminal(run: Run) -> None:
+    result = run("review")
+    assert result.exit_code == 2
+    assert "needs a terminal" in result.stderr
+
+
+def test_review_opens_the_app_on_the_records(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fieldlog.app.main import FieldlogApp
+    from fieldlog.cli import app_start
+
+    opened: list[FieldlogApp] = []
+    monkeypatch.setattr(app_start, "terminal_there", lambda: True)
+    monkeypatch.setattr(FieldlogApp, "run", lambda self: opened.append(self))
+    assert run("review", "--screen", "due").exit_code == 0
+    (app,) = opened
+    assert app.desk.places.database == home / "fieldlog.db"
+    assert app.desk.today() == date(2026, 11, 25)
+    (home / "fieldlog.db").write_bytes(b"no database" * 300)
+    broken = run("review")
+    assert broken.exit_code == 1
+    assert broken.stderr.startswith("fieldlog: ")
+    assert len(opened) == 1
+
+
+def test_what_is_left_says_what_it_waits_for(run: Run, home: Path) -> None:
+    add_draft(home, sure=False)
+    add_draft(home, horse="Nobody")
+    left = run("save", "--sure").output
+    assert "1 has no horse yet: fieldlog save ID --horse NAME" in left
+    assert "1 asks for a look: fieldlog review" in left
+    assert "1 saved, 1 draft left." in run("save", "--all", "--yes").output
+
+
+def test_without_any_note_drafts_say_how_to_get_one(run: Run, tmp_path: Path) -> None:
+    assert "fieldlog import FOLDER" in run("drafts", at=tmp_path / "new").output

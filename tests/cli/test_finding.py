@@ -1,0 +1,107 @@
+"""Saved things found again at the command line: search, one horse, the day sheet."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from tests.cli.conftest import Run
+
+
+def test_last_springs_toe_length_is_found(run: Run) -> None:
+    """The journey of the README: last spring's left-front toe length of a horse."""
+    history = run("horse", "Juniper", "--foot", "near fore", "--since", "2026-03-01").output
+    spring = history.split("2026-04-29")[1]
+    assert "toe length · 3 1/4 in" in spring
+
+
+def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
+    thrush = run("search", "thrush", "foot:hind", "since:2026-08").output
+    assert "Rosie" in thrush
+    assert "central sulcus" in thrush
+    hits = json.loads(run("search", "x", "rays", "--json").output)
+    assert any("adiographs" in h["label"] + h["sentence"] for h in hits)
+    for odd in ('"', "foot:", "((", "NEAR", "a AND", "*", "toe_length>", "';--"):
+        result = run("search", odd)
+        assert result.exit_code == 0, odd
+    assert run("search").exit_code == 2
+    assert "no hit 900" in run("search", "thrush", "--play", "900").stderr
+    assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
+
+
+def test_an_unclear_search_says_so_and_a_bare_number_its_unit(run: Run, home: Path) -> None:
+    unclear = run("search", "thrush", "since:junk", "--keep", "bad")
+    assert unclear.exit_code == 2
+    assert "“since:junk” was not understood" in unclear.stderr
+    assert "No kept searches" in run("search", "--list").output
+    assert "Did you mean toe_length?" in run("search", "toe_lenght>3in").stderr
+    bare = run("search", "toe_length>4").output
+    assert bare.startswith("“toe_length>4” is taken in inches;")
+    assert "4 3/16 in" in bare
+    assert "· 3 " not in bare
+    (home / "fieldlog.toml").write_text('length_unit = "mm"\n')
+    assert "· 3 1/4 in" in run("search", "toe_length>4", "--limit", "200").output
+
+
+def test_searches_are_kept(run: Run) -> None:
+    run("search", "thrush", "foot:hind", "--keep", "wet feet")
+    assert "wet feet" in run("search", "--list").output
+    again = run("search", "--kept", "wet feet", "horse:Rosie").output
+    assert "Rosie" in again
+    run("search", "--forget", "wet feet")
+    assert run("search", "--kept", "wet feet").exit_code == 1
+
+
+def test_horse_page_trends_and_chart(run: Run, tmp_path: Path) -> None:
+    page = run("horse", "biscuit").output
+    assert page.index("Safety first") < page.index("Last visit")
+    assert "kicked" in page
+    trends = run("horse", "Bramble", "--trends").output
+    assert "toe length" in trends
+    assert "█" in trends
+    chart = tmp_path / "bramble.svg"
+    assert run("horse", "Bramble", "--chart", str(chart)).exit_code == 0
+    assert "Bramble" in chart.read_text(encoding="utf-8")
+    assert run("horse", "Bramble", "--chart", str(tmp_path / "x.gif")).exit_code == 2
+    assert json.loads(run("horse", "Bramble", "--json").output)["horse"]["name"] == "Bramble"
+
+
+def test_two_lengths_of_a_foot_are_told_apart_and_scales_are_named(run: Run) -> None:
+    for listed in (("horse", "Bramble", "--history"), ("search", "toe length", "horse:Bramble")):
+        shown = run(*listed).output
+        assert "left front · toe length · 4 13/16 in · before the work" in shown
+        assert "left front · toe length · 4 3/16 in · after the work" in shown
+    trends = run("horse", "Bramble", "--trends").output
+    assert "body condition score Henneke body condition, 1 to 9" in trends
+    assert "henneke_1_9" not in trends
+
+
+def test_unknown_horse_and_foot(run: Run) -> None:
+    near = run("horse", "Brambel")
+    assert near.exit_code in (0, 1)
+    nobody = run("horse", "Zzyzx")
+    assert nobody.exit_code == 1
+    assert "There is no horse called" in nobody.stderr
+    assert "is no foot" in run("horse", "Bramble", "--foot", "fifth").stderr
+
+
+def test_day_sheet_groups_by_barn(run: Run) -> None:
+    sheet = run("day").output
+    assert "Alder Creek: 2 horses" in sheet
+    assert sheet.index("Alder Creek") < sheet.index("Stony Ridge")
+    assert "Biscuit" in sheet
+    data = json.loads(run("day", "2026-11-25", "--json").output)
+    assert {s["barn"] for s in data} >= {"Alder Creek", "Stony Ridge", "Pine Hollow"}
+    assert "is not a day" in run("day", "soon").stderr
+
+
+def test_trends_and_history_speak_the_farriers_units_and_names(run: Run, home: Path) -> None:
+    shown = run("horse", "Bramble", "--trends").output
+    assert "4 3/16 in" in shown
+    assert "45°" in shown
+    assert "3.5 " in shown
+    (home / "fieldlog.toml").write_text('length_unit = "mm"\nbritish_names = true\n')
+    shown = run("horse", "Bramble", "--trends").output
+    assert "106 mm" in shown
+    assert "near fore" in shown
+    assert "left front" not in shown + run("horse", "Bramble", "--history").output

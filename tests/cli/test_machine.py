@@ -1,0 +1,105 @@
+"""Settings, a database that cannot be used, and what is missing on this machine."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from fieldlog.cli.main import cli
+from tests.cli.conftest import Run
+
+
+def test_settings_are_shown_while_the_records_cannot_be_read(run: Run, home: Path) -> None:
+    (home / "fieldlog.db").write_bytes(b"no database" * 1000)
+    shown = run("settings")
+    assert shown.exit_code == 0
+    assert "learn_from_looks" in shown.output
+
+
+def test_settings_are_created_shown_and_checked(run: Run, home: Path) -> None:
+    assert run("settings", "path").output.strip() == str(home / "fieldlog.toml")
+    assert run("settings", "create").exit_code == 0
+    again = run("settings", "create")
+    assert again.exit_code == 2
+    assert "Edit it, or add --force" in again.stderr
+    assert json.loads(run("settings", "show", "--json").output)["cycle_weeks"] == 6
+    (home / "fieldlog.toml").write_text("cycle_weeks = 'six'\n", encoding="utf-8")
+    bad = run("settings")
+    assert bad.exit_code == 2
+    assert "must be a whole number" in bad.stderr
+
+
+def test_created_settings_are_the_defaults_when_uncommented(run: Run, home: Path) -> None:
+    run("settings", "create")
+    path = home / "fieldlog.toml"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    path.write_text(
+        "\n".join(line[2:] if " = " in line else line for line in lines), encoding="utf-8"
+    )
+    from fieldlog.config import Settings, load_settings
+
+    assert load_settings(path) == Settings()
+
+
+def test_a_newer_database_is_left_alone(run: Run, home: Path) -> None:
+    import sqlite3
+
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        raw.execute("PRAGMA user_version = 99")
+    before = (home / "fieldlog.db").read_bytes()
+    result = run("horses")
+    assert result.exit_code == 1
+    assert "newer fieldlog" in result.stderr
+    assert (home / "fieldlog.db").read_bytes() == before
+
+
+def test_a_file_that_is_no_database(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "other").mkdir()
+    (tmp_path / "other" / "fieldlog.db").write_bytes(b"not a database at all" * 100)
+    result = run("horses", at=tmp_path / "other")
+    assert result.exit_code == 1
+    assert "Traceback" not in result.output
+    assert result.stderr.startswith("fieldlog: ")
+
+
+def test_wrong_today_is_a_sentence(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FIELDLOG_TODAY", "someday")
+    result = CliRunner().invoke(cli, ["--home", str(home), "follow-ups"])
+    assert result.exit_code == 2
+    assert "is not a day" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("module", "arguments"),
+    [
+        ("fpdf", ("paper", "owner", "Rosie", "--out", "o.pdf")),
+        ("jinja2", ("paper", "owner", "Rosie", "--out", "o.html")),
+        ("matplotlib", ("horse", "Bramble", "--chart", "o.png")),
+    ],
+)
+def test_a_missing_package_is_a_sentence(
+    run: Run,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    module: str,
+    arguments: tuple[str, ...],
+) -> None:
+    import builtins
+    from typing import Any
+
+    real = builtins.__import__
+
+    def without(name: str, *rest: Any, **more: Any) -> Any:
+        if name.split(".")[0] == module:
+            raise ModuleNotFoundError(f"No module named {module!r}", name=module)
+        return real(name, *rest, **more)
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(builtins, "__import__", without)
+    result = run(*arguments)
+    assert result.exit_code == 1
+    assert "install fieldlog again" in result.stderr
+    assert list(tmp_path.glob("o.*")) == []

@@ -1,0 +1,106 @@
+"""Papers made at the command line, and what must not be on them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from fieldlog.core.facts import FactKind
+from tests.cli.conftest import Run
+from tests.cli.drafts import add_draft, said, save_note
+
+
+def test_papers_as_files(run: Run, tmp_path: Path) -> None:
+    pdf = tmp_path / "owner.pdf"
+    assert run("paper", "owner", "Rosie", "--out", str(pdf)).exit_code == 0
+    words = " ".join(p.extract_text() for p in pypdf.PdfReader(pdf).pages)
+    assert "Rosie" in words
+    assert "Bramble" not in words
+    assert run("paper", "owner", "Rosie", "--out", str(pdf)).exit_code == 2
+    assert run("paper", "owner", "Rosie", "--out", str(pdf), "--force").exit_code == 0
+    html = tmp_path / "vet.html"
+    assert run("paper", "vet", "Storm", "--out", str(html), "--to", "<b>Dr. Vet").exit_code == 0
+    assert "&lt;b&gt;Dr. Vet" in html.read_text(encoding="utf-8")
+    neglect = run("paper", "neglect", "Bramble").output
+    assert "The chain was verified" in neglect
+    assert "Entry " in neglect
+    record = tmp_path / "record.pdf"
+    assert run("paper", "record", "Bramble", "--out", str(record)).exit_code == 0
+    assert sum(len(p.images) for p in pypdf.PdfReader(record).pages) == 1
+    assert "Safety first" in run("paper", "before", "Biscuit").output
+    assert "Day sheet" in run("paper", "day").output
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("owner", "Rosie", "--day", "2020-01-01"), "Nothing was saved about Rosie"),
+        (("owner", "Rosie", "--out", "x.doc"), "no form of paper"),
+        (("owner", "Rosie", "--out", "/nowhere/at/all/x.pdf"), "There is no folder"),
+        (("record", "Rosie", "--since", "2026-05-01", "--until", "2026-01-01"), "ends before"),
+    ],
+)
+def test_wrong_papers_are_sentences(run: Run, arguments: tuple[str, ...], words: str) -> None:
+    bad = run("paper", *arguments)
+    assert bad.exit_code in (1, 2)
+    assert words in bad.stderr
+
+
+def test_papers_say_what_was_promised_and_advised(run: Run, home: Path) -> None:
+    text = (
+        "told roy to soak the foot twice a day and spoke to roy roy is to keep him in a dry stall"
+    )
+    save_note(
+        home,
+        "Rosie",
+        text,
+        said(FactKind.ADVICE, "spoke_to", text, "told roy to soak the foot twice a day", to="Roy"),
+        said(FactKind.ADVICE, "spoke_to", text, "spoke to roy", to="Roy"),
+        said(FactKind.FOLLOW_UP, "owner_care", text, "keep him in a dry stall", who="owner"),
+    )
+    paper = run("paper", "owner", "Rosie").output
+    assert "[ ] Told Roy to soak the foot twice a day." in paper
+    assert "[ ] Owner care: keep him in a dry stall." in paper
+    assert "[ ] Owner care: pick out the feet daily." in paper
+    assert "poke to" not in paper
+    assert "owner care: keep him in a dry stall" in run("follow-ups").output
+
+
+def test_papers_name_nobody_else_in_spoken_words(run: Run, home: Path) -> None:
+    text = "tell her about copper's shoes told pete to call dan keep the abscess dry"
+    save_note(
+        home,
+        "Rosie",
+        text,
+        said(FactKind.FOLLOW_UP, "tell_owner", text, "tell her about copper's shoes", who="owner"),
+        said(FactKind.ADVICE, "spoke_to", text, "told pete to call dan", to="Pete"),
+        said(FactKind.FOLLOW_UP, "owner_care", text, "keep the abscess dry", who="owner"),
+    )
+    paper = run("paper", "owner", "Rosie").output
+    assert "[ ] Tell the owner." in paper
+    assert "[ ] Owner care: keep the suspected abscess dry." in paper
+    for other in ("opper", "ete", "dan"):
+        assert f"{other} " not in paper.split("What to do")[1].split("Next visit")[0]
+    assert "copper's shoes" in run("follow-ups").output
+
+
+def test_a_paper_tells_of_drafts_that_are_not_in_it(run: Run, home: Path, tmp_path: Path) -> None:
+    assert run("paper", "owner", "Juniper").stderr == ""
+    add_draft(home)
+    one = run("paper", "owner", "Juniper")
+    assert one.stderr == "1 draft of this horse is not saved and not in it: fieldlog review\n"
+    add_draft(home)
+    add_draft(home, "Copper")
+    told = run("paper", "vet", "Juniper", "--out", str(tmp_path / "vet.txt")).stderr
+    assert told == "2 drafts of this horse are not saved and not in it: fieldlog review\n"
+    assert run("paper", "owner", "Juniper", "--day", "2026-10-14").stderr == ""
+
+
+def test_blocks_of_a_paper_stand_apart_and_a_letter_says_to_whom(run: Run) -> None:
+    letter = run("paper", "vet", "Storm", "--to", "Dr. Ines Varga").output
+    assert "\nTo     Dr. Ines Varga\nFrom   " in letter
+    assert "\n\nThis paper says" in letter
+    sheet = run("day").output
+    assert "\n\nJuniper (" in sheet

@@ -1,0 +1,84 @@
+"""Clients and horses at the command line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.cli.drafts import add_draft
+
+
+def test_lists_of_people_and_horses(run: Run) -> None:
+    clients = json.loads(run("clients", "list", "--json").output)
+    assert {c["name"] for c in clients} >= {"Marta Ellery", "Roy Tanner"}
+    horses = run("horses").output
+    assert "Juniper  Marta Ellery" in horses
+    only = run("horses", "list", "--owner", "roy tanner").output
+    assert "Bramble" in only
+    assert "Juniper" not in only
+
+
+def test_adding_and_changing_a_horse_with_its_owner(run: Run) -> None:
+    done = run("horses", "add", "Tilly", "--owner", "Nora Quill", "--cycle-weeks", "5")
+    assert done.output == "Added Tilly of Nora Quill.\nNora Quill is a new client.\n"
+    changed = run("horses", "change", "tilly", "--barn", "Long Acre", "--new-name", "Tillie")
+    assert changed.exit_code == 0
+    tillie = next(h for h in json.loads(run("horses", "list", "--json").output)
+                  if h["name"] == "Tillie")  # fmt: skip
+    assert (tillie["barn"], tillie["cycle_weeks"], tillie["client"]) == (
+        "Long Acre",
+        5,
+        "Nora Quill",
+    )
+    assert run("clients", "change", "Nora Quill", "--phone", "555 0199").exit_code == 0
+    assert "555 0199" in run("clients").output
+
+
+def test_a_client_is_forgotten_and_the_chain_stays_whole(
+    run: Run, home: Path, tmp_path: Path
+) -> None:
+    assert run("clients", "forget", "Roy Tanner").exit_code == 2
+    asked = run("clients", "forget", "Roy Tanner", "--reason", "asked for it", input="n\n")
+    assert asked.exit_code == 1
+    assert "Bramble" in run("horses").output
+    done = run("clients", "forget", "roy tanner", "--reason", "asked for it", "--yes")
+    assert done.exit_code == 0, done.output
+    assert "2 horses" in done.output
+    assert "none was changed" in run("data", "verify").output
+    for word in ("Bramble", "Rosie", "Tanner"):
+        assert word not in run("horses").output + run("clients").output
+        assert word.encode() not in (home / "fieldlog.db").read_bytes()
+    assert "overgrown" not in run("search", "overgrown").output.split("Nothing saved fits")[0]
+    target = tmp_path / "all.json"
+    run("data", "export", str(target))
+    other = tmp_path / "elsewhere"
+    assert run("data", "import", str(target), at=other).exit_code == 0
+    assert "none was changed" in run("data", "verify", at=other).output
+
+
+def test_a_wrong_microchip_is_a_sentence(run: Run) -> None:
+    """985999999999999 passes 274,877,906,943 in its last 12 digits (ISO 11784, 38 bits)."""
+    bad = run("horses", "add", "Tilly", "--microchip", "985999999999999")
+    assert bad.exit_code == 2
+    assert bad.stderr.startswith("fieldlog: ")
+    assert "Traceback" not in bad.output
+    assert run("horses", "add", "Tilly", "--microchip", "968000004531234").exit_code == 0
+
+
+def test_a_new_horse_gets_the_drafts_that_name_it(run: Run, home: Path) -> None:
+    entry = add_draft(home, horse="Tilly")
+    added = run("horses", "add", "tilly").output
+    assert f"The draft that names it is tilly's now: {entry[:8]}" in added
+    assert run("save", entry[:8]).exit_code == 0
+    other = add_draft(home, horse="Rosie Two")
+    assert other[:8] not in run("horses", "add", "Rosie").output
+
+
+@pytest.mark.parametrize(("group", "name"), [("horses", "Rosie"), ("clients", "Roy Tanner")])
+def test_a_change_of_nothing_says_so(run: Run, group: str, name: str) -> None:
+    refused = run(group, "change", name)
+    assert refused.exit_code == 2
+    assert "Nothing to change was given" in refused.stderr

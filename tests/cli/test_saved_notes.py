@@ -1,0 +1,264 @@
+"""Saved notes at the command line: found, shown, corrected by a new revision, taken back."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.feet import Foot
+from fieldlog.core.units import Quantity, Unit
+from fieldlog.records.store import Store
+from tests.cli.conftest import Run
+
+TEXT = "left front toe three and a half thrush in the left hind recheck in four weeks"
+WHY = ("--reason", "misheard")
+
+
+@pytest.fixture
+def note(home: Path) -> str:
+    """The short name of a saved note of Juniper with a length, a finding and a promise."""
+    facts = (
+        _fact("toe three and a half", FactKind.MEASUREMENT, "toe_length", Foot.LF,
+              quantity=Quantity(3.5, Unit.INCH)),
+        _fact("thrush", FactKind.FINDING, "thrush", Foot.LH),
+        _fact("recheck in four weeks", FactKind.FOLLOW_UP, "recheck"),
+    )  # fmt: skip
+    entry = Entry(facts, TEXT, (0, len(TEXT)), HorseMention("Juniper", (0, 0), known=True))
+    with Store.open(home / "fieldlog.db") as store:
+        draft = store.add_drafts(None, [entry])[0]
+        return store.save_entry(draft.id).id[:8]
+
+
+def _fact(
+    words: str, kind: FactKind, code: str, *feet: Foot, quantity: Quantity | None = None
+) -> Fact:
+    at = TEXT.index(words)
+    basis = FootBasis.SAID if feet else FootBasis.WHOLE_HORSE
+    return Fact(kind, code, feet, basis, quantity=quantity, span=(at, at + len(words)))
+
+
+def facts_now(run: Run, note: str) -> list[str]:
+    """The lines of the facts of a note, without their numbers."""
+    shown = json.loads(run("notes", "show", note, "--json").output)
+    return [fact["words"] for fact in shown["facts"]]
+
+
+def test_saved_notes_are_listed_newest_first_and_by_horse(run: Run, note: str) -> None:
+    listed = run("notes").output
+    assert listed.index(note) < listed.index("2026-")
+    assert TEXT in run("notes", "list", "--horse", "juniper").output
+    assert TEXT not in run("notes", "list", "--horse", "Bramble").output
+    few = json.loads(run("notes", "list", "--limit", "2", "--json").output)
+    assert few[0]["id"][:8] == note
+    assert len(few) == 2
+    assert "--limit shows more" in run("notes", "list", "--limit", "2").output
+    assert "No note of that day is saved" in run("notes", "list", "--day", "2020-01-01").output
+
+
+def test_a_note_is_shown_with_numbers_and_its_words(run: Run, note: str) -> None:
+    shown = run("notes", "show", note).output
+    assert f"“{TEXT}”" in shown
+    assert "Juniper" in shown
+    assert "1  left front · toe length · 3 1/2 in" in shown
+    assert "2  left hind · thrush" in shown
+
+
+def test_its_short_name_alone_shows_a_note(run: Run, note: str) -> None:
+    assert run("notes", note).output == run("notes", "show", note).output
+    assert run("notes", "corect", note).exit_code == 2
+
+
+def test_a_value_is_typed_anew_and_both_revisions_stay(run: Run, note: str, home: Path) -> None:
+    done = run("notes", "change", note, "1", "3 1/4", *WHY)
+    assert done.exit_code == 0, done.output
+    assert "was  left front · toe length · 3 1/2 in" in done.output
+    assert "now  left front · toe length · 3 1/4 in" in done.output
+    assert f"fieldlog notes undo {note}" in done.output
+    with Store.open(home / "fieldlog.db") as store:
+        first, second = store.revisions(store.saved_note(note).id)
+        assert store.verify_chain().ok
+    assert (first.entry.text, second.entry.text) == (TEXT, TEXT)
+    assert [r.entry.facts[0].quantity for r in (first, second)] == [
+        Quantity(3.5, Unit.INCH),
+        Quantity(3.25, Unit.INCH),
+    ]
+    assert second.reason == "misheard"
+    both = run("notes", "show", note, "--all").output
+    assert both.index("3 1/4 in") < both.index("misheard") < both.index("3 1/2 in")
+
+
+def test_a_finding_is_typed_anew_in_words_and_keeps_its_foot(run: Run, note: str) -> None:
+    done = run("notes", "change", note, "2", "white", "line", "separation", *WHY)
+    assert "now  left hind · white line separation" in done.output
+    assert "white line separation" in run("search", "separation", "horse:Juniper").output
+    assert (
+        "Nothing saved fits"
+        in run("search", "finding:thrush", "horse:Juniper", "since:today").output
+    )
+
+
+def test_not_there_and_suspected(run: Run, note: str) -> None:
+    run("notes", "change", note, "2", "--not", *WHY)
+    assert facts_now(run, note)[1] == "left hind · no thrush"
+    run("notes", "change", note, "2", "--not", *WHY)
+    run("notes", "change", note, "2", "--maybe", *WHY)
+    assert facts_now(run, note)[1] == "left hind · suspected thrush"
+    refused = run("notes", "change", note, "1", "--not", *WHY)
+    assert refused.exit_code == 2
+    assert "cannot be “not there”" in refused.stderr
+
+
+def test_other_readings_are_offered_by_number(run: Run, note: str) -> None:
+    offered = run("notes", "change", note, "2").output
+    assert "left hind · thrush" in offered
+    number = next(line.split()[0] for line in offered.splitlines() if line.endswith(" severe"))
+    run("notes", "change", note, "2", "--pick", number, *WHY)
+    assert facts_now(run, note)[1] == "left hind · thrush · severe"
+    assert run("notes", "change", note, "2", "--pick", "99", *WHY).exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        (("RF",), "right front"),
+        (("near", "hind"), "left hind"),
+        (("fronts",), "both fronts"),
+        (("all",), "all four"),
+        (("LF", "RH"), "left front and right hind"),
+    ],
+)
+def test_a_fact_goes_to_another_foot(
+    run: Run, note: str, typed: tuple[str, ...], shown: str
+) -> None:
+    done = run("notes", "foot", note, "1", *typed, *WHY)
+    assert f"now  {shown} · toe length" in done.output
+
+
+def test_the_whole_horse_is_no_foot(run: Run, note: str) -> None:
+    assert "now  toe length" in run("notes", "foot", note, "1", "horse", *WHY).output
+    assert "is no foot" in run("notes", "foot", note, "1", "fifth", *WHY).stderr
+
+
+def test_a_fact_is_added_and_deleted(run: Run, note: str) -> None:
+    added = run("notes", "add", note, "right front flare", *WHY)
+    assert "new  right front · flare" in added.output
+    assert facts_now(run, note)[3] == "right front · flare"
+    gone = run("notes", "delete", note, "4", *WHY)
+    assert "gone  right front · flare" in gone.output
+    assert len(facts_now(run, note)) == 3
+    unknown = run("notes", "add", note, "xyzzy", *WHY)
+    assert unknown.exit_code == 2
+    assert "was not understood" in unknown.stderr
+
+
+def test_the_words_of_a_deleted_fact_are_still_found(run: Run, note: str) -> None:
+    run("notes", "delete", note, "2", *WHY)
+    assert "as spoken: thrush" in run("notes", "show", note).output
+    assert "as spoken" in run("search", "thrush", "horse:Juniper").output
+    run("notes", "undo", note)
+    assert "as spoken: thrush" not in run("notes", "show", note).output
+
+
+def test_what_a_changed_promise_leaves_in_the_due_list_is_said(run: Run, note: str) -> None:
+    listed = json.loads(run("follow-ups", "list", "--horse", "Juniper", "--json").output)
+    mine = next(f for f in listed if f["entry_id"].startswith(note))
+    moved = run("notes", "change", note, "3", "on 2027-02-01", *WHY).output
+    assert f"stays as it was: fieldlog follow-ups move {mine['id'][:8]} 2027-02-01" in moved
+    gone = run("notes", "delete", note, "3", *WHY).output
+    assert f"stays open: fieldlog follow-ups drop {mine['id'][:8]}" in gone
+
+
+def test_a_note_goes_to_another_horse_and_back(run: Run, note: str) -> None:
+    moved = run("notes", "horse", note, "bramble", *WHY)
+    assert moved.exit_code == 0, moved.output
+    assert "was  Juniper" in moved.output
+    assert "now  Bramble" in moved.output
+    assert TEXT in run("notes", "list", "--horse", "Bramble").output
+    already = run("notes", "horse", note, "Bramble", *WHY)
+    assert already.exit_code == 2
+    assert "Bramble's already" in already.stderr
+    back = run("notes", "undo", note)
+    assert "was  Bramble" in back.output
+    assert "now  Juniper" in back.output
+
+
+def test_undo_goes_back_step_by_step_and_then_says_that_it_is_at_the_first(
+    run: Run, note: str, home: Path
+) -> None:
+    run("notes", "foot", note, "1", "RF", *WHY)
+    run("notes", "horse", note, "Bramble", *WHY)
+    run("notes", "delete", note, "2", *WHY)
+    for expected in ("new  left hind · thrush", "now  Juniper", "now  left front · toe length"):
+        assert expected in run("notes", "undo", note).output
+    done = run("notes", "undo", note)
+    assert done.exit_code == 2
+    assert "as it was first saved" in done.stderr
+    with Store.open(home / "fieldlog.db") as store:
+        stored = store.saved_note(note)
+        assert stored.revision == 7
+        assert store.revisions(stored.id)[0].entry.facts == stored.entry.facts
+        names = [r.horse.name if r.horse else "" for r in store.revisions(stored.id)]
+        assert store.verify_chain().ok
+    assert names == ["Juniper", "Juniper", "Bramble", "Bramble", "Bramble", "Juniper", "Juniper"]
+
+
+def test_a_change_after_an_undo_is_undone_on_its_own(run: Run, note: str) -> None:
+    run("notes", "foot", note, "1", "RF", *WHY)
+    run("notes", "undo", note)
+    run("notes", "foot", note, "1", "LH", *WHY)
+    assert "now  left front" in run("notes", "undo", note).output
+    assert "as it was first saved" in run("notes", "undo", note).stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "words"),
+    [
+        (("show", "zzzz"), 1, "No saved note starts with “zzzz”"),
+        (("show", ""), 1, "No saved note starts with “”"),
+        (("change", "NOTE", "9", "3 in", *WHY), 2, "has 3 facts"),
+        (("change", "NOTE", "0", "3 in", *WHY), 2, "has 3 facts"),
+        (("change", "NOTE", "1", "3 in"), 2, "--reason"),
+        (("change", "NOTE", "1", "3 in", "--reason", " "), 2, "--reason"),
+        (("change", "NOTE", "1", "3 1/2 in", *WHY), 2, "says that already"),
+        (("change", "NOTE", "1", "300", *WHY), 2, "cannot be a toe length"),
+        (("change", "NOTE", "1", "3 1/0", *WHY), 2, "0 below the line"),
+        (("change", "NOTE", "2", "xyzzy", *WHY), 2, "was not understood"),
+        (("change", "NOTE", "2", "flare", "--not", *WHY), 2, "one at a time"),
+        (("horse", "NOTE", "Nobody", *WHY), 1, "no horse called"),
+        (("foot", "NOTE", "1", "LF", *WHY), 2, "says that already"),
+    ],
+)
+def test_what_makes_no_sense_is_a_sentence_and_changes_nothing(
+    run: Run, note: str, home: Path, arguments: tuple[str, ...], code: int, words: str
+) -> None:
+    bad = run("notes", *(note if a == "NOTE" else a for a in arguments))
+    assert bad.exit_code == code, bad.output
+    assert words in bad.stderr
+    assert "Traceback" not in bad.output
+    with Store.open(home / "fieldlog.db") as store:
+        assert store.saved_note(note).revision == 1
+
+
+def test_a_draft_is_told_from_a_saved_note(run: Run, home: Path) -> None:
+    with Store.open(home / "fieldlog.db") as store:
+        draft = store.add_drafts(None, [Entry((), "x", (0, 1))])[0].id
+    refused = run("notes", "show", draft[:8])
+    assert refused.exit_code == 2
+    assert "is still a draft" in refused.stderr
+    assert f"fieldlog drafts {draft[:8]}" in refused.stderr
+
+
+def test_search_and_history_name_the_note_to_correct(run: Run, note: str) -> None:
+    assert note in run("search", "horse:Juniper", "thrush").output
+    assert note in run("horse", "Juniper", "--history").output
+
+
+def test_a_note_that_was_taken_out_says_so(run: Run, note: str) -> None:
+    run("notes", "foot", note, "1", "RF", *WHY)
+    run("clients", "forget", "Marta Ellery", "--reason", "asked for it", "--yes")
+    shown = run("notes", note, "--all").output
+    assert "(taken out on request)" in shown
+    assert "toe" not in shown + run("notes").output.split(note)[1].splitlines()[0]

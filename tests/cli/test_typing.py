@@ -1,0 +1,84 @@
+"""A note that is typed, where nobody can speak."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from fieldlog.paths import places
+from fieldlog.records.store import Store
+from tests.cli.conftest import Run
+
+NOTE = "left front toe 3 1/4 in, thrush in the left hind. Recheck in four weeks."
+
+
+def test_a_typed_note_waits_as_a_draft_in_its_own_words(run: Run) -> None:
+    done = run("type", "--horse", "juniper", NOTE)
+    assert done.exit_code == 0, done.output
+    assert "left front · toe length · 3 1/4 in" in done.output
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == NOTE
+    assert draft["horse"]["name"] == "Juniper"
+    assert draft["at"].startswith("2026-11-25")
+    assert f"fieldlog save {draft['id'][:8]}" in done.output
+    assert "2026-12-23" in run("drafts", draft["id"][:8]).output
+    assert run("save", draft["id"][:8]).exit_code == 0
+    assert "left hind · thrush" in run("search", "thrush", "horse:Juniper", "since:today").output
+
+
+@pytest.mark.parametrize(
+    "note", ["Left front toe 3 1/4 in.", "Left front toe 3 1/4 in. Recheck in four weeks."]
+)
+def test_a_value_in_digits_with_its_unit_stands(run: Run, note: str) -> None:
+    """“toe ... in” is no toed-in foot where a number stands between."""
+    run("type", "--horse", "Rosie", note)
+    (draft,) = json.loads(run("drafts", "--json").output)
+    codes = [f["code"] for f in draft["entry"]["facts"]]
+    assert "toe_length" in codes
+    assert "toed_in" not in codes
+
+
+def test_each_horse_that_is_named_gets_its_draft(run: Run) -> None:
+    run("type", "This is Rosie. Thrush in the left hind. New horse Bramble. Trimmed all four.")
+    drafts = json.loads(run("drafts", "--json").output)
+    assert [d["horse"]["name"] for d in drafts] == ["Rosie", "Bramble"]
+
+
+def test_lines_are_typed_or_come_from_a_file(run: Run) -> None:
+    run("type", "--horse", "Rosie", "--day", "yesterday", input="thrush left hind\ntrimmed\n")
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == "thrush left hind. trimmed."
+    assert draft["at"].startswith("2026-11-24")
+
+
+def test_taught_words_leave_what_was_typed_as_it_is(run: Run, home: Path) -> None:
+    """A swap mends what a reader mishears; nobody mishears what is typed."""
+    from fieldlog.language.personal import PersonalRules, Swap, save_personal
+
+    rules = PersonalRules(words=(Swap("rush", "thrush"),))
+    save_personal(rules, places(home).personal_rules)
+    run("type", "--horse", "Rosie", "he was in a rush")
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == "he was in a rush"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((), "Nothing was typed"),
+        (("  ",), "Nothing was typed"),
+        (("--horse", "Nobody", "thrush"), "no horse called"),
+        (("--day", "2026-12-24", "thrush"), "is to come"),
+        (("--day", "someday", "thrush"), "is not a day"),
+    ],
+)
+def test_what_makes_no_note_is_a_sentence(
+    run: Run, home: Path, arguments: tuple[str, ...], words: str
+) -> None:
+    refused = run("type", *arguments, input="")
+    assert refused.exit_code in (1, 2)
+    assert words in refused.stderr
+    with Store.open(home / "fieldlog.db") as store:
+        assert store.drafts() == []
