@@ -32,6 +32,10 @@ SURELY = 0.75
 CERTAIN = 0.85
 """Chance from which it is proposed also where the rules had understood its words otherwise: of 250
 such codes of unseen writers 200 were so told."""
+BEYOND_DOUBT = 0.98
+"""Chance from which what a promise is about, or hangs on, is a finding too."""
+NEVER_TOLD = 2.0
+"""No chance."""
 OF_FEET = 0.5
 """Chance from which it is told of the feet that are heard, not of its host's."""
 TIME_BEHIND = 40
@@ -78,14 +82,11 @@ def heard_alone(
             continue
         if _told_within(item, span, facts):
             continue
-        against = (
-            near_correction(span, corrections),
-            _settled(kind, item, span, facts, text),
-            _refused(item, span, refused),
-        )
-        certain = opinion.chance(item.id, negated, part) >= CERTAIN
+        settled = _settled(kind, item, span, facts, text)
+        taken_back = near_correction(span, corrections)
+        least = CERTAIN if taken_back or _refused(item, span, refused) else SURELY
         # Where something was taken back, what stands otherwise was meant to.
-        if (any(against) and not certain) or all(against[:2]):
+        if opinion.chance(item.id, negated, part) < max(least, settled) or (taken_back and settled):
             continue
         host, near = _host(facts, text, span)
         if host is None:
@@ -126,27 +127,29 @@ def _refused(item: Item, span: Span, refused: Sequence[tuple[str, Span]]) -> boo
     return any(label(code, False) == own and shares(at, span) for code, at in refused)
 
 
-def _settled(kind: FactKind, item: Item, span: Span, facts: Sequence[Fact], text: str) -> bool:
-    """Whether the rules have understood these words otherwise, and knowingly.
+def _settled(kind: FactKind, item: Item, span: Span, facts: Sequence[Fact], text: str) -> float:
+    """The chance that it takes where the rules have understood these words otherwise, and
+    knowingly; 0 where they have not.
 
     What a promise is about, or hangs on, is no finding; what was taken away was not put on; the
     kin of a fact in its sentence is that fact; what a rule denies here is a doubt about it.
     """
+    least = 0.0
     for fact in facts:
         over = shares(fact.span, span)
         alike = kin(item.id, fact.code, kind is fact.kind) or fact.code == item.id
-        if alike and (over or _one_sentence(fact.span, span, text)):
-            return True
         if over and any(r.changes.get("code") == item.id for r in fact.readings):
-            return True  # it is one key away there
+            least = NEVER_TOLD  # it is one key away there
+        if alike and (over or _one_sentence(fact.span, span, text)):
+            least = max(least, CERTAIN)
         if over and fact.code in GONE and kind is FactKind.WORK:
-            return True
+            least = max(least, CERTAIN)
         if fact.kind is FactKind.FOLLOW_UP is not kind:
             # "ring the vet if he's lame or won't put weight on it": the condition may go on.
             tail = 0 <= span[0] - fact.span[1] < NEAR_CORRECTION
             if over or ("condition" in fact.details and tail):
-                return True
-    return False
+                least = max(least, BEYOND_DOUBT)
+    return least
 
 
 def _one_sentence(one: Span, other: Span, text: str) -> bool:

@@ -6,8 +6,8 @@ import numpy as np
 
 from fieldlog.language.gist import Opinion, words_of
 
-CERTAINLY, SURELY = -4.0, -3.0
-"""Logs of the chance of not saying it: .98 and .95 that it is said."""
+CERTAINLY, SURELY = -4.0, -1.6
+"""Logs of the chance of not saying it: .98 and .80 that it is said."""
 
 
 def hears(text: str, *said: tuple[str, str, dict[str, float]], how: float = CERTAINLY) -> Opinion:
