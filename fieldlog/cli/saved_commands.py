@@ -28,8 +28,9 @@ from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
     from fieldlog.app.choices import Choice
+    from fieldlog.app.promises_told import Promises
     from fieldlog.core.facts import Fact
-    from fieldlog.records.types import FollowUp, StoredEntry
+    from fieldlog.records.types import StoredEntry
 
 LISTED = 20
 """Notes that a list shows unless told otherwise."""
@@ -297,10 +298,14 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     NOTE is its short name, NAME the right horse's. Its promises go along; what its visit had closed
     for the other horse opens again.
     """
+    from fieldlog.app.promises_told import promises_now
+
     store = session.store
     stored = store.saved_note(note)
     _check_reason(reason)
-    _tell(session, stored, store.give_to_horse(stored.id, store.horse_named(name).id, reason))
+    promises = promises_now(store, stored.id)
+    after = store.give_to_horse(stored.id, store.horse_named(name).id, reason)
+    _tell(session, stored, promises, after)
 
 
 @notes_command.command("undo")
@@ -312,8 +317,11 @@ def undo(session: Session, note: str) -> None:
     NOTE is its short name. Again takes back the correction before that, and so on to the note as
     it was first saved.
     """
+    from fieldlog.app.promises_told import promises_now
+
     stored = session.store.saved_note(note)
-    _tell(session, stored, session.store.take_back(stored.id))
+    promises = promises_now(session.store, stored.id)
+    _tell(session, stored, promises, session.store.take_back(stored.id))
 
 
 def _fact(stored: StoredEntry, number: int) -> Fact:
@@ -357,6 +365,8 @@ def _replace(
 
 
 def _revise(session: Session, stored: StoredEntry, facts: Sequence[Fact], reason: str) -> None:
+    from fieldlog.app.promises_told import promises_now
+
     _check_reason(reason)
     store = session.store
     with store.write():
@@ -365,20 +375,25 @@ def _revise(session: Session, stored: StoredEntry, facts: Sequence[Fact], reason
                 "This note was changed in another window meanwhile.",
                 f"Look at it again: fieldlog notes show {stored.id[:SHORT]}",
             )
+        promises = promises_now(store, stored.id)
         after = store.revise_entry(stored.id, tuple(facts), reason)
-    _tell(session, stored, after)
+    _tell(session, stored, promises, after)
 
 
 # what is said
 
 
-def _tell(session: Session, before: StoredEntry, after: StoredEntry) -> None:
+def _tell(session: Session, before: StoredEntry, promises: Promises, after: StoredEntry) -> None:
     """Say what a correction changed, what stays, and how to go back."""
+    from fieldlog.app.promises_told import promises_now, promises_told
+
     short = after.id[:SHORT]
     whose = after.horse.name if after.horse else ""
     say(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
     say("\n".join(_changed(session, before, after)))
-    for sentence in _promises_left(session, before, after):
+    now = {fact.id for fact in after.entry.facts}
+    gone = frozenset(fact.id for fact in before.entry.facts if fact.id not in now)
+    for sentence in promises_told(promises, promises_now(session.store, after.id), gone):
         say(sentence)
     say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
     say(f"To take this back: fieldlog notes undo {short}")
@@ -402,30 +417,6 @@ def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[
             lines += [f"  was  {said}", f"  now  {new[fact_id]}"]
     lines += [f"  new  {said}" for fact_id, said in new.items() if fact_id not in old]
     return lines
-
-
-def _promises_left(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:
-    """What a changed or deleted promise leaves in the due list, which a revision does not touch."""
-    now = {f.id: f for f in after.entry.facts}
-    was = {f.id: _say(session, f) for f in before.entry.facts}
-    found = []
-    for promise in session.store.follow_ups(horse_id=after.horse.id if after.horse else None):
-        if promise.entry_id != after.id or promise.fact_id not in was:
-            continue
-        fact = now.get(promise.fact_id)
-        if fact is None or _say(session, fact) != was[promise.fact_id]:
-            found.append(_left(promise, fact))
-    return found
-
-
-def _left(promise: FollowUp, fact: Fact | None) -> str:
-    """What to do about an open promise whose fact is gone, or says something else now."""
-    short = promise.id[:SHORT]
-    if fact is None:
-        return f"Its promise stays open: fieldlog follow-ups drop {short} --reason ..."
-    due = f" ({promise.due})" if promise.due else ""
-    day = fact.due.on if fact.due and fact.due.on else "DAY"
-    return f"Its promise stays as it was{due}: fieldlog follow-ups move {short} {day}"
 
 
 def _revision_lines(session: Session, before: StoredEntry | None, after: StoredEntry) -> list[str]:

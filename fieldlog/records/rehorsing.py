@@ -24,7 +24,8 @@ class Rehorsing(Saving):
         of that day is of it; what the second horse was promised before is closed as by any visit.
 
         Raises:
-            InputError: no reason, the entry is still a draft, or it is that horse's already.
+            InputError: no reason, the entry is still a draft, was taken out on request, or is that
+                horse's already.
         """
         if not reason.strip():
             raise InputError("A changed record needs a reason.", "Say in a few words why.")
@@ -33,6 +34,7 @@ class Rehorsing(Saving):
             stored = self.entry(entry_id)
             if stored.state is not EntryState.SAVED or stored.horse is None:
                 raise InputError("This entry is still a draft.", "Assign its horse itself.")
+            self._check_there(entry_id)
             if stored.horse.id == horse_id:
                 raise InputError(f"This entry is {horse.name}'s already.", "Choose another horse.")
             before, moved = stored.horse.id, replace(stored, horse=horse)

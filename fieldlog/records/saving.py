@@ -18,7 +18,7 @@ from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.language.wording import describe
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.drafts import Drafts
-from fieldlog.records.followups import FollowUps
+from fieldlog.records.promises_corrected import PromisesCorrected
 from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.types import ChainReport, EntryState, StoredEntry
 
@@ -52,7 +52,7 @@ def link_hash(link: Row) -> str:
     return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
 
 
-class Saving(Drafts, FollowUps):
+class Saving(Drafts, PromisesCorrected):
     """From draft to record."""
 
     author: str = ""
@@ -93,10 +93,11 @@ class Saving(Drafts, FollowUps):
             return [self.save_entry(i) for i in entry_ids]
 
     def revise_entry(self, entry_id: str, facts: tuple[Fact, ...], reason: str) -> StoredEntry:
-        """Change a saved entry by a new revision; the old one stays readable.
+        """Change a saved entry by a new revision; the old one stays readable, and its promises
+        follow (``promises_corrected``).
 
         Raises:
-            InputError: no reason, or the entry is still a draft.
+            InputError: no reason, the entry is still a draft, or was taken out on request.
         """
         if not reason.strip():
             raise InputError("A changed record needs a reason.", "Say in a few words why.")
@@ -104,6 +105,7 @@ class Saving(Drafts, FollowUps):
             stored = self.entry(entry_id)
             if stored.state is not EntryState.SAVED:
                 raise InputError("This entry is still a draft.", "Correct the draft itself.")
+            self._check_there(entry_id)
             passages = _passages(stored.entry, facts)
             entry = replace(stored.entry, facts=facts, passages=passages)
             number = stored.revision + 1
@@ -112,19 +114,18 @@ class Saving(Drafts, FollowUps):
                 "UPDATE entries SET revision = ?, body = ? WHERE id = ?",
                 [number, json.dumps(entry.to_dict()), entry_id],
             )
-            old = {f.id for f in stored.entry.facts}
-            for fact in facts:
-                # A fact that comes back finds its promise where it was left.
-                if fact.id not in old and not self._has_promise(entry_id, fact.id):
-                    self.follow_up_from(fact, stored)
+            self.correct_promises(stored, facts, reason.strip())
         return self.entry(entry_id)
 
-    def _has_promise(self, entry_id: str, fact_id: str) -> bool:
-        found = self.one(
-            "SELECT 1 AS there FROM follow_ups WHERE entry_id = ? AND fact_id = ?",
-            [entry_id, fact_id],
-        )
-        return found is not None
+    def _check_there(self, entry_id: str) -> None:
+        """
+        Raises:
+            InputError: the words of the entry were taken out on request.
+        """
+        if self.one("SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''", [entry_id]):
+            raise InputError(
+                "This note was taken out on request.", "What is to be kept goes into a new note."
+            )
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
         """All revisions of a saved entry, the first one first, each with its horse of then."""

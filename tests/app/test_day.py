@@ -456,6 +456,7 @@ async def test_a_deletion_in_a_saved_entry_is_taken_back_by_one_more_revision(
         await press(pilot, "d", "1")
         assert "j-recheck" not in stored(where, "entry-juniper")
         assert "u brings it back" in day.answer.text
+        assert "No longer on the due list: recheck." in day.answer.text
         await press(pilot, "pagedown", "u")
         assert (day.view.name, day.selected) == ("Juniper", "j-recheck")
         assert day.answer.text == "Taken back, as one more revision."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -162,13 +163,22 @@ def test_the_words_of_a_deleted_fact_are_still_found(run: Run, note: str) -> Non
     assert "as spoken: thrush" not in run("notes", "show", note).output
 
 
-def test_what_a_changed_promise_leaves_in_the_due_list_is_said(run: Run, note: str) -> None:
-    listed = json.loads(run("follow-ups", "list", "--horse", "Juniper", "--json").output)
-    mine = next(f for f in listed if f["entry_id"].startswith(note))
+def test_a_promise_follows_its_corrected_fact_and_says_so(run: Run, note: str) -> None:
+    def mine() -> dict[str, Any]:
+        listed = json.loads(run("follow-ups", "list", "--horse", "Juniper", "--json").output)
+        return next((f for f in listed if f["entry_id"].startswith(note)), {})
+
+    first = mine()
     moved = run("notes", "change", note, "3", "on 2027-02-01", *WHY).output
-    assert f"stays as it was: fieldlog follow-ups move {mine['id'][:8]} 2027-02-01" in moved
-    gone = run("notes", "delete", note, "3", *WHY).output
-    assert f"stays open: fieldlog follow-ups drop {mine['id'][:8]}" in gone
+    assert "On the due list now:" in moved
+    assert "2027-02-01" in moved
+    assert (mine()["id"], mine()["due"]) == (first["id"], "2027-02-01")
+    assert "No longer on the due list" in run("notes", "delete", note, "3", *WHY).output
+    assert mine() == {}
+    assert "On the due list now:" in run("notes", "undo", note).output
+    assert mine()["due"] == "2027-02-01"
+    run("notes", "undo", note)
+    assert (mine()["id"], mine()["due"]) == (first["id"], first["due"])
 
 
 def test_a_note_goes_to_another_horse_and_back(run: Run, note: str) -> None:

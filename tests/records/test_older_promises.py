@@ -70,7 +70,7 @@ def test_without_its_note_or_its_fact_the_label_stays(store: Store) -> None:
     assert found.entry_id is not None
     store.add_follow_up("owner_care", "owner care", due_spoken="soon")
     store.revise_entry(found.entry_id, (), "misheard")
-    assert {(f.text, f.due_spoken) for f in store.follow_ups()} == {
+    assert {(f.text, f.due_spoken) for f in store.follow_ups(None)} == {
         ("owner care", WORDS),
         ("owner care", "soon"),
     }

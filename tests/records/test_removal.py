@@ -53,6 +53,22 @@ def test_nothing_of_the_client_is_left_in_the_file(tmp_path: Path) -> None:
     assert b"juniper" in content
 
 
+def test_what_was_taken_out_is_not_written_on(tmp_path: Path) -> None:
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+    store.forget_client(client.id, "asked for by letter")
+    gone = next(h for h in store.horses() if h.name.startswith("Removed"))
+    (other,) = store.find_horses("Juniper")
+    (stored,) = store.entries_of(gone.id)
+    facts = store.entries_of(other.id)[0].entry.facts
+    with pytest.raises(InputError, match="taken out on request"):
+        store.revise_entry(stored.id, facts, "forgotten before")
+    with pytest.raises(InputError, match="taken out on request"):
+        store.give_to_horse(stored.id, other.id, "wrong horse")
+    store.close()
+
+
 def test_a_shared_recording_stays_and_is_named(tmp_path: Path) -> None:
     store = practice(tmp_path)
     recording = keep_sound(store, tmp_path, b"both")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fieldlog.app.naming import KnownHorse
+from fieldlog.app.promises_told import promises_now, promises_told
 from fieldlog.app.screens.day_state import DayState, Step
 from fieldlog.app.screens.pick import Answer, PickScreen, words_of
 from fieldlog.app.shown import count
@@ -106,13 +107,20 @@ class DaySaving(DayState):
         """A saved entry changes only by a new revision, and that needs a reason."""
         entry_id, selected = self.view.entry.id, self.selected
 
+        gone = frozenset(f.id for f in self.view.entry.facts).difference(f.id for f in facts)
+        told: list[str] = []
+
+        def revised(store: Store, reason: str) -> StoredEntry:
+            before = promises_now(store, entry_id)
+            after = store.revise_entry(entry_id, tuple(facts), reason)
+            told.extend(promises_told(before, promises_now(store, entry_id), gone))
+            return after
+
         async def revise(reason: str) -> None:
-            made = await self._new_revision(
-                lambda store: store.revise_entry(entry_id, tuple(facts), reason), entry_id
-            )
+            made = await self._new_revision(lambda store: revised(store, reason), entry_id)
             if made:
                 self._trail.append(Step(entry_id, selected, made))
-                self._show_corrected(f"New revision. {said}", select)
+                self._show_corrected(" ".join(("New revision.", said, *told)), select)
 
         self._ask_why(
             "This entry is saved: why is it changed?",
