@@ -131,7 +131,8 @@ class People(Connection):
         return [h for _, h in sorted(close, key=lambda pair: -pair[0])]
 
     def horse_named(self, name: str) -> Horse:
-        """The one horse meant by a typed name, which may be told from others as ``full_name`` does.
+        """The one horse meant by a typed name or the beginning of one; it may be told from others
+        as ``full_name`` does.
 
         Raises:
             NotFound: none, with the closest names in the remedy.
@@ -146,8 +147,9 @@ class People(Connection):
         if exact:
             names = " or ".join(f'"{self.full_name(h)}"' for h in exact)
             raise InputError(f"Several horses are called {exact[0].name}.", f"Say which: {names}.")
-        if len(found) == 1:
-            return found[0]
+        begun = [h for h in found if h.name.casefold().startswith(name.strip().casefold())]
+        if len(found) == len(begun) == 1:
+            return found[0]  # a mistyped name is asked about: a note or a letter would go astray
         close = ", ".join(h.name for h in found[:3])
         raise NotFound(
             f"There is no horse called “{name}”.",

@@ -118,9 +118,10 @@ class Saving(Drafts, PromisesCorrected):
         return self.entry(entry_id)
 
     def _check_there(self, entry_id: str) -> None:
-        """
+        """Refuse an entry of which nothing is left.
+
         Raises:
-            InputError: the words of the entry were taken out on request.
+            InputError: its words were taken out on request.
         """
         if self.one("SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''", [entry_id]):
             raise InputError(

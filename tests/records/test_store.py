@@ -103,6 +103,14 @@ def test_two_horses_of_one_name_are_left_to_the_farrier(store: Store) -> None:
         store.horse_named("Bramble")
 
 
+def test_the_beginning_of_a_name_is_enough_and_a_mistyped_name_is_asked_about(store: Store) -> None:
+    horse = store.add_horse("Bramble")
+    assert store.horse_named("bram") == horse
+    with pytest.raises(NotFound, match="no horse called “Brambel”") as caught:
+        store.horse_named("Brambel")
+    assert "Did you mean Bramble?" in str(caught.value.remedy)
+
+
 def test_a_change_can_be_undone_and_is_remembered(store: Store) -> None:
     draft = store.add_drafts(None, [entry()], at=AT)[0]
     fact = draft.entry.facts[0]
