@@ -8,7 +8,7 @@ both agree on is far likelier right than one that only a pattern saw. ``gist_mar
 ``numbers_heard`` and ``weighing`` weigh what a number is of, feet and manner, ``confidence`` how
 sure a fact is.
 
-The network: a transformer of three layers over word pieces, one output per code at the first piece
+The network: a transformer of four layers over word pieces, one output per code at the first piece
 of each word. A stretch holds a code if any of its words says so (noisy or). Numpy only; no file, no
 opinion.
 """
