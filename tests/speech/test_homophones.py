@@ -45,6 +45,9 @@ def mended(text: str, confidence: float = 0.95) -> str:
         ("no thinking in that one", "no sinking in that one"),
         ("both heel's are low", "both heels are low"),
         ("lever pad on the near", "leather pad on the near"),
+        ("bring me friday with how he is", "ring me friday with how he is"),
+        ("a touch on the neither", "a touch on the near"),
+        ("left pale her angle", "left palmar angle"),
     ],
 )
 def test_mended(heard: str, meant: str) -> None:
@@ -76,6 +79,8 @@ def test_mended(heard: str, meant: str) -> None:
         "there's now heat in the foot",
         "make a note heat was gone",
         "build the heel up",
+        "bring me the long one",
+        "neither front is hot",
         "the tape that says nine hundred",
         "a flap that they keep handing round",
     ],
