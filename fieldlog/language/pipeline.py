@@ -49,7 +49,7 @@ from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
-from fieldlog.language.standing import set_aside
+from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before
 from fieldlog.language.times_heard import with_times
@@ -179,6 +179,7 @@ class Understander:
             unused=unused,
             times=times,
             refused=doc.user_data["refused"],
+            unclear=unclear_words(transcript),
             hidden=hidden_names(words, named),
             numbers=[m.number for m in marks if m.number is not None],
             timed=[
@@ -212,6 +213,8 @@ class _Note:
     """The first time in a phrase."""
     refused: Sequence[tuple[str, tuple[int, int]]]
     """Codes whose pattern matched and became no mark, with its characters."""
+    unclear: Sequence[Span]
+    """Characters of words that were not clearly heard."""
     hidden: tuple[Span, ...]
     """Characters of names that the second opinion is not to read."""
     numbers: Sequence[NumberSpan]
@@ -274,7 +277,8 @@ def _second_opinion(
     heard = opinion(text, note.hidden)
     if heard is None:
         return facts, ()
-    kept, aside = set_aside(reheard(facts, heard, corrections), heard, corrections)
+    weighable = reheard(facts, heard, corrections)
+    kept, aside = set_aside(weighable, heard, corrections, note.unclear)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     here = [n for n in note.numbers if part[0] <= n.start < part[1]]
     numbers = without_counts(here, words)

@@ -2,7 +2,8 @@
 
 Says each note with the synthetic voices of ``models/graph/voices.py`` (one voice per note, in
 turn), reads the sound with real libvosk and keeps words and confidences, one note a line, in
-``heard-SPLIT.jsonl``. Already heard notes are kept, so that it can be stopped and run again.
+``heard-SPLIT.jsonl``. Already heard notes are kept, so that it can be stopped and run again. The
+words are kept as heard; ``tests.gold.evaluate`` mends them by the rules of the day.
 Synthetic voices only: real people in a barn are heard worse.
 """
 
@@ -49,7 +50,9 @@ def main(split: str) -> None:
             pieces = (sound[at : at + 8000] for at in range(0, len(sound), 8000))
             words = transcribe(open_recogniser(Settings(), places), pieces).words
             heard = [
-                [w.text, round(w.start, 2), round(w.end, 2), round(w.confidence, 3)] for w in words
+                [text, round(w.start, 2), round(w.end, 2), round(w.confidence, 3)]
+                for w in words
+                for text in (w.heard or w.text).split()
             ]
             row = {"text": note.text, "voice": voice, "words": heard}
             out.write(json.dumps(row) + "\n")

@@ -12,11 +12,11 @@ import pytest
 from fieldlog.app.editing import change
 from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
-from fieldlog.core.words import Transcript
-from fieldlog.language import confidence, gist, note_marks, pipeline
+from fieldlog.core.words import Transcript, Word
+from fieldlog.language import confidence, gist, note_marks, pipeline, standing
 from fieldlog.language.gist import Opinion, label, words_of
 from fieldlog.language.pipeline import Understander
-from fieldlog.language.standing import set_aside
+from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.word_pieces import Pieces
 from tests.gold.evaluate import RECORDED
 
@@ -211,6 +211,24 @@ def test_a_measure_that_is_heard_nowhere_is_offered(chance: float, stays: bool) 
     assert (kept, aside) == (([fact], []) if stays else ([], [fact]))
     taught = replace(fact, rule="personal:heel_length")
     assert set_aside([taught], said(text, heel_length={"two": chance}))[0] == [taught]
+
+
+@pytest.mark.parametrize(("how_clear", "stays"), [(0.9, True), (0.3, False)])
+def test_what_is_likely_by_a_word_that_was_not_clearly_heard_is_offered(
+    monkeypatch: pytest.MonkeyPatch, how_clear: float, stays: bool
+) -> None:
+    monkeypatch.setattr(standing, "weighed_chance", lambda *_: 0.5)
+    heard = Transcript((Word("bit", 0, 1), Word("of", 1, 2), Word("flare", 2, 3, how_clear)))
+    fact = Fact(FactKind.FINDING, "flare", (Foot.LF,), span=(0, 12), rule="finding:flare")
+    opinion = said(heard.text, flare={"flare": 0.6})
+    kept, aside = set_aside([fact], opinion, (), unclear_words(heard))
+    assert (kept, aside) == (([fact], []) if stays else ([], [fact]))
+    beside = replace(fact, span=(0, 6))
+    assert set_aside([beside], opinion, (), unclear_words(heard))[0] == [beside]
+
+
+def test_of_a_typed_note_every_word_is_clear() -> None:
+    assert not unclear_words(Transcript.typed("bit of flare"))
 
 
 @pytest.mark.parametrize("text", ["There's a nail in the near hind.", "I think he's foundered."])

@@ -30,6 +30,24 @@ def mended(text: str, confidence: float = 0.95) -> str:
         ("medical heel is high", "medial heel is high"),
         ("took the heel down a good eight", "took the heel down a good eighth"),
         ("set the toe back an eight", "set the toe back an eighth"),
+        ("a trace off the frog", "a trace of the frog"),
+        ("ring the that tomorrow", "ring the vet tomorrow"),
+        ("so that says leave it", "so vet says leave it"),
+        ("the that's films are good", "the vet's films are good"),
+        ("three and a her", "three and a half"),
+        ("level with the bride heel", "level with the right heel"),
+        ("now heat in leave her foot", "no heat in either foot"),
+        ("toe lengths eighty two", "toe length eighty two"),
+        ("no camper in it", "no canker in it"),
+        ("a small strong bruise", "a small stone bruise"),
+        ("then i build both fronts", "then i pulled both fronts"),
+        ("a flap handing off the frog", "a flap hanging off the frog"),
+        ("no thinking in that one", "no sinking in that one"),
+        ("both heel's are low", "both heels are low"),
+        ("lever pad on the near", "leather pad on the near"),
+        ("bring me friday with how he is", "ring me friday with how he is"),
+        ("a touch on the neither", "a touch on the near"),
+        ("left pale her angle", "left palmar angle"),
     ],
 )
 def test_mended(heard: str, meant: str) -> None:
@@ -51,6 +69,20 @@ def test_mended(heard: str, meant: str) -> None:
         "a good eight weeks",
         "an eight inch crack",
         "an eight year old",
+        "took a quarter inch off the heel",
+        "an inch off the right and an eighth off the left",
+        "a bit off the toe",
+        "a nice pair of hinds on her",
+        "leather tow and tar under it",
+        "took the shoes off behind",
+        "two mil on the left four right toes back",
+        "there's now heat in the foot",
+        "make a note heat was gone",
+        "build the heel up",
+        "bring me the long one",
+        "neither front is hot",
+        "the tape that says nine hundred",
+        "a flap that they keep handing round",
     ],
 )
 def test_left_alone(text: str) -> None:
@@ -64,6 +96,13 @@ def test_what_was_heard_is_kept() -> None:
     assert words[0].start == 0.0
     assert words[0].end == pytest.approx(0.6)
     assert Transcript(tuple(words)).raw_text == "under run heals"
+
+
+def test_what_depends_on_doubt() -> None:
+    assert mended("on the ride she lands flat", 0.95) == "on the ride she lands flat"
+    assert mended("on the ride she lands flat", 0.5) == "on the right she lands flat"
+    assert mended("toe angle fifty for", 0.5) == "toe angle fifty four"
+    assert mended("worth fifty for the pair", 0.95) == "worth fifty for the pair"
 
 
 def test_some_rules_ask_for_doubt() -> None:
