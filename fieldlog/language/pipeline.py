@@ -24,6 +24,7 @@ from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.feet_heard import said_once, with_feet
+from fieldlog.language.films import as_vets_word
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
@@ -285,7 +286,7 @@ def _second_opinion(
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))
     told = compared_with_before(with_last_places(told, heard), heard)
-    return told, [*aside, *again]
+    return as_vets_word(told, heard), [*aside, *again]
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:
