@@ -161,7 +161,6 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         # lost on Sunday, and still not there
         after = [m for m in after if {line.norm(i) for i in m.covers()} & {"last", "ago", "back"}]
     after = [m for m in after if not _apart(line, unit, m) and not _an_old_one(line, m)]
-    after = [m for m in after if not _of_the_number_then(line, unit, m)]
     if unit.head.kind == "work":
         # "put him back in the same shoes"
         after = [m for m in after if line.text(m) != "back in"]
@@ -185,7 +184,6 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     if after:
         return True
     late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
-    late = [m for m in late if not _of_the_number_then(line, unit, m)]
     late = [m for m in late if not (goes_on and line.norm(m.start - 1) == "since")]
     return any(line.norm(m.start) == "last" for m in late)
 
@@ -262,30 +260,6 @@ def _of_something_else(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     if mark.end + 1 >= unit.head.start:
         return False
     return not any(mark.end in m.covers() for m in unit.marks()) and line.norm(mark.end) != "and"
-
-
-_SO_MUCH = ("number", "size", "value")
-_ABOUT = frozenset({"about", "around", "like", "maybe", "nearly", "at", "it", "that", ","})
-
-
-def _of_the_number_then(line: Line, unit: UnitSaid, mark: Mark) -> bool:
-    """ "Ten mil, it was sixteen in June", "an inch, last time it was two": the time is of the
-    second number, and the thing is there today."""
-    numbers = [m for m in line.marks if m.kind in _SO_MUCH and m.start >= unit.start - 4]
-    at = mark.end
-    while line.norm(at) in _ABOUT:
-        at += 1
-    was = at if line.norm(at) in ("was", "were") else None
-    if was is None:
-        before = [m for m in numbers if 0 <= mark.start - m.end <= 2]
-        at = before[-1].start - 1 if before else unit.start
-        while line.norm(at) in _ABOUT:
-            at -= 1
-        was = at if before and line.norm(at) in ("was", "were") else None
-    if was is None or was < unit.head.end:
-        return False
-    first = any(m.end <= was for m in numbers)
-    return first and any(was < m.start <= was + 3 for m in numbers)
 
 
 def _every_year(line: Line, mark: Mark) -> bool:

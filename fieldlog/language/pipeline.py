@@ -52,7 +52,7 @@ from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
-from fieldlog.language.than_before import compared_with_before
+from fieldlog.language.than_before import compared_with_before, of_today
 from fieldlog.language.times_heard import with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
@@ -285,7 +285,8 @@ def _second_opinion(
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told, again = said_once(with_times(told, heard, times, corrections))
-    told = compared_with_before(with_last_places(told, heard), heard)
+    told = of_today(with_last_places(told, heard), text, at, numbers)
+    told = compared_with_before(told, heard)
     return as_vets_word(told, heard), [*aside, *again]
 
 
