@@ -53,7 +53,7 @@ from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from fieldlog.language.standing import set_aside
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
-from fieldlog.language.times_heard import with_times
+from fieldlog.language.times_heard import with_own_times, with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -284,6 +284,7 @@ def _second_opinion(
     told = with_sizes(told, heard, numbers, at, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
+    told = with_own_times(told, heard, times, text)
     told, again = said_once(with_times(told, heard, times, corrections))
     told = of_today(with_last_places(told, heard), text, at, numbers)
     told = compared_with_before(told, heard)

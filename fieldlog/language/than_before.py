@@ -36,7 +36,9 @@ _FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare"
 
 _WAS = re.compile(r"^.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?$", re.IGNORECASE)
 """What stands between a number of today and the one of earlier."""
-_LAST = re.compile(r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE)
+_LAST = re.compile(
+    r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE
+)
 """Behind these a number is of earlier, or may be."""
 _CLAUSE = 40
 """Characters before a number that tell of when it is."""
