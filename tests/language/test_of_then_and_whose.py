@@ -150,3 +150,21 @@ def test_who_gave_a_score_is_weighed_and_nothing_else_of_it() -> None:
     assert fact.reporter is Reporter.VET
     assert not fact.historical
     assert not fact.feet
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Foal, nine weeks, turns out in front.",
+        "He's at seven weeks and the off fore is loose.",
+        "The groom rested her a fortnight, trimmed all four.",
+        "I'm three weeks behind with the books.",
+    ],
+)
+def test_how_old_or_how_long_is_no_visit(text: str, facts: Callable[[str], list[Fact]]) -> None:
+    assert not [f for f in facts(text) if f.due is not None]
+
+
+def test_the_next_visit_of_a_foal_is_one(facts: Callable[[str], list[Fact]]) -> None:
+    (visit,) = [f for f in facts("Trimmed the foal. Four weeks.") if f.due is not None]
+    assert visit.code == "next_trim"
