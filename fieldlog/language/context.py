@@ -184,6 +184,7 @@ _NO_WORRY = frozenset({"worry", "worried", "worrying", "reason", "cause", "fuss"
                        "myself"})  # fmt: skip
 
 
+_DID_NOT = frozenset({"didn't", "don't", "couldn't", "wouldn't", "can't"})
 _BEGINS_ANEW = frozenset({"just", "i", "i've", "we", "so", "only", "then", "instead"})
 
 
@@ -206,6 +207,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
     if any(m.kind == "foot" and line.norm(m.start) in ("neither", "none") for m in unit.before):
         return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
+        if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
+            continue  # "I'll not chase it", "no, leave the heels": that is what is left alone
         between = [m for m in unit.before if m.start >= trigger.end]
         if any(
             m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON

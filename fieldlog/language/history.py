@@ -172,7 +172,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in TRENDS]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
-    if _before_now(line, unit) or _in_a_month(line, unit):
+    if _before_now(line, unit) or _in_a_month(line, unit) or (past and _in_a_season(line, unit)):
         return True
     if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
         return True
@@ -217,15 +217,28 @@ _MONTHS = frozenset({"january", "february", "march", "april", "june", "july", "a
                      "september", "october", "november", "december"})  # fmt: skip
 
 
+def _in_a_season(line: Line, unit: UnitSaid) -> bool:
+    """ "He'd an abscess in spring, near fore": the season right behind what he had."""
+    if unit.head.kind != "finding":
+        return False
+    at = _behind(unit)
+    return line.norm(at) == "in" and line.norm(at + 1) in _SEASONS
+
+
 def _in_a_month(line: Line, unit: UnitSaid) -> bool:
     """ "Abscess in the off hind in march": the month right behind what was there."""
     if unit.head.kind != "finding":
         return False
-    near = [m for m in unit.after if m.kind in ("foot", "place", "side")]
-    at = max([unit.head.end, *(m.end for m in near if m.start - unit.head.end <= 6)])
+    at = _behind(unit)
     while line.norm(at) in ("back", "over", "way", ","):
         at += 1
     return line.norm(at) in ("in", "last") and line.norm(at + 1) in _MONTHS
+
+
+def _behind(unit: UnitSaid) -> int:
+    """The first word behind what is told and where it is."""
+    near = [m for m in unit.after if m.kind in ("foot", "place", "side")]
+    return max([unit.head.end, *(m.end for m in near if m.start - unit.head.end <= 6)])
 
 
 def _apart(line: Line, unit: UnitSaid, mark: Mark) -> bool:

@@ -24,6 +24,7 @@ from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
 from fieldlog.language.feet_heard import said_once, with_feet
+from fieldlog.language.films import as_vets_word
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
@@ -51,8 +52,8 @@ from fieldlog.language.redflags import with_red_flags
 from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
 from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
-from fieldlog.language.than_before import compared_with_before
-from fieldlog.language.times_heard import with_times
+from fieldlog.language.than_before import compared_with_before, of_today
+from fieldlog.language.times_heard import with_own_times, with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -287,9 +288,11 @@ def _second_opinion(
     told = with_sizes(told, heard, numbers, at, corrections)
     told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
+    told = with_own_times(told, heard, times, text)
     told, again = said_once(with_times(told, heard, times, corrections))
-    told = compared_with_before(with_last_places(told, heard), heard)
-    return told, [*aside, *again]
+    told = of_today(with_last_places(told, heard), text, at, numbers)
+    told = compared_with_before(told, heard)
+    return as_vets_word(told, heard), [*aside, *again]
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:

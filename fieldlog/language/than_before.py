@@ -6,11 +6,13 @@ of themselves; else it is smaller or larger, unless the network hears better or 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, Trend
-from fieldlog.language.gist import Opinion
+from fieldlog.language.gist import Opinion, Span
+from fieldlog.language.numbers import NumberSpan
 
 HEARD = 0.3
 """Chance from which the network's word is taken for what the numbers allow."""
@@ -30,6 +32,42 @@ _MOVES = frozenset({"event_line", "remaining", "condition"})
 _FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare", "lameness",
                      "imbalance"})  # fmt: skip
 """Findings that are better where they are less."""
+
+
+_WAS = re.compile(r"^.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?$", re.IGNORECASE)
+"""What stands between a number of today and the one of earlier."""
+_LAST = re.compile(
+    r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE
+)
+"""Behind these a number is of earlier, or may be."""
+_CLAUSE = 40
+"""Characters before a number that tell of when it is."""
+
+
+def of_today(
+    facts: Sequence[Fact], text: str, at: Mapping[str, Span], numbers: Sequence[NumberSpan]
+) -> list[Fact]:
+    """The facts; a number before "it was sixteen in June" is today's.
+
+    "Last time" and "in June" are of the number that was, though the thing is told but once.
+
+    Args:
+        facts: what is told.
+        text: the note.
+        at: by a fact's id the characters of its number.
+        numbers: the numbers of the note.
+    """
+    out = []
+    for fact in facts:
+        if fact.historical and fact.id in at and not fact.taught:
+            first, last = at[fact.id]
+            before = text[max(0, first - _CLAUSE) : first]
+            if not _LAST.search(before) and any(
+                n.start > last and _WAS.match(text[last : n.start]) for n in numbers
+            ):
+                fact = replace(fact, historical=False)
+        out.append(fact)
+    return out
 
 
 def compared_with_before(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:

@@ -63,6 +63,49 @@ def with_times(
     return out
 
 
+NEAR = 25
+"""Characters behind heard work within which a time is still its own."""
+
+
+PLANNED = 0.5
+"""Chance that it is planned, from which heard work is for the time at its words."""
+
+
+def with_own_times(
+    facts: Sequence[Fact], opinion: Opinion, times: Sequence[Time], text: str
+) -> list[Fact]:
+    """The facts; heard work at whose own words a time is told is for then.
+
+    "Nails next time", "another eighth in five weeks": no rule knew the words, so none gave them
+    the time, or made a visit of it, which it is not then.
+
+    Args:
+        facts: what is told.
+        opinion: what the network says of the note.
+        times: the entry's times, by their characters.
+        text: the note.
+    """
+    out = list(facts)
+    taken: set[Span] = set()
+    for at, fact in enumerate(facts):
+        if fact.kind is not FactKind.WORK or not fact.only_heard or fact.due is not None:
+            continue
+        if fact.historical or fact.negated:
+            continue
+        own = [time for time in times if _at_words(fact.span, time[0], text)]
+        told = opinion.told(fact.code, False, fact.span).get("@planned", 0.0)
+        if own and (fact.planned or told >= PLANNED):
+            out[at] = replace(fact, due=own[0][1], planned=True)
+            taken.add(own[0][0])
+    return [f for f in out if f.rule != "time:alone" or f.span not in taken]
+
+
+def _at_words(said: Span, time: Span, text: str) -> bool:
+    within = said[0] <= time[0] and time[1] <= said[1]
+    behind = 0 <= time[0] - said[1] <= NEAR and "." not in text[said[1] : time[0]]
+    return within or behind
+
+
 def _alike(one: Due, other: Due) -> bool:
     return (one.period, one.anchor, one.on) == (other.period, other.anchor, other.on)
 

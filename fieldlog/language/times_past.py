@@ -108,6 +108,22 @@ def _how_long(words: Sequence[Token], begin: int, end: int) -> bool:
     return bool(after[:1] and after[0] in _NUMBERS and after[1:] in (["days"], ["day"]))
 
 
+_YOUNG = frozenset({"foal", "foals", "filly", "colt"})
+
+
+def _so_old(words: Sequence[Token], begin: int, end: int) -> bool:
+    """ "Foal, seven weeks, turned out", "he's at nine weeks", "rested her a fortnight"."""
+    lead = [w.norm for w in words[max(0, begin - 3) : begin]]
+    after = words[end].norm if end < len(words) else ""
+    if lead[-1:] == ["at"] and lead[-2:-1] in (["'s"], ["is"], ["was"], ["are"]):
+        return after not in ("now", "from")
+    named = lead[:-1] if lead[-1:] == [","] else lead
+    if named and named[-1] in _YOUNG and words[begin].norm != "in":
+        return True
+    kept = len(lead) > 1 and lead[-1] in ("it", "her", "him", "them") and lead[-2] == "rested"
+    return kept or after == "behind"
+
+
 def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
     """ "Fourteen years", "ten weeks and it shows", "five weeks and six days since"."""
     if period.endswith("Y") and period not in ("P1Y", "P0.5Y"):
@@ -122,7 +138,7 @@ def _is_no_date(words: Sequence[Token], begin: int, end: int, period: str) -> bo
     fresh = after[:1] == ["in"] and after[1:2] in (["so"], ["and"], ["but"], ["now"])
     if fresh and words[begin - 1].norm in ("only", "just"):
         return True  # "he's only three weeks in, so I didn't trim"
-    if _how_long(words, begin, end):
+    if _how_long(words, begin, end) or _so_old(words, begin, end):
         return True
     if (
         after[:1] in (["shod"], ["barefoot"], ["trimmed"], ["done"])

@@ -81,7 +81,7 @@ _SAYS = frozenset({
 })  # fmt: skip
 """Words of a fact that name who says it."""
 _NONE: Mapping[str, Span] = MappingProxyType({})
-_NOT_WEIGHED = frozenset({FactKind.NOTE, FactKind.SCORE})
+_NOT_WEIGHED = frozenset({FactKind.NOTE})
 _GAVE_WAY = frozenset({"foot_unstated", "foot_assumed"})
 
 
@@ -149,7 +149,7 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
     def chance(signs: Signs) -> float:
         return weighed_chance(signs, weights)
 
-    new = _on_feet(fact, told, sorts, chance)
+    new = fact if fact.kind is FactKind.SCORE else _on_feet(fact, told, sorts, chance)
     mine, disease = told_of(fact.to_dict()), _disease(fact)
     filled = fact
     for group, names in GROUPS.items():
@@ -204,7 +204,10 @@ def _belonging(kept: Mapping[str, float], near: Mapping[str, float]) -> dict[str
 
 
 def _weighs(fact: Fact, group: str) -> bool:
-    """Whether the group is weighed of this fact: not what it compares with another foot."""
+    """Whether the group is weighed of this fact: not what it compares with another foot, and of a
+    score only who gave it."""
+    if fact.kind is FactKind.SCORE:
+        return group == "reporter"  # its number and its foot were said at once
     if group == "comparison":
         return fact.comparison is None or fact.comparison.against == "last_visit"
     if group == "places" and any(place.startswith("clock_") for place in fact.places):
