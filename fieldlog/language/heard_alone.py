@@ -28,10 +28,11 @@ from fieldlog.language.gist_marks import COMPARED, NEVER
 from fieldlog.language.lexicon import Item
 
 SURELY = 0.75
-"""Chance from which what is heard is proposed wherever it stands in the note."""
-CERTAIN = 0.85
-"""Chance from which it is proposed also where the rules had understood its words otherwise: of 250
-such codes of unseen writers 200 were so told."""
+"""Chance from which what is heard is proposed wherever it stands in the note: of 551 such codes of
+unseen writers, beside what other modules propose, 393 were so told."""
+CERTAIN = 0.9
+"""Chance from which it is proposed also where the rules had understood its words otherwise: of 135
+such codes of unseen writers 112 were so told."""
 BEYOND_DOUBT = 0.98
 """Chance from which what a promise is about, or hangs on, is a finding too."""
 NEVER_TOLD = 2.0
