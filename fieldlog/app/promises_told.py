@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fieldlog.records.promises_corrected import CORRECTED
-from fieldlog.records.types import FollowUp, FollowUpState
-
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
+    from fieldlog.records.types import FollowUp
 
-Promises = dict[str, FollowUp]
+Promises = dict[str, "FollowUp"]
 
 
 def promises_now(store: Store, entry_id: str) -> Promises:
@@ -26,6 +24,9 @@ def promises_told(before: Promises, after: Promises, gone: frozenset[str]) -> li
         after: the same behind it.
         gone: ids of the facts that the note has no more.
     """
+    from fieldlog.records.promises_corrected import CORRECTED  # not before the first screen stands
+    from fieldlog.records.types import FollowUpState
+
     out = []
     for key, promise in after.items():
         was = before.get(key)
@@ -41,8 +42,8 @@ def promises_told(before: Promises, after: Promises, gone: frozenset[str]) -> li
 
 
 def _shown(promise: FollowUp) -> str:
-    """What it is and when; ``as said`` where no day was understood."""
-    if promise.state is not FollowUpState.OPEN:
+    """What it is and when; as it was said where no day was understood. Closed, it is nothing."""
+    if promise.state != "open":
         return ""
     when = promise.due.isoformat() if promise.due else promise.due_spoken
     return f"{promise.text}, {when}" if when else promise.text
