@@ -30,6 +30,8 @@ EDGE = 0.0025
 NOWHERE = 0.1
 """Chance that a measure is said anywhere in the note, below which its number is of something else:
 of 77 such of unseen writers two were right."""
+SOME_KIND = 0.6
+"""Chance from which something of the fact's kin is said: a crack, whichever."""
 _NUMBERED = frozenset({FactKind.MEASUREMENT, FactKind.SCORE})
 _NEVER = frozenset({FactKind.NOTE})
 """A note is what nothing else is."""
@@ -68,6 +70,20 @@ def unclear_words(transcript: Transcript) -> list[Span]:
     return [span for word, span in spans if word.confidence < UNCLEAR]
 
 
+def _of_some_kind(fact: Fact, opinion: Opinion) -> float:
+    """The chance that a finding is said more closely or less so: between a crack and a quarter
+    crack the network may waver where one of them is plain. 0 for what is no finding."""
+    if fact.kind is not FactKind.FINDING:
+        return 0.0
+    none, own = 1.0, {*fact.code.split("_")}
+    for name in opinion.columns:
+        code = name.removeprefix("not:")
+        words = {*code.split("_")}
+        if (code != name) == fact.negated and (words <= own or own <= words):
+            none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
+    return 1.0 - none
+
+
 def set_aside(
     facts: Sequence[Fact],
     opinion: Opinion,
@@ -95,9 +111,10 @@ def set_aside(
             return opinion.chance(fact.code, fact.negated) < NOWHERE
         signs = said_signs(fact, opinion, often[label(fact.code, fact.negated)])
         chance = weighed_chance(signs, weights)
-        if chance >= OF_UNCLEAR or fact.kind not in _OF_WORDS:
-            return chance < UNLIKELY
-        return chance < UNLIKELY or any(shares(span, fact.span) for span in unclear)
+        bar = UNLIKELY
+        if fact.kind in _OF_WORDS and any(shares(span, fact.span) for span in unclear):
+            bar = OF_UNCLEAR
+        return chance < bar and _of_some_kind(fact, opinion) < SOME_KIND
 
     aside = {
         f.id
