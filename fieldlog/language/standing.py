@@ -32,6 +32,8 @@ NOWHERE = 0.1
 of 77 such of unseen writers two were right."""
 SOME_KIND = 0.6
 """Chance from which something of the fact's kin is said: a crack, whichever."""
+KIN_HEARD = 0.15
+"""Chance of another name above which the network wavers."""
 _NUMBERED = frozenset({FactKind.MEASUREMENT, FactKind.SCORE})
 _NEVER = frozenset({FactKind.NOTE})
 """A note is what nothing else is."""
@@ -70,18 +72,19 @@ def unclear_words(transcript: Transcript) -> list[Span]:
     return [span for word, span in spans if word.confidence < UNCLEAR]
 
 
-def _of_some_kind(fact: Fact, opinion: Opinion) -> float:
-    """The chance that a finding is said more closely or less so: between a crack and a quarter
-    crack the network may waver where one of them is plain. 0 for what is no finding."""
+def _wavers(fact: Fact, opinion: Opinion) -> bool:
+    """Whether a finding is heard, but under more than one name: between a crack and a quarter crack
+    the network may waver where one of them is plain."""
     if fact.kind is not FactKind.FINDING:
-        return 0.0
+        return False
     none, own = 1.0, {*fact.code.split("_")}
     for name in opinion.columns:
         code = name.removeprefix("not:")
         words = {*code.split("_")}
-        if (code != name) == fact.negated and (words <= own or own <= words):
+        if (code != name) == fact.negated and words != own and (words < own or own < words):
             none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
-    return 1.0 - none
+    either = 1.0 - none * (1.0 - opinion.chance(fact.code, fact.negated, fact.span))
+    return none < 1.0 - KIN_HEARD and either >= SOME_KIND
 
 
 def set_aside(
@@ -114,7 +117,7 @@ def set_aside(
         bar = UNLIKELY
         if fact.kind in _OF_WORDS and any(shares(span, fact.span) for span in unclear):
             bar = OF_UNCLEAR
-        return chance < bar and _of_some_kind(fact, opinion) < SOME_KIND
+        return chance < bar and not _wavers(fact, opinion)
 
     aside = {
         f.id

@@ -227,6 +227,18 @@ def test_what_is_likely_by_a_word_that_was_not_clearly_heard_is_offered(
     assert set_aside([beside], opinion, (), unclear_words(heard))[0] == [beside]
 
 
+def test_a_finding_stays_where_the_network_wavers_between_two_names_of_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(standing, "weighed_chance", lambda *_: 0.1)
+    text = "off fore there is a crack in the inside quarter"
+    fact = Fact(FactKind.FINDING, "quarter_crack", (Foot.RF,), span=(20, 47), rule="finding:crack")
+    either = said(text, quarter_crack={"crack": 0.5}, crack={"crack": 0.3})
+    assert set_aside([fact], either) == ([fact], [])
+    another = said(text, quarter_crack={"crack": 0.5}, thrush={"crack": 0.3})
+    assert set_aside([fact], another) == ([], [fact])
+
+
 def test_of_a_typed_note_every_word_is_clear() -> None:
     assert not unclear_words(Transcript.typed("bit of flare"))
 
