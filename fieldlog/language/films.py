@@ -1,4 +1,5 @@
-"""What only the vet's pictures show, or is mostly the vet's finding, is told as the vet's word.
+"""What only the vet's pictures show, or is mostly the vet's finding, is told as the vet's word, if
+the network hears that it is.
 
 ``reporters.read_off_films`` settles it where the rules read films; what the network adds behind
 them ("six degrees on the off fore, four on the near") is settled here, once all is told.
@@ -18,12 +19,18 @@ _PICTURED = frozenset({"rotation", "sinking", "palmar_angle", "founder_distance"
 """Nobody sees these without pictures: of 860 told by 48 writers 820 were the vet's."""
 _HIS_FINDING = frozenset({"sole_depth", "navicular", "ringbone", "sidebone", "obel"})
 """The vet's in three of four notes that name a vet or pictures."""
+_IS_HIS = 0.5
+"""Chance that the network hears it told by the vet, from which it is: what somebody is said to have
+said must have been said by him, however likely the finding is the vet's."""
+_PICTURED_IS_HIS = 0.3
+"""The same of what nobody sees without pictures."""
 _OWN_DOUBT = 0.5
 """Chance from which the doubt is the vet's own, not what any word for a disease gets."""
 
 
 def as_vets_word(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:
-    """The facts; what the farrier cannot have seen himself is the vet's word.
+    """The facts; what the farrier can hardly have seen himself, and the vet is
+    heard to have said, is the vet's word.
 
     Args:
         facts: what is told of a horse.
@@ -33,13 +40,16 @@ def as_vets_word(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:
         return list(facts)
     his = word_set("films") | word_set("vet_words")
     named = any(word.removesuffix("'s") in his for word, _, _ in opinion.words)
-    return [_his(fact, opinion) if _is_his(fact, named) else fact for fact in facts]
+    return [_his(fact, opinion) if _is_his(fact, opinion, named) else fact for fact in facts]
 
 
-def _is_his(fact: Fact, named: bool) -> bool:
+def _is_his(fact: Fact, opinion: Opinion, named: bool) -> bool:
     if fact.reporter is not Reporter.FARRIER or fact.taught:
         return False
-    return fact.code in _PICTURED or (named and fact.code in _HIS_FINDING)
+    heard = opinion.told(fact.code, fact.negated, fact.span).get(f"@{Reporter.VET.value}", 0.0)
+    if fact.code in _PICTURED:
+        return heard >= _PICTURED_IS_HIS
+    return named and fact.code in _HIS_FINDING and heard >= _IS_HIS
 
 
 def _his(fact: Fact, opinion: Opinion) -> Fact:

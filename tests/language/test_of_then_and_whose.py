@@ -28,30 +28,37 @@ def finding(code: str, **more: object) -> Fact:
 
 
 @pytest.mark.parametrize(
-    ("text", "code", "reporter"),
+    ("text", "code", "by_vet", "reporter"),
     [
-        ("Five degrees of rotation off fore", "rotation", Reporter.VET),
-        ("Films say it is navicular off fore", "navicular", Reporter.VET),
-        ("The vet's sheet has navicular", "navicular", Reporter.VET),
-        ("Lands toe first, navicular I wonder", "navicular", Reporter.FARRIER),
-        ("Films show the off fore is flat", "flat_sole", Reporter.FARRIER),
+        ("Five degrees of rotation off fore", "rotation", 0.35, Reporter.VET),
+        ("Could be rotation off fore, I'd want films", "rotation", 0.2, Reporter.FARRIER),
+        ("Films say it is navicular off fore", "navicular", 0.6, Reporter.VET),
+        ("The vet's sheet has navicular", "navicular", 0.6, Reporter.VET),
+        ("I say navicular, ask the vet", "navicular", 0.4, Reporter.FARRIER),
+        ("Lands toe first, navicular I wonder", "navicular", 0.6, Reporter.FARRIER),
+        ("Films show the off fore is flat", "flat_sole", 0.6, Reporter.FARRIER),
     ],
 )
-def test_what_only_pictures_show_is_the_vets_word(text: str, code: str, reporter: Reporter) -> None:
+def test_what_only_pictures_show_is_the_vets_word_where_it_is_heard_to_be_his(
+    text: str, code: str, by_vet: float, reporter: Reporter
+) -> None:
     at_word = "off" if "off" in text else "navicular"
-    (fact,) = as_vets_word([finding(code, uncertain=True)], hears(text, (code, at_word, {})))
-    assert fact.reporter is reporter
-    assert fact.uncertain is (reporter is Reporter.FARRIER)
+    heard = hears(text, (code, at_word, {"vet": by_vet}))
+    fact = finding(code, uncertain=True, span=(0, len(text)))
+    (told,) = as_vets_word([fact], heard)
+    assert told.reporter is reporter
+    assert told.uncertain is (reporter is Reporter.FARRIER)
 
 
 @pytest.mark.parametrize("told", [{"reporter": Reporter.OWNER}, {"rule": "personal:rotation"}])
 def test_whose_word_it_is_stays_where_it_was_said_or_taught(told: dict[str, object]) -> None:
     fact = finding("rotation", **told)
-    assert as_vets_word([fact], hears("rotation", ("rotation", "rotation", {}))) == [fact]
+    heard = hears("rotation", ("rotation", "rotation", {"vet": 0.9}))
+    assert as_vets_word([fact], heard) == [fact]
 
 
 def test_the_vets_own_doubt_stays() -> None:
-    heard = hears("perhaps rotation", ("rotation", "rotation", {"uncertain": 0.9}))
+    heard = hears("perhaps rotation", ("rotation", "rotation", {"uncertain": 0.9, "vet": 0.9}))
     (fact,) = as_vets_word([finding("rotation", uncertain=True, span=(0, 16))], heard)
     assert fact.uncertain
     assert fact.reporter is Reporter.VET
