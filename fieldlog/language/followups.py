@@ -282,6 +282,9 @@ def make_follow_up(
         due = replace(due, on=None)
     if code == "vet_visit" and (unit.has("urgent") or (due and due.spoken in ("today", "now"))):
         details["urgent"] = "yes"
+    behind = any(m.kind == "foot" for m in unit.after)
+    if code in ("next_trim", "cycle") and named and len(named.feet) == 1 and not behind:
+        named = None  # "packed the off fore next trim in five weeks": the whole horse is trimmed
     fact = Fact(
         kind=FactKind.FOLLOW_UP,
         code=code,

@@ -265,3 +265,14 @@ def test_a_condition_is_not_cut_in_mid_phrase(
 ) -> None:
     (found,) = [f for f in facts(text) if f.code == code]
     assert found.details.get("condition", "") == condition
+
+
+def test_the_next_trim_is_of_the_whole_horse_whatever_foot_was_told_of_before(facts: Facts) -> None:
+    (trim,) = (
+        f
+        for f in facts("tacked the off fore all the vet about the off fore next trim in five weeks")
+        if f.code == "next_trim"
+    )
+    assert trim.feet == ()
+    (fronts,) = (f for f in facts("Fronts next trim in six weeks.") if f.code == "next_trim")
+    assert len(fronts.feet) == 2
