@@ -2,34 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
-    from fieldlog.records.types import FollowUp
-
-Promises = dict[str, "FollowUp"]
+    from fieldlog.records.types import FollowUp, StoredEntry
 
 
-def promises_now(store: Store, entry_id: str) -> Promises:
-    """The promises of a note by their ids, to be compared with what they become."""
-    return {promise.id: promise for promise in store.promises_of(entry_id)}
-
-
-def promises_told(before: Promises, after: Promises, gone: frozenset[str]) -> list[str]:
-    """A sentence for each promise that a correction changed, made, dropped or left open.
+def corrected(
+    store: Store, before: StoredEntry, job: Callable[[], StoredEntry]
+) -> tuple[StoredEntry, list[str]]:
+    """Correct a saved note, and tell of each promise that was changed, made, dropped or left open.
 
     Args:
-        before: the promises of the note before the correction.
-        after: the same behind it.
-        gone: ids of the facts that the note has no more.
+        store: where the note is.
+        before: the note as it stands.
+        job: makes the correction and returns the note behind it.
     """
+    promises = {promise.id: promise for promise in store.promises_of(before.id)}
+    after = job()
+    now = {fact.id for fact in after.entry.facts}
+    gone = {fact.id for fact in before.entry.facts if fact.id not in now}
+    return after, _told(promises, store.promises_of(after.id), gone)
+
+
+def _told(before: dict[str, FollowUp], after: list[FollowUp], gone: set[str]) -> list[str]:
     from fieldlog.records.promises_corrected import CORRECTED  # not before the first screen stands
     from fieldlog.records.types import FollowUpState
 
     out = []
-    for key, promise in after.items():
-        was = before.get(key)
+    for promise in after:
+        was = before.get(promise.id)
         open_now = promise.state is FollowUpState.OPEN
         if promise.state is FollowUpState.DROPPED and promise.reason.startswith(CORRECTED):
             if was and was.state is FollowUpState.OPEN:

@@ -7,7 +7,7 @@ records do with them stands in ``records/saving`` and ``records/taking_back``.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -28,7 +28,6 @@ from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
     from fieldlog.app.choices import Choice
-    from fieldlog.app.promises_told import Promises
     from fieldlog.core.facts import Fact
     from fieldlog.records.types import StoredEntry
 
@@ -298,14 +297,11 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     NOTE is its short name, NAME the right horse's. Its promises go along; what its visit had closed
     for the other horse opens again.
     """
-    from fieldlog.app.promises_told import promises_now
-
     store = session.store
     stored = store.saved_note(note)
     _check_reason(reason)
-    promises = promises_now(store, stored.id)
-    after = store.give_to_horse(stored.id, store.horse_named(name).id, reason)
-    _tell(session, stored, promises, after)
+    right = store.horse_named(name)
+    _correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
 
 
 @notes_command.command("undo")
@@ -317,11 +313,9 @@ def undo(session: Session, note: str) -> None:
     NOTE is its short name. Again takes back the correction before that, and so on to the note as
     it was first saved.
     """
-    from fieldlog.app.promises_told import promises_now
-
-    stored = session.store.saved_note(note)
-    promises = promises_now(session.store, stored.id)
-    _tell(session, stored, promises, session.store.take_back(stored.id))
+    store = session.store
+    stored = store.saved_note(note)
+    _correct(session, stored, lambda: store.take_back(stored.id))
 
 
 def _fact(stored: StoredEntry, number: int) -> Fact:
@@ -365,35 +359,39 @@ def _replace(
 
 
 def _revise(session: Session, stored: StoredEntry, facts: Sequence[Fact], reason: str) -> None:
-    from fieldlog.app.promises_told import promises_now
-
     _check_reason(reason)
     store = session.store
-    with store.write():
-        if store.entry(stored.id).revision != stored.revision:
-            raise InputError(
-                "This note was changed in another window meanwhile.",
-                f"Look at it again: fieldlog notes show {stored.id[:SHORT]}",
-            )
-        promises = promises_now(store, stored.id)
-        after = store.revise_entry(stored.id, tuple(facts), reason)
-    _tell(session, stored, promises, after)
+
+    def revised() -> StoredEntry:
+        with store.write():
+            if store.entry(stored.id).revision != stored.revision:
+                raise InputError(
+                    "This note was changed in another window meanwhile.",
+                    f"Look at it again: fieldlog notes show {stored.id[:SHORT]}",
+                )
+            return store.revise_entry(stored.id, tuple(facts), reason)
+
+    _correct(session, stored, revised)
+
+
+def _correct(session: Session, stored: StoredEntry, job: Callable[[], StoredEntry]) -> None:
+    """Correct a note by ``job``, and say what that changed."""
+    from fieldlog.app.promises_told import corrected
+
+    after, told = corrected(session.store, stored, job)
+    _tell(session, stored, after, told)
 
 
 # what is said
 
 
-def _tell(session: Session, before: StoredEntry, promises: Promises, after: StoredEntry) -> None:
+def _tell(session: Session, before: StoredEntry, after: StoredEntry, told: Sequence[str]) -> None:
     """Say what a correction changed, what stays, and how to go back."""
-    from fieldlog.app.promises_told import promises_now, promises_told
-
     short = after.id[:SHORT]
     whose = after.horse.name if after.horse else ""
     say(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
     say("\n".join(_changed(session, before, after)))
-    now = {fact.id for fact in after.entry.facts}
-    gone = frozenset(fact.id for fact in before.entry.facts if fact.id not in now)
-    for sentence in promises_told(promises, promises_now(session.store, after.id), gone):
+    for sentence in told:
         say(sentence)
     say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
     say(f"To take this back: fieldlog notes undo {short}")

@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
@@ -82,19 +83,11 @@ class FollowUps(People):
 
     def follow_up_from(self, fact: Fact, stored: StoredEntry) -> FollowUp | None:
         """Make the follow-up that a saved fact promises; None for other facts."""
-        if fact.kind is not FactKind.FOLLOW_UP or fact.negated:
+        if not is_promise(fact):
             return None
-        due = fact.due
         return self.add_follow_up(
-            fact.code,
-            promised(fact, stored.entry.text),
-            who=fact.details.get("who") or "farrier",
+            **what_is_promised(fact, stored.entry.text),
             horse_id=stored.horse.id if stored.horse else None,
-            feet=fact.feet,
-            due=due.on if due else None,
-            due_spoken=due.spoken if due else "",
-            condition=fact.details.get("condition", ""),
-            urgent=fact.urgent,
             entry_id=stored.id,
             fact_id=fact.id,
         )
@@ -122,6 +115,7 @@ class FollowUps(People):
         horse_id: str | None = None,
         barn: str | None = None,
         who: str | None = None,
+        entry_id: str | None = None,
     ) -> list[FollowUp]:
         """Follow-ups, the urgent and earliest first.
 
@@ -130,8 +124,10 @@ class FollowUps(People):
             horse_id: only this horse's.
             barn: only at this barn.
             who: only what this party has to do (``farrier``, ``owner``, ``vet``, ``other``).
+            entry_id: only what this note promises.
         """
-        wanted = {"f.state": state, "f.horse_id": horse_id, "h.barn": barn, "f.who": who}
+        wanted = {"f.state": state, "f.horse_id": horse_id, "h.barn": barn, "f.who": who,
+                  "f.entry_id": entry_id}  # fmt: skip
         parts = {c: v for c, v in wanted.items() if v is not None}
         where = " AND ".join(f"{c} = ?" for c in parts) or "1"
         rows = self.query(f"{_SELECT} WHERE {where} {_ORDER}", [str(v) for v in parts.values()])
@@ -320,6 +316,30 @@ class FollowUps(People):
                 ],
             )
         return self.follow_up(follow_up.id)
+
+
+def is_promise(fact: Fact) -> bool:
+    """Whether a saved fact makes a follow-up."""
+    return fact.kind is FactKind.FOLLOW_UP and not fact.negated
+
+
+def what_is_promised(fact: Fact, text: str) -> dict[str, Any]:
+    """What a follow-up takes from its fact, as ``add_follow_up`` names it.
+
+    Args:
+        fact: a promise.
+        text: the words of its note.
+    """
+    return {
+        "code": fact.code,
+        "text": promised(fact, text),
+        "who": fact.details.get("who") or "farrier",
+        "feet": fact.feet,
+        "due": fact.due.on if fact.due else None,
+        "due_spoken": fact.due.spoken if fact.due else "",
+        "condition": fact.details.get("condition", ""),
+        "urgent": fact.urgent,
+    }
 
 
 def _follow_up(row: Row) -> FollowUp:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fieldlog.core.facts import Fact, FactKind
-from fieldlog.language.promised import promised
-from fieldlog.records.followups import FollowUps
+from fieldlog.core.facts import Fact
+from fieldlog.records.followups import FollowUps, is_promise, what_is_promised
 from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry
 
 CORRECTED = "the note was corrected:"
@@ -18,10 +17,7 @@ class PromisesCorrected(FollowUps):
 
     def promises_of(self, entry_id: str) -> list[FollowUp]:
         """The promises that an entry made, whatever became of them."""
-        rows = self.query(
-            "SELECT id FROM follow_ups WHERE entry_id = ? AND fact_id IS NOT NULL", [entry_id]
-        )
-        return [self.follow_up(row["id"]) for row in rows]
+        return [p for p in self.follow_ups(None, entry_id=entry_id) if p.fact_id is not None]
 
     def correct_promises(self, stored: StoredEntry, facts: Sequence[Fact], reason: str) -> None:
         """Let the promises of an entry follow its facts as they are corrected.
@@ -36,8 +32,8 @@ class PromisesCorrected(FollowUps):
             facts: its facts from now on.
             reason: why it is corrected.
         """
-        old = {f.id: f for f in stored.entry.facts if _promises(f)}
-        now = {f.id: f for f in facts if _promises(f)}
+        old = {f.id: f for f in stored.entry.facts if is_promise(f)}
+        now = {f.id: f for f in facts if is_promise(f)}
         known = set()
         for promise in self.promises_of(stored.id):
             known.add(promise.fact_id)
@@ -59,28 +55,23 @@ class PromisesCorrected(FollowUps):
         self, promise: FollowUp, before: Fact | None, fact: Fact, stored: StoredEntry
     ) -> None:
         was = before.due.on if before and before.due else None
-        day = fact.due.on if fact.due else None
-        moved = before is not None and promise.due != was
-        due = promise.due if moved else day
+        told = what_is_promised(fact, stored.entry.text)
+        due = promise.due if before and promise.due != was else told["due"]
         self.run(
             """UPDATE follow_ups SET code = ?, text = ?, who = ?, feet = ?, due = ?,
                due_spoken = ?, condition = ?, urgent = ?, sequence = sequence + 1 WHERE id = ?""",
             [
-                fact.code,
-                promised(fact, stored.entry.text),
-                fact.details.get("who") or "farrier",
-                " ".join(fact.feet),
+                told["code"],
+                told["text"],
+                told["who"],
+                " ".join(told["feet"]),
                 due.isoformat() if due else None,
-                fact.due.spoken if fact.due else "",
-                fact.details.get("condition", ""),
-                fact.urgent or promise.urgent,
+                told["due_spoken"],
+                told["condition"],
+                told["urgent"] or promise.urgent,
                 promise.id,
             ],
         )
-
-
-def _promises(fact: Fact) -> bool:
-    return fact.kind is FactKind.FOLLOW_UP and not fact.negated
 
 
 def _differ(one: Fact, other: Fact) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fieldlog.app.naming import KnownHorse
-from fieldlog.app.promises_told import promises_now, promises_told
+from fieldlog.app.promises_told import corrected
 from fieldlog.app.screens.day_state import DayState, Step
 from fieldlog.app.screens.pick import Answer, PickScreen, words_of
 from fieldlog.app.shown import count
@@ -106,14 +106,14 @@ class DaySaving(DayState):
     def _revise(self, facts: Sequence[Fact], said: str, select: str) -> None:
         """A saved entry changes only by a new revision, and that needs a reason."""
         entry_id, selected = self.view.entry.id, self.selected
-
-        gone = frozenset(f.id for f in self.view.entry.facts).difference(f.id for f in facts)
         told: list[str] = []
 
         def revised(store: Store, reason: str) -> StoredEntry:
-            before = promises_now(store, entry_id)
-            after = store.revise_entry(entry_id, tuple(facts), reason)
-            told.extend(promises_told(before, promises_now(store, entry_id), gone))
+            after, sentences = corrected(
+                store, store.entry(entry_id),
+                lambda: store.revise_entry(entry_id, tuple(facts), reason),
+            )  # fmt: skip
+            told.extend(sentences)
             return after
 
         async def revise(reason: str) -> None:
