@@ -283,7 +283,7 @@ def _print_trends(
 
 def _measured(value: Value, length_unit: str) -> str:
     """A value with its unit; a length in the farrier's, in inches if none is set."""
-    from fieldlog.core.units import Dimension, Quantity, Unit
+    from fieldlog.core.units import Dimension, Quantity, Unit, convert
     from fieldlog.language.value_kinds import dimension_of
 
     if value.scale:
@@ -294,7 +294,7 @@ def _measured(value: Value, length_unit: str) -> str:
         return Quantity(value.value, units.get(dimension, Unit.GRADE)).shown()
     if length_unit == "mm":
         return Quantity(round(value.value), Unit.MM).shown()
-    return Quantity(value.value / 25.4, Unit.INCH).shown()
+    return Quantity(convert(value.value, Unit.MM, Unit.INCH), Unit.INCH).shown()
 
 
 def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:

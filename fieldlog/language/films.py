@@ -29,8 +29,8 @@ _OWN_DOUBT = 0.5
 
 
 def as_vets_word(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:
-    """The facts; what the farrier can hardly have seen himself, and the vet is
-    heard to have said, is the vet's word.
+    """The facts; what the farrier can hardly have seen himself, and the vet is heard to have said,
+    is the vet's word.
 
     Args:
         facts: what is told of a horse.
@@ -40,19 +40,20 @@ def as_vets_word(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:
         return list(facts)
     his = word_set("films") | word_set("vet_words")
     named = any(word.removesuffix("'s") in his for word, _, _ in opinion.words)
-    return [_his(fact, opinion) if _is_his(fact, opinion, named) else fact for fact in facts]
+    return [_settled(fact, opinion, named) for fact in facts]
 
 
-def _is_his(fact: Fact, opinion: Opinion, named: bool) -> bool:
+def _settled(fact: Fact, opinion: Opinion, named: bool) -> Fact:
     if fact.reporter is not Reporter.FARRIER or fact.taught:
-        return False
-    heard = opinion.told(fact.code, fact.negated, fact.span).get(f"@{Reporter.VET.value}", 0.0)
+        return fact
     if fact.code in _PICTURED:
-        return heard >= _PICTURED_IS_HIS
-    return named and fact.code in _HIS_FINDING and heard >= _IS_HIS
-
-
-def _his(fact: Fact, opinion: Opinion) -> Fact:
+        least = _PICTURED_IS_HIS
+    elif named and fact.code in _HIS_FINDING:
+        least = _IS_HIS
+    else:
+        return fact
     told = opinion.told(fact.code, fact.negated, fact.span)
+    if told.get(f"@{Reporter.VET.value}", 0.0) < least:
+        return fact
     doubted = fact.uncertain and told.get("@uncertain", 0.0) >= _OWN_DOUBT
     return replace(fact, reporter=Reporter.VET, uncertain=doubted)

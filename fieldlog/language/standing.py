@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
 from fieldlog.core.words import Transcript
@@ -77,14 +78,25 @@ def _wavers(fact: Fact, opinion: Opinion) -> bool:
     the network may waver where one of them is plain."""
     if fact.kind is not FactKind.FINDING:
         return False
-    none, own = 1.0, {*fact.code.split("_")}
-    for name in opinion.columns:
-        code = name.removeprefix("not:")
-        words = {*code.split("_")}
-        if (code != name) == fact.negated and words != own and (words < own or own < words):
-            none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
+    none = 1.0
+    for code in _closer_or_wider(fact.code, fact.negated, tuple(opinion.columns)):
+        none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
     either = 1.0 - none * (1.0 - opinion.chance(fact.code, fact.negated, fact.span))
     return none < 1.0 - KIN_HEARD and either >= SOME_KIND
+
+
+@lru_cache(maxsize=512)
+def _closer_or_wider(code: str, negated: bool, known: tuple[str, ...]) -> tuple[str, ...]:
+    """The codes that the network knows and that tell the same more closely or less so.
+
+    Args:
+        code: an id of the vocabulary.
+        negated: whether it is said to be absent.
+        known: the network's names.
+    """
+    own = {*code.split("_")}
+    other = [name.removeprefix("not:") for name in known if name.startswith("not:") == negated]
+    return tuple(name for name in other if own < {*name.split("_")} or own > {*name.split("_")})
 
 
 def set_aside(

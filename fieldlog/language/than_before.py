@@ -32,8 +32,6 @@ _MOVES = frozenset({"event_line", "remaining", "condition"})
 _FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare", "lameness",
                      "imbalance"})  # fmt: skip
 """Findings that are better where they are less."""
-
-
 _WAS = re.compile(r"^.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?$", re.IGNORECASE)
 """What stands between a number of today and the one of earlier."""
 _LAST = re.compile(

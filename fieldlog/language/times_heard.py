@@ -23,6 +23,8 @@ SURELY = 0.8
 """Chance from which a time is told as what the network hears."""
 BESIDE = 90
 """Characters from a time within which a promise without one may be what it is of."""
+NEAR = 25
+"""Characters behind heard work within which a time is still its own."""
 Time = tuple[Span, Due]
 
 
@@ -63,14 +65,6 @@ def with_times(
     return out
 
 
-NEAR = 25
-"""Characters behind heard work within which a time is still its own."""
-
-
-PLANNED = 0.5
-"""Chance that it is planned, from which heard work is for the time at its words."""
-
-
 def with_own_times(
     facts: Sequence[Fact], opinion: Opinion, times: Sequence[Time], text: str
 ) -> list[Fact]:
@@ -94,7 +88,7 @@ def with_own_times(
             continue
         own = [time for time in times if _at_words(fact.span, time[0], text)]
         told = opinion.told(fact.code, False, fact.span).get("@planned", 0.0)
-        if own and (fact.planned or told >= PLANNED):
+        if own and (fact.planned or told >= LIKELY):
             out[at] = replace(fact, due=own[0][1], planned=True)
             taken.add(own[0][0])
     return [f for f in out if f.rule != "time:alone" or f.span not in taken]

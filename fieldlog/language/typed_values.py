@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Entry, Fact, FactKind
 from fieldlog.core.typed import NUMBER
+from fieldlog.language.gist_facts import shares
 
 _VALUE = re.compile(
     rf"{NUMBER}\s*(?:(?:in|inch|inches|mm|cm|deg|degrees|kg|lb|lbs)\b|[\"°])", re.IGNORECASE
@@ -30,7 +31,7 @@ def typed_values_stand(entry: Entry) -> Entry:
 
     def heard_instead(fact: Fact) -> bool:
         return fact.only_heard and any(
-            fact.quantity == t.quantity and _overlap(fact.span, t.span) for t in taken
+            fact.quantity == t.quantity and shares(fact.span, t.span) for t in taken
         )
 
     facts = [f for f in entry.facts if not heard_instead(f)]
@@ -42,10 +43,6 @@ def typed_values_stand(entry: Entry) -> Entry:
         facts=tuple(sorted((*facts, *taken), key=lambda f: f.span)),
         passages=tuple(passages),
     )
-
-
-def _overlap(one: tuple[int, int], other: tuple[int, int]) -> bool:
-    return one[0] < other[1] and other[0] < one[1]
 
 
 def _within(inner: tuple[int, int], outer: tuple[int, int]) -> bool:
