@@ -406,15 +406,10 @@ def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[
             f"  was  {store.full_name(before.horse)}",
             f"  now  {store.full_name(after.horse)}",
         ]
-    old = {f.id: _say(session, f) for f in before.entry.facts}
-    new = {f.id: _say(session, f) for f in after.entry.facts}
-    for fact_id, said in old.items():
-        if fact_id not in new:
-            lines.append(f"  gone  {said}")
-        elif new[fact_id] != said:
-            lines += [f"  was  {said}", f"  now  {new[fact_id]}"]
-    lines += [f"  new  {said}" for fact_id, said in new.items() if fact_id not in old]
-    return lines
+    from fieldlog.papers.corrections import changes
+
+    found = changes(before.entry.facts, after.entry.facts, lambda f: _say(session, f))
+    return lines + [f"  {how}  {said}" for how, said in found]
 
 
 def _revision_lines(session: Session, before: StoredEntry | None, after: StoredEntry) -> list[str]:

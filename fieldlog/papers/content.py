@@ -65,6 +65,19 @@ class Subject:
 
 
 @dataclass(frozen=True, slots=True)
+class Correction:
+    """One change of a note after it was saved."""
+
+    saved_at: datetime | None
+    revision: int
+    reason: str
+    before: tuple[Fact, ...]
+    after: tuple[Fact, ...]
+    moved: str = ""
+    """A sentence if the note changed its horse."""
+
+
+@dataclass(frozen=True, slots=True)
 class VisitNotes:
     """What was saved about one horse on one day."""
 
@@ -76,6 +89,8 @@ class VisitNotes:
     """One sentence each."""
     advice: Mapping[str, str] = field(default_factory=dict)
     """What was advised, in the words that were spoken, by the id of the fact."""
+    corrections: tuple[Correction, ...] = ()
+    """What was changed after it was saved, the oldest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,16 +122,25 @@ class Promise:
 
 
 @dataclass(frozen=True, slots=True)
-class SealedEntry:
-    """One saved entry with its place in the hash chain."""
+class Link:
+    """One revision's place in the hash chain."""
 
     number: int
-    day: date
+    revision: int
     saved_at: datetime | None
     hash: str
+
+
+@dataclass(frozen=True, slots=True)
+class SealedEntry:
+    """One saved entry as it stands now, with the place of each of its revisions in the chain."""
+
+    day: date
+    links: tuple[Link, ...]
+    """The first revision's first; never empty."""
     text: str
     facts: tuple[Fact, ...]
-    revision: int = 1
+    corrections: tuple[Correction, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +155,8 @@ class HorseFile:
     """Handling cautions over all visits, with their day."""
     next_visit: date | None = None
     sealed: tuple[SealedEntry, ...] = field(default=())
+    given_away: tuple[str, ...] = ()
+    """A sentence for each entry that was saved under this horse and later given to another."""
 
 
 def long_day(day: date) -> str:

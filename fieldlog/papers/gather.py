@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, time
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
@@ -17,13 +18,16 @@ from fieldlog.language.wording import label
 from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (
+    Correction,
     HorseFile,
+    Link,
     Promise,
     SealedEntry,
     Subject,
     VisitNotes,
     Writer,
     of_kind,
+    short_day,
     unique,
 )
 from fieldlog.papers.day import BarnStop
@@ -89,13 +93,15 @@ def horse_file(
     page = store.page(horse.id, settings.cycle_weeks)
     strangers = names_of_others(store, horse)
     promises = [promise_of(f, strangers) for f in store.follow_ups(None, horse_id=horse.id)]
+    corrected = {s.id: corrections_of(store, s, strangers) for s in entries if s.revision > 1}
     return HorseFile(
         subject=subject_of(horse, today),
-        visits=tuple(visit_notes(entries, strangers)),
+        visits=tuple(visit_notes(entries, strangers, corrected)),
         promises=tuple(promises),
         cautions=tuple(shorter(store.cautions(horse.id))),
         next_visit=page.due.due if page.due else None,
-        sealed=tuple(sealed(store, horse, entries)) if with_seal else (),
+        sealed=tuple(sealed(store, entries, corrected)) if with_seal else (),
+        given_away=tuple(given_away(store, horse)) if with_seal else (),
     )
 
 
@@ -124,13 +130,16 @@ def names_any(text: str, names: frozenset[str]) -> bool:
 
 
 def visit_notes(
-    entries: Iterable[StoredEntry], strangers: frozenset[str] = frozenset()
+    entries: Iterable[StoredEntry],
+    strangers: frozenset[str] = frozenset(),
+    corrected: Mapping[str, tuple[Correction, ...]] | None = None,
 ) -> list[VisitNotes]:
     """Saved entries as one set of notes for each day, oldest first.
 
     Args:
         entries: saved entries about one horse.
         strangers: an advice whose words hold one of these names gives only its label.
+        corrected: what was changed after it was saved, by the id of the entry.
     """
     by_day: dict[date, list[StoredEntry]] = {}
     for stored in entries:
@@ -142,6 +151,7 @@ def visit_notes(
             tuple(p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2),
             unique([flag_text(code) for s in group for code in s.entry.red_flags]),
             {key: words for s in group for key, words in _advice(s, strangers)},
+            tuple(c for s in group for c in (corrected or {}).get(s.id, ())),
         )
         for day, group in sorted(by_day.items())
     ]
@@ -200,28 +210,79 @@ def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> 
     )
 
 
-def sealed(store: Store, horse: Horse, entries: Sequence[StoredEntry]) -> list[SealedEntry]:
-    """A horse's entries with their place in the hash chain (newest revision of each)."""
-    wanted = {s.id: s for s in entries}
-    newest: dict[str, SealedEntry] = {}
-    for link in store.query(
-        """SELECT link, entry_id, number, saved_at, hash FROM revisions
-           WHERE horse_id = ? ORDER BY link""",
-        [horse.id],
-    ):
-        stored = wanted.get(str(link["entry_id"]))
-        if stored is None:
-            continue
-        newest[stored.id] = SealedEntry(
-            number=int(link["link"]),
-            day=stored.day,
-            saved_at=datetime.fromisoformat(str(link["saved_at"])),
-            hash=str(link["hash"]),
-            text=stored.entry.text,
-            facts=stored.entry.facts,
-            revision=int(link["number"]),
+def corrections_of(
+    store: Store, stored: StoredEntry, strangers: frozenset[str] = frozenset()
+) -> tuple[Correction, ...]:
+    """What was changed in a saved entry since it was first saved, the oldest first.
+
+    Args:
+        store: the records.
+        stored: the entry.
+        strangers: a reason that holds one of these names is not told on a paper.
+    """
+    found = store.revisions(stored.id)
+    return tuple(
+        Correction(
+            after.saved_at,
+            after.revision,
+            "the reason names another" if names_any(after.reason, strangers) else after.reason,
+            before.entry.facts,
+            after.entry.facts,
+            _moved(before, after, stored),
         )
-    return sorted(newest.values(), key=lambda e: (e.day, e.number))
+        for before, after in pairwise(found)
+    )
+
+
+def _moved(before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
+    if before.horse == after.horse:
+        return ""
+    if after.horse == now.horse:
+        return "Had been saved under another horse."
+    return "Given to another horse."
+
+
+def sealed(
+    store: Store,
+    entries: Sequence[StoredEntry],
+    corrected: Mapping[str, tuple[Correction, ...]],
+) -> list[SealedEntry]:
+    """A horse's entries as they stand, with the place of every revision in the hash chain."""
+    links: dict[str, list[Link]] = {s.id: [] for s in entries}
+    for row in store.query(
+        "SELECT link, entry_id, number, saved_at, hash FROM revisions ORDER BY link"
+    ):
+        if row["entry_id"] in links:
+            links[row["entry_id"]].append(
+                Link(
+                    int(row["link"]),
+                    int(row["number"]),
+                    datetime.fromisoformat(str(row["saved_at"])),
+                    str(row["hash"]),
+                )
+            )
+    found = [
+        SealedEntry(s.day, tuple(links[s.id]), s.entry.text, s.entry.facts, corrected.get(s.id, ()))
+        for s in entries
+        if links[s.id]
+    ]
+    return sorted(found, key=lambda e: (e.day, e.links[0].number))
+
+
+def given_away(store: Store, horse: Horse) -> list[str]:
+    """A sentence for each entry that was saved under this horse and is another's now."""
+    rows = store.query(
+        """SELECT min(r.link) AS link, min(substr(e.at, 1, 10)) AS day
+           FROM revisions r JOIN entries e ON e.id = r.entry_id
+           WHERE r.horse_id = ? AND e.horse_id IS NOT r.horse_id
+           GROUP BY r.entry_id ORDER BY link""",
+        [horse.id],
+    )
+    return [
+        f"Entry {row['link']}, of {short_day(date.fromisoformat(row['day']))}, was saved under "
+        "this horse and later given to another."
+        for row in rows
+    ]
 
 
 def visit_on(file: HorseFile, day: date | None) -> VisitNotes:

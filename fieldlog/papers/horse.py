@@ -21,6 +21,7 @@ from fieldlog.papers.content import (
     short_day,
     unique,
 )
+from fieldlog.papers.corrections import correction_blocks
 from fieldlog.papers.document import (
     Block,
     Bullets,
@@ -112,7 +113,7 @@ def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
         blocks.append(measures)
     if visit.loose:
         blocks.append(Paragraph("As spoken: " + " ".join(sentence(s) for s in visit.loose)))
-    return blocks
+    return blocks + correction_blocks(visit.corrections, writer)
 
 
 def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:

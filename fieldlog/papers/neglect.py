@@ -15,6 +15,7 @@ from fieldlog.core.facts import FactKind, Reporter
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     HorseFile,
+    Link,
     SealedEntry,
     Writer,
     first_hand,
@@ -24,6 +25,7 @@ from fieldlog.papers.content import (
     of_kind,
     short_day,
 )
+from fieldlog.papers.corrections import correction_blocks, saved_words
 from fieldlog.papers.document import (
     Block,
     Bullets,
@@ -70,6 +72,8 @@ def neglect_record(
         blocks.append(Paragraph("No entry has been saved for this horse."))
     for entry in file.sealed:
         blocks += _entry(entry, writer)
+    if file.given_away:
+        blocks += [Heading("No longer in this record"), Bullets(file.given_away)]
     if file.promises:
         blocks.append(Heading("What was asked for, and what became of it"))
         blocks.append(
@@ -95,9 +99,9 @@ def neglect_record(
 
 
 def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
-    title = f"Entry {entry.number}: {long_day(entry.day)}"
-    if entry.revision > 1:
-        title += f", revision {entry.revision}"
+    title = f"Entry {entry.links[0].number}: {long_day(entry.day)}"
+    if entry.corrections:
+        title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]
     kinds = (FactKind.FINDING, FactKind.SCORE, FactKind.WORK, FactKind.HANDLING)
     own = of_kind(first_hand(entry.facts), *kinds)
@@ -118,15 +122,25 @@ def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
         blocks.append(measures)
     if entry.text:
         blocks.append(Paragraph(f"Words as kept: “{entry.text}”"))
-    return blocks
+    return blocks + correction_blocks(entry.corrections, writer)
+
+
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
     if not file.sealed:
         return []
-    rows = tuple((str(e.number), short_day(e.day), _saved(e), e.hash) for e in file.sealed)
+    rows = tuple(
+        (str(link.number), f"{short_day(e.day)}{_as(link)}", saved_words(link.saved_at), link.hash)
+        for e in file.sealed
+        for link in e.links
+    )
+    corrected = any(e.corrections for e in file.sealed)
     state = (
-        "The chain was verified when this was printed: no saved entry has been changed since."
+        "The chain was verified when this was printed: nothing that was saved has been changed in "
+        "place." + (" Each correction is a link of its own; the one before it stays." * corrected)
         if chain_ok
         else "THE CHAIN DOES NOT VERIFY. Run “fieldlog data verify” before you rely on this record."
     )
@@ -140,5 +154,5 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
     ]
 
 
-def _saved(entry: SealedEntry) -> str:
-    return f"{entry.saved_at:%Y-%m-%d %H:%M %Z}".strip() if entry.saved_at else ""
+def _as(link: Link) -> str:
+    return f", revision {link.revision}" if link.revision > 1 else ""

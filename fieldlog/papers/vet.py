@@ -24,6 +24,7 @@ from fieldlog.papers.content import (
     short_day,
     unique,
 )
+from fieldlog.papers.corrections import corrected_note
 from fieldlog.papers.document import (
     Block,
     Bullets,
@@ -105,6 +106,7 @@ def vet_letter(
             )
         )
     blocks += _background(file, visit, earlier, british)
+    blocks += corrected_note(visit.corrections, "letter")
     blocks += [Paragraph(NOT_A_DIAGNOSIS, small=True), Signature(writer.signature())]
     return Document(
         title=f"Letter to the veterinarian: {file.subject.horse}",

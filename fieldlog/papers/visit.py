@@ -22,6 +22,7 @@ from fieldlog.papers.content import (
     sentence,
     unique,
 )
+from fieldlog.papers.corrections import corrected_note
 from fieldlog.papers.document import (
     Block,
     Bullets,
@@ -71,6 +72,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     if words:
         blocks.append(Heading("Words used"))
         blocks.append(Bullets(words))
+    blocks += corrected_note(visit.corrections, "summary")
     blocks.append(Paragraph(NOT_A_DIAGNOSIS, small=True))
     return Document(
         title=f"Hoof care summary: {file.subject.horse}",

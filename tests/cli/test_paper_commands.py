@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pypdf
 import pytest
 
-from fieldlog.core.facts import FactKind
+from fieldlog.core.facts import Fact, FactKind, FootBasis
+from fieldlog.core.feet import Foot
 from tests.cli.conftest import Run
 from tests.cli.drafts import add_draft, said, save_note
 
@@ -104,3 +106,51 @@ def test_blocks_of_a_paper_stand_apart_and_a_letter_says_to_whom(run: Run) -> No
     assert "\n\nThis paper says" in letter
     sheet = run("day").output
     assert "\n\nJuniper (" in sheet
+
+
+def found(code: str, foot: Foot) -> Fact:
+    """A finding on one foot."""
+    return Fact(FactKind.FINDING, code, (foot,), FootBasis.SAID)
+
+
+def test_dated_papers_show_each_correction_with_its_reason(run: Run, home: Path) -> None:
+    text = "left front thrush and flare"
+    save_note(
+        home,
+        "Rosie",
+        text,
+        found("thrush", Foot.LF),
+        found("flare", Foot.LF),
+    )
+    note = json.loads(run("notes", "list", "--horse", "Rosie", "--json").output)[0]["id"]
+    assert "corrected" not in run("paper", "owner", "Rosie").output
+    run("notes", "foot", note, "1", "right front", "--reason", "wrong foot")
+    run("notes", "delete", note, "2", "--reason", "said of Bramble")
+    for paper in ("neglect", "record"):
+        words = run("paper", paper, "Rosie").output
+        told = words[words.index("Corrected ") :]
+        assert "revision 2: wrong foot" in told
+        assert "- Was: left front, thrush." in told
+        assert "- Now: right front, thrush." in told
+        assert "- Left out: left front, flare." in told
+        assert "Bramble" not in words, "a reason may name another horse"
+    seal = run("paper", "neglect", "Rosie").output.partition("Seal")[2]
+    assert "revision 2" in seal, "every link stands in the seal, with its own hash"
+    assert "revision 3" in seal
+    assert "no saved entry has been changed since" not in seal
+    assert "were corrected after I saved them" in " ".join(
+        run("paper", "owner", "Rosie").output.split()
+    )
+
+
+def test_a_dated_record_says_which_entry_went_to_another_horse(run: Run, home: Path) -> None:
+    text = "left front thrush"
+    save_note(home, "Rosie", text, found("thrush", Foot.LF))
+    note = json.loads(run("notes", "list", "--horse", "Rosie", "--json").output)[0]["id"]
+    run("notes", "horse", note, "Bramble", "--reason", "said under the wrong horse")
+    words = " ".join(run("paper", "neglect", "Rosie").output.split())
+    assert "was saved under this horse and later given to another" in words
+    assert "Bramble" not in words
+    came = " ".join(run("paper", "neglect", "Bramble").output.split())
+    assert "Had been saved under another horse." in came
+    assert "Rosie" not in came

@@ -10,7 +10,15 @@ import pytest
 from fieldlog.cli.demo_day import DemoDay, load_day
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.wording import label
-from fieldlog.papers.content import HorseFile, Promise, SealedEntry, Subject, VisitNotes, Writer
+from fieldlog.papers.content import (
+    HorseFile,
+    Link,
+    Promise,
+    SealedEntry,
+    Subject,
+    VisitNotes,
+    Writer,
+)
 
 DATA = Path(__file__).parents[2] / "demo_data"
 WHO = {"vet_visit": "vet", "radiographs": "vet", "owner_care": "owner", "second_handler": "owner"}
@@ -50,7 +58,9 @@ def horse_file(day: DemoDay, key: str) -> HorseFile:
         if f.kind is FactKind.FOLLOW_UP
     )
     sealed = tuple(
-        SealedEntry(n, v.day, datetime(2026, 11, 25, 17, tzinfo=UTC), f"{n:064x}", "", v.facts)
+        SealedEntry(
+            v.day, (Link(n, 1, datetime(2026, 11, 25, 17, tzinfo=UTC), f"{n:064x}"),), "", v.facts
+        )
         for n, v in enumerate(visits, 1)
     )
     return HorseFile(

@@ -138,7 +138,7 @@ def test_neglect_record_keeps_hearsay_apart(day: DemoDay, writer: Writer) -> Non
     assert "overgrown" in own.split("Seen first hand:")[1]
     assert "lameness" not in own
     assert "owner says" in others
-    assert entry.hash in others.replace(" ", "")
+    assert entry.links[0].hash in others.replace(" ", "")
     assert "local law" in others
     assert "“Way overgrown.”" in others
 
