@@ -216,39 +216,61 @@ def of_kind(facts: Iterable[Fact], *kinds: FactKind) -> list[Fact]:
     return [f for f in facts if f.kind in kinds]
 
 
-def measure_table(facts: Iterable[Fact], british: bool = False) -> Block | None:
-    """Measurements by foot, with before and after where both were taken; None without any."""
-    cells: dict[tuple[tuple[Foot, ...], str], dict[str, list[str]]] = {}
-    for fact in of_kind(facts, FactKind.MEASUREMENT):
-        if fact.quantity is None or fact.negated:
-            continue
+MeasureKey = tuple[tuple[Foot, ...], str, bool]
+"""One row of measurements: its foot or none, the measure, and whether a foot was meant at all."""
+
+
+def measure_keys(fact: Fact) -> list[MeasureKey]:
+    """The rows that a measurement stands in: one a foot; none for what says no value."""
+    if fact.kind is not FactKind.MEASUREMENT or fact.quantity is None or fact.negated:
+        return []
+    unsaid = fact.foot_basis is FootBasis.UNSTATED and not fact.feet
+    single: list[tuple[Foot, ...]] = [(f,) for f in ALL_FEET if f in fact.feet]
+    return [(feet, fact.code, unsaid) for feet in single or [()]]
+
+
+def measure_table(
+    facts: Iterable[Fact], british: bool = False, taken: Mapping[MeasureKey, date] | None = None
+) -> Block | None:
+    """Measurements by foot, with before and after where both were taken; None without any.
+
+    Args:
+        facts: what was measured.
+        british: near fore, off hind...
+        taken: the day of each row, where rows are of several days.
+    """
+    cells: dict[MeasureKey, dict[str, list[str]]] = {}
+    for fact in facts:
         moment = fact.details.get("moment", "")
         column = moment if moment in ("before", "after") else "value"
         words = shown_twice(fact)
-        single: list[tuple[Foot, ...]] = [(f,) for f in ALL_FEET if f in fact.feet]
-        for feet in single or [()]:
-            row = cells.setdefault((feet, fact.code), {})
+        for key in measure_keys(fact):
+            row = cells.setdefault(key, {})
             row.setdefault(column, []).append(words)
     if not cells:
         return None
+    order = sorted(cells, key=lambda k: (not k[0], [ALL_FEET.index(f) for f in k[0]]))
     rows = [
         (
-            describe_feet(feet, british) if feet else "whole horse",
+            describe_feet(feet, british) if feet else "not stated" if unsaid else "whole horse",
             label(code, "measure"),
             ", ".join(row.get("before", [])),
             ", ".join(row.get("after", []) + row.get("value", [])),
         )
-        for (feet, code), row in sorted(
-            cells.items(),
-            key=lambda item: (not item[0][0], [ALL_FEET.index(f) for f in item[0][0]]),
-        )
+        for feet, code, unsaid in order
+        for row in (cells[feet, code, unsaid],)
     ]
     note = INFERRED_NOTE if any(INFERRED in cell for row in rows for cell in row[2:]) else ""
-    if any(before for *_, before, _ in rows):
-        header = ("Foot", "Measured", "Before", "After, or as is")
-        return Table(header, tuple(rows), (3, 3, 3, 3), note)
-    plain = tuple((a, b, d) for a, b, _, d in rows)
-    return Table(("Foot", "Measured", "Value"), plain, (3, 4, 4), note)
+    header: tuple[str, ...] = ("Foot", "Measured", "Before", "After, or as is")
+    widths: tuple[int, ...] = (3, 3, 3, 3)
+    shown: list[tuple[str, ...]] = list(rows)
+    if not any(before for *_, before, _ in rows):
+        header, widths = ("Foot", "Measured", "Value"), (3, 4, 4)
+        shown = [(a, b, d) for a, b, _, d in rows]
+    if taken is not None:
+        header, widths = (*header, "On"), (*widths, 2)
+        shown = [(*row, short_day(taken[key])) for row, key in zip(shown, order, strict=True)]
+    return Table(header, tuple(shown), widths, note)
 
 
 def shown_twice(fact: Fact) -> str:

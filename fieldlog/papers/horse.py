@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from fieldlog.core.facts import Fact, FactKind
@@ -10,11 +11,13 @@ from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     SEEN,
     HorseFile,
+    MeasureKey,
     VisitNotes,
     Writer,
     count,
     lines_by_foot,
     long_day,
+    measure_keys,
     measure_table,
     of_kind,
     sentence,
@@ -182,12 +185,27 @@ def _planned(facts: Sequence[Fact]) -> tuple[str, ...]:
 
 
 def _last_measures(file: HorseFile, writer: Writer) -> list[Block]:
-    """The newest visit that measured anything."""
+    """Each measure of each foot as it was last taken, whenever that was."""
+    taken: dict[MeasureKey, date] = {}
+    kept: list[Fact] = []
     for visit in reversed(file.visits):
-        table = measure_table(visit.facts, writer.british)
-        if table is not None:
-            return [Heading(f"Last measurements, {short_day(visit.day)}"), table]
-    return []
+        now = visit is file.visits[-1]
+        for fact in visit.facts:
+            if fact.historical or (fact.code in _OF_A_FINDING and not now):
+                continue
+            newest = [k for k in measure_keys(fact) if taken.setdefault(k, visit.day) == visit.day]
+            if newest:
+                kept.append(replace(fact, feet=tuple(foot for feet, *_ in newest for foot in feet)))
+    several = len(set(taken.values())) > 1
+    table = measure_table(kept, writer.british, taken if several else None)
+    if table is None:
+        return []
+    day = "" if several else f", {short_day(next(iter(taken.values())))}"
+    return [Heading(f"Last measurements{day}"), table]
+
+
+_OF_A_FINDING = frozenset({"finding_size", "depth", "remaining", "taken_off"})
+"""Measures that mean nothing without the finding or the work of their own visit."""
 
 
 def _worked_out(visits: Sequence[VisitNotes], writer: Writer) -> list[Block]:

@@ -195,11 +195,9 @@ def worked_out(values: Sequence[Value], british: bool = False) -> list[str]:
     for code, unit in (("toe_length", " mm"), ("toe_angle", "°")):
         pair = [_last(values, code, foot) for foot in FRONTS]
         if pair[0] and pair[1] and pair[0].day == pair[1].day:
-            difference = left_right(pair[0].value, pair[1].value)
-            one, other = (_foot(foot, british) for foot in FRONTS)
             lines.append(
-                f"{label(code, 'measure').capitalize()}, {one} less {other}: "
-                f"{difference:+.1f}{unit} on {short_day(pair[0].day)}."
+                _side_by_side(code, unit, left_right(pair[0].value, pair[1].value), british)
+                + f" on {short_day(pair[0].day)}."
             )
     girth, length = _last(values, "girth", None), _last(values, "body_length", None)
     if girth and length and girth.day == length.day:
@@ -209,6 +207,16 @@ def worked_out(values: Sequence[Value], british: bool = False) -> list[str]:
             "estimate, never for a drug dose."
         )
     return lines
+
+
+def _side_by_side(code: str, unit: str, difference: float, british: bool) -> str:
+    """``Left front toe length was 1.6 mm less than right front``."""
+    one, other = (_foot(foot, british) for foot in FRONTS)
+    amount = f"{abs(difference):.1f}"
+    if float(amount) == 0:
+        return f"{_capital(label(code, 'measure'))} was the same on {one} and {other}"
+    more = "more" if difference > 0 else "less"
+    return f"{_capital(one)} {label(code, 'measure')} was {amount}{unit} {more} than {other}"
 
 
 def assumptions() -> str:

@@ -262,3 +262,31 @@ def test_a_unit_that_was_not_spoken_is_marked() -> None:
     assert isinstance(table, Table)
     assert table.rows == (("whole horse", "girth", "76 in (1930 mm) *"),)
     assert table.caption.startswith("* The unit was not spoken")
+
+
+def test_before_a_visit_each_foot_has_its_last_measures_whenever_taken(writer: Writer) -> None:
+    """A visit that measured one foot must not take the others off the page."""
+
+    def toe(foot: Foot, inches: float) -> Fact:
+        return Fact(FactKind.MEASUREMENT, "toe_length", (foot,), FootBasis.SAID,
+                    quantity=Quantity(inches, Unit.INCH))  # fmt: skip
+
+    depth = Fact(FactKind.MEASUREMENT, "depth", (Foot.LH,), FootBasis.SAID,
+                 quantity=Quantity(0.25, Unit.INCH))  # fmt: skip
+    first = VisitNotes(date(2026, 10, 1), (toe(Foot.LF, 3.5), toe(Foot.RF, 3.25), depth))
+    last = VisitNotes(date(2026, 11, 1), (toe(Foot.LF, 3.0),))
+    file = HorseFile(Subject("Willow"), (first, last))
+    tables = [b for b in before_visit(file, writer, date(2026, 12, 1)).blocks
+              if isinstance(b, Table)]  # fmt: skip
+    assert tables[0].rows == (
+        ("left front", "toe length", "3 in (76 mm)", "1 Nov 2026"),
+        ("right front", "toe length", "3 1/4 in (83 mm)", "1 Oct 2026"),
+    ), "the depth of a finding of an earlier visit says nothing without it"
+
+
+def test_a_measure_without_a_foot_is_not_of_the_whole_horse() -> None:
+    lost = Fact(FactKind.MEASUREMENT, "toe_length", (), FootBasis.UNSTATED,
+                quantity=Quantity(3, Unit.INCH))  # fmt: skip
+    table = measure_table([lost])
+    assert isinstance(table, Table)
+    assert table.rows[0][0] == "not stated"

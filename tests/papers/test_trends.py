@@ -141,3 +141,15 @@ def test_a_toe_that_would_shrink_is_said_and_not_worked_out() -> None:
     assert growths(values_of(visits)) == {}
     (line,) = worked_out(values_of(visits))
     assert "shorter than the last trim left it" in line
+
+
+def test_left_and_right_are_compared_in_words() -> None:
+    day = date(2026, 10, 1)
+
+    def said(left: float, right: float) -> str:
+        visit = VisitNotes(day, (toe(left, "after"), toe(right, "after", foot=Foot.RF)))
+        return worked_out(values_of([visit]))[-1]
+
+    assert said(82, 84) == "Left front toe length was 2.0 mm less than right front on 1 Oct 2026."
+    assert said(84, 82) == "Left front toe length was 2.0 mm more than right front on 1 Oct 2026."
+    assert said(84, 84) == ("Toe length was the same on left front and right front on 1 Oct 2026.")
