@@ -1,5 +1,5 @@
 """``python -m fieldlog.cli``: the same as the installed command."""
 
-from fieldlog.cli.main import main
+from fieldlog.cli.start import main
 
 main()

@@ -125,6 +125,7 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
     session: Session = ctx.obj
     checks: list[tuple[str, bool, Callable[[], str]]] = [
         ("Python", True, _python),
+        ("packages", True, _packages),
         ("folders", True, lambda: _folders(session)),
         ("settings", True, lambda: _settings(session)),
         ("database", True, lambda: _database(session)),
@@ -152,6 +153,14 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
 
 def _python() -> str:
     return f"{platform.python_version()} on {platform.system()} {platform.machine()}"
+
+
+def _packages() -> str:
+    from fieldlog.cli.installed import PACKAGES, REMEDY, missing
+
+    if gone := missing():
+        raise FieldlogError(f"Not installed: {', '.join(gone)}.", REMEDY)
+    return f"all {len(PACKAGES)} are installed"
 
 
 def _folders(session: Session) -> str:

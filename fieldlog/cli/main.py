@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from fieldlog import __version__
+from fieldlog.cli.installed import REMEDY, told
 from fieldlog.cli.session import Session, say
 from fieldlog.errors import FieldlogError
 
@@ -44,10 +45,6 @@ SECTIONS = {
     "Your practice": ("clients", "horses", "data"),
     "This machine": ("models", "settings", "doctor", "demo"),
 }
-
-
-_PAPER_PACKAGES = {"jinja2": "jinja2", "fpdf": "fpdf2", "matplotlib": "matplotlib", "PIL": "pillow"}
-"""Modules that only papers need, with the name of the package that brings each."""
 
 
 class CarefulCommand(click.Command):
@@ -87,15 +84,11 @@ def sentence_for(work: Any) -> Any:
         return work()
     except FieldlogError as problem:
         raise _Shown(problem) from problem
-    except ModuleNotFoundError as problem:
-        if problem.name not in _PAPER_PACKAGES:
+    except ImportError as problem:
+        words = told(problem)
+        if not words:
             raise
-        raise _Shown(
-            FieldlogError(
-                f"This needs the package {_PAPER_PACKAGES[problem.name]}, which is not installed.",
-                "It comes with fieldlog: install fieldlog again into this environment.",
-            )
-        ) from problem
+        raise _Shown(FieldlogError(words, REMEDY)) from problem
     except BrokenPipeError:
         # The reader of our output went away (``| head``): nothing is wrong.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -119,7 +112,8 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        module = importlib.import_module(f"fieldlog.cli.{COMMANDS[cmd_name][0]}_commands")
+        name = f"fieldlog.cli.{COMMANDS[cmd_name][0]}_commands"
+        module = sentence_for(lambda: importlib.import_module(name))
         command = getattr(module, f"{cmd_name.replace('-', '_')}_command")
         return command if isinstance(command, click.Command) else None
 
@@ -169,5 +163,5 @@ def cli(ctx: click.Context, home: Path | None) -> None:
 
 
 def main() -> None:
-    """Entry point of the installed command."""
+    """Run the command line as the installed command does."""
     cli(prog_name="fieldlog")

@@ -11,6 +11,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterable, Iterator
@@ -19,7 +20,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from fieldlog.config import Settings
-from fieldlog.errors import ModelDamaged, ModelMissing
+from fieldlog.errors import ModelDamaged, ModelMissing, SpeechError
 from fieldlog.paths import Places
 from fieldlog.sound.keep import disk_errors
 from fieldlog.speech.pronounce import names_to_say
@@ -179,6 +180,12 @@ def prove(model: SpeechModel, places: Places) -> None:
         said = run.stderr.decode("utf-8", "replace")
     except subprocess.TimeoutExpired:
         passed, said = False, f"it did not load within {_PROOF_SECONDS:.0f} s"
+    if gone := re.search(r"No module named '([\w-]+)", said):
+        # The model is whole: another copy of it would not load either.
+        raise SpeechError(
+            f"Speech cannot be read: the package {gone[1]} is not installed.",
+            "Install fieldlog again into this environment; your notes and sounds stay.",
+        )
     if not passed:
         raise ModelDamaged(
             f"The speech model {model.name} cannot be used: {_gist(said)}.",

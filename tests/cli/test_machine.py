@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
+import re
+import subprocess
+import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+import fieldlog
+from fieldlog.cli import installed
 from fieldlog.cli.main import cli
 from tests.cli.conftest import Run
 
@@ -101,5 +108,72 @@ def test_a_missing_package_is_a_sentence(
     monkeypatch.setattr(builtins, "__import__", without)
     result = run(*arguments)
     assert result.exit_code == 1
-    assert "install fieldlog again" in result.stderr
+    assert "Install fieldlog again" in result.stderr
+    assert "records are not touched" in result.stderr
     assert list(tmp_path.glob("o.*")) == []
+
+
+BLOCK = """
+import sys
+
+class Without:
+    def find_spec(self, name, path=None, target=None):
+        if name.partition(".")[0] == {package!r}:
+            raise ModuleNotFoundError(f"No module named {{name!r}}", name=name)
+
+sys.meta_path.insert(0, Without())
+"""
+
+
+@pytest.mark.parametrize(
+    ("package", "arguments"),
+    [
+        ("click", ("--help",)),
+        ("platformdirs", ("day",)),
+        ("sqlite_utils", ("day",)),
+        ("spacy", ("type", "trimmed all four")),
+        ("vosk", ("models", "check")),
+        ("soundfile", ("import", "--no-reading", "demo_audio/n16-20261125-153800.opus")),
+    ],
+)
+def test_a_broken_installation_is_a_sentence(
+    tmp_path: Path, package: str, arguments: tuple[str, ...]
+) -> None:
+    """In a process of its own: what is missing may be needed before anything of ours runs."""
+    (tmp_path / "shim").mkdir()
+    (tmp_path / "shim" / "sitecustomize.py").write_text(BLOCK.format(package=package))
+    path = os.pathsep.join((str(Path(fieldlog.__file__).parents[1]), str(tmp_path / "shim")))
+    run = subprocess.run(
+        [sys.executable, "-m", "fieldlog.cli", *arguments],
+        env={**os.environ, "FIELDLOG_HOME": str(tmp_path / "home"), "PYTHONPATH": path},
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 1
+    assert "Traceback" not in run.stderr
+    assert run.stderr.startswith("fieldlog: ")
+    assert f"the package {package.replace('_', '-')}" in run.stderr
+    assert "Install fieldlog again" in run.stderr
+
+
+def test_the_doctor_knows_every_package_that_is_needed() -> None:
+    project = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text())["project"]
+    needed = {re.split(r"[<>=]", line)[0] for line in project["dependencies"]}
+    assert set(installed.PACKAGES.values()) == needed
+
+
+def test_the_doctor_names_a_missing_package(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(installed.PACKAGES, "no_such_module", "no-such-package")
+    lines = json.loads(run("doctor", "--json").output)
+    packages = next(line for line in lines if line["check"] == "packages")
+    assert packages["state"] == "wrong"
+    assert "no-such-package" in packages["words"]
+
+
+def test_a_fault_of_our_own_is_not_called_a_missing_package() -> None:
+    assert installed.told(ModuleNotFoundError("no", name="fieldlog.nowhere")) == ""
+    odd = installed.told(ImportError("libgomp.so.1: cannot open", name="spacy.tokens"))
+    assert "is installed but does not load" in odd
+    assert "libgomp" in odd
