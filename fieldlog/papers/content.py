@@ -106,6 +106,13 @@ class Promise:
     state: str = "open"
     """``open``, ``done`` or ``dropped``."""
     before_next_visit: bool = False
+    urgent: bool = False
+    code: str = ""
+
+    def mark(self, today: date) -> str:
+        """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""
+        late = "OVERDUE, " if self.due is not None and self.due < today else ""
+        return f"URGENT, {late}" if self.urgent else late
 
     def line(self, british: bool = False) -> str:
         """One line: what, where, when, on what condition."""

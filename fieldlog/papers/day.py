@@ -57,7 +57,7 @@ def _horse(file: HorseFile, writer: Writer, day: date) -> list[Block]:
     blocks: list[Block] = [Paragraph(f"{file.subject.horse}{looks}{owner}{due}{last}", strong=True)]
     blocks += [Caution(f"Caution: {line}") for line in file.cautions]
     lines = [
-        f"{'OVERDUE, ' if p.due and p.due < day else ''}{p.who}: {p.line(writer.british)}"
+        f"{p.mark(day)}{p.who}: {p.line(writer.british)}"
         for p in file.promises
         if p.state == "open"
     ]

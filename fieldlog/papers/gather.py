@@ -169,21 +169,29 @@ def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[st
 
 
 def shorter(cautions: Sequence[str]) -> list[str]:
-    """Repeated behaviour as one line: ``kicked (2026-11-25, 4 times)``; newest first."""
+    """Repeated behaviour as one line: ``kicked (4 times, last 25 Nov 2026)``; newest first."""
     kept: dict[str, list[str]] = {}
     for line in cautions:
         words, _, rest = line.partition(" (")
         kept.setdefault(words, []).append(rest.rstrip(")"))
     lines = []
     for words, days in kept.items():
-        known = [d for d in days if d]
+        known = sorted(_day_of(d) for d in days if d)
         if not known:
             lines.append(words)
         elif len(known) == 1:
-            lines.append(f"{words} ({known[0]})")
+            lines.append(f"{words} ({known[0][1]})")
         else:
-            lines.append(f"{words} ({len(known)} times, last {max(known)})")
+            lines.append(f"{words} ({len(known)} times, last {known[-1][1]})")
     return lines
+
+
+def _day_of(text: str) -> tuple[str, str]:
+    """A day to sort by, and as papers write it; words that are no day stay."""
+    try:
+        return text, short_day(date.fromisoformat(text))
+    except ValueError:
+        return text, text
 
 
 def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> Promise:
@@ -207,6 +215,8 @@ def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> 
         feet=follow_up.feet,
         state=follow_up.state.value,
         before_next_visit=follow_up.due is None and "next" in spoken and spoken not in what,
+        urgent=follow_up.urgent and follow_up.state is FollowUpState.OPEN,
+        code=follow_up.code,
     )
 
 
@@ -339,13 +349,15 @@ def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str],
 def stops_for(
     store: Store, day: date, settings: Settings, until: date | None = None
 ) -> list[BarnStop]:
-    """The barns with horses that are due, or have an open follow-up, by ``until``."""
+    """The barns with horses that are due, or have an open follow-up, by ``until``; urgent always."""
     last = until or day
     every = store.visits_due(usual_weeks=settings.cycle_weeks)
     days = {v.horse.id: v.due for v in every}
     horses = {v.horse.id: v.horse for v in every if v.due is not None and v.due <= last}
     for follow_up in store.follow_ups():
-        if follow_up.horse_id and follow_up.due and follow_up.due <= last:
+        # What is urgent has no day: it is of every day until somebody has seen to it.
+        now = follow_up.urgent or (follow_up.due is not None and follow_up.due <= last)
+        if follow_up.horse_id and now:
             horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
     by_barn: dict[str, list[Horse]] = {}
     for horse in sorted(horses.values(), key=lambda h: (h.barn, h.name)):

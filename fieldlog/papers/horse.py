@@ -128,18 +128,19 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         today: the day of the coming visit.
     """
     blocks: list[Block] = [Heading("Safety first")]
+    last = file.visits[-1] if file.visits else None
+    if last is not None and last.red_flags:
+        blocks.append(Paragraph(f"From the last visit, {short_day(last.day)}:"))
+        blocks += [Caution(flag, urgent=True) for flag in unique(last.red_flags)]
     blocks += [Caution(f"Caution: {line}") for line in file.cautions]
     if not file.cautions:
         blocks.append(Paragraph("No handling caution is on record for this horse."))
     blocks.append(Paragraph(HANDLE_WITH_CARE, small=True))
-    last = file.visits[-1] if file.visits else None
-    if last is not None:
-        blocks += [Caution(flag, urgent=True) for flag in unique(last.red_flags)]
     open_ones = [p for p in file.promises if p.state == "open"]
     blocks.append(Heading("Open follow-ups"))
     blocks.append(
         Bullets(
-            tuple(f"{_late(p.due, today)}{p.who}: {p.line(writer.british)}" for p in open_ones),
+            tuple(f"{p.mark(today)}{p.who}: {p.line(writer.british)}" for p in open_ones),
             tick_boxes=True,
         )
         if open_ones
@@ -169,10 +170,6 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         blocks=tuple(blocks),
         footer=f"Before the visit: {file.subject.horse}, {today.isoformat()}",
     )
-
-
-def _late(due: date | None, today: date) -> str:
-    return "OVERDUE, " if due is not None and due < today else ""
 
 
 def _planned(facts: Sequence[Fact]) -> tuple[str, ...]:

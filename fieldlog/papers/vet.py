@@ -7,20 +7,24 @@ of conduct of the trade (a farriers' guild code of 1999, anvilmag.com/comment/co
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, Reporter
+from fieldlog.language.wording import DOT
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     SEEN,
     HorseFile,
+    Promise,
     VisitNotes,
     Writer,
     lines_by_foot,
     long_day,
     measure_table,
     of_kind,
+    sentence,
     short_day,
     unique,
 )
@@ -86,11 +90,13 @@ def vet_letter(
     blocks.append(Heading("Done, and left undone"))
     blocks.append(bullets_or(lines_by_foot(work, british), "No work was done."))
     handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
-    if handling or file.cautions:
+    # What was only seen on this day stands there already, by its foot.
+    earlier_too = [c for c in file.cautions if not c.endswith(f"({short_day(visit.day)})")]
+    if handling or earlier_too:
         blocks.append(Heading("Handling"))
-        lines = [*lines_by_foot(handling, british), *file.cautions]
-        blocks.append(Bullets(unique(lines)))
-    asked = [p.line(british) for p in file.promises if p.state == "open" and p.who == "vet"]
+        known = [sentence(c.replace(DOT, ", ")) for c in earlier_too]
+        blocks.append(Bullets(unique([*lines_by_foot(handling, british), *known])))
+    asked = asked_of_vet(file.promises, british)
     blocks.append(Heading("Asked of you"))
     blocks.append(
         bullets_or(
@@ -119,6 +125,38 @@ def vet_letter(
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )
+
+
+def asked_of_vet(promises: Sequence[Promise], british: bool = False) -> list[str]:
+    """What is open for the veterinarian, said to them; to come and look is asked once."""
+    asked: list[str] = []
+    bare = ""
+    for promise in promises:
+        if promise.state != "open" or promise.who != "vet":
+            continue
+        if promise.code != "vet_visit":
+            asked.append(promise.line(british))
+            continue
+        said = promise.what.partition(": ")[2]
+        plain = set(re.findall(r"[\w']+", said.lower())) <= _CALLING
+        what = _SEE if plain else f"{_SEE}: {said}"
+        line = replace(promise, what=what).line(british)
+        if line == f"{_SEE}.":
+            bare = line
+        else:
+            asked.append(line)
+    if bare and not any(line.startswith(_SEE) for line in asked):
+        asked.insert(0, bare)
+    return asked
+
+
+_SEE = "Please see the horse"
+_CALLING = frozenset(
+    {"a", "and", "ask", "at", "call", "come", "comes", "coming", "get", "have", "her", "him"}
+    | {"horse", "is", "it", "look", "now", "out", "phone", "ring", "see", "tell", "the", "them"}
+    | {"to", "today", "vet", "vet's", "vets", "veterinarian"}
+)
+"""Words that only say that the veterinarian was to be called."""
 
 
 def is_suspicion(fact: Fact) -> bool:

@@ -154,3 +154,18 @@ def test_a_dated_record_says_which_entry_went_to_another_horse(run: Run, home: P
     came = " ".join(run("paper", "neglect", "Bramble").output.split())
     assert "Had been saved under another horse." in came
     assert "Rosie" not in came
+
+
+def test_an_urgent_call_without_a_day_is_on_every_day_sheet(run: Run, home: Path) -> None:
+    text = "call the vet"
+    urgent = Fact(FactKind.FOLLOW_UP, "vet_visit", details={"who": "vet", "urgent": "yes"})
+    save_note(home, "Duke", text, urgent)
+    assert run("follow-ups", "list").output.count("URGENT") == 1
+    shown = run("day", "2026-11-26").output
+    assert "Duke" in shown
+    assert "URGENT, vet: Veterinarian to see the horse" in " ".join(shown.split())
+
+
+def test_cautions_on_papers_have_days_as_papers_write_them(run: Run) -> None:
+    shown = run("paper", "before", "Biscuit").output
+    assert "kicked (3 times, last 30 Sep 2026)" in shown

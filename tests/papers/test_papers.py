@@ -31,7 +31,7 @@ from fieldlog.papers.html import to_html
 from fieldlog.papers.neglect import neglect_record
 from fieldlog.papers.pdf import to_pdf
 from fieldlog.papers.plain import to_text
-from fieldlog.papers.vet import vet_letter
+from fieldlog.papers.vet import asked_of_vet, vet_letter
 from fieldlog.papers.visit import owner_summary, plain_words
 from tests.papers.conftest import horse_file
 
@@ -290,3 +290,46 @@ def test_a_measure_without_a_foot_is_not_of_the_whole_horse() -> None:
     table = measure_table([lost])
     assert isinstance(table, Table)
     assert table.rows[0][0] == "not stated"
+
+
+def test_an_urgent_promise_is_marked_on_the_farriers_own_pages(writer: Writer) -> None:
+    promise = Promise("veterinarian to see the horse", "vet", urgent=True, code="vet_visit")
+    file = HorseFile(Subject("Storm"), promises=(promise,))
+    wanted = "URGENT, vet: Veterinarian to see the horse."
+    assert wanted in flat(before_visit(file, writer, date(2026, 12, 1)))
+    assert wanted in flat(day_sheet([BarnStop("", (file,))], writer, date(2026, 12, 1)))
+
+
+def test_what_to_call_a_vet_for_stands_before_everything_else(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), (), red_flags=("Call a veterinarian now: signs.",))
+    file = HorseFile(Subject("Storm"), (visit,), cautions=("kicked (30 Sep 2026)",))
+    text = flat(before_visit(file, writer, date(2026, 12, 1)))
+    assert text.index("Safety first") < text.index("Call a vet") < text.index("Caution: kicked")
+
+
+def test_the_letter_asks_the_vet_to_come_in_words_for_the_vet(writer: Writer) -> None:
+    def see(words: str = "", due: date | None = None) -> Promise:
+        what = f"veterinarian to see the horse: {words}" if words else "veterinarian to see"
+        return Promise(what, "vet", due, code="vet_visit")
+
+    on = date(2026, 11, 25)
+    assert asked_of_vet((see("vet's coming"), see("call the vet", on), see())) == [
+        "Please see the horse, by Wednesday 25 November 2026."
+    ]
+    assert asked_of_vet((see(),)) == ["Please see the horse."]
+    assert asked_of_vet((see("vet to look at the swelling above the knee"),)) == [
+        "Please see the horse: vet to look at the swelling above the knee."
+    ]
+
+
+def test_the_letter_says_todays_handling_once(writer: Writer) -> None:
+    pulled = Fact(FactKind.HANDLING, "pulled_away", (Foot.RH,), FootBasis.SAID)
+    visit = VisitNotes(date(2026, 11, 25), (pulled,))
+    file = HorseFile(
+        Subject("Bramble"),
+        (visit,),
+        cautions=("young or unhandled (25 Nov 2026)", "both hinds · kicked (29 Jul 2026)"),
+    )
+    text = flat(vet_letter(file, visit, writer)).partition("Handling")[2]
+    assert "young or unhandled" not in text
+    assert "Both hinds, kicked (29 Jul 2026)" in text
