@@ -17,8 +17,11 @@ from fieldlog.app.worked_out import length_words
 from fieldlog.core.computed import growth
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import FRONTS, HINDS, Foot
+from fieldlog.core.redflags import DEFER, flag_text
 from fieldlog.language.in_words import in_words
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.wording import describe_feet, label
+from fieldlog.papers.content import short_day
 from fieldlog.records.types import FollowUp, HorsePage, MeasuredPoint, SavedFact
 
 CHARTED = ("toe_length", "toe_angle", "heel_angle")
@@ -41,6 +44,12 @@ def _title(text: str) -> Content:
 def before_visit(page: HorsePage, width: int, today: date, british: bool = False) -> Content:
     """Safety first, then what is open, what was planned, and the feet as last seen."""
     parts: list[Content | str] = [_title("SAFETY FIRST")]
+    for code in page.red_flags:
+        words = flag_text(code).removesuffix(DEFER)
+        parts.append(Content.styled(f" !! {_wrapped(words, width, 4)}\n", "bold $text-error"))
+    if page.red_flags:
+        words = f"(From the last visit, {page.last_day}. {DEFER})"
+        parts.append(f"    {_wrapped(words, width, 4)}\n")
     if page.cautions:
         parts += [
             Content.styled(f" ! {plain(caution)}\n", "bold $text-error")
@@ -53,19 +62,67 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
     if page.planned:
         parts.append(_title("PLANNED FOR THIS VISIT"))
         parts += [
-            f" {fit(in_words(p.fact, british), width - 16)}  ({p.day.isoformat()})\n"
+            f" {_wrapped(f'{in_words(p.fact, british)}  ({p.day.isoformat()})', width, 3)}\n"
             for p in page.planned
         ]
+    table = last_measures(page, width, british)
+    if table:
+        parts += [_title("LAST MEASURES"), *(f" {line}\n" for line in table)]
     if page.last_day is None:
         parts += [_title("LAST VISIT"), " Nothing is saved about this horse yet.\n"]
         return Content.assemble(*parts)
     parts.append(_title(f"LAST VISIT, {page.last_day.isoformat()}"))
     parts.append(draw([s.fact for s in page.last_facts], width - 1, british=british).content)
-    older = [m for m in page.measures if m.day != page.last_day]
+    older = [m for m in page.measures if m.day != page.last_day and not _in_table(m)]
     if older:
         parts.append(_title("LAST MEASURED EARLIER"))
         parts += [f" {measure_line(m, british)}\n" for m in older]
     return Content.assemble(*parts)
+
+
+def _wrapped(text: str, width: int, indent: int) -> str:
+    """What is too long for one line goes on below; nothing of it is cut off."""
+    return f"\n{' ' * indent}".join(wrap(plain(text), max(20, width - indent - 1)) or [""])
+
+
+_OF_A_FINDING = frozenset({"finding_size", "depth", "remaining", "taken_off"})
+"""Measures that mean nothing without the finding or the work of their own visit."""
+
+
+def _in_table(point: MeasuredPoint) -> bool:
+    item = find_item(point.code, "measure")
+    measure = item is not None and item.table == "measure"
+    return point.foot is not None and measure and point.code not in _OF_A_FINDING
+
+
+def last_measures(page: HorsePage, width: int, british: bool = False) -> list[str]:
+    """Each measure as last taken, foot beside foot; with its day where the last visit has none."""
+    points = [m for m in page.measures if _in_table(m)]
+    feet = [foot for foot in Foot if any(m.foot is foot for m in points)]
+    rows: dict[str, dict[Foot, str]] = {}
+    for m in points:
+        day = "" if m.day == page.last_day else f", {short_day(m.day)}"
+        if m.foot is not None:
+            rows.setdefault(label(m.code, "measure"), {})[m.foot] = (
+                f"{plain(m.shown)}{' before' if m.before else ''}{day}"
+            )
+    if not rows:
+        return []
+    names = max(len(name) for name in rows)
+    column = max(len(cell) for row in rows.values() for cell in row.values())
+    column = max(column, *(len(describe_feet((foot,), british)) for foot in feet))
+    if names + len(feet) * (column + 2) > width - 2:  # four feet with their days: one a line
+        return [
+            f"{name}: {describe_feet((foot,), british)} {cell}"
+            for name, row in rows.items()
+            for foot, cell in row.items()
+        ]
+    head = "".join(f"  {describe_feet((foot,), british):{column}}" for foot in feet)
+    lines = [f"{'':{names}}{head}".rstrip()]
+    for name, row in rows.items():
+        cells = "".join(f"  {row.get(foot, ''):{column}}" for foot in feet)
+        lines.append(f"{name:{names}}{cells}".rstrip())
+    return lines
 
 
 def _open_lines(page: HorsePage, width: int, today: date, british: bool) -> list[str]:
@@ -95,6 +152,8 @@ def follow_up_line(item: FollowUp, today: date, british: bool = False) -> str:
     if item.due is not None:
         late = (today - item.due).days
         parts.append(f"due {item.due.isoformat()}" + (f", {late} days late" if late > 0 else ""))
+    if item.urgent:
+        parts.insert(0, "urgent")
     mark = "! " if item.urgent or (item.due is not None and item.due < today) else ""
     return mark + " · ".join(parts)
 
@@ -118,7 +177,7 @@ def history(
     for day in sorted({s.day for s in chosen}, reverse=True):
         parts.append(Content.styled(f" {day.isoformat()}\n", "bold"))
         for saved in (s for s in chosen if s.day == day):
-            parts.append(f"   {fit(in_words(saved.fact, british), width - 4)}\n")
+            parts.append(f"   {_wrapped(in_words(saved.fact, british), width, 5)}\n")
     return Content.assemble(*parts)
 
 
@@ -190,7 +249,7 @@ def _chart(
     rows = plot(points, min(width - 2, 100), 6, shown)
     words = trend_words(points, shown)
     if not degrees:
-        words += growth_words(points)
+        words += [_wrapped(line, width, 3) for line in growth_words(points)]
     return [_title(title.upper()), *(f" {line}\n" for line in (*rows, *words))]
 
 

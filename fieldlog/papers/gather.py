@@ -349,7 +349,10 @@ def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str],
 def stops_for(
     store: Store, day: date, settings: Settings, until: date | None = None
 ) -> list[BarnStop]:
-    """The barns with horses that are due, or have an open follow-up, by ``until``; urgent always."""
+    """The barns with horses that are due, or have an open follow-up, by ``until``.
+
+    What is urgent is due on every day.
+    """
     last = until or day
     every = store.visits_due(usual_weeks=settings.cycle_weeks)
     days = {v.horse.id: v.due for v in every}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from datetime import date
 
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Entry, Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.records.base import Row
 from fieldlog.records.followups import USUAL_CYCLE_WEEKS, FollowUps
@@ -79,7 +79,10 @@ class History(FollowUps):
         last_facts = self.saved_facts(horse_id, since=last, until=last) if last else []
         latest: dict[tuple[str, Foot | None], MeasuredPoint] = {}
         for point in self.measures(horse_id):
-            latest[(point.code, point.foot)] = point
+            known = latest.get((point.code, point.foot))
+            # What the work left counts, in whichever order the two were said.
+            if not (point.before and known and known.day == point.day and not known.before):
+                latest[(point.code, point.foot)] = point
         due = self.visits_due(usual_weeks=usual_weeks, horse_id=horse_id)
         return HorsePage(
             horse=horse,
@@ -90,7 +93,17 @@ class History(FollowUps):
             planned=tuple(f for f in last_facts if f.fact.planned),
             measures=tuple(latest.values()),
             due=due[0] if due else None,
+            red_flags=self._red_flags(horse_id, last) if last else (),
         )
+
+    def _red_flags(self, horse_id: str, day: date) -> tuple[str, ...]:
+        rows = self.query(
+            "SELECT body FROM entries WHERE horse_id = ? AND day = ? AND state = 'saved' "
+            "ORDER BY at, rowid",
+            [horse_id, day.isoformat()],
+        )
+        entries = [Entry.from_dict(json.loads(row["body"])) for row in rows]
+        return tuple(dict.fromkeys(code for entry in entries for code in entry.red_flags))
 
     def cautions(self, horse_id: str) -> tuple[str, ...]:
         """What to know before touching the horse: the noted caution, then behaviour seen."""
@@ -132,6 +145,7 @@ def _points(row: Row) -> list[MeasuredPoint]:
             shown=quantity.shown(),
             approximate=quantity.approximate,
             entry_id=row["entry_id"],
+            before=fact.details.get("moment") == "before",
         )
         for foot in (fact.feet or (None,))
     ]

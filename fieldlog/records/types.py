@@ -206,6 +206,8 @@ class MeasuredPoint:
     shown: str
     approximate: bool
     entry_id: str
+    before: bool = False
+    """As it was found, before the work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +223,8 @@ class HorsePage:
     measures: tuple[MeasuredPoint, ...]
     """The latest value of each measure per foot."""
     due: VisitDue | None = None
+    red_flags: tuple[str, ...] = ()
+    """Codes of the last visit's (``core/redflags``)."""
 
 
 @dataclass(frozen=True, slots=True)

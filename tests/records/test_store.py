@@ -199,6 +199,18 @@ def test_saving_makes_visit_follow_up_and_history(store: Store) -> None:
     assert [m.code for m in page.measures] == ["toe_length"]
 
 
+def test_the_page_knows_the_last_visits_red_flags_and_what_the_work_left(store: Store) -> None:
+    """What was found before the work is not the last measure, in whichever order it was said."""
+    store.add_horse("Bramble")
+    left = replace(toe(3.25), details={"moment": "after"})
+    found = replace(toe(3.75), details={"moment": "before"}, id="found")
+    said = replace(entry(), facts=(left, found), red_flags=("laminitis_signs",))
+    store.save_entry(store.add_drafts(None, [said], at=AT)[0].id)
+    page = store.page(store.horse_named("bramble").id)
+    assert page.red_flags == ("laminitis_signs",)
+    assert [(m.shown, m.before) for m in page.measures] == [("3 1/4 in", False)]
+
+
 def test_a_day_saved_late_leaves_no_promise_open_that_a_later_visit_kept(store: Store) -> None:
     store.add_horse("Bramble")
     early, late = AT - timedelta(days=28), AT
