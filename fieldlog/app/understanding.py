@@ -35,12 +35,14 @@ def pipeline(places: Places) -> Understander:
 def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> list[Fact]:
     """The facts of a typed sentence: without sound or place; only a foot may be in doubt.
 
+    What was typed comes first; a call to the vet that it asks for comes after it, and stays urgent.
     No note stands behind them, so each promise keeps its part of the typed words itself.
     """
     understood = pipeline(places).understand(
         Transcript.typed(text), recorded=recorded, settings=settings
     )
-    facts = [fact for entry in understood for fact in typed_values_stand(entry).facts]
+    found = [fact for entry in understood for fact in typed_values_stand(entry).facts]
+    facts = sorted(found, key=lambda fact: fact.rule.startswith("redflag"))
     return [
         replace(
             fact,
@@ -50,10 +52,15 @@ def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> 
             confidence=1.0,
             doubts=(),
             readings=(),
-            details={**fact.details, **_said(fact, facts, text)},
+            details={**fact.details, **_said(fact, facts, text), **_urgency(fact)},
         )
         for fact in facts
     ]
+
+
+def _urgency(fact: Fact) -> dict[str, str]:
+    # The rule that it came from told so, and that is replaced by the farrier's hand.
+    return {"urgent": "yes"} if fact.urgent else {}
 
 
 def _said(fact: Fact, facts: list[Fact], text: str) -> dict[str, str]:

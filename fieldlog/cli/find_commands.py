@@ -233,7 +233,11 @@ def _print_history(
         return
     if not facts:
         where = f", {describe_feet((foot,), british)}" if foot else ""
-        say(f"Nothing is saved about {horse.name}{where}.")
+        when = f" since {since}" if since else ""
+        say(f"Nothing is saved about {horse.name}{where}{when}.")
+        last = session.store.last_day(horse.id)
+        if last is not None:
+            say(f"The last visit was on {last}; “fieldlog horse {horse.name} --history” shows all.")
     note = ""
     for saved in facts:
         if saved.entry_id != note:
@@ -259,7 +263,9 @@ def _print_trends(
         print_json([plain(v) for v in values])
         return
     if not values:
-        say(f"No measurements of {horse.name} are saved.")
+        where = f", {describe_feet((foot,), session.settings.british_names)}" if foot else ""
+        when = f" since {since}" if since else ""
+        say(f"No measurements of {horse.name}{where}{when} are saved.")
         return
     british = session.settings.british_names
     lines: dict[tuple[str, str, str], list[Value]] = {}
@@ -268,13 +274,22 @@ def _print_trends(
         moment = v.moment if v.moment == "before" else ""
         what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
-    rows = []
-    for (what, where, _), some in sorted(lines.items()):
-        span = f"{some[0].day} to {some[-1].day}" if len(some) > 1 else str(some[0].day)
-        course = sparkline([v.value for v in some])
+    wide = max(len(where) for _, where, _ in lines)
+    courses = {key: sparkline([v.value for v in some]) for key, some in lines.items()}
+    long = max(map(len, courses.values()))
+    measure = ""
+    for key, some in sorted(lines.items()):
+        what, where, _ = key
+        if what != measure:  # the measure once, its feet under it: a line fits the terminal
+            say(what)
+            measure = what
         first, last = (_measured(v, session.settings.length_unit) for v in (some[0], some[-1]))
-        rows.append((what, where, course, first, last, span))
-    click.echo(table(("measure", "foot", "course", "first", "last", "days"), rows))
+        days = (
+            f"{first} to {last}, {some[0].day} to {some[-1].day}"
+            if len(some) > 1
+            else f"{first}, {some[0].day}"
+        )
+        say(f"  {where:{wide}}  {courses[key]:{long}}  {days}")
     sentences = worked_out(values, british)
     if sentences:
         say("\n" + "\n".join(sentences))

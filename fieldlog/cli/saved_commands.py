@@ -1,24 +1,37 @@
 """``notes``: saved notes listed and shown, and corrected by a new revision with its reason.
 
 The corrections are the app's own (``app/editing``, ``app/retyping``, ``app/choices``); what the
-records do with them stands in ``records/saving`` and ``records/taking_back``.
+records do with them stands in ``records/saving`` and ``records/taking_back``; what commands share,
+in ``correcting``.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import click
 
+from fieldlog.cli.correcting import (
+    check_reason,
+    correct,
+    data_of,
+    lesson_of,
+    numbered,
+    replace_fact,
+    revise,
+    revision_lines,
+    said_fact,
+    understood,
+    words_of,
+)
 from fieldlog.cli.main import CarefulGroup, sentence_for
 from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
     json_option,
     pass_session,
-    plain,
     print_json,
     read_day,
     say,
@@ -29,7 +42,6 @@ from fieldlog.errors import InputError
 if TYPE_CHECKING:
     from fieldlog.app.choices import Choice
     from fieldlog.core.facts import Fact
-    from fieldlog.records.types import StoredEntry
 
 LISTED = 20
 """Notes that a list shows unless told otherwise."""
@@ -97,7 +109,7 @@ def _list(
     found = store.saved_entries(store.horse_named(horse).id if horse else None, day, limit + 1)
     shown = found[:limit]
     if as_json:
-        print_json([_data(session, stored) for stored in shown])
+        print_json([data_of(session, stored) for stored in shown])
         return
     if not shown:
         which = f"{' of that day' if day else ''}{' of that horse' if horse else ''}"
@@ -109,7 +121,7 @@ def _list(
             f"{stored.at:%Y-%m-%d %H:%M}",
             stored.horse.name if stored.horse else "",
             str(stored.revision),
-            _words(stored),
+            words_of(stored),
         )
         for stored in shown
     ]
@@ -132,21 +144,21 @@ def show(session: Session, note: str, every: bool, as_json: bool) -> None:
     stored = session.store.saved_note(note)
     revisions = session.store.revisions(stored.id)
     if as_json:
-        earlier = [_data(session, r) for r in revisions] if every else None
-        print_json({**_data(session, stored), **({"revisions": earlier} if earlier else {})})
+        earlier = [data_of(session, r) for r in revisions] if every else None
+        print_json({**data_of(session, stored), **({"revisions": earlier} if earlier else {})})
         return
     whose = stored.horse.name if stored.horse else ""
     say(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
-    say(f"  “{_words(stored)}”")
+    say(f"  “{words_of(stored)}”")
     for number, fact in enumerate(stored.entry.facts, 1):
-        say(f"  {number:2}  {_say(session, fact)}")
+        say(f"  {number:2}  {said_fact(session, fact)}")
     if not stored.entry.facts and stored.entry.text:
         say("  No facts: fieldlog notes add " + stored.id[:SHORT])
     for passage in stored.entry.passages:
         say(f"      as spoken: {passage.text}")
     if every:
         for before, after in reversed(list(zip([None, *revisions], revisions, strict=False))):
-            say("\n".join(_revision_lines(session, before, after)))
+            say("\n".join(revision_lines(session, before, after)))
     elif stored.revision > 1:
         say(f"Revision {stored.revision}; --all shows what was changed, when and why.")
 
@@ -185,7 +197,7 @@ def change_fact(
     from fieldlog.app import choices, editing, retyping
 
     stored = session.store.saved_note(note)
-    fact = _fact(stored, number)
+    fact = numbered(stored, number)
     text = " ".join(words).strip()
     if sum((bool(text), pick is not None, negate, maybe)) > 1:
         raise InputError("Words, --pick, --not and --maybe: one at a time.", "Give one of them.")
@@ -193,7 +205,7 @@ def change_fact(
     if not (text or pick is not None or negate or maybe):
         _offer(session, fact, offered)
         return
-    _check_reason(reason)
+    check_reason(reason)
     if pick is not None and not 1 <= pick <= len(offered):
         raise InputError(
             f"There is no reading {pick}.", "The same command without --pick lists them."
@@ -209,15 +221,18 @@ def change_fact(
         elif (valued := retyping.with_value(fact, text)) is not None:
             new = (valued,)
         else:
-            understood = _understood(session, stored, retyping.sentence_for(fact, text), text)
-            new = retyping.in_its_place(fact, understood)
+            meant = understood(session, stored, retyping.sentence_for(fact, text), text)
+            new = retyping.in_its_place(fact, meant)
     except editing.CannotEdit as problem:
         raise InputError(str(problem), "Nothing was changed.") from problem
-    _replace(session, stored, fact, new, reason)
+    replace_fact(session, stored, fact, new, reason)
+    lesson = lesson_of(session, session.store.saved_note(stored.id))
+    if lesson is not None:
+        say(f"To always take it so ({lesson[1]}): fieldlog notes learn {stored.id[:SHORT]}")
 
 
 def _offer(session: Session, fact: Fact, offered: Sequence[Choice]) -> None:
-    say(_say(session, fact))
+    say(said_fact(session, fact))
     for number, choice in enumerate(offered, 1):
         say(f"  {number}  {choice.label}")
     say(
@@ -242,7 +257,7 @@ def foot(session: Session, note: str, number: int, feet: tuple[str, ...], reason
     from fieldlog.core.feet import feet_named
 
     stored = session.store.saved_note(note)
-    fact = _fact(stored, number)
+    fact = numbered(stored, number)
     typed = " ".join(feet)
     meant = feet_named(typed)
     if not meant and typed.casefold() not in ("horse", "whole horse", "none"):
@@ -250,7 +265,7 @@ def foot(session: Session, note: str, number: int, feet: tuple[str, ...], reason
             f"“{typed}” is no foot.",
             "Give LF, RF, LH, RH, near fore, fronts, hinds, all four, or horse for no foot.",
         )
-    _replace(session, stored, fact, (move(fact, meant),), reason)
+    replace_fact(session, stored, fact, (move(fact, meant),), reason)
 
 
 @notes_command.command("add")
@@ -266,9 +281,9 @@ def add(session: Session, note: str, words: tuple[str, ...], reason: str) -> Non
     """
     stored = session.store.saved_note(note)
     text = " ".join(words)
-    _check_reason(reason)
-    new = _understood(session, stored, text, text)
-    _revise(session, stored, (*stored.entry.facts, *new), reason)
+    check_reason(reason)
+    new = understood(session, stored, text, text)
+    revise(session, stored, (*stored.entry.facts, *new), reason)
 
 
 @notes_command.command("delete")
@@ -282,8 +297,80 @@ def delete(session: Session, note: str, number: int, reason: str) -> None:
     NOTE is the note's short name, NUMBER the fact's from “notes show”.
     """
     stored = session.store.saved_note(note)
-    gone = _fact(stored, number)
-    _revise(session, stored, [f for f in stored.entry.facts if f.id != gone.id], reason)
+    gone = numbered(stored, number)
+    revise(session, stored, [f for f in stored.entry.facts if f.id != gone.id], reason)
+
+
+@notes_command.command("break")
+@note_argument
+@number_argument
+@reason_option
+@pass_session
+def break_fact(session: Session, note: str, number: int, reason: str) -> None:
+    """Break a fact of a saved note in two: by foot, by place, or at “or”.
+
+    NOTE is the note's short name, NUMBER the fact's from “notes show”.
+    """
+    from fieldlog.app import editing
+
+    stored = session.store.saved_note(note)
+    fact = numbered(stored, number)
+    check_reason(reason)
+    try:
+        parts = editing.split(fact)
+    except editing.CannotEdit as problem:
+        raise InputError(str(problem), "Nothing was changed.") from problem
+    replace_fact(session, stored, fact, parts, reason)
+
+
+@notes_command.command("join")
+@note_argument
+@number_argument
+@click.argument("other", type=int)
+@reason_option
+@pass_session
+def join_facts(session: Session, note: str, number: int, other: int, reason: str) -> None:
+    """Join two facts of a saved note that are one: the feet and the places of both.
+
+    NOTE is the note's short name, NUMBER and OTHER are the facts' from “notes show”.
+    """
+    from fieldlog.app import editing
+
+    stored = session.store.saved_note(note)
+    first, second = numbered(stored, number), numbered(stored, other)
+    check_reason(reason)
+    if first.id == second.id:
+        raise InputError("That is one fact already.", "Give the numbers of two.")
+    try:
+        joined = editing.join(first, second)
+    except editing.CannotEdit as problem:
+        raise InputError(str(problem), "Nothing was changed.") from problem
+    rest = [f for f in stored.entry.facts if f.id != second.id]
+    revise(session, stored, [joined if f.id == first.id else f for f in rest], reason)
+
+
+@notes_command.command("learn")
+@note_argument
+@pass_session
+def learn(session: Session, note: str) -> None:
+    """Keep what the last correction of a saved note taught, as a rule of yours.
+
+    NOTE is its short name. From the next note on the same words are taken so. Your rules stand in
+    my_words.toml, plain to read and to edit.
+    """
+    from fieldlog.app import understanding
+
+    stored = session.store.saved_note(note)
+    lesson = lesson_of(session, stored)
+    if lesson is None:
+        raise InputError(
+            "There is nothing to learn from the last correction of this note.",
+            "A rule comes from one fact whose words were changed by “fieldlog notes change”.",
+        )
+    rules, said = lesson
+    understanding.learn(session.places, rules)
+    say(f"Kept as a rule of yours, from the next note on: {said}")
+    say(f"To take it back, edit {session.places.personal_rules}")
 
 
 @notes_command.command("horse")
@@ -299,9 +386,9 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     """
     store = session.store
     stored = store.saved_note(note)
-    _check_reason(reason)
+    check_reason(reason)
     right = store.horse_named(name)
-    _correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
+    correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
 
 
 @notes_command.command("undo")
@@ -315,135 +402,4 @@ def undo(session: Session, note: str) -> None:
     """
     store = session.store
     stored = store.saved_note(note)
-    _correct(session, stored, lambda: store.take_back(stored.id))
-
-
-def _fact(stored: StoredEntry, number: int) -> Fact:
-    facts = stored.entry.facts
-    if not 1 <= number <= len(facts):
-        from fieldlog.papers.content import count
-
-        raise InputError(
-            f"This note has {count(len(facts), 'fact')}, but no number {number}.",
-            f"“fieldlog notes show {stored.id[:SHORT]}” numbers them.",
-        )
-    return facts[number - 1]
-
-
-def _check_reason(reason: str) -> None:
-    if not reason.strip():
-        raise InputError(
-            "A saved note changes only for a reason.", 'Add one, e.g. --reason "wrong foot".'
-        )
-
-
-def _understood(session: Session, stored: StoredEntry, sentence: str, typed: str) -> list[Fact]:
-    from fieldlog.app import retyping, understanding
-
-    facts = understanding.typed(sentence, stored.at, session.settings, session.places)
-    if not facts:
-        raise InputError(retyping.not_understood(typed), "Nothing was changed.")
-    return facts
-
-
-def _replace(
-    session: Session, stored: StoredEntry, old: Fact, new: Sequence[Fact], reason: str
-) -> None:
-    """Put facts in the place of one."""
-    if len(new) == 1 and _say(session, new[0]) == _say(session, old):
-        raise InputError(f"The note says that already: {_say(session, old)}.", "Nothing to change.")
-    facts: list[Fact] = []
-    for fact in stored.entry.facts:
-        facts.extend(new if fact.id == old.id else (fact,))
-    _revise(session, stored, facts, reason)
-
-
-def _revise(session: Session, stored: StoredEntry, facts: Sequence[Fact], reason: str) -> None:
-    _check_reason(reason)
-    store = session.store
-
-    def revised() -> StoredEntry:
-        with store.write():
-            if store.entry(stored.id).revision != stored.revision:
-                raise InputError(
-                    "This note was changed in another window meanwhile.",
-                    f"Look at it again: fieldlog notes show {stored.id[:SHORT]}",
-                )
-            return store.revise_entry(stored.id, tuple(facts), reason)
-
-    _correct(session, stored, revised)
-
-
-def _correct(session: Session, stored: StoredEntry, job: Callable[[], StoredEntry]) -> None:
-    """Correct a note by ``job``, and say what that changed."""
-    from fieldlog.app.promises_told import corrected
-
-    after, told = corrected(session.store, stored, job)
-    _tell(session, stored, after, told)
-
-
-# what is said
-
-
-def _tell(session: Session, before: StoredEntry, after: StoredEntry, told: Sequence[str]) -> None:
-    """Say what a correction changed, what stays, and how to go back."""
-    short = after.id[:SHORT]
-    whose = after.horse.name if after.horse else ""
-    say(f"{short}  {whose}, {after.day}: now revision {after.revision}.")
-    say("\n".join(_changed(session, before, after)))
-    for sentence in told:
-        say(sentence)
-    say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
-    say(f"To take this back: fieldlog notes undo {short}")
-
-
-def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:
-    """A line for each thing that differs between two revisions."""
-    lines = []
-    if before.horse and after.horse and before.horse.id != after.horse.id:
-        store = session.store
-        lines += [
-            f"  was  {store.full_name(before.horse)}",
-            f"  now  {store.full_name(after.horse)}",
-        ]
-    from fieldlog.papers.corrections import changes
-
-    found = changes(before.entry.facts, after.entry.facts, lambda f: _say(session, f))
-    return lines + [f"  {how}  {said}" for how, said in found]
-
-
-def _revision_lines(session: Session, before: StoredEntry | None, after: StoredEntry) -> list[str]:
-    when = f"{after.saved_at:%Y-%m-%d %H:%M}" if after.saved_at else ""
-    if before is None:
-        whose = after.horse.name if after.horse else ""
-        first = [f"  {_say(session, f)}" for f in after.entry.facts]
-        return [f"Revision 1, saved {when} for {whose}:", *first]
-    why = [f"Revision {after.revision}, saved {when}: {after.reason}"]
-    return why + _changed(session, before, after)
-
-
-def _data(session: Session, stored: StoredEntry) -> dict[str, object]:
-    return {
-        "id": stored.id,
-        "at": stored.at.isoformat(),
-        "horse": plain(stored.horse),
-        "revision": stored.revision,
-        "saved_at": stored.saved_at.isoformat() if stored.saved_at else None,
-        "reason": stored.reason,
-        "said": _words(stored),
-        "facts": [
-            {"number": number, "words": _say(session, fact), **fact.to_dict()}
-            for number, fact in enumerate(stored.entry.facts, 1)
-        ],
-    }
-
-
-def _words(stored: StoredEntry) -> str:
-    start, end = stored.entry.span
-    return stored.entry.text[start:end] if stored.entry.text else "(taken out on request)"
-
-
-def _say(session: Session, fact: Fact) -> str:
-    from fieldlog.language.in_words import in_words
-
-    return in_words(fact, session.settings.british_names)
+    correct(session, stored, lambda: store.take_back(stored.id))

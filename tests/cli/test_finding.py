@@ -99,9 +99,17 @@ def test_trends_and_history_speak_the_farriers_units_and_names(run: Run, home: P
     shown = run("horse", "Bramble", "--trends").output
     assert "4 3/16 in" in shown
     assert "45°" in shown
-    assert "3.5 " in shown
+    assert "2.5 to 3.5, " in shown
     (home / "fieldlog.toml").write_text('length_unit = "mm"\nbritish_names = true\n')
     shown = run("horse", "Bramble", "--trends").output
     assert "106 mm" in shown
     assert "near fore" in shown
     assert "left front" not in shown + run("horse", "Bramble", "--history").output
+
+
+def test_a_filter_that_leaves_nothing_is_not_an_empty_record(run: Run) -> None:
+    shown = run("horse", "Bramble", "--history", "--since", "2026-11-20").output
+    assert "Nothing is saved about Bramble since 2026-11-20." in shown
+    assert "The last visit was on 2026-10-28" in shown
+    trends = run("horse", "Bramble", "--trends", "--foot", "LH").output
+    assert "No measurements of Bramble, left hind are saved." in trends

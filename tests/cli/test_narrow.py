@@ -75,3 +75,12 @@ def test_a_list_of_drafts_fits_with_its_rule(run: Run, home: Path) -> None:
 def test_hits_of_a_search_fit(run: Run) -> None:
     lines = run("search", "thrush", "horse:Rosie").output.splitlines()
     assert max(map(len, lines)) <= 80
+
+
+def test_trends_stand_in_whole_lines(run: Run) -> None:
+    shown = run("horse", "Juniper", "--trends").output.splitlines()
+    assert max(map(len, shown)) <= 80
+    feet = [line for line in shown if line.startswith("  left front")]
+    assert len(feet) == 3
+    for line in feet:
+        assert " to 2026-10-14" in line, "its days stand whole behind it"

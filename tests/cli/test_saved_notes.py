@@ -272,3 +272,63 @@ def test_a_note_that_was_taken_out_says_so(run: Run, note: str) -> None:
     shown = run("notes", note, "--all").output
     assert "(taken out on request)" in shown
     assert "toe" not in shown + run("notes").output.split(note)[1].splitlines()[0]
+
+
+def test_a_fact_is_broken_in_two_and_joined_again(run: Run, note: str) -> None:
+    run("notes", "foot", note, "2", "hinds", *WHY)
+    broken = run("notes", "break", note, "2", "--reason", "only one of them")
+    assert broken.exit_code == 0, broken.stderr
+    assert "now  left hind · thrush" in broken.output
+    assert "new  right hind · thrush" in broken.output
+    assert facts_now(run, note)[1:3] == ["left hind · thrush", "right hind · thrush"]
+    joined = run("notes", "join", note, "2", "3", "--reason", "both after all")
+    assert "both hinds · thrush" in joined.output
+    assert facts_now(run, note)[1] == "both hinds · thrush"
+    assert len(facts_now(run, note)) == 3
+    run("notes", "undo", note)
+    assert len(facts_now(run, note)) == 4
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("break", "2"), "nothing to split"),
+        (("join", "1", "2"), "of the same sort"),
+        (("join", "2", "2"), "one fact already"),
+        (("join", "2", "9"), "no number 9"),
+    ],
+)
+def test_what_cannot_be_broken_or_joined_says_why(
+    run: Run, note: str, arguments: tuple[str, ...], words: str
+) -> None:
+    bad = run("notes", arguments[0], note, *arguments[1:], *WHY)
+    assert bad.exit_code == 2
+    assert words in bad.stderr
+    assert "now revision" not in run("notes", "show", note).output
+
+
+def test_a_correction_is_kept_as_a_rule_when_told_to(run: Run, note: str, home: Path) -> None:
+    nothing = run("notes", "learn", note)
+    assert nothing.exit_code == 2
+    assert "nothing to learn" in nothing.stderr
+    changed = run("notes", "change", note, "2", "seedy toe", *WHY)
+    assert f"fieldlog notes learn {note}" in changed.output, changed.output
+    assert not (home / "my_words.toml").exists(), "only when told to"
+    learnt = run("notes", "learn", note)
+    assert "Kept as a rule of yours" in learnt.output
+    assert "seedy_toe" in (home / "my_words.toml").read_text(encoding="utf-8")
+    run("notes", "undo", note)
+    assert run("notes", "learn", note).exit_code == 2, "what was taken back teaches nothing"
+
+
+def test_a_typed_danger_takes_the_place_of_the_fact_and_calls_the_vet_beside_it(
+    run: Run, note: str
+) -> None:
+    """The call came first, took the place and the foot of what was typed, and was not urgent."""
+    run("notes", "change", note, "2", "canker", *WHY)
+    facts = facts_now(run, note)
+    assert facts[1].startswith("left hind · suspected canker")
+    assert any("veterinarian to see the horse" in line for line in facts[2:])
+    due = json.loads(run("follow-ups", "list", "--json").output)
+    call = [f for f in due if f["horse"] == "Juniper" and f["code"] == "vet_visit"]
+    assert [f["urgent"] for f in call] == [True]
