@@ -48,10 +48,10 @@ class EntryView:
 
     @property
     def waiting(self) -> int:
-        """How many things need a look; a missing horse is one."""
+        """How many things need a look; a missing horse is one, a note without facts another."""
         if self.saved:
             return 0
-        return len(to_look_at(self.entry.facts)) + (self.horse is None)
+        return len(to_look_at(self.entry.facts)) + (self.horse is None) + (not self.entry.facts)
 
     @property
     def sure(self) -> bool:
@@ -80,7 +80,7 @@ def summary(views: Sequence[EntryView]) -> str:
 
 
 Spot = tuple[int, str]
-"""An entry's index and the id of a fact in it; an empty id stands for its missing horse."""
+"""An entry's index and the id of a fact in it; an empty id is its missing horse, or facts."""
 
 
 def spots(views: Sequence[EntryView]) -> list[Spot]:
@@ -90,7 +90,7 @@ def spots(views: Sequence[EntryView]) -> list[Spot]:
         if view.saved:
             continue
         found += [(i, fact.id) for fact in to_look_at(view.entry.facts)]
-        if view.horse is None:
+        if view.horse is None or not view.entry.facts:
             found.append((i, ""))
     return found
 

@@ -74,7 +74,7 @@ def drafts_command(
                 f"{d.at:%Y-%m-%d %H:%M}",
                 horse_of(d),
                 str(len(d.entry.facts)),
-                str(len(to_look(d)) + (d.horse is None)),
+                str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
                 d.entry.text[d.entry.span[0] : d.entry.span[1]],
             )
             for d in drafts
@@ -219,6 +219,8 @@ def save_command(
         if many := looks[stored.id]:
             told = count(many, "fact")
             say(f"  {told} in it asked for a look and got none.")
+        if not stored.entry.facts:
+            say("  Nothing in it was understood; its words are kept: fieldlog notes add ID WORDS")
     if any(looks[s.id] for s in saved):
         say(
             "A saved note asks no more. Read it on the day screen of “fieldlog review” or with "
@@ -237,6 +239,9 @@ def _tell_left(drafts: Sequence[StoredEntry]) -> None:
     if nameless:
         has = "has" if len(nameless) == 1 else "have"
         say(f"  {len(nameless)} {has} no horse yet: fieldlog save ID --horse NAME")
+    bare = [d for d in drafts if d.horse is not None and not d.entry.facts]
+    if bare:
+        say(f"  {len(bare)} made no fact: read the words with fieldlog drafts ID")
     if asking:
         asks = "asks" if len(asking) == 1 else "ask"
         say(f"  {len(asking)} {asks} for a look: fieldlog review, or fieldlog drafts ID")
@@ -263,7 +268,10 @@ def _chosen(
     if which:
         return asked(session, [find_draft(store, w) for w in which])
     drafts = asked(session, store.drafts(day))
-    return drafts if everything else [d for d in drafts if d.horse and not to_look(d)]
+    if everything:
+        return drafts
+    # Words of which nothing was understood are not sure: somebody has to read them.
+    return [d for d in drafts if d.horse and d.entry.facts and not to_look(d)]
 
 
 @click.command("review", cls=CarefulCommand)

@@ -153,7 +153,10 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
         blocks.append(Heading(f"Last visit: {long_day(last.day)}{ago}"))
         seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
-        blocks.append(bullets_or(seen, "Nothing out of the ordinary was noted."))
+        nothing = "Nothing out of the ordinary was noted."
+        if not last.facts and last.loose:
+            nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
+        blocks.append(bullets_or(seen, nothing))
         work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
         if work:
             blocks += [Paragraph("Done then:"), Bullets(tuple(work))]

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention, Passage
 from fieldlog.core.feet import Foot
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
@@ -124,3 +124,22 @@ def test_what_is_left_says_what_it_waits_for(run: Run, home: Path) -> None:
 
 def test_without_any_note_drafts_say_how_to_get_one(run: Run, tmp_path: Path) -> None:
     assert "fieldlog import FOLDER" in run("drafts", at=tmp_path / "new").output
+
+
+def test_words_of_which_nothing_was_understood_are_not_sure(run: Run, home: Path) -> None:
+    """Saved with the rest they would be a visit at which nothing was seen."""
+    text = "a lovely old girl and dreadful weather"
+    entry = Entry(
+        (), text, (0, len(text)), HorseMention("Rosie", (0, 0), known=True),
+        passages=(Passage((0, len(text)), text),),
+    )  # fmt: skip
+    with Store.open(home / "fieldlog.db") as store:
+        draft = store.add_drafts(None, [entry])[0].id
+    listed = next(line for line in run("drafts").output.splitlines() if draft[:8] in line)
+    assert listed.split()[4:6] == ["0", "1"]
+    sure = run("save", "--sure").output
+    assert "0 saved" in sure
+    assert "1 made no fact" in sure
+    assert "Nothing in it was understood" in run("save", draft[:8]).output
+    page = " ".join(run("horse", "Rosie").output.split())
+    assert "No fact was made of what was said: A lovely old girl and dreadful weather." in page

@@ -25,6 +25,7 @@ from fieldlog.core.facts import Fact
 from fieldlog.language.in_words import in_words
 
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
+NO_FACTS = "Nothing in these words was understood. i adds by typing; s twice saves the words."
 HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."
 
 
@@ -131,8 +132,12 @@ def flag_content(view: EntryView) -> Content:
 def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) -> Content:
     """The strip between words and feet: the selected fact and why it needs a look."""
     if fact is None:
-        asked = view.horse is None and not view.saved
-        text = HORSE_ASKED if asked else "Nothing is selected. i adds something by typing."
+        asked = (view.horse is None or not view.entry.facts) and not view.saved
+        text = "Nothing is selected. i adds something by typing."
+        if view.horse is None and not view.saved:
+            text = HORSE_ASKED
+        elif asked:
+            text = NO_FACTS
         other = view.disputes.get("", ()) if not view.saved else ()
         if other:
             text += f"\nTwo readers differ: {other[0]}. {_other_reading(other)}"
