@@ -127,8 +127,16 @@ def vet_letter(
     )
 
 
-def asked_of_vet(promises: Sequence[Promise], british: bool = False) -> list[str]:
-    """What is open for the veterinarian, said to them; to come and look is asked once."""
+def asked_of_vet(
+    promises: Sequence[Promise], british: bool = False, see: str = "Please see the horse"
+) -> list[str]:
+    """What is open for the veterinarian, said to them; to come and look is asked once.
+
+    Args:
+        promises: of the horse, of anybody.
+        british: near fore, off hind...
+        see: how to come and look is asked for.
+    """
     asked: list[str] = []
     bare = ""
     for promise in promises:
@@ -139,18 +147,17 @@ def asked_of_vet(promises: Sequence[Promise], british: bool = False) -> list[str
             continue
         said = promise.what.partition(": ")[2]
         plain = set(re.findall(r"[\w']+", said.lower())) <= _CALLING
-        what = _SEE if plain else f"{_SEE}: {said}"
+        what = see if plain else f"{see}: {said}"
         line = replace(promise, what=what).line(british)
-        if line == f"{_SEE}.":
+        if line == f"{see}.":
             bare = line
         else:
             asked.append(line)
-    if bare and not any(line.startswith(_SEE) for line in asked):
+    if bare and not any(line.startswith(see) for line in asked):
         asked.insert(0, bare)
     return asked
 
 
-_SEE = "Please see the horse"
 _CALLING = frozenset(
     {"a", "and", "ask", "at", "call", "come", "comes", "coming", "get", "have", "her", "him"}
     | {"horse", "is", "it", "look", "now", "out", "phone", "ring", "see", "tell", "the", "them"}

@@ -32,6 +32,7 @@ from fieldlog.papers.document import (
     Paragraph,
     bullets_or,
 )
+from fieldlog.papers.vet import asked_of_vet
 
 _TABLES = {FactKind.FINDING: "finding", FactKind.WORK: "work", FactKind.FOLLOW_UP: "followup"}
 
@@ -87,7 +88,7 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     open_ones = [p for p in file.promises if p.state == "open"]
     mine = [p.line(writer.british) for p in open_ones if p.who == "farrier"]
     theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
-    vets = [p.line(writer.british) for p in open_ones if p.who == "vet"]
+    vets = asked_of_vet(open_ones, writer.british, "See the horse")
     others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
     asked = [str(f.details.get("what", "")) for f in of_kind(visit.facts, FactKind.FOLLOW_UP)]
     advice = [

@@ -333,3 +333,17 @@ def test_the_letter_says_todays_handling_once(writer: Writer) -> None:
     text = flat(vet_letter(file, visit, writer)).partition("Handling")[2]
     assert "young or unhandled" not in text
     assert "Both hinds, kicked (29 Jul 2026)" in text
+
+
+def test_the_owner_is_told_once_to_have_the_horse_seen(writer: Writer) -> None:
+    coming = Promise("veterinarian to see the horse: vet's coming", "vet", code="vet_visit")
+    called = replace(
+        coming, what="veterinarian to see the horse: call the vet", due=date(2026, 11, 25)
+    )
+    visit = VisitNotes(date(2026, 11, 25), ())
+    text = flat(
+        owner_summary(HorseFile(Subject("Storm"), (visit,), (called, coming)), visit, writer)
+    )
+    asked = text.partition("please arrange it):")[2]
+    assert "See the horse, by Wednesday 25 November 2026." in asked
+    assert "coming" not in asked
