@@ -251,6 +251,19 @@ def change_horse(
         _tell_twins(session, horse)
 
 
+@horses_command.command("remove")
+@click.argument("name")
+@pass_session
+def remove_horse(session: Session, name: str) -> None:
+    """Take out the horse called NAME that was entered by mistake ("NAME of OWNER" if several are).
+
+    Only a horse of which nothing was ever noted goes; what was noted is never lost.
+    """
+    gone = session.store.remove_horse(session.store.horse_named(name).id)
+    whose = f" of {gone.client}" if gone.client else ""
+    say(f"Removed {gone.name}{whose}. Nothing had been noted of it.")
+
+
 def _tell_twins(session: Session, horse: Horse) -> None:
     """Say how a horse is named from now on if others have its name."""
     store = session.store

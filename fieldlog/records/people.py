@@ -104,6 +104,37 @@ class People(Connection):
         self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
         return self.horse(horse.id)
 
+    def remove_horse(self, horse_id: str) -> Horse:
+        """Take out a horse of which nothing was ever noted: one that was entered by mistake.
+
+        Raises:
+            InputError: something is noted of it, if only a draft that was set aside.
+        """
+        with self.write():
+            horse = self.horse(horse_id)
+            for table in ("entries", "revisions", "follow_ups", "visits"):
+                if self.one(f"SELECT 1 FROM {table} WHERE horse_id = ? LIMIT 1", [horse_id]):
+                    raise InputError(
+                        f"Something is noted of {horse.name}, so it stays.",
+                        "Give its notes to the right horse (fieldlog notes horse), or give this "
+                        "one another name (fieldlog horses change).",
+                    )
+            # A draft that was this horse's for a moment can be given back to it by undo.
+            undoable = self.one(
+                """SELECT 1 FROM corrections c JOIN entries e ON e.id = c.entry_id
+                   WHERE e.state <> 'saved' AND (instr(c.before, ?) OR instr(c.after, ?))
+                   LIMIT 1""",
+                [horse_id, horse_id],
+            )
+            if undoable:
+                raise InputError(
+                    f"A draft was {horse.name}'s before it was given to another horse.",
+                    "Save that draft first, since undo would give it back; or give this horse "
+                    "another name (fieldlog horses change).",
+                )
+            self.run("DELETE FROM horses WHERE id = ?", [horse_id])
+        return horse
+
     def horse(self, horse_id: str) -> Horse:
         """One horse.
 

@@ -7,8 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.core.facts import Fact, FactKind, FootBasis
+from fieldlog.core.feet import Foot
+from fieldlog.records.store import Store
 from tests.cli.conftest import Run
-from tests.cli.drafts import add_draft
+from tests.cli.drafts import add_draft, save_note
 
 
 def test_lists_of_people_and_horses(run: Run) -> None:
@@ -82,3 +85,37 @@ def test_a_change_of_nothing_says_so(run: Run, group: str, name: str) -> None:
     refused = run(group, "change", name)
     assert refused.exit_code == 2
     assert "Nothing to change was given" in refused.stderr
+
+
+def test_a_horse_entered_by_mistake_goes_and_one_with_notes_stays(run: Run) -> None:
+    run("horses", "add", "Jupiner", "--owner", "Marta Ellery")
+    gone = run("horses", "remove", "Jupiner")
+    assert gone.exit_code == 0, gone.stderr
+    assert "Removed Jupiner of Marta Ellery" in gone.output
+    assert "Jupiner" not in run("horses").output
+    kept = run("horses", "remove", "Juniper")
+    assert kept.exit_code == 2
+    assert "Something is noted of Juniper, so it stays" in kept.stderr
+    assert "Juniper" in run("horses").output
+
+
+def test_a_horse_whose_only_note_was_given_away_stays_in_the_chain(run: Run, home: Path) -> None:
+    run("horses", "add", "Jupiner")
+    text = "left hind thrush"
+    fact = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID)
+    save_note(home, "Jupiner", text, fact)
+    note = json.loads(run("notes", "list", "--horse", "Jupiner", "--json").output)[0]["id"]
+    assert run("notes", "horse", note, "Juniper", "--reason", "misheard").exit_code == 0
+    assert run("horses", "remove", "Jupiner").exit_code == 2
+    assert run("data", "verify").exit_code == 0
+
+
+def test_a_horse_that_undo_may_need_stays(run: Run, home: Path) -> None:
+    draft = add_draft(home, "Juniper")
+    run("horses", "add", "Jupiner")
+    with Store.open(home / "fieldlog.db") as store:
+        store.assign_horse(draft, store.horse_named("Jupiner").id)
+        store.assign_horse(draft, store.horse_named("Juniper").id)
+    assert "undo would give it back" in run("horses", "remove", "Jupiner").stderr
+    run("save", draft[:8])
+    assert run("horses", "remove", "Jupiner").exit_code == 0
