@@ -44,7 +44,7 @@ def drafts_command(
     """List notes that wait to be looked at; with their short names (WHICH), show them whole.
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
-    draft is shown whole.
+    draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
