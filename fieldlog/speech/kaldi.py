@@ -21,7 +21,7 @@ Array = NDArray[np.float32]
 
 @dataclass(frozen=True)
 class Component:
-    """One nnet3 component: ``affine`` with ``weight`` and ``bias``, ``relu`` or ``logsoftmax``."""
+    """One nnet3 component: ``affine`` (weight and bias), ``relu``, ``logsoftmax`` or ``lstm``."""
 
     name: str
     kind: str
@@ -78,7 +78,9 @@ class Topology:
         return logs
 
 
-class _Writer:
+class Writer:
+    """Kaldi's binary tokens, numbers and arrays, written one after another."""
+
     def __init__(self, out: BinaryIO) -> None:
         self.out = out
 
@@ -111,16 +113,10 @@ def write_acoustic_model(path: Path, topology: Topology, network: Network) -> No
     """Write ``final.mdl``: transition model, nnet3 network, contexts and priors."""
     with path.open("wb") as out:
         out.write(b"\0B")
-        w = _Writer(out)
+        w = Writer(out)
         _transition_model(w, topology)
-        w.token("<Nnet3>")
-        out.write(b"\n" + "\n".join(network.lines).encode() + b"\n\n")
-        w.token("<NumComponents>")
-        w.integer(len(network.components))
-        for component in network.components:
-            w.token("<ComponentName>", component.name)
-            _component(w, component)
-        w.token("</Nnet3>", "<LeftContext>")
+        _nnet3(w, network.lines, network.components)
+        w.token("<LeftContext>")
         w.integer(network.left_context)
         w.token("<RightContext>")
         w.integer(network.right_context)
@@ -128,7 +124,25 @@ def write_acoustic_model(path: Path, topology: Topology, network: Network) -> No
         w.vector(np.exp(network.log_priors))
 
 
-def _transition_model(w: _Writer, topology: Topology) -> None:
+def write_raw_network(path: Path, lines: Sequence[str], components: Sequence[Component]) -> None:
+    """Write an nnet3 network by itself, without the transition model of an acoustic one."""
+    with path.open("wb") as out:
+        out.write(b"\0B")
+        _nnet3(Writer(out), lines, components)
+
+
+def _nnet3(w: Writer, lines: Sequence[str], components: Sequence[Component]) -> None:
+    w.token("<Nnet3>")
+    w.out.write(b"\n" + "\n".join(lines).encode() + b"\n\n")
+    w.token("<NumComponents>")
+    w.integer(len(components))
+    for component in components:
+        w.token("<ComponentName>", component.name)
+        _component(w, component)
+    w.token("</Nnet3>")
+
+
+def _transition_model(w: Writer, topology: Topology) -> None:
     silence = [(0, list(enumerate(topology.silence))), (-1, [])]
     sound = [
         (0, list(enumerate(topology.sound))),
@@ -159,7 +173,7 @@ def _transition_model(w: _Writer, topology: Topology) -> None:
     w.token("</LogProbs>", "</TransitionModel>")
 
 
-def _component(w: _Writer, component: Component) -> None:
+def _component(w: Writer, component: Component) -> None:
     if component.kind == "affine":
         if component.weight is None or component.bias is None:
             raise ValueError(f"{component.name}: an affine component needs weight and bias")
@@ -168,6 +182,9 @@ def _component(w: _Writer, component: Component) -> None:
         w.token("<BiasParams>")
         w.vector(component.bias)
         w.token("</FixedAffineComponent>")
+        return
+    if component.kind == "lstm":
+        _memory_cells(w, component.dim)
         return
     kinds = {"relu": "RectifiedLinearComponent", "logsoftmax": "LogSoftmaxComponent"}
     if component.kind not in kinds:
@@ -182,6 +199,28 @@ def _component(w: _Writer, component: Component) -> None:
     w.token("<Count>")
     w.out.write(b"\x08" + struct.pack("<d", 0.0))
     w.token(f"</{name}>")
+
+
+def _memory_cells(w: Writer, output: int) -> None:
+    """Long short-term memory cells, ``output // 2`` of them, whose gates do not see the cells.
+
+    What training keeps beside them (averages, repairs) is zero.
+    """
+    cells = output // 2
+    w.token("<LstmNonlinearityComponent>", "<LearningRate>")
+    w.real(0.001)
+    w.token("<Params>")
+    w.matrix(np.zeros((3, cells)))
+    for name in ("<ValueAvg>", "<DerivAvg>"):
+        w.token(name)
+        w.matrix(np.zeros((5, cells)))
+    w.token("<SelfRepairConfig>")
+    w.vector(np.zeros(10))
+    w.token("<SelfRepairProb>")
+    w.vector(np.zeros(5))
+    w.token("<Count>")
+    w.out.write(b"\x08" + struct.pack("<d", 0.0))
+    w.token("</LstmNonlinearityComponent>")
 
 
 ARC = np.dtype([("in", "<i4"), ("out", "<i4"), ("cost", "<f4"), ("to", "<i4")])

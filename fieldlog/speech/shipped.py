@@ -2,8 +2,9 @@
 
 Packed (``models/farrier-en``): ``model.json`` with the hashes and the facts of the model,
 ``am/network.npz`` (weights as scaled bytes or half floats), ``graph/phones.bin`` (the packed phone
-graph), ``graph/words.txt``, ``graph/names.txt`` (who fills the name class), ``conf/``. Expanded (in
-the user's cache): what libvosk reads. Only numpy and the standard library are needed.
+graph), ``graph/words.txt``, ``graph/names.txt`` (who fills the name class), ``conf/``, and
+``recurrent/network.npz`` if there is a second look. Expanded (in the user's cache): what libvosk
+reads. Only numpy and the standard library are needed.
 """
 
 from __future__ import annotations
@@ -145,6 +146,7 @@ def _expand(shipped: Path, out: Path, facts: dict[str, Any], names: Names) -> No
         write_const_fst,
     )
     from fieldlog.speech.packed import read_graph
+    from fieldlog.speech.rescoring import Added, read_recurrent, write_rescoring
     from fieldlog.speech.slots import Spelling, fill
 
     for folder in ("am", "graph/phones", "conf"):
@@ -170,19 +172,35 @@ def _expand(shipped: Path, out: Path, facts: dict[str, Any], names: Names) -> No
     text = (shipped / "graph" / "words.txt").read_text(encoding="utf-8")
     numbers = {w: int(i) for w, i in (line.split() for line in text.splitlines())}
     spellings: list[Spelling] = []
+    shares: dict[str, float] = {}
     for group, share in _groups(shipped, names):
         total = sum(len(ways) for ways in group.values())
         for name, ways in group.items():
             for word in name.split():
                 numbers.setdefault(word, len(numbers))
             ids = tuple(numbers[w] for w in name.split())
+            first = name.split()[0]
+            here = math.log(len(ways) / total * share)
+            shares[first] = max(here, shares.get(first, here))
             for way in ways:
                 parts = tuple(_place(p.split(), placed) for p in way)
                 spellings.append(Spelling(ids, parts, math.log(total) - math.log(share)))
     listed = "".join(f"{w} {i}\n" for w, i in numbers.items())
     (out / "graph" / "words.txt").write_text(listed, encoding="utf-8")
     graph = fill(graph, 2 + 4 * len(phones), spellings)
-    write_const_fst(out / "graph" / "HCLG.fst", *expand_phones(graph, topology), graph.start)
+    source, arcs, finals = expand_phones(graph, topology)
+    look = facts.get("second_look")
+    if look:
+        scale = look["scale"]
+        arcs["cost"] *= scale
+        finals = finals * scale
+        try:
+            words, weights = read_recurrent(shipped / "recurrent" / "network.npz")
+        except (ValueError, KeyError, OSError) as error:
+            raise _damaged("recurrent network", str(error)) from error
+        added = Added(scale * look["weight"], scale * look["each"])
+        write_rescoring(out, numbers, words, weights, shares, added)
+    write_const_fst(out / "graph" / "HCLG.fst", source, arcs, finals, graph.start)
     (out / DONE).write_text(json.dumps({"from": facts["name"], "names": len(names)}), "utf-8")
 
 

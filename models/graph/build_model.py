@@ -30,10 +30,13 @@ from words import common_names  # noqa: E402
 
 from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import write_graph  # noqa: E402
+from fieldlog.speech.rescoring import pack_recurrent  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
 TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 """Facts of the training that go into model.json."""
+LOOK_WEIGHT, LOOK_SCALE = 2.0, 0.4
+"""Of the second look by the recurrent language model: its weight, the scale of all costs."""
 NONE = np.zeros(0, np.float32)
 MFCC = {
     "use-energy": "false", "sample-frequency": 16000, "num-mel-bins": 40, "num-ceps": 40,
@@ -91,6 +94,10 @@ def main() -> None:
     ask.add_argument("--sound", type=float, nargs=3, default=(0.4, 0.3, 0.3))
     ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7))
     ask.add_argument("--prior-scale", type=float, default=0.0)
+    ask.add_argument("--recurrent", type=Path, help="an .npz of models/recurrent/train.py")
+    ask.add_argument("--look-weight", type=float, default=LOOK_WEIGHT, help="of it, in halves")
+    ask.add_argument("--look-each", type=float, default=0.0, help="added to each word's score")
+    ask.add_argument("--look-scale", type=float, default=LOOK_SCALE, help="of all costs")
     ask.add_argument("--same-graph", action="store_true", help="keep OUT's graph, new weights")
     args = ask.parse_args()
     start = time.time()
@@ -117,9 +124,16 @@ def main() -> None:
         net, facts = read_weights(args.weights)
         priors = net.log_priors * args.prior_scale if args.prior_scale else NONE
         layout = save_network(replace(net, log_priors=priors), args.out / "am" / "network.npz")
+    if args.recurrent:
+        with np.load(args.recurrent) as data:
+            weights = {k: data[k] for k in data.files}
+        known = weights.pop("words").tolist()
+        pack_recurrent(args.out / "recurrent" / "network.npz", known, weights)
     mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | facts.get("mfcc", {})).items())
     (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
-    (args.out / "conf" / "model.conf").write_text(decoding(args), encoding="ascii")
+    looks = (args.out / "recurrent" / "network.npz").is_file()
+    scale = args.look_scale if looks else 1.0
+    (args.out / "conf" / "model.conf").write_text(decoding(args, scale), encoding="ascii")
     parts = sorted(
         p for p in args.out.rglob("*") if p.is_file() and p.name not in ("model.json", "README.md")
     )
@@ -141,13 +155,17 @@ def main() -> None:
         },
         "network": layout,
     }
+    if looks:
+        about["second_look"] = {"weight": args.look_weight, "each": args.look_each, "scale": scale}
     (args.out / "model.json").write_text(json.dumps(about, indent=1) + "\n", encoding="utf-8")
     size = sum(p.stat().st_size for p in args.out.rglob("*") if p.is_file())
     print(f"{args.out}: {size / 1e6:.1f} MB, {time.time() - start:.0f} s")
 
 
-def decoding(args: argparse.Namespace) -> str:
-    """model.conf. The endpoint rules wait long: a pause while holding a hoof ends nothing.
+def decoding(args: argparse.Namespace, scale: float) -> str:
+    """model.conf; ``scale`` is that of all costs (``fieldlog/speech/rescoring.py``).
+
+    The endpoint rules wait long: a pause while holding a hoof ends nothing.
 
     Only once a stretch lasts 40 seconds is a short pause taken to cut it, so that memory stays
     bounded and the forced cut (rule 5) hardly ever falls into a word.
@@ -155,9 +173,9 @@ def decoding(args: argparse.Namespace) -> str:
     rules = {
         "min-active": 200,
         "max-active": args.max_active,
-        "beam": args.beam,
-        "lattice-beam": args.lattice_beam,
-        "acoustic-scale": args.acoustic_scale,
+        "beam": round(scale * args.beam, 3),
+        "lattice-beam": round(scale * args.lattice_beam, 3),
+        "acoustic-scale": round(scale * args.acoustic_scale, 3),
         "frame-subsampling-factor": 3,
         "endpoint.silence-phones": 1,
         "endpoint.rule1.min-trailing-silence": 10.0,

@@ -1,0 +1,160 @@
+"""The texts that the recurrent language model learns from, as numbers.
+
+    python models/recurrent/texts.py OUT.npz [--drawn drawn.json.gz]
+
+Needs what ``models/graph`` needs, and no torch. The words are those of the shipped graph. Written
+talk and notes, drawn dictation and general English are those of ``models/graph/build_lm.py``
+(general English, of which there is only a trigram, is drawn from it); ``--drawn`` are the notes of
+``models/gist/draw.py``. A word that the graph does not know and every other common name become the
+class of names. OUT holds ``words`` and, for each part and for the held-out dictation, one array of
+word numbers in which ``SENTENCE`` ends a sentence and ``NOTE`` a note.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gzip
+import json
+import random
+import re
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE.parent / "graph"), str(HERE.parents[1])]
+
+import dictation  # noqa: E402
+import forms  # noqa: E402
+import general  # noqa: E402
+import numpy as np  # noqa: E402
+from ngram import BOS, EOS, SPECIAL, UNK, Ngram  # noqa: E402
+from words import LANGUAGE_DATA, NAME, common_names, tokens  # noqa: E402
+
+WORDS = HERE.parent / "farrier-en" / "graph" / "words.txt"
+SENTENCE, NOTE = -1, -2
+STOP = re.compile(r"[.?!;]+(?=\s|$)")
+GRAPH = HERE.parent / "graph"
+
+
+def vocabulary() -> list[str]:
+    """``<s>``, ``</s>``, ``<name>`` and the words of the shipped graph, in its order."""
+    listed = [line.split()[0] for line in WORDS.read_text(encoding="utf-8").splitlines()]
+    return ["<s>", "</s>", NAME, *(w for w in listed if not re.match(r"[<#]", w))]
+
+
+def sentences(text: str) -> list[list[str]]:
+    """The words of each sentence of a note as it was typed."""
+    parts = STOP.split(text.lower().replace("’", "'"))
+    return [t for t in (tokens(re.sub(r"[^a-z']+", " ", p)) for p in parts) if t]
+
+
+def typed(folder: Path) -> Iterator[list[list[str]]]:
+    """The annotated notes that say their numbers in words."""
+    for file in sorted(folder.glob("*.txt")):
+        for line in dictation.lines_of(file):
+            if line.startswith(">") and not any(c.isdigit() for c in line):
+                yield sentences(line[1:])
+
+
+def plain(lines: Iterable[str]) -> Iterator[list[list[str]]]:
+    """Lines that are one utterance each."""
+    for line in lines:
+        words = tokens(line)
+        if words:
+            yield [words]
+
+
+def drawn_from(model: Ngram, count: int, seed: int) -> Iterator[list[list[str]]]:
+    """Lines drawn from a trigram: the next word from what follows the last two, or the last."""
+    dice, size = random.Random(seed), model.size
+    ones = np.cumsum(np.exp(model.p1))
+
+    def one() -> int:
+        return int(np.searchsorted(ones, dice.random() * ones[-1]))
+
+    def after(keys: np.ndarray, chances: np.ndarray, before: int) -> int | None:
+        first, last = np.searchsorted(keys, [before * size, (before + 1) * size])
+        at = dice.random()
+        for i in range(first, last):
+            at -= float(np.exp(chances[i]))
+            if at < 0:
+                return int(keys[i] % size)
+        return None
+
+    for _ in range(count):
+        line, past = [], [BOS]
+        while len(line) < 60:
+            word = after(model.k3, model.p3, past[-2] * size + past[-1]) if len(past) > 1 else None
+            if word is None:
+                word = after(model.k2, model.p2, past[-1])
+            if word is None:
+                word = one()
+            if word in (BOS, UNK):
+                continue
+            if word == EOS:
+                break
+            past.append(word)
+            line.append(model.words[word])
+        if len(line) > 1:
+            yield [line]
+
+
+def as_numbers(
+    notes: Iterable[Sequence[Sequence[str]]], ids: dict[str, int], names: set[str]
+) -> np.ndarray:
+    """One array for all notes."""
+    out: list[int] = []
+    seen = 0
+    for note in notes:
+        for sentence in note:
+            for word in sentence:
+                seen += 1
+                number = ids.get(word, ids[NAME])
+                out.append(ids[NAME] if word in names and seen % 2 else number)
+            out.append(SENTENCE)
+        out.append(NOTE)
+    return np.array(out, np.int16)
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask.add_argument("out", type=Path)
+    ask.add_argument("--drawn", type=Path, nargs="*", default=[])
+    ask.add_argument("--grammar", type=int, default=60_000, help="notes of the grammar")
+    ask.add_argument("--general", type=int, default=70_000, help="lines of general English")
+    ask.add_argument("--seed", type=int, default=21)
+    args = ask.parse_args()
+    words = vocabulary()
+    ids = {w: i for i, w in enumerate(words)}
+    names = set(common_names()) | {"tansy"}
+    wide = general.restrict(general.read_trie(general.package_file("en-us.lm.bin")),
+                            [*SPECIAL, *words[2:]])  # fmt: skip
+    talk = [x for f in sorted((GRAPH / "written").glob("*.txt")) for x in dictation.lines_of(f)]
+    phrases = [
+        line.partition("|")[2]
+        for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
+        for line in dictation.lines_of(file)
+    ]
+    parts: dict[str, Iterable[Sequence[Sequence[str]]]] = {
+        "talk": plain([*talk, *phrases]),
+        "notes": typed(HERE.parent / "gist" / "notes"),
+        "grammar": plain(dictation.notes(args.grammar, args.seed)),
+        "forms": plain(forms.phrases(LANGUAGE_DATA, args.grammar // 5, args.seed)),
+        "general": drawn_from(wide, args.general, args.seed),
+    }
+    for i, file in enumerate(args.drawn):
+        with gzip.open(file, "rt", encoding="utf-8") as f:
+            texts = [" ".join(n["words"]) for n in json.load(f)]
+        parts[f"drawn{i}"] = (sentences(t) for t in texts if not any(c.isdigit() for c in t))
+    held = ["heldout", "heldout_numbers"]
+    parts |= {h: plain(dictation.lines_of(GRAPH / f"{h}.txt")) for h in held}
+    arrays = {k: as_numbers(notes, ids, names) for k, notes in parts.items()}
+    for k, a in arrays.items():
+        print(k, int((a == NOTE).sum()), "notes,", int((a >= 0).sum()), "words,",
+              f"{np.mean(a[a >= 0] == ids[NAME]):.4f} names", flush=True)  # fmt: skip
+    np.savez_compressed(args.out, words=np.array(words), **arrays)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,265 @@
+"""Train the recurrent language model that reads the recogniser's candidates once more.
+
+    python models/recurrent/train.py TEXTS.npz OUT.npz [--limit SECONDS] [--size 256] [--cells 512]
+
+Needs numpy and torch, and a GPU to be quick. TEXTS.npz is from ``texts.py``. One long short-term
+memory layer (or more); a word goes in by the row of a table and comes out by its product with the
+same row, as Kaldi's lattice rescoring wants it. Nobody divides by the sum over all words when it
+listens, so that sum is kept near one while it learns (``EVEN``).
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import queue
+import random
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+from torch import nn
+
+DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
+SENTENCE, NOTE = -1, -2
+BEGIN, END = 0, 1
+LONGEST = 150
+"""Words of one utterance; a longer one is cut at the end of a sentence where it can be."""
+ROOM = 12_000
+"""Words that are learnt from at once."""
+WHOLE = 0.6
+"""How often a note is one utterance. Otherwise a pause may follow any sentence."""
+EVEN = 0.1
+"""Weight of the squared logarithm of the sum over all words."""
+
+
+def notes_of(flat: np.ndarray) -> list[list[np.ndarray]]:
+    """The notes of an array of ``texts.py``, each a list of sentences."""
+    out = []
+    for note in np.split(flat, np.flatnonzero(flat == NOTE) + 1):
+        parts = np.split(note, np.flatnonzero(note == SENTENCE) + 1)
+        kept = [p[p >= 0].astype(np.int64) for p in parts if (p >= 0).any()]
+        if kept:
+            out.append(kept)
+    return out
+
+
+def utterances(note: list[np.ndarray], dice: random.Random) -> list[np.ndarray]:
+    """How a note may have been spoken: as one, or with a pause after some of its sentences."""
+    pause = 0.0 if dice.random() < WHOLE else dice.choice((0.15, 0.4, 1.0))
+    out: list[list[np.ndarray]] = [[]]
+    for sentence in note:
+        if out[-1] and (dice.random() < pause or sum(map(len, out[-1])) + len(sentence) > LONGEST):
+            out.append([])
+        out[-1].append(sentence)
+    return [np.concatenate(u)[:LONGEST] for u in out]
+
+
+def batches(notes: list[list[np.ndarray]], dice: random.Random) -> list[list[np.ndarray]]:
+    """All notes once, in groups of like length, in random order."""
+    rows = [u for n in dice.sample(notes, len(notes)) for u in utterances(n, dice)]
+    rows.sort(key=lambda r: len(r) // 4)
+    out: list[list[np.ndarray]] = [[]]
+    for row in rows:
+        if (len(row) + 1) * (len(out[-1]) + 1) > ROOM:
+            out.append([])
+        out[-1].append(row)
+    dice.shuffle(out)
+    return out
+
+
+def as_tensor(rows: list[np.ndarray]) -> torch.Tensor:
+    """Rows between begin and end, filled up with -1."""
+    wide = max(map(len, rows)) + 2
+    out = np.full((len(rows), wide), -1)
+    for n, row in enumerate(rows):
+        out[n, 0], out[n, 1 : len(row) + 1], out[n, len(row) + 1] = BEGIN, row, END
+    return torch.from_numpy(out)
+
+
+class Recurrent(nn.Module):
+    """Words in, what is expected next out."""
+
+    def __init__(self, words: int, size: int, cells: int, layers: int, drop: float) -> None:
+        super().__init__()
+        self.table = nn.Embedding(words, size)
+        self.often = nn.Parameter(torch.zeros(words))
+        nn.init.normal_(self.table.weight, std=0.05)
+        self.cells = nn.ModuleList(
+            nn.LSTM(size if n == 0 else cells, cells, batch_first=True) for n in range(layers)
+        )
+        self.predict = nn.Linear(cells, size)
+        self.drop = nn.Dropout(drop)
+
+    def forward(self, ids: torch.Tensor) -> torch.Tensor:
+        x = self.drop(self.table(ids))
+        for layer in self.cells:
+            x = self.drop(layer(x)[0])
+        return self.predict(x)
+
+
+def scores(net: Recurrent, rows: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+    """(log of the sum over all words, the unnormalised log chance of the word that came)."""
+    rows = rows.to(DEVICE, non_blocking=True)
+    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
+        hidden = net(rows[:, :-1].clamp(min=0))
+        there = rows[:, 1:] >= 0
+        logits = hidden[there] @ net.table.weight.T
+    logits = logits.float() + net.often
+    came = logits.gather(1, rows[:, 1:][there][:, None])[:, 0]
+    return torch.logsumexp(logits, 1), came
+
+
+@torch.no_grad()
+def perplexity(net: Recurrent, notes: list[list[np.ndarray]]) -> tuple[float, float, float]:
+    """Per word, ends counted: normalised, as it is used, and how far the log sum strays."""
+    net.eval()
+    dice, sums, came = random.Random(1), [], []
+    for batch in batches([[np.concatenate(n)] for n in notes], dice):
+        a, b = scores(net, as_tensor(batch))
+        sums.append(a)
+        came.append(b)
+    net.train()
+    z, c = torch.cat(sums), torch.cat(came)
+    return math.exp(float((z - c).mean())), math.exp(float(-c.mean())), float(z.std())
+
+
+def feed(
+    parts: list[tuple[list[list[np.ndarray]], float]], seed: int
+) -> tuple[queue.Queue[tuple[int, torch.Tensor]], threading.Thread]:
+    """Batches without end, made beside the learning: (round, rows)."""
+    out: queue.Queue[tuple[int, torch.Tensor]] = queue.Queue(60)
+
+    def make() -> None:
+        dice, n = random.Random(seed), 0
+        while True:
+            some: list[list[np.ndarray]] = []
+            for notes, often in parts:
+                whole, rest = int(often), often - int(often)
+                some += notes * whole + dice.sample(notes, int(rest * len(notes)))
+            for batch in batches(some, dice):
+                out.put(
+                    (n, as_tensor(batch).pin_memory() if DEVICE == "cuda" else as_tensor(batch))
+                )
+            n += 1
+
+    thread = threading.Thread(target=make, daemon=True)
+    thread.start()
+    return out, thread
+
+
+@torch.no_grad()
+def usual(net: Recurrent, notes: list[list[np.ndarray]]) -> np.ndarray:
+    """The log chance of each word where it is said, on average; a rare word's by how rare it is."""
+    net.eval()
+    many, total = (np.zeros(len(net.often)) for _ in range(2))
+    for batch in batches(notes, random.Random(3)):
+        rows = as_tensor(batch)
+        _, came = scores(net, rows)
+        words = rows[:, 1:][rows[:, 1:] >= 0].numpy()
+        np.add.at(total, words, came.cpu().numpy())
+        np.add.at(many, words, 1)
+    often, known = net.often.cpu().numpy(), many >= 3
+    line = np.polyfit(often[known], total[known] / many[known], 1, w=np.sqrt(many[known]))
+    return (total + 3 * np.polyval(line, often)) / (many + 3)
+
+
+def save(
+    net: Recurrent, path: Path, words: list[str], expected: np.ndarray, facts: dict[str, Any]
+) -> None:
+    """The weights under the names that ``fieldlog/speech/rescoring.py`` uses, with the words.
+
+    What is told of the training goes beside it as ``.json``.
+    """
+    state = {k: v.detach().float().cpu().numpy() for k, v in net.state_dict().items()}
+    out = {
+        "table": state["table.weight"],
+        "often": state["often"],
+        "usual": expected.astype(np.float32),
+        "predict": state["predict.weight"],
+        "predict_bias": state["predict.bias"],
+    }
+    for n in range(len(net.cells)):
+        out[f"in.{n}"] = state[f"cells.{n}.weight_ih_l0"]
+        out[f"again.{n}"] = state[f"cells.{n}.weight_hh_l0"]
+        out[f"bias.{n}"] = state[f"cells.{n}.bias_ih_l0"] + state[f"cells.{n}.bias_hh_l0"]
+    np.savez(path, words=np.array(words), **out)
+    path.with_suffix(".json").write_text(json.dumps(facts, indent=1), encoding="utf-8")
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask.add_argument("texts", type=Path)
+    ask.add_argument("out", type=Path)
+    ask.add_argument("--more", type=Path, nargs="*", default=[], help="other arrays of texts")
+    ask.add_argument("--parts", nargs="*", default=["talk=2", "notes=2"], help="part=times a round")
+    ask.add_argument("--limit", type=float, default=600, help="seconds")
+    ask.add_argument("--size", type=int, default=256)
+    ask.add_argument("--cells", type=int, default=512)
+    ask.add_argument("--layers", type=int, default=1)
+    ask.add_argument("--drop", type=float, default=0.2)
+    ask.add_argument("--rate", type=float, default=2e-3)
+    ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--few", action="store_true", help="only a few notes: tries the script")
+    args = ask.parse_args()
+    torch.manual_seed(args.seed)
+    held: dict[str, list[list[np.ndarray]]] = {}
+    told = {k: float(v) for k, v in (p.split("=") for p in args.parts)}
+    parts: list[tuple[list[list[np.ndarray]], float]] = []
+    words: list[str] = []
+    for path in (args.texts, *args.more):
+        with np.load(path) as data:
+            for name in data.files:
+                if name == "words":
+                    words = data[name].tolist()
+                elif name.startswith("heldout"):
+                    held[name] = notes_of(data[name])
+                else:
+                    notes = notes_of(data[name][: 20_000 if args.few else None])
+                    parts.append((notes, told.get(name, 1.0)))
+    net = Recurrent(len(words), args.size, args.cells, args.layers, args.drop).to(DEVICE)
+    counts = np.ones(len(words))
+    for notes, often in parts:
+        for note in notes:
+            np.add.at(counts, np.concatenate([*note, [END]]), often)
+    net.often.data = torch.from_numpy(np.log(counts / counts.sum())).float().to(DEVICE)
+    optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=0.01,
+                                  betas=(0.9, 0.98))  # fmt: skip
+    source, _ = feed(parts, args.seed)
+    began, done, told_at, since = time.time(), 0, 0.0, 0
+    total: Any = 0.0
+    while True:
+        gone = (time.time() - began) / args.limit
+        if gone >= 1 or (args.few and done >= 20):
+            break
+        number, rows = source.get()
+        for group in optimiser.param_groups:
+            group["lr"] = args.rate * min((done + 1) / 200, 0.5 + 0.5 * math.cos(math.pi * gone))
+        z, came = scores(net, rows)
+        loss = (z - came).mean() + EVEN * (z**2).mean()
+        optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+        optimiser.step()
+        total, done = total + (z - came).mean().detach(), done + 1
+        if time.time() - told_at > 20:
+            each = {k: tuple(round(x, 2) for x in perplexity(net, v)) for k, v in held.items()}
+            learnt = math.exp(float(total) / max(1, done - since))
+            print(f"round {number} step {done} {time.time() - began:.0f} s "
+                  f"learnt {learnt:.2f} {each}", flush=True)  # fmt: skip
+            total, since = 0.0, done
+            told_at = time.time()
+    each = {k: tuple(round(x, 2) for x in perplexity(net, v)) for k, v in held.items()}
+    print(f"end: {done} steps, {time.time() - began:.0f} s {each}", flush=True)
+    facts = {k: v for k, v in vars(args).items() if not isinstance(v, Path | list)}
+    dice = random.Random(3)
+    some = [n for notes, _ in parts for n in dice.sample(notes, min(4000, len(notes)))]
+    save(net, args.out, words, usual(net, some), facts | {"steps": done, "perplexity": each})
+
+
+if __name__ == "__main__":
+    main()
