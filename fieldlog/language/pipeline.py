@@ -26,7 +26,7 @@ from fieldlog.language.ellipsis import gapped
 from fieldlog.language.feet_heard import said_once, with_feet
 from fieldlog.language.films import as_vets_word
 from fieldlog.language.gist import Span, opinion
-from fieldlog.language.gist_facts import reheard, with_offers
+from fieldlog.language.gist_facts import as_kin, reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
@@ -280,6 +280,8 @@ def _second_opinion(
         return facts, ()
     weighable = reheard(facts, heard, corrections)
     kept, aside = set_aside(weighable, heard, corrections, note.unclear)
+    retold, aside = as_kin(aside, kept, heard)
+    kept = sorted([*kept, *retold], key=lambda fact: fact.span)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     here = [n for n in note.numbers if part[0] <= n.start < part[1]]
     numbers = without_counts(here, words)
