@@ -16,6 +16,7 @@ from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import ModelDamaged
 from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
+from fieldlog.speech.second_look import as_sure_as_both
 
 Touch = Callable[[Sequence[Word]], list[Word]]
 """Something done to the words of a note after they were heard: names, words that sound alike."""
@@ -32,6 +33,9 @@ _SKIP_AFTER = 15 * BYTES_PER_SECOND
 _RENEW_AFTER = 120 * BYTES_PER_SECOND
 """Bytes after which a pause brings a new Kaldi object. One object grew by 80 MB in half an hour
 (tests/bench/bench_recognition.py); making one takes a millisecond."""
+
+_TAIL = bytes(2 * BYTES_PER_SECOND)
+"""Quiet at the end of a note, so that the first look comes to its last words."""
 
 _KEEP_LOADED = 2
 """Models held in memory, the last used; each list of names makes one of its own (100 MB)."""
@@ -56,6 +60,7 @@ class VoskRecogniser:
         self.model = model
         self._after = tuple(after)
         self._loaded = load(model)
+        self._looks_twice = (model.path / "rnnlm").is_dir()
         self._kaldi = self._fresh()
         self._words: list[Word] = []
         self._bytes = 0
@@ -92,7 +97,7 @@ class VoskRecogniser:
             self._quiet = self._quiet + len(piece) if _is_nothing(piece) else 0
             if self._quiet > _SKIP_AFTER:
                 if not self._skipping:
-                    fresh += self._taken(self._kaldi.FinalResult())
+                    fresh += self._taken(last=True)
                 self._skipping = True
                 self._base += len(piece)
                 continue
@@ -105,8 +110,8 @@ class VoskRecogniser:
     def _at_a_pause(self) -> list[Word]:
         """Words up to here; now and then with a new Kaldi object, for an old one grows."""
         if self._since_fresh < _RENEW_AFTER:
-            return self._taken(self._kaldi.Result())
-        words = self._taken(self._kaldi.FinalResult())
+            return self._taken(last=False)
+        words = self._taken(last=True)
         self._kaldi = self._fresh()
         self._base, self._since_fresh = self._bytes, 0
         return words
@@ -119,17 +124,32 @@ class VoskRecogniser:
     def finish(self) -> Transcript:
         if self._done is None:
             if self._bytes:
-                self._taken(self._kaldi.FinalResult())
+                if self._looks_twice and not self._skipping:
+                    self._kaldi.AcceptWaveform(_TAIL)
+                self._taken(last=True)
             self._done = Transcript(tuple(self._words), self.reader, self._bytes / BYTES_PER_SECOND)
             del self._kaldi
         return self._done
 
-    def _taken(self, result: str) -> list[Word]:
-        words = words_from(result, self.reader, self._base / BYTES_PER_SECOND)
+    def _taken(self, last: bool) -> list[Word]:
+        """The words of the stretch that ends here; after the ``last`` one Kaldi hears no more."""
+        later = self._base / BYTES_PER_SECOND
+        first = self._first_look(later) if self._looks_twice else []
+        result = self._kaldi.FinalResult() if last else self._kaldi.Result()
+        words = words_from(result, self.reader, later)
+        if self._looks_twice:
+            words = as_sure_as_both(words, first)
         for touch in self._after:
             words = touch(words)
         self._words += words
         return words
+
+    def _first_look(self, later: float) -> list[Word]:
+        """What the graph alone hears in the stretch that is about to end, but for its last bit."""
+        self._kaldi.SetPartialWords(True)
+        heard = json.loads(self._kaldi.PartialResult()).get("partial_result", [])
+        self._kaldi.SetPartialWords(False)
+        return words_from(json.dumps({"result": heard}), self.reader, later)
 
 
 def words_from(result: str, reader: str, later: float = 0.0) -> list[Word]:
