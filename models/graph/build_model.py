@@ -1,6 +1,6 @@
 """Make the packed model folder from weights and a language model.
 
-    python build_model.py LM_FOLDER WEIGHTS OUT [--acoustic-scale 0.6] ...
+    python build_model.py LM_FOLDER WEIGHTS OUT [--recurrent NETWORK.npz] ...
 
 LM_FOLDER comes from build_lm.py. WEIGHTS is a ``.npz`` with a ``.json`` beside it (what
 models/train writes), the first ``.pt`` weights, or the word ``same`` to keep the network that OUT
@@ -85,7 +85,7 @@ def main() -> None:
     ask.add_argument("out", type=Path)
     ask.add_argument("--name", default="farrier-en")
     ask.add_argument("--version", default="1")
-    ask.add_argument("--acoustic-scale", type=float, default=0.6)
+    ask.add_argument("--acoustic-scale", type=float, default=0.9)
     ask.add_argument("--beam", type=float, default=13.0)
     ask.add_argument("--lattice-beam", type=float, default=8.0)
     ask.add_argument("--max-active", type=int, default=5000)
@@ -96,7 +96,7 @@ def main() -> None:
     ask.add_argument("--prior-scale", type=float, default=0.0)
     ask.add_argument("--recurrent", type=Path, help="an .npz of models/recurrent/train.py")
     ask.add_argument("--look-weight", type=float, default=LOOK_WEIGHT, help="of it, in halves")
-    ask.add_argument("--look-each", type=float, default=0.0, help="added to each word's score")
+    ask.add_argument("--look-each", type=float, default=0.3, help="added to each word's score")
     ask.add_argument("--look-scale", type=float, default=LOOK_SCALE, help="of all costs")
     ask.add_argument("--same-graph", action="store_true", help="keep OUT's graph, new weights")
     args = ask.parse_args()

@@ -60,9 +60,10 @@ def variant(packed: Path, folder: Path, settings: dict[str, float]) -> Path:
     conf = folder / "packed" / "conf" / "model.conf"
     lines = dict(x[2:].split("=") for x in conf.read_text("ascii").split())
     about = json.loads((folder / "packed" / "model.json").read_text("utf-8"))
+    costs = about.get("second_look", {}).get("scale", 1.0)
     for name, value in settings.items():
         if name in CONF:
-            lines[CONF[name]] = f"{value:g}"
+            lines[CONF[name]] = f"{value if name == 'active' else costs * value:g}"
         elif name == "silence":
             about["topology"]["silence"] = [value, 1 - value]
         elif name == "blank":
