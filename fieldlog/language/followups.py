@@ -22,6 +22,7 @@ _AT_ONCE = frozenset({"straight away", "right away", "right now", "immediately",
 _NOT_NEXT = frozenset({"today", "this morning", "this afternoon", "now", "right now", "tonight",
                        "this arvo", "straight out", "straight over", "right out",
                        "right over"})  # fmt: skip
+_ON_TERMS = frozenset({"if", "unless", "should", "case", "when", "once"})
 _JOBS = frozenset({"do", "trim", "shoe", "finish", "reset", "nail"})
 
 
@@ -44,8 +45,10 @@ def follows_on(
     near = unit.head.start - max(m.end for m in (left.head, *left.of("time")))
     between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
     comes = last.code == "vet_visit" and last.due is None and fact.code in ("next_trim", "recheck")
-    if comes and near <= 6 and between & {"she", "he", "they"}:
-        # "I rang the vet and she'll be out this evening"
+    on_terms = bool(between & _ON_TERMS) or unit.head.code == "next_trim"
+    if comes and near <= 6 and between & {"she", "he", "they"} and not on_terms:
+        # "I rang the vet and she'll be out this evening"; but "ring the vet if he goes short next
+        # trim in five weeks" is two promises, and the one to the vet has no day
         made[-1] = (left, replace(last, due=fact.due, span=(last.span[0], fact.span[1])))
         return None
     looks = "to" in (line.norm(unit.head.start - 1), line.norm(unit.head.start))

@@ -136,6 +136,15 @@ def test_more_that_is_to_happen(facts: Facts, text: str, expected: list[tuple[st
     [
         ("Vet'll be here this afternoon.", [("vet_visit", "2026-11-25")]),
         ("I rang the vet and she'll be out this evening.", [("vet_visit", "2026-11-25")]),
+        # The day of the next trim is not the vet's, who is to be rung only if it is needed.
+        (
+            "call the vet if he goes short next trim in five weeks",
+            [("vet_visit", ""), ("next_trim", "P5W")],
+        ),
+        (
+            "ring the vet if she gets worse back in six weeks",
+            [("vet_visit", ""), ("next_trim", "P6W")],
+        ),
         ("If she isn't better by Saturday, vet.", [("vet_visit", "2026-11-28")]),
         (
             "Ring me if he's short on it, otherwise six weeks.",

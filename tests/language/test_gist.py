@@ -203,6 +203,19 @@ def test_what_is_not_heard_at_all_is_set_aside_and_offered(
     assert not taken.set_aside
 
 
+def test_a_job_that_would_be_set_aside_is_told_by_the_kindred_name_that_is_heard(
+    opined: Opined, facts: Facts
+) -> None:
+    text = "Took the toe back a quarter inch on both fronts."
+    opined(said(text, set_back_toe={"back": 0.15}, shorten_toe={"toe": 0.5, "back": 0.75}))
+    (job,) = facts(text)
+    assert (job.code, job.needs_look) == ("shorten_toe", True)
+    assert job.feet == (Foot.LF, Foot.RF)
+    assert "set_back_toe" in [reading.changes.get("code") for reading in job.readings]
+    opined(said(text, set_back_toe={"back": 0.15}, shorten_toe={"toe": 0.2}))
+    assert not list(facts(text))
+
+
 @pytest.mark.parametrize(("chance", "stays"), [(0.05, False), (0.2, True)])
 def test_a_measure_that_is_heard_nowhere_is_offered(chance: float, stays: bool) -> None:
     text = "Left front, testers two across the heel."
