@@ -118,7 +118,7 @@ def _in_one_breath(line: Line, units: list[UnitSaid], trigger: Mark) -> bool:
     """Whether a call ends right before the "if", with no pause between."""
     return not line.break_at(trigger.start - 1) and any(
         unit.head.kind == "followup"
-        and unit.head.code.startswith("call")
+        and (unit.head.code.startswith("call") or unit.head.code == "vet_visit")
         and unit.head.end == trigger.start
         for unit in units
     )

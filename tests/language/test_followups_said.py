@@ -285,3 +285,17 @@ def test_the_next_trim_is_of_the_whole_horse_whatever_foot_was_told_of_before(fa
     assert trim.feet == ()
     (fronts,) = (f for f in facts("Fronts next trim in six weeks.") if f.code == "next_trim")
     assert len(fronts.feet) == 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Call the vet if he goes short. Next trim in five weeks.",
+        "call the vet if he goes short next trim in five weeks",
+        "call the vet if he goes short back in five weeks",
+    ],
+)
+def test_the_call_keeps_its_condition_and_the_next_trim_has_none(facts: Facts, text: str) -> None:
+    call, trim = facts(text)
+    assert (call.code, call.details.get("condition")) == ("vet_visit", "if he goes short")
+    assert (trim.code, trim.details.get("condition")) == ("next_trim", None)
