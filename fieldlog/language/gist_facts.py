@@ -31,9 +31,8 @@ NOT_HEARD = 0.1
 HEARD_INSTEAD = 0.7
 """Chance from which another code is told for one that is not heard: of 270 such facts of unseen
 writers the rule was right in 9, the other in 150."""
-KIN_OF = frozenset({FactKind.WORK})
 KIN_INSTEAD = 0.75
-"""Chance from which a nearer or wider name is told for one that would be set aside."""
+"""Chance from which a kindred name is told for a job's that would be set aside."""
 HEARD_TOO = 0.8
 """Chance from which another code is proposed beside one that is heard."""
 
@@ -166,28 +165,36 @@ def as_kin(
 ) -> tuple[list[Fact], list[Fact]]:
     """(facts retold, those left) of what would be set aside.
 
-    A job or a finding whose name is not heard, while one that tells the same more closely or less
-    so is: toe set back, toe shortened. It is told by that name, marked, with its size and the
-    rule's name one key away, unless something else tells that one at its words.
+    A job whose name is not heard while a kindred one is: toe set back, toe shortened. It is told by
+    that name, marked, with its size and the rule's name one key away, unless something else tells
+    that one at its words.
     """
     out: list[Fact] = []
     left: list[Fact] = []
     for fact in aside:
         near = {f.code for f in told if shares(f.span, fact.span)}
-        heard = None
-        if fact.kind in KIN_OF and fact.rule.startswith("lexicon"):
-            for name in opinion.heard(fact.span, KIN_INSTEAD):
-                item, negated = named(fact.kind).get(name, (None, False))
-                if item is None or item.id in near or item.id in NEVER or negated != fact.negated:
-                    continue
-                if item.id != fact.code and kin(item.id, fact.code, True):
-                    heard = (fact.kind, item, negated)
-                    break
-        if heard is None:
+        other = _kindred(fact, opinion, near)
+        if other is None:
             left.append(fact)
         else:
-            out.append(_retold(fact, heard))
+            out.append(_retold(fact, other))
     return out, left
+
+
+def _kindred(fact: Fact, opinion: Opinion, told: Set[str]) -> Heard | None:
+    """The likeliest kindred name of a job at its own words that is not told there."""
+    if fact.kind is not FactKind.WORK or not fact.rule.startswith("lexicon"):
+        return None
+    for name in opinion.heard(fact.span, KIN_INSTEAD):
+        item, negated = named(fact.kind).get(name, (None, False))
+        if (
+            item is not None
+            and item.id not in {fact.code, *NEVER, *told}
+            and negated == fact.negated
+            and kin(item.id, fact.code, True)
+        ):
+            return fact.kind, item, negated
+    return None
 
 
 def kin(one: str, other: str, alike: bool) -> bool:

@@ -1,4 +1,4 @@
-"""Kaldi's file formats, as far as our own model needs them: final.mdl and a constant FST.
+"""Kaldi's file formats, as far as our own model needs them: networks and FSTs.
 
 Written from the formats' public definitions; no Kaldi or OpenFst code runs here. Integers are
 little-endian, matrices are float32, one row an output.
@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 import struct
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
@@ -95,6 +96,12 @@ class Writer:
         for value in values:
             self.out.write(b"\x04" + struct.pack("<f", value))
 
+    def long(self, value: int) -> None:
+        self.out.write(b"\x08" + struct.pack("<q", value))
+
+    def double(self, value: float) -> None:
+        self.out.write(b"\x08" + struct.pack("<d", value))
+
     def integers(self, values: Sequence[int]) -> None:
         self.out.write(b"\x04" + struct.pack("<i", len(values)))
         self.out.write(np.asarray(values, "<i4").tobytes())
@@ -109,11 +116,17 @@ class Writer:
         self.out.write(b"\x04" + struct.pack("<i", data.shape[1]) + data.tobytes())
 
 
-def write_acoustic_model(path: Path, topology: Topology, network: Network) -> None:
-    """Write ``final.mdl``: transition model, nnet3 network, contexts and priors."""
+@contextmanager
+def kaldi_file(path: Path) -> Iterator[Writer]:
+    """A new file of Kaldi's in its binary form."""
     with path.open("wb") as out:
         out.write(b"\0B")
-        w = Writer(out)
+        yield Writer(out)
+
+
+def write_acoustic_model(path: Path, topology: Topology, network: Network) -> None:
+    """Write ``final.mdl``: transition model, nnet3 network, contexts and priors."""
+    with kaldi_file(path) as w:
         _transition_model(w, topology)
         _nnet3(w, network.lines, network.components)
         w.token("<LeftContext>")
@@ -126,9 +139,8 @@ def write_acoustic_model(path: Path, topology: Topology, network: Network) -> No
 
 def write_raw_network(path: Path, lines: Sequence[str], components: Sequence[Component]) -> None:
     """Write an nnet3 network by itself, without the transition model of an acoustic one."""
-    with path.open("wb") as out:
-        out.write(b"\0B")
-        _nnet3(Writer(out), lines, components)
+    with kaldi_file(path) as w:
+        _nnet3(w, lines, components)
 
 
 def _nnet3(w: Writer, lines: Sequence[str], components: Sequence[Component]) -> None:
@@ -197,7 +209,7 @@ def _component(w: Writer, component: Component) -> None:
     w.token("<DerivAvg>")
     w.vector([])
     w.token("<Count>")
-    w.out.write(b"\x08" + struct.pack("<d", 0.0))
+    w.double(0.0)
     w.token(f"</{name}>")
 
 
@@ -219,7 +231,7 @@ def _memory_cells(w: Writer, output: int) -> None:
     w.token("<SelfRepairProb>")
     w.vector(np.zeros(5))
     w.token("<Count>")
-    w.out.write(b"\x08" + struct.pack("<d", 0.0))
+    w.double(0.0)
     w.token("</LstmNonlinearityComponent>")
 
 
@@ -229,7 +241,7 @@ STATE = np.dtype(
 )
 FST_MAGIC = 2125659606
 FST_VERSION = 2
-EXPANDED = 1
+EXPANDED, MUTABLE = 1, 2
 
 
 def write_const_fst(
@@ -250,12 +262,23 @@ def write_const_fst(
     states["in_eps"] = np.bincount(source[arcs["in"] == 0], minlength=count)
     states["out_eps"] = np.bincount(source[arcs["out"] == 0], minlength=count)
     with path.open("wb") as out:
-        out.write(struct.pack("<i", FST_MAGIC))
-        for name in (b"const", b"standard"):
-            out.write(struct.pack("<i", len(name)) + name)
-        out.write(struct.pack("<iiQqqq", FST_VERSION, 0, EXPANDED, start, count, len(arcs)))
+        out.write(_fst_head(b"const", EXPANDED, start, count, len(arcs)))
         out.write(states.tobytes())
         out.write(arcs.tobytes())
+
+
+def write_loop_fst(path: Path, arcs: NDArray[np.void]) -> None:
+    """Write an OpenFst vector FST of one state, final at no cost, that all arcs come back to."""
+    with path.open("wb") as out:
+        out.write(_fst_head(b"vector", EXPANDED | MUTABLE, 0, 1, len(arcs)))
+        out.write(struct.pack("<fq", 0.0, len(arcs)))
+        out.write(arcs.tobytes())
+
+
+def _fst_head(kind: bytes, properties: int, start: int, states: int, arcs: int) -> bytes:
+    names = b"".join(struct.pack("<i", len(name)) + name for name in (kind, b"standard"))
+    numbers = struct.pack("<iiQqqq", FST_VERSION, 0, properties, start, states, arcs)
+    return struct.pack("<i", FST_MAGIC) + names + numbers
 
 
 @dataclass(frozen=True)

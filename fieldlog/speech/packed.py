@@ -1,4 +1,4 @@
-"""The shipped form of a phone graph: columns of small numbers, compressed.
+"""The shipped form of a phone graph: columns of small numbers, compressed; of a matrix: bytes.
 
 States keep their order; costs are in hundredths of a nat; targets are distances from the source
 state. A 30 MB decoding graph comes down to a few megabytes this way.
@@ -19,6 +19,12 @@ from fieldlog.speech.kaldi import PhoneGraph
 MAGIC = b"fieldlog graph 1\n"
 STEP = 0.01
 """Nats in one unit of cost."""
+
+
+def in_bytes(values: NDArray[np.floating]) -> tuple[NDArray[np.int8], NDArray[np.float32]]:
+    """(a matrix as bytes, the scale of each of its rows)."""
+    scale = np.maximum(np.abs(values).max(1), 1e-8) / 127
+    return np.rint(values / scale[:, None]).astype(np.int8), scale.astype(np.float32)
 
 
 def _planes(values: NDArray[np.int64], width: int) -> bytes:

@@ -1,9 +1,9 @@
 """The second look at what was heard: a recurrent language model weighs the recogniser's candidates.
 
 libvosk reads two folders for it. ``rescore`` is meant to exchange the language model of the graph
-for a larger one; ours takes nothing away and adds the same to every word. ``rnnlm`` holds a
-recurrent network, half of whose score is added. So what counts is the graph's trigram and the
-network.
+for a larger one; ours takes half of how likely a word usually is and gives it back, for the sake of
+the search (``_write_usual``). ``rnnlm`` holds a recurrent network, half of whose score is added. So
+what counts is the graph's trigram and the network.
 
 libvosk follows the candidates only as far as three nats behind the best, a number that cannot be
 set. So everything that a candidate costs is made smaller beforehand (``scale`` in ``model.json``:
@@ -13,7 +13,6 @@ the graph, the sound, the beams and what the network adds), and three nats reach
 from __future__ import annotations
 
 import io
-import struct
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,12 +21,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.speech.kaldi import ARC, FST_MAGIC, Component, Writer, write_raw_network
+from fieldlog.speech.kaldi import ARC, Component, kaldi_file, write_loop_fst, write_raw_network
+from fieldlog.speech.packed import in_bytes
 
 Array = NDArray[np.float32]
 NAME = "<name>"
-NOBODY = {"<eps>": NAME, "#0": NAME}
-"""Words of the graph that nobody says: what stands in the table for them."""
+"""The class of names among the words of the table."""
 
 
 @dataclass(frozen=True)
@@ -45,9 +44,7 @@ def pack_recurrent(path: Path, words: Sequence[str], weights: Mapping[str, Array
     arrays: dict[str, Any] = {"words": np.frombuffer(" ".join(words).encode(), "u1")}
     for name, values in weights.items():
         if values.ndim == 2:
-            scale = np.maximum(np.abs(values).max(1), 1e-8) / 127
-            arrays[f"{name}.scale"] = scale.astype(np.float32)
-            arrays[name] = np.rint(values / scale[:, None]).astype(np.int8)
+            arrays[name], arrays[f"{name}.scale"] = in_bytes(values)
         else:
             arrays[name] = values.astype(np.float16)
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -106,9 +103,8 @@ def write_rescoring(
     out = folder / "rnnlm"
     out.mkdir(parents=True)
     write_raw_network(out / "final.raw", lines, components)
-    with (out / "feat_embedding.final.mat").open("wb") as file:
-        file.write(b"\0B")
-        Writer(file).matrix(table)
+    with kaldi_file(out / "feat_embedding.final.mat") as w:
+        w.matrix(table)
     features = "".join(f"{i}\t{i} 1\n" for i in range(len(order)))
     (out / "word_feats.txt").write_text(features, encoding="ascii")
     special = f"--bos-symbol={begin}\n--eos-symbol={end}\n"
@@ -122,13 +118,13 @@ def _rows(
 
     A name stands where the class stands, less likely by its share of it, unless it is a word that
     is said more often than that. Another word that the table does not know goes on a name that the
-    first word has paid for: it costs nothing, told by not-a-number.
+    first word has paid for (or is no word: ``<eps>``): it costs nothing, told by not-a-number.
     """
     place = {w: i for i, w in enumerate(words)}
     name = place[NAME]
     rows, less = np.full(len(order), name), np.zeros(len(order), np.float32)
     for i, word in enumerate(order):
-        at = place.get(NOBODY.get(word, word))
+        at = place.get(word)
         share = shares.get(word)
         if share is not None and (at is None or often[at] < often[name] + share):
             less[i] = share
@@ -185,26 +181,19 @@ def _write_usual(folder: Path, usual: Array, begin: int, end: int, each: float) 
     arcs = np.zeros(words - 1, ARC)
     arcs["in"] = arcs["out"] = np.arange(1, words)
     arcs["cost"] = each - 0.5 * usual[1:]
-    with (folder / "G.fst").open("wb") as file:
-        file.write(struct.pack("<i", FST_MAGIC))
-        for name in (b"vector", b"standard"):
-            file.write(struct.pack("<i", len(name)) + name)
-        file.write(struct.pack("<iiQqqq", 2, 0, 3, 0, 1, len(arcs)))
-        file.write(struct.pack("<fq", 0.0, len(arcs)))
-        file.write(arcs.tobytes())
+    write_loop_fst(folder / "G.fst", arcs)
     # One order: a word is three numbers, its log chance and two that only longer orders need.
     states = np.zeros(words, [("chance", "<f4"), ("back_off", "<f4"), ("longer", "<i4")])
     states["chance"] = usual
-    with (folder / "G.carpa").open("wb") as file:
-        file.write(b"\0B")
-        w = Writer(file)
+    with kaldi_file(folder / "G.carpa") as w:
         w.token("<ConstArpaLm>", "<LmInfo>")
         w.integer(begin, end, -1, 1)
         w.token("</LmInfo>", "<LmStates>")
-        file.write(b"\x08" + struct.pack("<q", 3 * words) + states.tobytes())
+        w.long(3 * words)
+        w.out.write(states.tobytes())
         w.token("</LmStates>", "<LmUnigram>")
         w.integer(words)
-        file.write((1 + 3 * np.arange(words, dtype="<i8")).tobytes())
+        w.out.write((1 + 3 * np.arange(words, dtype="<i8")).tobytes())
         w.token("</LmUnigram>", "<LmOverflow>")
         w.integer(0)
         w.token("</LmOverflow>", "</ConstArpaLm>")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -149,7 +149,7 @@ class VoskRecogniser:
         self._kaldi.SetPartialWords(True)
         heard = json.loads(self._kaldi.PartialResult()).get("partial_result", [])
         self._kaldi.SetPartialWords(False)
-        return words_from(json.dumps({"result": heard}), self.reader, later)
+        return _words(heard, self.reader, later)
 
 
 def words_from(result: str, reader: str, later: float = 0.0) -> list[Word]:
@@ -158,9 +158,13 @@ def words_from(result: str, reader: str, later: float = 0.0) -> list[Word]:
     Times come with a jitter of a frame; they are kept in order and never negative. ``later`` is
     added to them, in seconds.
     """
+    return _words(json.loads(result).get("result", ()), reader, later)
+
+
+def _words(items: Iterable[dict[str, Any]], reader: str, later: float) -> list[Word]:
     words: list[Word] = []
     at = 0.0
-    for item in json.loads(result).get("result", ()):
+    for item in items:
         start = max(at, float(item["start"]) + later)
         end = max(start, float(item["end"]) + later)
         confidence = min(1.0, max(0.0, float(item.get("conf", 1.0))))

@@ -13,7 +13,6 @@ from __future__ import annotations
 import argparse
 import itertools
 import json
-import re
 import sys
 import time
 from collections import Counter
@@ -27,6 +26,7 @@ import general
 import ngram
 import numpy as np
 from lexicon import Lexicon
+from talk import phrases, typed_notes, unstopped, written_talk
 from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, tokens
 
 HERE = Path(__file__).parent
@@ -35,23 +35,8 @@ HERE = Path(__file__).parent
 def written() -> list[list[str]]:
     """Words of written talk, line by line, and of the phrases and notes the second opinion learnt
     from."""
-    talk = [
-        line
-        for file in sorted((HERE / "written").glob("*.txt"))
-        for line in dictation.lines_of(file)
-    ]
-    phrases = [
-        line.partition("|")[2]
-        for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
-        for line in dictation.lines_of(file)
-    ]
-    notes = [
-        re.sub(r"[^a-z']+", " ", line.lower().replace("’", "'"))
-        for file in sorted((HERE.parent / "gist" / "notes").glob("*.txt"))
-        for line in dictation.lines_of(file)
-        if line.startswith(">") and not any(c.isdigit() for c in line)
-    ]
-    return [tokens(line) for line in (*talk, *phrases, *notes)]
+    notes = (unstopped(note) for note in typed_notes())
+    return [tokens(line) for line in (*written_talk(), *phrases(), *notes)]
 
 
 def main() -> None:

@@ -29,7 +29,7 @@ from phones import PHONES  # noqa: E402
 from words import common_names  # noqa: E402
 
 from fieldlog.speech.kaldi import Network  # noqa: E402
-from fieldlog.speech.packed import write_graph  # noqa: E402
+from fieldlog.speech.packed import in_bytes, write_graph  # noqa: E402
 from fieldlog.speech.rescoring import pack_recurrent  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
@@ -63,9 +63,7 @@ def save_network(net: Network, path: Path) -> dict[str, Any]:
     arrays = {}
     for c in net.components:
         if c.weight is not None and c.bias is not None:
-            scale = np.maximum(np.abs(c.weight).max(1), 1e-8) / 127
-            arrays[f"{c.name}.scale"] = scale.astype(np.float32)
-            arrays[f"{c.name}.weight"] = np.rint(c.weight / scale[:, None]).astype(np.int8)
+            arrays[f"{c.name}.weight"], arrays[f"{c.name}.scale"] = in_bytes(c.weight)
             arrays[f"{c.name}.bias"] = c.bias.astype(np.float16)
     if len(net.log_priors):
         arrays["log_priors"] = net.log_priors.astype(np.float32)

@@ -29,6 +29,7 @@ import forms  # noqa: E402
 import general  # noqa: E402
 import numpy as np  # noqa: E402
 from ngram import BOS, EOS, SPECIAL, UNK, Ngram  # noqa: E402
+from talk import phrases, typed_notes, unstopped, written_talk  # noqa: E402
 from words import LANGUAGE_DATA, NAME, common_names, tokens  # noqa: E402
 
 WORDS = HERE.parent / "farrier-en" / "graph" / "words.txt"
@@ -45,16 +46,7 @@ def vocabulary() -> list[str]:
 
 def sentences(text: str) -> list[list[str]]:
     """The words of each sentence of a note as it was typed."""
-    parts = STOP.split(text.lower().replace("’", "'"))
-    return [t for t in (tokens(re.sub(r"[^a-z']+", " ", p)) for p in parts) if t]
-
-
-def typed(folder: Path) -> Iterator[list[list[str]]]:
-    """The annotated notes that say their numbers in words."""
-    for file in sorted(folder.glob("*.txt")):
-        for line in dictation.lines_of(file):
-            if line.startswith(">") and not any(c.isdigit() for c in line):
-                yield sentences(line[1:])
+    return [t for t in (tokens(unstopped(part)) for part in STOP.split(text)) if t]
 
 
 def plain(lines: Iterable[str]) -> Iterator[list[list[str]]]:
@@ -130,15 +122,9 @@ def main() -> None:
     names = set(common_names()) | {"tansy"}
     wide = general.restrict(general.read_trie(general.package_file("en-us.lm.bin")),
                             [*SPECIAL, *words[2:]])  # fmt: skip
-    talk = [x for f in sorted((GRAPH / "written").glob("*.txt")) for x in dictation.lines_of(f)]
-    phrases = [
-        line.partition("|")[2]
-        for file in sorted((HERE.parent / "gist" / "phrases").glob("*.txt"))
-        for line in dictation.lines_of(file)
-    ]
     parts: dict[str, Iterable[Sequence[Sequence[str]]]] = {
-        "talk": plain([*talk, *phrases]),
-        "notes": typed(HERE.parent / "gist" / "notes"),
+        "talk": plain([*written_talk(), *phrases()]),
+        "notes": (sentences(note) for note in typed_notes()),
         "grammar": plain(dictation.notes(args.grammar, args.seed)),
         "forms": plain(forms.phrases(LANGUAGE_DATA, args.grammar // 5, args.seed)),
         "general": drawn_from(wide, args.general, args.seed),

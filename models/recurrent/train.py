@@ -11,6 +11,7 @@ listens, so that sum is kept near one while it learns (``EVEN``).
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import math
 import queue
@@ -130,26 +131,23 @@ def perplexity(net: Recurrent, notes: list[list[np.ndarray]]) -> tuple[float, fl
 
 def feed(
     parts: list[tuple[list[list[np.ndarray]], float]], seed: int
-) -> tuple[queue.Queue[tuple[int, torch.Tensor]], threading.Thread]:
+) -> queue.Queue[tuple[int, torch.Tensor]]:
     """Batches without end, made beside the learning: (round, rows)."""
     out: queue.Queue[tuple[int, torch.Tensor]] = queue.Queue(60)
 
     def make() -> None:
-        dice, n = random.Random(seed), 0
-        while True:
+        dice = random.Random(seed)
+        for number in itertools.count():
             some: list[list[np.ndarray]] = []
             for notes, often in parts:
                 whole, rest = int(often), often - int(often)
                 some += notes * whole + dice.sample(notes, int(rest * len(notes)))
             for batch in batches(some, dice):
-                out.put(
-                    (n, as_tensor(batch).pin_memory() if DEVICE == "cuda" else as_tensor(batch))
-                )
-            n += 1
+                rows = as_tensor(batch)
+                out.put((number, rows.pin_memory() if DEVICE == "cuda" else rows))
 
-    thread = threading.Thread(target=make, daemon=True)
-    thread.start()
-    return out, thread
+    threading.Thread(target=make, daemon=True).start()
+    return out
 
 
 @torch.no_grad()
@@ -229,7 +227,7 @@ def main() -> None:
     net.often.data = torch.from_numpy(np.log(counts / counts.sum())).float().to(DEVICE)
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=0.01,
                                   betas=(0.9, 0.98))  # fmt: skip
-    source, _ = feed(parts, args.seed)
+    source = feed(parts, args.seed)
     began, done, told_at, since = time.time(), 0, 0.0, 0
     total: Any = 0.0
     while True:

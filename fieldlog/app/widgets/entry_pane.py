@@ -132,12 +132,10 @@ def flag_content(view: EntryView) -> Content:
 def fact_content(view: EntryView, fact: Fact | None, width: int, british: bool) -> Content:
     """The strip between words and feet: the selected fact and why it needs a look."""
     if fact is None:
-        asked = (view.horse is None or not view.entry.facts) and not view.saved
-        text = "Nothing is selected. i adds something by typing."
-        if view.horse is None and not view.saved:
-            text = HORSE_ASKED
-        elif asked:
-            text = NO_FACTS
+        asked = ""
+        if not view.saved:
+            asked = HORSE_ASKED if view.horse is None else "" if view.entry.facts else NO_FACTS
+        text = asked or "Nothing is selected. i adds something by typing."
         other = view.disputes.get("", ()) if not view.saved else ()
         if other:
             text += f"\nTwo readers differ: {other[0]}. {_other_reading(other)}"
