@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import codecs
+import os
 import sys
+from collections.abc import Iterable
 from datetime import datetime
 
 import click
@@ -52,7 +55,7 @@ def type_command(
     if day > session.today:
         raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
     known = session.store.horse_named(horse) if horse else None
-    text = " ".join(words).strip() or _lines()
+    text = characters(os.fsencode(" ".join(words))).strip() or _lines()
     if not text:
         raise InputError("Nothing was typed.", "e.g. fieldlog type --horse Rosie trimmed all four")
     now = datetime.now().astimezone()
@@ -77,13 +80,41 @@ def type_command(
 
 def _lines() -> str:
     """What is typed or piped in, up to an empty line; each line ends a sentence."""
-    if sys.stdin.isatty():
+    keys = sys.stdin.isatty()
+    if keys:
         click.echo("Type the note; an empty line ends it.", err=True)
     found = []
-    for line in sys.stdin:
+    for line in sys.stdin if keys else _piped():
         typed = " ".join(line.split())
         if typed:
             found.append(typed if typed[-1] in ".,;:!?" else f"{typed}.")
-        elif sys.stdin.isatty():
+        elif keys:
             break
     return " ".join(found)
+
+
+def _piped() -> Iterable[str]:
+    return characters(sys.stdin.buffer.read()).splitlines()
+
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+"""The marks that a text file may begin with (source: The Unicode Standard, 23.8)."""
+
+
+def characters(raw: bytes) -> str:
+    """The characters of a text of any writing program; no byte of it is an error.
+
+    UTF-8 or, by its mark, UTF-16, as Windows' own editor and shell write; what is neither is read
+    as Windows-1252, in which one letter is one byte.
+    """
+    for mark, encoding in _MARKS:
+        if raw.startswith(mark):
+            return raw[len(mark) :].decode(encoding, "replace")
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252", "replace")

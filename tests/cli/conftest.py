@@ -46,7 +46,7 @@ def run(home: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
     monkeypatch.setenv("FIELDLOG_TODAY", "2026-11-25")
     monkeypatch.delenv("FIELDLOG_HOME", raising=False)
 
-    def call(*arguments: str, at: Path = home, input: str | None = None) -> Result:
+    def call(*arguments: str, at: Path = home, input: str | bytes | None = None) -> Result:
         return CliRunner().invoke(cli, ["--home", str(at), *arguments], input=input)
 
     return call

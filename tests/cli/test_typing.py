@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,24 @@ def test_lines_are_typed_or_come_from_a_file(run: Run) -> None:
     (draft,) = json.loads(run("drafts", "--json").output)
     assert draft["entry"]["text"] == "thrush left hind. trimmed."
     assert draft["at"].startswith("2026-11-24")
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_a_piped_note_is_read_however_the_editor_wrote_it(
+    home: Path, run: Run, encoding: str
+) -> None:
+    """Windows' editor marks its UTF-8, its shell writes UTF-16, old programs one byte a letter."""
+    note = "Rosie, left front toe 3 1/4 in. Zoë asks for café pads."
+    run("type", "--horse", "Rosie", input=f"{note}\r\n".encode(encoding))
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == note
+
+
+def test_bytes_on_the_command_line_that_are_no_characters_lose_no_note(run: Run) -> None:
+    broken = os.fsdecode(b"thrush left hind, Zo\xeb")
+    assert run("type", "--horse", "Rosie", broken).exit_code == 0
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == "thrush left hind, Zoë"
 
 
 def test_taught_words_leave_what_was_typed_as_it_is(run: Run, home: Path) -> None:
