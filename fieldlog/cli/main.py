@@ -12,6 +12,7 @@ import click
 
 from fieldlog import __version__
 from fieldlog.cli.installed import REMEDY, told
+from fieldlog.cli.printable import print_what_can_be_printed
 from fieldlog.cli.session import Session, say
 from fieldlog.errors import FieldlogError
 
@@ -164,4 +165,5 @@ def cli(ctx: click.Context, home: Path | None) -> None:
 
 def main() -> None:
     """Run the command line as the installed command does."""
+    print_what_can_be_printed()
     cli(prog_name="fieldlog")

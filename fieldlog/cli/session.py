@@ -110,8 +110,11 @@ def plain(record: Any) -> Any:
 
 
 def print_json(data: Any) -> None:
-    """Indented JSON with letters as they are."""
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2, default=str))
+    """Indented JSON with letters as they are, or as ``\\uXXXX`` where they cannot be printed."""
+    from fieldlog.cli.printable import every_sign_printable
+
+    plainly = not every_sign_printable()
+    click.echo(json.dumps(data, ensure_ascii=plainly, indent=2, default=str))
 
 
 def read_day(text: str, today: date) -> date:
