@@ -58,25 +58,60 @@ def load_settings(path: Path) -> Settings:
     """Read ``path``; a missing file gives the defaults.
 
     Raises:
-        ConfigError: not TOML, an unknown key, or a value of the wrong type.
+        ConfigError: not TOML, an unknown key, or a value that means nothing.
     """
     if not path.exists():
         return Settings()
+    raw = path.read_bytes()
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        data = tomllib.loads(raw.decode("utf-8-sig"))
+    except UnicodeDecodeError as problem:
+        raise ConfigError(
+            f"The settings file {path} is not plain UTF-8 text.",
+            "Open it in an editor and save it with the encoding UTF-8, or move the file away to "
+            "start with the defaults.",
+        ) from problem
+    except tomllib.TOMLDecodeError as problem:
         raise ConfigError(
             f"The settings file {path} cannot be read: {problem}.",
-            "Correct that line, or move the file away to start with the defaults.",
+            "Correct that line, or move the file away to start with the defaults."
+            + (_BACKSLASH if b"\\" in raw else ""),
         ) from problem
     return settings_from(data, path)
+
+
+_BACKSLASH = " Write a folder's name with / or between single quotes: 'C:\\models\\mine'."
+"""A path as Windows shows it is no TOML text in double quotes."""
+
+_ONE_OF: dict[str, tuple[str, ...]] = {
+    "lameness_scale": ("aaep_0_5", "uk_0_10"),
+    "condition_scale": ("henneke_1_9", "bcs_0_5"),
+    "length_unit": ("", "in", "mm"),
+    "theme": ("dark", "light"),
+}
+_FROM_TO: dict[str, tuple[float, float]] = {"cycle_weeks": (1, 52), "accept_above": (0, 1)}
+
+
+def _check_value(key: str, value: object, path: Path) -> None:
+    """A value of the right type that means nothing would be taken for the default, unsaid.
+
+    Raises:
+        ConfigError: it is none of those that mean something.
+    """
+    if key in _ONE_OF and value not in _ONE_OF[key]:
+        meant = ", ".join(f'"{one}"' for one in _ONE_OF[key])
+        raise ConfigError(f"In {path}, “{key}” is {value!r}.", f"It can be {meant}.")
+    if key in _FROM_TO and isinstance(value, (int, float)):
+        least, most = _FROM_TO[key]
+        if not least <= value <= most:
+            raise ConfigError(f"In {path}, “{key}” is {value!r}.", f"It can be {least} to {most}.")
 
 
 def settings_from(data: dict[str, Any], path: Path) -> Settings:
     """Settings from parsed TOML.
 
     Raises:
-        ConfigError: an unknown key or a value of the wrong type.
+        ConfigError: an unknown key, or a value of the wrong type or without a meaning.
     """
     known = {f.name: type(f.default) for f in fields(Settings)}
     for key, value in data.items():
@@ -86,11 +121,11 @@ def settings_from(data: dict[str, Any], path: Path) -> Settings:
                 f"Known keys: {', '.join(sorted(known))}.",
             )
         wanted = known[key]
-        if wanted is float and isinstance(value, int) and not isinstance(value, bool):
-            continue
-        if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
+        whole = wanted is float and isinstance(value, int) and not isinstance(value, bool)
+        if not (whole or isinstance(value, wanted)) or (wanted is int and isinstance(value, bool)):
             raise ConfigError(
                 f"In {path}, “{key}” must be {_NAMES[wanted]}, not {value!r}.",
                 "Correct that line.",
             )
+        _check_value(key, value, path)
     return Settings(**data)
