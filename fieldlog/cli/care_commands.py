@@ -21,7 +21,7 @@ from fieldlog.cli.session import (
     table,
     write_file,
 )
-from fieldlog.errors import FieldlogError, InputError, RecordsError
+from fieldlog.errors import ConfigError, FieldlogError, InputError, RecordsError
 
 EXPLAINED = {
     "model": "Folder of a speech model; empty: your models, then the one that came along.",
@@ -128,6 +128,7 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
         ("packages", True, _packages),
         ("folders", True, lambda: _folders(session)),
         ("settings", True, lambda: _settings(session)),
+        ("own words", True, lambda: _own_words(session)),
         ("database", True, lambda: _database(session)),
         ("speech model", True, lambda: _model(session)),
         ("second reader", False, lambda: _second(session)),
@@ -177,8 +178,23 @@ def _folders(session: Session) -> str:
 
 
 def _settings(session: Session) -> str:
-    _ = session.settings
-    return str(session.places.settings)
+    path = session.places.settings
+    try:
+        _ = session.settings
+    except ConfigError:
+        # Said once; the lines that follow speak of what they are about.
+        session.go_on_with_defaults()
+        raise
+    return str(path) if path.exists() else f"{path}, not there yet: all defaults"
+
+
+def _own_words(session: Session) -> str:
+    from fieldlog.language.personal import load_personal
+
+    path = session.places.personal_rules
+    rules = load_personal(path)
+    taught = len(rules.words) + len(rules.phrases) + len(rules.names)
+    return f"{path}, {taught} taught" if path.exists() else "none taught yet"
 
 
 def _database(session: Session) -> str:

@@ -50,6 +50,12 @@ class Session:
             self._settings = load_settings(self.places.settings)
         return self._settings
 
+    def go_on_with_defaults(self) -> None:
+        """Do without the settings file, which cannot be read."""
+        from fieldlog.config import Settings
+
+        self._settings = Settings()
+
     @property
     def today(self) -> date:
         """Today, or the day in FIELDLOG_TODAY (the demo and the tests set it)."""

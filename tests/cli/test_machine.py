@@ -164,6 +164,27 @@ def test_the_doctor_knows_every_package_that_is_needed() -> None:
     assert set(installed.PACKAGES.values()) == needed
 
 
+@pytest.mark.parametrize("text", ["cycle_weeks = = 8", "cycle_weks = 8", "theme = 'pink'"])
+def test_the_doctor_tells_of_broken_settings_once(run: Run, home: Path, text: str) -> None:
+    (home / "fieldlog.toml").write_text(text, encoding="utf-8")
+    done = run("doctor", "--json")
+    assert done.exit_code == 1
+    told = {line["check"]: line for line in json.loads(done.output)}
+    assert told["settings"]["state"] == "wrong"
+    assert [name for name, line in told.items() if "fieldlog.toml" in line["words"]] == ["settings"]
+    assert told["database"]["state"] == told["speech model"]["state"] == "ok"
+
+
+def test_the_doctor_looks_at_the_words_that_were_taught(run: Run, home: Path) -> None:
+    """With a mistake in that file no note is understood."""
+    (home / "my_words.toml").write_text("[[word]\n", encoding="utf-8")
+    done = run("doctor", "--json")
+    assert done.exit_code == 1
+    (line,) = [li for li in json.loads(done.output) if li["check"] == "own words"]
+    assert line["state"] == "wrong"
+    assert "my_words.toml cannot be read" in line["words"]
+
+
 def test_the_doctor_names_a_missing_package(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(installed.PACKAGES, "no_such_module", "no-such-package")
     lines = json.loads(run("doctor", "--json").output)
