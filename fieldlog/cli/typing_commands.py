@@ -50,17 +50,19 @@ def type_command(
       fieldlog type < note.txt
     """
     from fieldlog.intake import keep_typed
+    from fieldlog.language.personal import load_personal
 
     day = read_day(day_text, session.today) if day_text else session.today
     if day > session.today:
         raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
     known = session.store.horse_named(horse) if horse else None
+    # What would keep the note from being kept is told before it is typed.
+    _ = session.store, session.settings, load_personal(session.places.personal_rules)
     text = characters(os.fsencode(" ".join(words))).strip() or _lines()
     if not text:
         raise InputError("Nothing was typed.", "e.g. fieldlog type --horse Rosie trimmed all four")
     now = datetime.now().astimezone()
     at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
-    session.places.make()
     drafts = asked(
         session, keep_typed(session.store, text, at, session.places, session.settings, known)
     )

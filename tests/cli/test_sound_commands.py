@@ -144,6 +144,23 @@ def test_a_recording_becomes_drafts(
     assert (home / "cache" / "native.log").read_bytes() == noise
 
 
+def test_a_mistake_in_the_settings_keeps_nobody_from_recording(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fieldlog.sound import capture, portaudio
+    from fieldlog.sound.capture import FakeMicrophone
+
+    monkeypatch.setattr(portaudio, "choose", lambda *_: None)
+    monkeypatch.setattr(capture, "SystemMicrophone", lambda *_: FakeMicrophone(bytes(32_000)))
+    (home / "fieldlog.toml").write_text("tones = maybe", encoding="utf-8")
+    done = run("record", "--no-reading", "--no-tones")
+    assert done.exit_code == 0, done.output + done.stderr
+    assert "fieldlog.toml cannot be read" in done.stderr
+    assert "Recording goes on with the defaults." in done.stderr
+    with Store.open(home / "fieldlog.db") as store:
+        assert len(store.unread_recordings()) == 1
+
+
 def test_a_clock_that_is_behind_is_said_and_stops_nothing(
     run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

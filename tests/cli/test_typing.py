@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 from pathlib import Path
@@ -81,6 +82,19 @@ def test_taught_words_leave_what_was_typed_as_it_is(run: Run, home: Path) -> Non
     run("type", "--horse", "Rosie", "he was in a rush")
     (draft,) = json.loads(run("drafts", "--json").output)
     assert draft["entry"]["text"] == "he was in a rush"
+
+
+@pytest.mark.parametrize("file", ["fieldlog.toml", "my_words.toml"])
+def test_nothing_is_typed_in_vain(run: Run, home: Path, file: str) -> None:
+    """What keeps a note from being kept is told before a line is read, not after."""
+    (home / file).write_text("[[broken", encoding="utf-8")
+    read = io.StringIO("thrush left hind\n")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("fieldlog.cli.typing_commands._piped", lambda: read.read().splitlines())
+        refused = run("type", "--horse", "Rosie")
+    assert refused.exit_code != 0
+    assert file in refused.stderr
+    assert read.read() == "thrush left hind\n"
 
 
 @pytest.mark.parametrize(
