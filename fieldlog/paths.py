@@ -71,7 +71,8 @@ class Places:
 
 def places(home: Path | None = None) -> Places:
     """The folders of this user, or everything under ``home`` / ``FIELDLOG_HOME``."""
-    chosen = home or (Path(os.environ["FIELDLOG_HOME"]) if "FIELDLOG_HOME" in os.environ else None)
+    set_home = os.environ.get("FIELDLOG_HOME", "").strip()
+    chosen = home or (Path(set_home) if set_home else None)
     if chosen is not None:
         chosen = chosen.expanduser()
         return Places(data=chosen, config=chosen, cache=chosen / "cache")

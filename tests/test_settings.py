@@ -66,6 +66,15 @@ def test_home_moves_everything(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     assert here.sounds.stat().st_mode & 0o077 == 0
 
 
+@pytest.mark.parametrize("empty", ["", "  "])
+def test_an_empty_home_is_none(monkeypatch: pytest.MonkeyPatch, empty: str) -> None:
+    """An unset variable of a script is empty: the records must not land where it happens to run."""
+    monkeypatch.delenv("FIELDLOG_HOME", raising=False)
+    usual = places()
+    monkeypatch.setenv("FIELDLOG_HOME", empty)
+    assert places() == usual
+
+
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     blocked = tmp_path / "file"
     blocked.write_text("")

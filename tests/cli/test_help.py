@@ -102,3 +102,11 @@ def test_no_command_that_is_told_has_quotes_that_a_shell_does_not_know() -> None
         if wrong.search(line)
     ]
     assert told == []
+
+
+@pytest.mark.parametrize("module", ["fieldlog", "fieldlog.cli"])
+def test_it_starts_as_a_module_where_the_command_is_on_no_path(module: str) -> None:
+    shown = subprocess.run(
+        [sys.executable, "-m", module, "--version"], capture_output=True, text=True, check=False
+    )
+    assert shown.stdout.strip() == f"fieldlog {fieldlog.__version__}", shown.stderr
