@@ -108,14 +108,21 @@ class Promise:
     before_next_visit: bool = False
     urgent: bool = False
     code: str = ""
+    asked: date | None = None
+    """The day of the note that it comes from; None if it was added by hand."""
 
     def mark(self, today: date) -> str:
         """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""
         late = "OVERDUE, " if self.due is not None and self.due < today else ""
         return f"URGENT, {late}" if self.urgent else late
 
-    def line(self, british: bool = False) -> str:
-        """One line: what, where, when, on what condition."""
+    def line(self, british: bool = False, on: date | None = None) -> str:
+        """One line: what, where, when, on what condition.
+
+        Args:
+            british: near fore, off hind...
+            on: the day of the visit that the paper is about; what another visit left open says so.
+        """
         text = self.what
         if self.feet:
             text += f", {describe_feet(self.feet, british)}"
@@ -123,9 +130,21 @@ class Promise:
             text += f", by {long_day(self.due)}"
         elif self.before_next_visit:
             text += ", before the next visit"
+        if on and self.asked and self.asked != on:
+            text += f", agreed on {short_day(self.asked)}"
         if self.condition:
             text += f" ({self.condition})"
         return sentence(text)
+
+
+def asked_once(promises: Iterable[Promise], on: date | None) -> list[Promise]:
+    """The open promises; of those in the same words that of the visit ``on``, or the first."""
+    kept: dict[str, Promise] = {}
+    for promise in promises:
+        key = f"{promise.who} {promise.line()}".casefold()
+        if promise.state == "open" and (key not in kept or promise.asked == on):
+            kept[key] = promise
+    return list(kept.values())
 
 
 @dataclass(frozen=True, slots=True)

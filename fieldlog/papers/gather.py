@@ -92,7 +92,11 @@ def horse_file(
     entries = store.entries_of(horse.id)
     page = store.page(horse.id, settings.cycle_weeks)
     strangers = names_of_others(store, horse)
-    promises = [promise_of(f, strangers) for f in store.follow_ups(None, horse_id=horse.id)]
+    days = {s.id: s.day for s in entries}
+    promises = [
+        promise_of(f, strangers, days.get(f.entry_id or ""))
+        for f in store.follow_ups(None, horse_id=horse.id)
+    ]
     corrected = {s.id: corrections_of(store, s, strangers) for s in entries if s.revision > 1}
     return HorseFile(
         subject=subject_of(horse, today),
@@ -194,13 +198,16 @@ def _day_of(text: str) -> tuple[str, str]:
         return text, text
 
 
-def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> Promise:
+def promise_of(
+    follow_up: FollowUp, strangers: frozenset[str] = frozenset(), asked: date | None = None
+) -> Promise:
     """A follow-up as papers word it.
 
     Args:
         follow_up: the promise.
         strangers: names that must not stand on the paper; words that hold one give way to the
             label.
+        asked: the day of the note that it comes from.
     """
     what = follow_up.text or label(follow_up.code, "followup")
     if names_any(what, strangers):
@@ -217,6 +224,7 @@ def promise_of(follow_up: FollowUp, strangers: frozenset[str] = frozenset()) -> 
         before_next_visit=follow_up.due is None and "next" in spoken and spoken not in what,
         urgent=follow_up.urgent and follow_up.state is FollowUpState.OPEN,
         code=follow_up.code,
+        asked=asked,
     )
 
 

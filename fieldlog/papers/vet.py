@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 
 from fieldlog.core.facts import Fact, FactKind, Reporter
 from fieldlog.language.wording import DOT
@@ -20,6 +21,7 @@ from fieldlog.papers.content import (
     Promise,
     VisitNotes,
     Writer,
+    asked_once,
     lines_by_foot,
     long_day,
     measure_table,
@@ -88,7 +90,7 @@ def vet_letter(
         blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(Heading("Done, and left undone"))
-    blocks.append(bullets_or(lines_by_foot(work, british), "No work was done."))
+    blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
     handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
     # What was only seen on this day stands there already, by its foot.
     earlier_too = [c for c in file.cautions if not c.endswith(f"({short_day(visit.day)})")]
@@ -96,7 +98,7 @@ def vet_letter(
         blocks.append(Heading("Handling"))
         known = [sentence(c.replace(DOT, ", ")) for c in earlier_too]
         blocks.append(Bullets(unique([*lines_by_foot(handling, british), *known])))
-    asked = asked_of_vet(file.promises, british)
+    asked = asked_of_vet(file.promises, british, on=visit.day)
     blocks.append(Heading("Asked of you"))
     blocks.append(
         bullets_or(
@@ -128,7 +130,10 @@ def vet_letter(
 
 
 def asked_of_vet(
-    promises: Sequence[Promise], british: bool = False, see: str = "Please see the horse"
+    promises: Sequence[Promise],
+    british: bool = False,
+    see: str = "Please see the horse",
+    on: date | None = None,
 ) -> list[str]:
     """What is open for the veterinarian, said to them; to come and look is asked once.
 
@@ -136,19 +141,20 @@ def asked_of_vet(
         promises: of the horse, of anybody.
         british: near fore, off hind...
         see: how to come and look is asked for.
+        on: the day of the visit that the paper is about.
     """
     asked: list[str] = []
     bare = ""
-    for promise in promises:
-        if promise.state != "open" or promise.who != "vet":
+    for promise in asked_once(promises, on):
+        if promise.who != "vet":
             continue
         if promise.code != "vet_visit":
-            asked.append(promise.line(british))
+            asked.append(promise.line(british, on))
             continue
         said = promise.what.partition(": ")[2]
         plain = set(re.findall(r"[\w']+", said.lower())) <= _CALLING
         what = see if plain else f"{see}: {said}"
-        line = replace(promise, what=what).line(british)
+        line = replace(promise, what=what).line(british, on)
         if line == f"{see}.":
             bare = line
         else:

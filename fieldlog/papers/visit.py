@@ -12,9 +12,9 @@ from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     SEEN,
     HorseFile,
-    Promise,
     VisitNotes,
     Writer,
+    asked_once,
     lines_by_foot,
     long_day,
     measure_table,
@@ -85,11 +85,15 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
 
 
 def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
-    open_ones = [p for p in file.promises if p.state == "open"]
-    mine = [p.line(writer.british) for p in open_ones if p.who == "farrier"]
-    theirs = [p.line(writer.british) for p in open_ones if p.who == "owner"]
-    vets = asked_of_vet(open_ones, writer.british, "See the horse")
-    others = [_named(p, writer) for p in open_ones if p.who not in ("farrier", "owner", "vet")]
+    open_ones = asked_once(file.promises, visit.day)
+    mine = [p.line(writer.british, visit.day) for p in open_ones if p.who == "farrier"]
+    theirs = [p.line(writer.british, visit.day) for p in open_ones if p.who == "owner"]
+    vets = asked_of_vet(open_ones, writer.british, "See the horse", visit.day)
+    others = [
+        f"{p.who}: {p.line(writer.british, visit.day)}"
+        for p in open_ones
+        if p.who not in ("farrier", "owner", "vet")
+    ]
     asked = [str(f.details.get("what", "")) for f in of_kind(visit.facts, FactKind.FOLLOW_UP)]
     advice = [
         sentence(words)
@@ -124,10 +128,6 @@ def _advice(fact: Fact, words: str, owner: str) -> str:
     if fact.code != "spoke_to":
         return said or label(fact.code, "advice")
     return "" if to and said.lower().endswith(to.lower()) else said
-
-
-def _named(promise: Promise, writer: Writer) -> str:
-    return f"{promise.who}: {promise.line(writer.british)}"
 
 
 def _next_visit(file: HorseFile) -> list[Block]:

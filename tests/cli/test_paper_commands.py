@@ -65,7 +65,7 @@ def test_papers_say_what_was_promised_and_advised(run: Run, home: Path) -> None:
     paper = run("paper", "owner", "Rosie").output
     assert "[ ] Told Roy to soak the foot twice a day." in paper
     assert "[ ] Owner care: keep him in a dry stall." in paper
-    assert "[ ] Owner care: pick out the feet daily." in paper
+    assert "[ ] Owner care: pick out the feet daily, agreed on 14 Oct 2026." in paper
     assert "poke to" not in paper
     assert "owner care: keep him in a dry stall" in run("follow-ups").output
 

@@ -244,6 +244,38 @@ def test_what_was_asked_at_two_visits_is_asked_once(writer: Writer) -> None:
     assert text.lower().count("get films") == 1
 
 
+def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> None:
+    """An overdue line of October on the paper of November reads like a slip otherwise."""
+    today, before = date(2026, 11, 25), date(2026, 10, 28)
+    call = Promise("ring me", "owner", date(2026, 11, 4), "if he is no better", asked=before)
+    promises = (
+        call,
+        Promise("pick the feet out", "owner", asked=today),
+        Promise("bring pads", due=date(2026, 12, 9)),
+        Promise("radiographs", "vet", asked=before),
+    )
+    visit = VisitNotes(today, ())
+    file = HorseFile(Subject("Tilly"), (visit,), promises)
+    text = flat(owner_summary(file, visit, writer))
+    late = "Ring me, by Wednesday 4 November 2026, agreed on 28 Oct 2026 (if he is no better)"
+    assert late in text
+    assert "Pick the feet out." in text
+    assert "Bring pads, by Wednesday 9 December 2026." in text
+    assert "Radiographs, agreed on 28 Oct 2026." in text
+    assert "Radiographs, agreed on 28 Oct 2026." in flat(vet_letter(file, visit, writer))
+    again = replace(file, promises=(*promises, replace(call, asked=today)))
+    twice = flat(owner_summary(again, visit, writer))
+    assert twice.count("Ring me") == 1
+    assert "agreed on 28 Oct 2026 (if" not in twice
+
+
+def test_that_no_work_was_noted_does_not_say_that_none_was_done(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), ())
+    for paper in (vet_letter, owner_summary):
+        text = flat(paper(HorseFile(Subject("Tilly"), (visit,)), visit, writer))
+        assert "No work was noted." in text
+
+
 def test_dropped_and_done_promises_are_not_asked_again(writer: Writer) -> None:
     visit = VisitNotes(date(2026, 11, 25), ())
     promises = (Promise("soak", "owner", state="done"), Promise("films", "vet", state="dropped"))
