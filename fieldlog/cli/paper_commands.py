@@ -79,13 +79,15 @@ def _file(session: Session, name: str, with_seal: bool = False) -> HorseFile:
     return horse_file(session.store, horse, session.settings, session.today, with_seal=with_seal)
 
 
-def _tell_what_it_lacks(session: Session, name: str, day: date | None) -> None:
+def _tell_what_it_lacks(session: Session, name: str, day: date | None = None) -> None:
     """Drafts are on no paper; said beside it, so that the paper itself stays clean."""
-    from fieldlog.papers.gather import not_in_it
+    from fieldlog.papers.gather import nameless, not_in_it
 
     lacks = not_in_it(session.store, session.store.horse_named(name).id, day)
     if lacks:
         say(f"{lacks}: fieldlog review", err=True)
+    if unsigned := nameless(session.settings):
+        say(f"{unsigned}: fieldlog settings", err=True)
 
 
 @paper_command.command("owner")
@@ -110,7 +112,13 @@ def owner(
 @click.argument("horse")
 @click.option("--day", "day_text", help="The visit; the last one if left out.")
 @click.option("--to", "vet", default="", help="Name of the veterinarian or practice.")
-@click.option("--earlier", default=3, show_default=True, help="How many visits before to sum up.")
+@click.option(
+    "--earlier",
+    type=click.IntRange(0),
+    default=3,
+    show_default=True,
+    help="How many visits before to sum up.",
+)
 @with_options(OUTPUT)
 @pass_session
 def vet(
@@ -178,6 +186,7 @@ def record(
     pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(horse_record(file, writer, since, until, pictures), out, force, paper)
+    _tell_what_it_lacks(session, horse)
 
 
 @paper_command.command("neglect")
@@ -201,6 +210,7 @@ def neglect(
     pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(neglect_record(file, writer, session.today, intact, pictures), out, force, paper)
+    _tell_what_it_lacks(session, horse)
 
 
 @paper_command.command("day")

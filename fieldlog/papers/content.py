@@ -39,6 +39,10 @@ class Writer:
         """For the line under a letter."""
         return ", ".join(part for part in (self.name or "farrier", self.contact) if part)
 
+    def stated(self) -> str:
+        """For the head of a paper; without a name a line to write it on."""
+        return self.signature() if self.name else ", ".join(filter(None, ("_" * 24, self.contact)))
+
 
 @dataclass(frozen=True, slots=True)
 class Subject:

@@ -340,6 +340,11 @@ def not_in_it(store: Store, horse_id: str, day: date | None = None) -> str:
     return f"{what} not saved and not in it"
 
 
+def nameless(settings: Settings) -> str:
+    """A sentence if a paper says of nobody that it is from him, else empty."""
+    return "" if settings.farrier_name else "Your name is not on it (setting farrier_name)"
+
+
 def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str], ...]:
     """One picture with a horse's charts, or none if nothing was measured on two days."""
     found = [

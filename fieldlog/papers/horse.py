@@ -83,7 +83,7 @@ def horse_record(
     return Document(
         title=f"Hoof care record: {file.subject.horse}",
         subtitle=_period(visits, since, until),
-        facts=(*file.subject.head(), ("Farrier", writer.signature())),
+        facts=(*file.subject.head(), ("Farrier", writer.stated())),
         blocks=tuple(blocks),
         footer=f"Record of {file.subject.horse}",
     )
@@ -94,7 +94,8 @@ def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None
     last = until or (visits[-1].day if visits else None)
     if first is None or last is None:
         return ""
-    return f"{short_day(first)} to {short_day(last)}, {count(len(visits), 'visit')}"
+    days = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
+    return f"{days}, {count(len(visits), 'visit')}"
 
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:

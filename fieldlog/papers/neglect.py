@@ -92,7 +92,7 @@ def neglect_record(
     return Document(
         title=f"Dated record: {file.subject.horse}",
         subtitle=f"Printed {long_day(today)}; {len(file.sealed)} numbered entries",
-        facts=(*file.subject.head(), ("Stated by", writer.signature())),
+        facts=(*file.subject.head(), ("Stated by", writer.stated())),
         blocks=tuple(blocks),
         footer=f"Dated record of {file.subject.horse}, printed {today.isoformat()}",
     )

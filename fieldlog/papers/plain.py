@@ -63,8 +63,16 @@ def _apart(before: Block | None, block: Block) -> bool:
     if before is None:
         return True
     if isinstance(block, Paragraph):
-        return block.strong or not isinstance(before, Paragraph)
+        return not isinstance(before, Paragraph) or _begins_anew(before, block)
+    if isinstance(block, Table):
+        return True
     return isinstance(block, Caution) and isinstance(before, (Bullets, Table))
+
+
+def _begins_anew(before: Paragraph, block: Paragraph) -> bool:
+    """Whether a paragraph belongs to what follows it, or is the small print below."""
+    heads_a_list = block.text.endswith(":")
+    return block.strong or heads_a_list or (block.small and not before.small)
 
 
 def _table(table: Table, width: int) -> list[str]:

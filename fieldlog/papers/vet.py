@@ -121,7 +121,7 @@ def vet_letter(
         subtitle=long_day(visit.day),
         facts=(
             ("To", vet or "the attending veterinarian"),
-            ("From", writer.signature()),
+            ("From", writer.stated()),
             *file.subject.head(),
         ),
         blocks=tuple(blocks),

@@ -78,7 +78,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     return Document(
         title=f"Hoof care summary: {file.subject.horse}",
         subtitle=long_day(visit.day),
-        facts=(*file.subject.head(), ("Farrier", writer.signature())),
+        facts=(*file.subject.head(), ("Farrier", writer.stated())),
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )

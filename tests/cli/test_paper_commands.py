@@ -41,6 +41,7 @@ def test_papers_as_files(run: Run, tmp_path: Path) -> None:
         (("owner", "Rosie", "--day", "2020-01-01"), "Nothing was saved about Rosie"),
         (("owner", "Rosie", "--out", "x.doc"), "no form of paper"),
         (("owner", "Rosie", "--out", "/nowhere/at/all/x.pdf"), "There is no folder"),
+        (("vet", "Rosie", "--earlier", "-1"), "not in the range"),
         (("record", "Rosie", "--since", "2026-05-01", "--until", "2026-01-01"), "ends before"),
     ],
 )
@@ -89,6 +90,7 @@ def test_papers_name_nobody_else_in_spoken_words(run: Run, home: Path) -> None:
 
 
 def test_a_paper_tells_of_drafts_that_are_not_in_it(run: Run, home: Path, tmp_path: Path) -> None:
+    (home / "fieldlog.toml").write_text('farrier_name = "Ada Quill"', encoding="utf-8")
     assert run("paper", "owner", "Juniper").stderr == ""
     add_draft(home)
     one = run("paper", "owner", "Juniper")
@@ -169,3 +171,17 @@ def test_an_urgent_call_without_a_day_is_on_every_day_sheet(run: Run, home: Path
 def test_cautions_on_papers_have_days_as_papers_write_them(run: Run) -> None:
     shown = run("paper", "before", "Biscuit").output
     assert "kicked (3 times, last 30 Sep 2026)" in shown
+
+
+@pytest.mark.parametrize("kind", ["owner", "vet", "record", "neglect"])
+def test_a_paper_without_a_name_or_with_drafts_waiting_says_so_beside_it(
+    run: Run, home: Path, kind: str
+) -> None:
+    add_draft(home, "Rosie")
+    done = run("paper", kind, "Rosie")
+    assert "1 draft of this horse is not saved and not in it" in done.stderr
+    assert "Your name is not on it (setting farrier_name)" in done.stderr
+    (home / "fieldlog.toml").write_text('farrier_name = "Ada Quill"', encoding="utf-8")
+    named = run("paper", kind, "Rosie")
+    assert "Your name" not in named.stderr
+    assert "Ada Quill" in named.stdout

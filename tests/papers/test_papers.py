@@ -269,6 +269,31 @@ def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> Non
     assert "agreed on 28 Oct 2026 (if" not in twice
 
 
+def test_without_a_name_there_is_a_line_to_write_it_on(writer: Writer) -> None:
+    """“From farrier” looks like a name; a paper is signed by a person."""
+    visit = VisitNotes(date(2026, 11, 25), ())
+    file = HorseFile(Subject("Tilly"), (visit,))
+    today = visit.day
+    for nameless, head in ((Writer(), "_" * 24), (Writer(contact="5 Mill Lane"), "5 Mill Lane")):
+        for paper in (
+            owner_summary(file, visit, nameless),
+            vet_letter(file, visit, nameless),
+            horse_record(file, nameless),
+            neglect_record(file, nameless, today, chain_ok=True),
+        ):
+            (stated,) = [v for k, v in paper.facts if k in ("Farrier", "From", "Stated by")]
+            assert "farrier" not in stated
+            assert head in stated
+    assert dict(vet_letter(file, visit, writer).facts)["From"] == writer.signature()
+
+
+def test_a_record_of_one_day_is_of_that_day(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), ())
+    assert horse_record(HorseFile(Subject("Tilly"), (visit,)), writer).subtitle == (
+        "25 Nov 2026, 1 visit"
+    )
+
+
 def test_that_no_work_was_noted_does_not_say_that_none_was_done(writer: Writer) -> None:
     visit = VisitNotes(date(2026, 11, 25), ())
     for paper in (vet_letter, owner_summary):

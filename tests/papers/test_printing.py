@@ -199,3 +199,23 @@ def test_sparklines() -> None:
     assert sparkline([5.0, 5.0]) == BARS[3] * 2
     assert sparkline([0, 7]) == BARS[0] + BARS[7]
     assert sparkline([-5, 99], low=0, high=10) == BARS[0] + BARS[7]
+
+
+def test_an_empty_line_parts_what_does_not_belong_together() -> None:
+    """A table under a list, a list's head under a sentence, the small print under the text."""
+    paper = Document(
+        "Title",
+        blocks=(
+            Heading("Seen"),
+            Paragraph("Nothing was noted."),
+            Paragraph("Done then:"),
+            Bullets(("All four: trim.",)),
+            Table(("Foot", "Value"), (("left front", "52"),)),
+            Paragraph("It stood well."),
+            Paragraph("Local rules come first.", small=True),
+        ),
+    )
+    assert to_text(paper).split("----\n", 1)[1] == (
+        "Nothing was noted.\n\nDone then:\n- All four: trim.\n\nFoot        Value\n"
+        "----------  -----\nleft front  52\n\nIt stood well.\n\nLocal rules come first.\n"
+    )
