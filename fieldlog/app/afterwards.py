@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -103,7 +104,7 @@ def paper(
 
     Its name says the day of that visit, not today's: drafts of today are not in it.
     """
-    from fieldlog.papers.gather import horse_file, not_in_it, visit_on, writer_from
+    from fieldlog.papers.gather import horse_file, nameless, not_in_it, visit_on, writer_from
     from fieldlog.papers.pdf import to_pdf
     from fieldlog.papers.vet import vet_letter
     from fieldlog.papers.visit import owner_summary
@@ -113,18 +114,34 @@ def paper(
     visit = visit_on(file, None)
     make = {"owner": owner_summary, "vet": vet_letter}[kind]
     document = make(file, visit, writer_from(settings))
-    name = "".join(c if c.isascii() and c.isalnum() else "-" for c in store.horse(horse_id).name)
     folder = places.data / "papers"
-    target = folder / f"{kind}-{name.strip('-').lower() or 'horse'}-{visit.day.isoformat()}.pdf"
+    target = folder / f"{kind}-{_file_name(store, horse_id)}-{visit.day.isoformat()}.pdf"
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         write_whole(target, to_pdf(document))
     except OSError as problem:
         raise NotAllowed(
             f"The paper {target} cannot be written: {problem.strerror}.",
-            "Check the folder and the free space.",
+            "If it is open in another program, close it there; else check the folder and the "
+            "free space.",
         ) from problem
-    return WrittenPaper(target, not_in_it(store, horse_id))
+    lacks = (not_in_it(store, horse_id), nameless(settings))
+    return WrittenPaper(target, ". ".join(filter(None, lacks)))
+
+
+def _file_name(store: Store, horse_id: str) -> str:
+    """A horse's name for a file, unlike any other horse's: a paper must replace only its own."""
+    horse = store.horse(horse_id)
+    name = _letters(horse.name)
+    if sum(_letters(h.name) == name for h in store.horses()) > 1:
+        name = f"{name}-{_letters(horse.client)}-{horse_id[:6]}"
+    return name
+
+
+def _letters(text: str) -> str:
+    """What every system takes in a file's name, and not too long for any."""
+    plain = "".join(c if c.isascii() and c.isalnum() else "-" for c in text)
+    return re.sub("-+", "-", plain)[:60].strip("-").lower() or "horse"
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from fieldlog.app import understanding
+from fieldlog.app import afterwards, understanding
 from fieldlog.app.due_groups import DueBy, DueView, grouped, when_words
 from fieldlog.app.keys import SCREEN_KEYS
 from fieldlog.app.main import FieldlogApp
@@ -523,8 +523,29 @@ async def test_a_paper_is_named_by_its_visit_and_tells_of_drafts(saved: Places) 
         await press(pilot, "h", "c", "o", "enter", "o")
         assert (saved.data / "papers" / "owner-copper-2026-10-28.pdf").exists()
         told = horse_screen.answer.text
-        assert "1 draft of this horse is not saved and not in it. Written: " in told
+        assert "1 draft of this horse is not saved and not in it. " in told
+        assert "Your name is not on it (setting farrier_name). Written: " in told
         await app.desk.close()
+
+
+def test_papers_of_two_horses_of_one_name_are_two_files(saved: Places) -> None:
+    """The second would have taken the first one's place, and gone to the wrong owner."""
+    names = ("Rosie", "Rosie", "Zoë", "Zoé", "Old " * 60)
+    owners = ("Roy Tanner", "Ida Moss", "Roy Tanner", "Roy Tanner", "Roy Tanner")
+    text = "thrush in the left hind"
+    thrush = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6))
+    found = []
+    with Store.open(saved.database) as store:
+        for name, owner in zip(names, owners, strict=True):
+            client = store.find_client(owner) or store.add_client(owner)
+            horse = store.add_horse(name, client_id=client.id)
+            (draft,) = store.add_drafts(None, [Entry((thrush,), text, (0, len(text)))])
+            store.assign_horse(draft.id, horse.id)
+            store.save_entry(draft.id)
+            made = afterwards.paper(store, saved, Settings(), "owner", horse.id, TODAY)
+            found.append(made.path)
+    assert len({path.name for path in found}) == len(names)
+    assert all(path.exists() and len(path.name) < 120 for path in found)
 
 
 HOSTILE = "[red]Evil[/] [/] [@click=app.quit]x\x1b]0;gone\x07\u202e=1+1"
