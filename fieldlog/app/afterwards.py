@@ -17,6 +17,7 @@ from fieldlog.errors import NotAllowed, NotFound
 from fieldlog.language.promised import promised
 from fieldlog.paths import Places
 from fieldlog.records.types import FollowUp, HorsePage, SavedFact, SearchHit, VisitDue
+from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -153,6 +154,8 @@ class Found:
     """What was not understood: sentences."""
     taken: tuple[str, ...] = ()
     """In which unit a bare number was taken: sentences."""
+    missed: str = ""
+    """Why nothing may have been found: a sentence, or empty."""
 
 
 def search(store: Store, line: str, settings: Settings, today: date) -> Found:
@@ -160,7 +163,14 @@ def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     from fieldlog.records.search import read_line
 
     wanted = read_line(line, today, settings.length_unit)
-    return Found(tuple(store.search(wanted, today)), wanted.unclear, wanted.taken)
+    hits = tuple(store.search(wanted, today))
+    missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
+    return Found(hits, wanted.unclear, wanted.taken, missed)
+
+
+def _not_searched(store: Store) -> str:
+    said = waiting(store)
+    return f"{said}; drafts are not searched." if said else ""
 
 
 def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> HorseStory:

@@ -97,7 +97,7 @@ def search_command(
             raise NotFound(f"No search is kept as “{kept}”.", "“fieldlog search --list” shows all.")
         text = f"{known[kept]} {text}".strip()
     if not text:
-        raise InputError("Say what to look for.", "e.g. fieldlog search thrush foot:hind")
+        raise InputError("Say what to look for,", "e.g. fieldlog search thrush foot:hind")
     from fieldlog.records.search import read_line
 
     wanted = read_line(text, session.today, session.settings.length_unit)
@@ -115,7 +115,8 @@ def search_command(
     for sentence in wanted.taken:
         say(sentence)
     if not hits:
-        say("Nothing saved fits. Drafts are not searched: “fieldlog drafts” lists them.")
+        say(store.nobody_meant(wanted) or "Nothing saved fits.")
+        say("Drafts are not searched: “fieldlog drafts” lists them.")
         return
     width = len(str(len(hits)))
     for number, hit in enumerate(hits, 1):

@@ -56,7 +56,7 @@ def import_command(
             click.echo("No recording was cut off.")
             return
     if not found:
-        raise InputError("Say what to import.", "e.g. fieldlog import ~/recordings")
+        raise InputError("Say what to import,", "e.g. fieldlog import ~/recordings")
     with progress_bar(quiet=as_json) as progress:
         taken = list(
             take_in(

@@ -60,7 +60,9 @@ def type_command(
     _ = session.store, session.settings, load_personal(session.places.personal_rules)
     text = characters(os.fsencode(" ".join(words))).strip() or _lines()
     if not text:
-        raise InputError("Nothing was typed.", "e.g. fieldlog type --horse Rosie trimmed all four")
+        raise InputError(
+            "Nothing was typed.", "For example: fieldlog type --horse Rosie trimmed all four"
+        )
     now = datetime.now().astimezone()
     at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
     drafts = asked(

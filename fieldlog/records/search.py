@@ -31,6 +31,7 @@ from fieldlog.core.facts import Severity
 from fieldlog.core.feet import Foot, feet_named
 from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
+from fieldlog.errors import NotFound
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.types import SearchHit
@@ -54,6 +55,8 @@ _UNITS = "|".join(sorted((w for w in UNIT_WORDS if len(w) > 1 and w.isalpha()), 
 _COMPARE = re.compile(
     rf"(\w+)\s*(<=|>=|<|>|=)\s*({NUMBER})\s*({_UNITS}|[°%])?(?![\w/])", re.IGNORECASE
 )
+_NO_NUMBER = re.compile(r"(\w+)\s*(?:<=|>=|<|>|=)\s*\S+")
+"""A comparison with what is no number."""
 _SAID = {
     Unit.MM: "millimetres",
     Unit.CM: "centimetres",
@@ -68,6 +71,10 @@ FEW_HORSES = 8
 """Up to so many horses, their lines are read first and the words looked up after."""
 LIMIT = 200
 """Most lines that one search gives."""
+
+
+_WHOSE = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
+"""The column of each filter about a horse."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +148,17 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
             )
         return " "
 
+    def no_number(match: re.Match[str]) -> str:
+        if _dimension_of(match[1].lower()) is None:
+            return match[0]
+        unclear.append(
+            f"“{match[0].strip()}” was not understood. A number belongs behind the sign, e.g. "
+            f"{match[1]}>95."
+        )
+        return " "
+
     rest = _COMPARE.sub(comparison, _PAIR.sub(pair, spelt_out(_speakable(line))))
+    rest = _NO_NUMBER.sub(no_number, rest)
     words = re.findall(r'"[^"]+"|[^\s"]+', rest)
     cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
     return Wanted(
@@ -302,9 +319,22 @@ class Search(History):
         return {r["name"]: r["line"] for r in rows}
 
     def forget_search(self, name: str) -> None:
-        """Drop a kept search."""
+        """Drop a kept search.
+
+        Raises:
+            NotFound: none is kept under this name.
+        """
         with self.write():
-            self.run("DELETE FROM saved_searches WHERE name = ?", [name])
+            gone = self.run("DELETE FROM saved_searches WHERE name = ?", [name.strip()])
+        if not gone.rowcount:
+            raise NotFound(f"No search is kept as “{name}”.", "“fieldlog search --list” shows all.")
+
+    def nobody_meant(self, wanted: Wanted) -> str:
+        """A sentence if no horse in the records fits the filters about horses, else empty."""
+        asked = {n: v for n, v in wanted.filters.items() if n in _WHOSE}
+        if not asked or self._horses_meant(asked):
+            return ""
+        return f"No horse in your records fits {' '.join(f'{n}:{v}' for n, v in asked.items())}."
 
     def _conditions(self, wanted: Wanted, today: date) -> tuple[list[str], list[object]]:
         where: list[str] = []
@@ -342,9 +372,8 @@ class Search(History):
 
     def _horses_meant(self, filters: dict[str, str]) -> list[str] | None:
         """Ids of the horses that the filters about horses leave; None if there are none such."""
-        columns = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
-        where = [f"{columns[n]} LIKE ? ESCAPE '~'" for n in filters if n in columns]
-        values = [_start_of(v) for n, v in filters.items() if n in columns]
+        where = [f"{_WHOSE[n]} LIKE ? ESCAPE '~'" for n in filters if n in _WHOSE]
+        values = [_start_of(v) for n, v in filters.items() if n in _WHOSE]
         if "open" in filters:
             has = "NOT EXISTS" if filters["open"].casefold() == "no" else "EXISTS"
             where.append(

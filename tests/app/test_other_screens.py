@@ -261,6 +261,21 @@ async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Place
         await app.desk.close()
 
 
+async def test_a_search_that_finds_nothing_says_what_it_did_not_look_into(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(120, 24)) as pilot:
+        search = await opened(app, pilot, "4")
+        assert isinstance(search, SearchScreen)
+        await search.look_for("xyzzy")
+        await settle(pilot)
+        assert "2 notes wait to be looked at" in text_of(app)
+        assert "drafts are not searched." in text_of(app)
+        await search.look_for("horse:Nobody")
+        await settle(pilot)
+        assert "No horse in your records fits horse:Nobody." in text_of(app)
+        await app.desk.close()
+
+
 async def test_digits_can_be_typed_into_the_search_line(saved: Places) -> None:
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(80, 24)) as pilot:

@@ -50,6 +50,14 @@ def test_searches_are_kept(run: Run) -> None:
     assert "Rosie" in again
     run("search", "--forget", "wet feet")
     assert run("search", "--kept", "wet feet").exit_code == 1
+    twice = run("search", "--forget", "wet feet")
+    assert twice.exit_code == 1
+    assert "No search is kept as “wet feet”" in twice.stderr
+
+
+def test_a_search_for_a_horse_that_is_not_there_says_so(run: Run) -> None:
+    assert "No horse in your records fits horse:Nobdy." in run("search", "horse:Nobdy").output
+    assert "Nothing saved fits." in run("search", "horse:Rosie", "xyzzy").output
 
 
 def test_horse_page_trends_and_chart(run: Run, tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.errors import NotFound
 from fieldlog.records.search import read_line
 from fieldlog.records.store import Store
 
@@ -119,6 +120,7 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         ("toe_lenght>3in", "Did you mean toe_length?"),
         ("xyzzy>3", "there is no such measure. Measures are toe_length"),
         ("toe_angle>48mm", "toe_angle is not measured in mm"),
+        ("toe_length>banana", "A number belongs behind the sign, e.g. toe_length>95."),
         ("toe_length>3 1/0 in", "A fraction cannot have 0 below the line."),
     ],
 )
@@ -130,6 +132,26 @@ def test_a_filter_that_means_nothing_is_said_and_finds_nothing(
     assert words in said
     assert store.search(line, TODAY) == []
     assert store.search(f"thrush {line}", TODAY) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("horse:Nobody thrush", "No horse in your records fits horse:Nobody."),
+        ("owner:Nell barn:Moon", "No horse in your records fits owner:Nell barn:Moon."),
+        ("owner:Nell open:yes", ""),
+        ("thrush", ""),
+    ],
+)
+def test_that_no_horse_is_meant_is_said(store: Store, line: str, said: str) -> None:
+    assert store.nobody_meant(read_line(line, TODAY)) == said
+
+
+def test_only_a_kept_search_is_forgotten(store: Store) -> None:
+    store.save_search("hinds", "foot:hind")
+    store.forget_search(" hinds ")
+    with pytest.raises(NotFound, match="No search is kept as “hinds”"):
+        store.forget_search("hinds")
 
 
 def test_today_and_yesterday_are_days(store: Store) -> None:

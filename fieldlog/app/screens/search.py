@@ -143,7 +143,8 @@ class SearchScreen(ToolScreen):
         if not hits:
             nothing = f"Nothing was found for “{plain(text)}”." if text else ""
             unclear = plain(" ".join(read.unclear)) if read else ""
-            found.update(unclear or "\n".join([nothing, *(map(plain, read.taken) if read else ())]))
+            more = [*read.taken, read.missed] if read else []
+            found.update(unclear or "\n".join([nothing, *map(plain, filter(None, more))]))
             rows = [(f"kept:{name}", Content(f" {pad(name, 20)}  {plain(line)}"))
                     for name, line in kept.items()]  # fmt: skip
             listed.fill([(KEPT, rows)] if rows else [])
