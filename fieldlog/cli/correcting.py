@@ -120,7 +120,19 @@ def _tell(session: Session, before: StoredEntry, after: StoredEntry, told: Seque
     for sentence in told:
         say(sentence)
     say(f"The words and revision {before.revision} stay: fieldlog notes show {short} --all")
-    say(f"To take this back: fieldlog notes undo {short}")
+    say(_way_back(session, after))
+
+
+def _way_back(session: Session, after: StoredEntry) -> str:
+    """What the next undo does; behind an undo it is not the undo that it takes back."""
+    from fieldlog.records.taking_back import TAKEN_BACK
+
+    undo = f"fieldlog notes undo {after.id[:SHORT]}"
+    if after.reason != TAKEN_BACK:
+        return f"To take this back: {undo}"
+    if session.store.can_take_back(after.id):
+        return f"To take back the correction before that as well: {undo}"
+    return "It stands as it was first saved."
 
 
 def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[str]:

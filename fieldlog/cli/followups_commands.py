@@ -147,10 +147,29 @@ def when(f: FollowUp, today: date) -> str:
         return f.state.value + (f" {f.closed_at:%Y-%m-%d}" if f.closed_at else "")
     urgent = "URGENT " if f.urgent else ""
     if f.due is None:
-        return urgent + (f.due_spoken or "no day")
+        return urgent + (f.due_spoken if f.due_spoken and not _is_day(f, today) else "no day")
     if f.due < today:
         return f"{urgent}OVERDUE {f.due}"
     return f"{urgent}today" if f.due == today else f"{urgent}{f.due}"
+
+
+def _is_day(f: FollowUp, today: date) -> bool:
+    """Whether the words named a day: it was taken away since, and counts from the note's day."""
+    from fieldlog.typed_days import spoken_day
+
+    try:
+        spoken_day(f.due_spoken, today)
+    except InputError:
+        return False
+    return True
+
+
+def due_words(f: FollowUp, today: date) -> str:
+    """For a sentence: ``due 2026-12-23``, ``overdue since 2026-11-20``, ``without a day``."""
+    said = when(f, today)
+    if f.due is None and said.endswith("no day"):
+        return "without a day"
+    return said.replace("OVERDUE", "overdue since") if "OVERDUE" in said else f"due {said}"
 
 
 def whose(f: FollowUp) -> str:
@@ -167,9 +186,7 @@ def what(f: FollowUp) -> str:
         parts.append(describe_feet(f.feet))
     if f.condition:
         parts.append(f"if: {f.condition}" if not f.condition.startswith("if") else f.condition)
-    if f.reason:
-        parts.append(f"({f.reason})")
-    return ", ".join(parts)
+    return ", ".join(parts) + (f" ({f.reason})" if f.reason else "")
 
 
 @follow_ups_command.command("show")
@@ -205,6 +222,7 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
     help="recheck, next_trim, radiographs, vet_visit, call, owner_care, bring, second_handler...",
 )  # fmt: skip
 @click.option("--urgent", is_flag=True, help="Put it first.")
+@click.option("--past", is_flag=True, help="A day before today is meant.")
 @pass_session
 def add(
     session: Session,
@@ -216,6 +234,7 @@ def add(
     condition: str,
     kind: str,
     urgent: bool,
+    past: bool,
 ) -> None:
     """Add a follow-up by hand; TEXT says what is to be done."""
     from fieldlog.language.lexicon import find_item
@@ -228,7 +247,8 @@ def add(
             f"“{kind}” is no kind of follow-up.", "“follow-ups add --help” lists some."
         )
     store = session.store
-    due = spoken_day(due_text, session.today)[0] if due_text else None
+    due, doubt = spoken_day(due_text, session.today) if due_text else (None, "")
+    _check_past(due, session.today, past)
     if in_weeks:
         due = session.today + timedelta(weeks=in_weeks)
     made = store.add_follow_up(
@@ -240,7 +260,18 @@ def add(
         condition=condition,
         urgent=urgent,
     )
-    say(f"Added {made.id[:SHORT]}: {what(made)}, due {when(made, session.today)}.")
+    say(f"Added {made.id[:SHORT]}: {what(made)}, {due_words(made, session.today)}.")
+    if doubt:
+        say(f"Check the day: {doubt}.")
+
+
+def _check_past(due: date | None, today: date, meant: bool) -> None:
+    """A day before today is more often a slip of the year than meant."""
+    if due is not None and due < today and not meant:
+        raise InputError(
+            f"{due} is past.",
+            "Give a day from today on, mark it done, or add --past if that day is meant.",
+        )
 
 
 @follow_ups_command.command("done")
@@ -271,7 +302,11 @@ def drop(session: Session, which: str, reason: str) -> None:
 @pass_session
 def reopen(session: Session, which: str) -> None:
     """Open a done or dropped follow-up again; WHICH is its id."""
-    opened = session.store.reopen_follow_up(which)
+    was = session.store.follow_up(which)
+    if was.state.value == "open":
+        say(f"Open already: {whose(was)}: {what(was)}")
+        return
+    opened = session.store.reopen_follow_up(was.id)
     say(f"Open again: {whose(opened)}: {what(opened)}")
 
 
@@ -290,13 +325,9 @@ def move(session: Session, which: str, day: tuple[str, ...], past: bool) -> None
     typed, due, doubt = " ".join(day), None, ""
     if typed != "none":
         due, doubt = spoken_day(typed, session.today)
-        if due < session.today and not past:
-            raise InputError(
-                f"{due} is past.",
-                "Give a day from today on, mark it done, or add --past if that day is meant.",
-            )
+        _check_past(due, session.today, past)
     moved = session.store.move_follow_up(which, due)
-    say(f"Moved: {whose(moved)}: {what(moved)}, due {when(moved, session.today)}")
+    say(f"Moved: {whose(moved)}: {what(moved)}, {due_words(moved, session.today)}")
     if doubt:
         say(f"Check the day: {doubt}.")
 

@@ -41,6 +41,10 @@ class TakingBack(Rehorsing):
                 self.revise_entry(entry_id, before.entry.facts, TAKEN_BACK)
         return self.entry(entry_id)
 
+    def can_take_back(self, entry_id: str) -> bool:
+        """Whether a saved entry has a correction that was not taken back."""
+        return self._before(entry_id) is not None
+
     def _before(self, entry_id: str) -> StoredEntry | None:
         """How the entry stood before the newest correction that was not taken back."""
         steps: list[StoredEntry] = []

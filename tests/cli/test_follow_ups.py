@@ -9,7 +9,9 @@ from pathlib import Path
 import icalendar
 import pytest
 
+from fieldlog.core.facts import Due, Fact, FactKind
 from tests.cli.conftest import Run
+from tests.cli.drafts import save_note
 
 
 def test_follow_ups_from_list_to_done(run: Run) -> None:
@@ -39,13 +41,44 @@ def test_follow_ups_by_hand(run: Run) -> None:
     assert "--past" in past.stderr
     assert "due 2026-12-23" in run("follow-ups", "show", short).output.replace(": ", " ")
     moved = run("follow-ups", "move", short, "yesterday", "--past")
-    assert "due OVERDUE 2026-11-24" in moved.output
+    assert "overdue since 2026-11-24" in moved.output
     assert "look at the crack" in run("follow-ups", "list", "--overdue").output
     assert run("follow-ups", "drop", short).exit_code == 2
     assert run("follow-ups", "drop", short, "--reason", "sold").exit_code == 0
     assert "look at the crack" not in run("follow-ups").output
-    assert run("follow-ups", "reopen", short).exit_code == 0
+    assert run("follow-ups", "reopen", short).output.startswith("Open again: Willow")
+    assert run("follow-ups", "reopen", short).output.startswith("Open already: Willow")
     assert "look at the crack" in run("follow-ups").output
+
+
+def test_one_added_by_hand_is_not_past_by_a_slip(run: Run) -> None:
+    slip = run("follow-ups", "add", "look", "--horse", "Willow", "--due", "2025-12-23")
+    assert slip.exit_code == 2
+    assert "2025-12-23 is past" in slip.stderr
+    meant = run("follow-ups", "add", "look", "--due", "2026-11-20", "--past")
+    assert "look, overdue since 2026-11-20." in meant.output
+    assert "ring, without a day." in run("follow-ups", "add", "ring").output
+
+
+def test_a_day_that_was_taken_away_does_not_come_back_in_words(run: Run, home: Path) -> None:
+    """“in four weeks” counts from the note, and was what the farrier took away."""
+    text = "recheck in four weeks and bring boots next time"
+    weeks = Due("in four weeks", "P4W", on=date(2026, 12, 23))
+    at = text.index("recheck"), text.index(" and")
+    recheck = Fact(FactKind.FOLLOW_UP, "recheck", span=at, due=weeks)
+    later = text.index("bring"), len(text)
+    bring = Fact(FactKind.FOLLOW_UP, "bring", span=later, due=Due("next time", ""))
+    save_note(home, "Juniper", text, recheck, bring)
+    found = json.loads(run("follow-ups", "list", "--horse", "Juniper", "--json").output)
+    due = {f["code"]: f["id"] for f in found}
+    assert "recheck, without a day" in run("follow-ups", "move", due["recheck"], "none").output
+    assert "due: no day" in run("follow-ups", "show", due["recheck"]).output
+    assert "due: next time" in run("follow-ups", "show", due["bring"]).output
+
+
+def test_why_it_was_closed_stands_behind_it(run: Run) -> None:
+    made = run("follow-ups", "add", "ring", "--horse", "Willow").output.split()[1].rstrip(":")
+    assert "Done: Willow: ring (rang)\n" in run("follow-ups", "done", made, "--note", "rang").output
 
 
 def test_a_closed_follow_up_keeps_how_it_was_closed(run: Run) -> None:
@@ -76,7 +109,7 @@ def test_a_closed_follow_up_keeps_how_it_was_closed(run: Run) -> None:
         (("31/12",), "due 2026-12-31"),
         (("12/31/26",), "due 2026-12-31"),
         (("24.11.",), "due 2027-11-24"),
-        (("none",), "due no day"),
+        (("none",), "without a day"),
     ],
 )
 def test_a_promise_moves_to_a_day_as_it_is_said(

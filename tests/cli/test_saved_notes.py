@@ -215,6 +215,19 @@ def test_undo_goes_back_step_by_step_and_then_says_that_it_is_at_the_first(
     assert names == ["Juniper", "Juniper", "Bramble", "Bramble", "Bramble", "Juniper", "Juniper"]
 
 
+def test_after_an_undo_it_is_said_what_the_next_one_takes_back(run: Run, note: str) -> None:
+    """“To take this back” behind an undo named a command that takes back something else."""
+    for reason in ("first", "second"):
+        made = run("notes", "change", note, "1", "--maybe", "--reason", reason).output
+        assert f"To take this back: fieldlog notes undo {note}" in made
+    once = run("notes", "undo", note).output
+    assert "To take this back" not in once
+    assert f"To take back the correction before that as well: fieldlog notes undo {note}" in once
+    twice = run("notes", "undo", note).output
+    assert "It stands as it was first saved." in twice
+    assert "notes undo" not in twice
+
+
 def test_a_change_after_an_undo_is_undone_on_its_own(run: Run, note: str) -> None:
     run("notes", "foot", note, "1", "RF", *WHY)
     run("notes", "undo", note)
