@@ -136,14 +136,21 @@ def take_in_left_over(
         check: called for each piece of sound; what it raises ends the reading.
     """
     from fieldlog.sound.decode import sound_chunks
-    from fieldlog.sound.recovery import find_unfinished, recover
+    from fieldlog.sound.recovery import rescue_all
     from fieldlog.speech.recogniser import transcribe
 
-    for unfinished in find_unfinished(places):
-        intake.keep_sound(store, recover(unfinished, places))
+    told = []
+    for one in rescue_all(places):
+        if one.sound is None:
+            told.append(one.told)
+        else:
+            intake.keep_sound(store, one.sound)
     waiting = store.unread_recordings()
+    if not waiting:
+        return " ".join(told) or "No recording was cut off, and every one has been read."
     if make_recogniser is None:
-        return f"{count(len(waiting), 'recording')} kept; there is no reader here to read it."
+        kept = f"Kept: {count(len(waiting), 'recording')}; there is no reader here to read them."
+        return " ".join([*told, kept])
     drafts, unreadable = 0, 0
     for number, recording in enumerate(waiting, start=1):
         progress(f"Reading {number} of {len(waiting)}…")
@@ -158,7 +165,8 @@ def take_in_left_over(
             continue
         drafts += len(intake.keep_words(store, recording, transcript, places, settings))
     bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
-    return f"{count(len(waiting), 'recording')} taken in, {count(drafts, 'draft')} made{bad}."
+    taken = f"Taken in: {count(len(waiting), 'recording')}, {count(drafts, 'draft')} made{bad}."
+    return " ".join([*told, taken])
 
 
 def _checked(chunks: Iterable[bytes], check: Callable[[], object]) -> Iterator[bytes]:

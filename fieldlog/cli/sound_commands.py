@@ -53,7 +53,7 @@ def import_command(
     if unfinished:
         found += [path for path, _ in _rescued(session)]
         if not found:
-            click.echo("No recording was cut off.")
+            click.echo("There is no cut-off recording to rescue.")
             return
     if not found:
         raise InputError("Say what to import,", "e.g. fieldlog import ~/recordings")
@@ -87,12 +87,15 @@ def _doubt_the_clock(session: Session) -> None:
 
 
 def _rescued(session: Session) -> Iterator[tuple[Path, float]]:
-    from fieldlog.sound.recovery import find_unfinished, recover
+    from fieldlog.sound.recovery import rescue_all
 
-    for one in find_unfinished(session.places):
-        sound = recover(one, session.places)
-        click.echo(f"Rescued {one.seconds:.0f} s recorded at {one.started_at:%Y-%m-%d %H:%M}.")
-        yield sound.path, one.seconds
+    for one in rescue_all(session.places):
+        if one.sound is None:
+            say(one.told, err=True)
+            continue
+        begun = one.unfinished.started_at
+        click.echo(f"Rescued {one.unfinished.seconds:.0f} s recorded at {begun:%Y-%m-%d %H:%M}.")
+        yield one.sound.path, one.unfinished.seconds
 
 
 @click.command("read", cls=CarefulCommand)

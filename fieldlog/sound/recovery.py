@@ -9,11 +9,12 @@ import contextlib
 import os
 import struct
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from fieldlog.errors import UnreadableSound
+from fieldlog.errors import DiskFull, FieldlogError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound.importing import ImportedSound, keep_recording
 from fieldlog.sound.keep import disk_errors, write_all
@@ -22,6 +23,7 @@ from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
 from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
 
 _STALE_SECONDS = 3600.0
+_JUST_BEGUN_SECONDS = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +93,47 @@ def recover(unfinished: Unfinished, places: Places) -> ImportedSound:
         unfinished.started_at_from,
         data_bytes / BYTES_PER_SECOND,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Rescued:
+    """What became of one unfinished recording."""
+
+    unfinished: Unfinished
+    sound: ImportedSound | None = None
+    told: str = ""
+    """A sentence if there is no sound, else empty."""
+
+
+def rescue_all(places: Places) -> Iterator[Rescued]:
+    """Repair every unfinished recording, oldest first; one that cannot be keeps no other back.
+
+    What was cut off before its first sample holds nothing and is cleared away, once it is a minute
+    old: younger it may be one that is just beginning.
+
+    Raises:
+        DiskFull: no room to go on.
+    """
+    for one in find_unfinished(places):
+        try:
+            yield Rescued(one, recover(one, places))
+        except DiskFull:
+            raise
+        except FieldlogError as problem:
+            yield Rescued(one, None, _cleared(one) or str(problem))
+
+
+def _cleared(one: Unfinished) -> str:
+    """A sentence if it held nothing and is gone now, else empty."""
+    if one.seconds > 0:
+        return ""
+    try:
+        if time.time() - one.path.stat().st_mtime < _JUST_BEGUN_SECONDS:
+            return ""
+        discard(one)
+    except (OSError, FieldlogError):
+        return ""
+    return f"The recording of {one.started_at:%Y-%m-%d %H:%M} was cut off before any sound came."
 
 
 def discard(unfinished: Unfinished) -> None:

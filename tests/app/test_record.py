@@ -215,7 +215,9 @@ async def test_a_cut_off_recording_is_told_rescued_and_read(where: Places) -> No
         await pilot.pause()
         await until(pilot, lambda: "1 recording cut off" in text_of(app))
         await press(pilot, "R")
-        await until(pilot, lambda: "1 recording taken in, 1 draft made" in text_of(app))
+        await until(pilot, lambda: "Taken in: 1 recording, 1 draft made" in text_of(app))
+        await press(pilot, "R")
+        await until(pilot, lambda: "every one has been read" in text_of(app))
         with Store.open(where.database) as store:
             assert store.unread_recordings() == []
             assert len(store.drafts()) == 4

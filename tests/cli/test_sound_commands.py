@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import os
+import time
 import wave
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -94,7 +96,34 @@ def test_a_cut_off_recording_is_rescued(run: Run, home: Path) -> None:
     result = run("import", "--unfinished", "--no-reading")
     assert result.exit_code == 0, result.output
     assert "Rescued 3 s" in result.output
-    assert "No recording was cut off" in run("import", "--unfinished").output
+    assert "no cut-off recording to rescue" in run("import", "--unfinished").output
+
+
+def test_one_cut_off_before_any_sound_keeps_no_other_from_being_rescued(
+    run: Run, home: Path
+) -> None:
+    """A kill between the file and its first sample left a file that stopped each later rescue."""
+    from fieldlog.paths import places
+
+    here = places(home).make()
+    early = datetime(2026, 11, 25, 8, tzinfo=UTC)
+    silent = RecordingWriter(here, early)
+    silent.close()
+    minutes_ago = time.time() - 120
+    os.utime(silent.path, (minutes_ago, minutes_ago))
+    just_begun = RecordingWriter(here, early)
+    just_begun.close()
+    full = RecordingWriter(here, early + timedelta(hours=1))
+    full.write(bytes(32_000 * 3))
+    full.close()
+    result = run("import", "--unfinished", "--no-reading")
+    assert result.exit_code == 0, result.stderr
+    assert "Rescued 3 s" in result.output
+    assert result.stderr.count("was cut off before any sound came.") == 2
+    assert not silent.path.exists()
+    assert just_begun.path.exists()  # it may be one that another window is beginning now
+    with Store.open(home / "fieldlog.db") as store:
+        assert len(store.unread_recordings()) == 1
 
 
 def test_read_without_anything_waiting(run: Run) -> None:
