@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import json
 import lzma
-import os
 import shutil
 import struct
 import tempfile
@@ -24,6 +23,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from fieldlog.errors import BadImport, DatabaseBusy, InputError
 from fieldlog.records.in_use import open_elsewhere
+from fieldlog.sound.keep import make_private, move, sync_descriptor, sync_file
 
 if TYPE_CHECKING:
     from fieldlog.paths import Places
@@ -94,11 +94,10 @@ def back_up(
                     "counts": counts,
                 }
                 archive.writestr(MANIFEST, json.dumps(manifest, indent=1))
-            with part.open("rb+") as written:
-                os.fsync(written.fileno())
+            sync_file(part)
             contents = examine(part)
-            part.chmod(0o600)
-            part.replace(target)
+            make_private(part)
+            move(part, target)
         finally:
             part.unlink(missing_ok=True)
     return contents
@@ -217,8 +216,8 @@ def restore(path: Path, places: Places, now: datetime, replace: bool = False) ->
             with archive.open(name) as source, out.open("wb") as sink:
                 shutil.copyfileobj(source, sink, _BLOCK)
                 sink.flush()
-                os.fsync(sink.fileno())
-            out.chmod(0o600)
+                sync_descriptor(sink.fileno())
+            make_private(out)
         for name in contents.files:
             source_path = Path(scratch) / name
             if name.startswith("sounds/"):

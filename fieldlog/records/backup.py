@@ -30,8 +30,9 @@ from typing import Any
 
 from fieldlog.errors import BadImport, DatabaseDamaged, InputError
 from fieldlog.records import sealing
-from fieldlog.records.files import copy_whole, digest, sync, write_whole
+from fieldlog.records.files import copy_whole, digest, write_whole
 from fieldlog.records.store import Store
+from fieldlog.sound.keep import make_private, move, sync_file, sync_folder
 
 FORMAT = "fieldlog-rolling-backup"
 VERSION = 1
@@ -120,9 +121,9 @@ def back_up(
         text = json.dumps({"format": FORMAT, "version": VERSION, **asdict(contents)}, indent=1)
         write_whole(part / MANIFEST, text.encode())
         _check(part, contents, sounds_too=False)
-        sync(part)
-        part.rename(target)
-        sync(folder)
+        sync_folder(part)
+        move(part, target)
+        sync_folder(folder)
     finally:
         shutil.rmtree(part, ignore_errors=True)
     _rotate(folder, keep)
@@ -233,9 +234,9 @@ def _put(source: Path, target: Path, folder: Path) -> Path:
     part = target.with_name(f".{target.name}.part")
     try:
         sealing.seal_file(source, part, folder)
-        part.chmod(0o600)
-        sync(part)
-        part.replace(sealed)
+        make_private(part)
+        sync_file(part)
+        move(part, sealed)
     finally:
         part.unlink(missing_ok=True)
     return sealed
@@ -280,8 +281,8 @@ def _take(stored: Path, folder: Path, key: Any) -> Path:
         copy_whole(stored, target)
     else:
         sealing.unseal_file(stored, target, key)
-        target.chmod(0o600)
-        sync(target)
+        make_private(target)
+        sync_file(target)
     return target
 
 

@@ -77,6 +77,8 @@ class Connection:
                 )
             connection.execute("PRAGMA journal_mode = WAL")
             connection.execute("PRAGMA synchronous = FULL")
+            # Only a Mac knows it; see sound.keep.sync_descriptor.
+            connection.execute("PRAGMA fullfsync = ON")
         except BaseException as problem:
             if connection is not None:
                 connection.close()

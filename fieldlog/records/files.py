@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-import os
 from pathlib import Path
+
+from fieldlog.sound.keep import make_private, move, sync_descriptor
 
 _BLOCK = 1 << 20
 
@@ -15,25 +16,16 @@ def digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def sync(path: Path) -> None:
-    """Have the system put a file (or a folder's list of names) on the disk now."""
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
 def write_whole(target: Path, content: bytes) -> None:
     """Write beside the target, then give it its name: never half a file."""
     part = target.with_name(f".{target.name}.part")
     try:
         with part.open("wb") as file:
-            part.chmod(0o600)
+            make_private(part)
             file.write(content)
             file.flush()
-            os.fsync(file.fileno())
-        part.replace(target)
+            sync_descriptor(file.fileno())
+        move(part, target)
     finally:
         part.unlink(missing_ok=True)
 
@@ -43,11 +35,11 @@ def copy_whole(source: Path, target: Path) -> None:
     part = target.with_name(f".{target.name}.part")
     try:
         with source.open("rb") as clear, part.open("wb") as file:
-            part.chmod(0o600)
+            make_private(part)
             while block := clear.read(_BLOCK):
                 file.write(block)
             file.flush()
-            os.fsync(file.fileno())
-        part.replace(target)
+            sync_descriptor(file.fileno())
+        move(part, target)
     finally:
         part.unlink(missing_ok=True)

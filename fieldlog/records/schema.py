@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
+from fieldlog.sound.keep import make_private
+
 if TYPE_CHECKING:
     from fieldlog.records.base import Connection
 
@@ -312,5 +314,5 @@ def back_up_before(source: sqlite3.Connection, path: Path) -> Path:
     with copy:
         source.backup(copy)
     copy.close()
-    target.chmod(0o600)
+    make_private(target)
     return target

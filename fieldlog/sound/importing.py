@@ -23,9 +23,11 @@ from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
 from fieldlog.sound.keep import (
     COPY_BYTES,
     disk_errors,
+    move,
     private_file,
     settle,
     sha256_of,
+    sync_descriptor,
     sync_folder,
     write_all,
 )
@@ -229,7 +231,7 @@ def _copy(source: Path, temporary: Path) -> str:
                 while block := _read(file.read, source):
                     digest.update(block)
                     write_all(fd, block)
-            os.fsync(fd)
+            sync_descriptor(fd)
         finally:
             os.close(fd)
     return digest.hexdigest()
@@ -267,5 +269,5 @@ def _remember(places: Places, pcm_sha256: str, final: Path) -> None:
             write_all(fd, final.name.encode())
         finally:
             os.close(fd)
-        os.replace(temporary, folder / pcm_sha256)
+        move(temporary, folder / pcm_sha256)
         sync_folder(folder)

@@ -7,10 +7,16 @@ import errno
 import hashlib
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 from fieldlog.errors import DiskFull, NotAllowed, SoundError
+
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 
@@ -58,6 +64,63 @@ def write_all(fd: int, data: bytes) -> None:
         view = view[os.write(fd, view) :]
 
 
+def sync_descriptor(fd: int) -> None:
+    """Have the system put an open file on the disk now.
+
+    On a Mac ``fsync`` only hands it to the disk, which may keep it in its own memory for long;
+    ``F_FULLFSYNC`` has the disk write it (source: Apple, fsync(2)).
+    """
+    full = getattr(fcntl, "F_FULLFSYNC", None)
+    if full is not None:
+        try:
+            fcntl.fcntl(fd, full)
+        except OSError:  # A disk of another kind, or a network's, cannot.
+            pass
+        else:
+            return
+    os.fsync(fd)
+
+
+def sync_file(path: Path) -> None:
+    """The same for a file that was closed.
+
+    It is opened to be written: Windows syncs no file that was opened to be read.
+    """
+    fd = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))
+    try:
+        sync_descriptor(fd)
+    finally:
+        os.close(fd)
+
+
+_HELD_BRIEFLY = os.name == "nt"
+"""On Windows a virus scanner or an indexer holds a new file for a moment, and no name changes."""
+_PAUSES = (0.05, 0.1, 0.2, 0.4, 0.8)
+"""Seconds between the tries."""
+
+
+def move(source: Path, target: Path) -> None:
+    """Give ``source`` the name ``target``, replacing what is there.
+
+    Raises:
+        OSError: the system refuses, on Windows also after a second and a half.
+    """
+    for pause in _PAUSES if _HELD_BRIEFLY else ():
+        try:
+            os.replace(source, target)
+        except PermissionError:
+            time.sleep(pause)
+        else:
+            return
+    os.replace(source, target)
+
+
+def make_private(path: Path) -> None:
+    """Readable by its owner only, where the file system knows owners (sticks often do not)."""
+    with contextlib.suppress(OSError):
+        path.chmod(0o600)
+
+
 def sync_folder(folder: Path) -> None:
     """Make renames in ``folder`` last; does nothing where folders cannot be synced."""
     try:
@@ -66,14 +129,14 @@ def sync_folder(folder: Path) -> None:
         return
     try:
         with contextlib.suppress(OSError):
-            os.fsync(fd)
+            sync_descriptor(fd)
     finally:
         os.close(fd)
 
 
 def settle(temporary: Path, final: Path) -> None:
     """Give a synced temporary file its final name, replacing nothing but an equal file."""
-    os.replace(temporary, final)
+    move(temporary, final)
     sync_folder(final.parent)
 
 

@@ -17,7 +17,7 @@ from pathlib import Path
 from fieldlog.errors import DiskFull, FieldlogError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound.importing import ImportedSound, keep_recording
-from fieldlog.sound.keep import disk_errors, write_all
+from fieldlog.sound.keep import disk_errors, sync_descriptor, write_all
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
 from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
 from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
@@ -83,7 +83,7 @@ def recover(unfinished: Unfinished, places: Places) -> ImportedSound:
                     "It can be discarded.",
                 )
             _repair(fd, head_size, data_bytes, unfinished.started_at)
-            os.fsync(fd)
+            sync_descriptor(fd)
         finally:
             os.close(fd)
     return keep_recording(
@@ -165,7 +165,8 @@ def tidy(places: Places) -> int:
 
 def _examine(fd: int, path: Path) -> Unfinished:
     _, data_bytes = _measure(fd)
-    head = os.pread(fd, 4096, 0) if hasattr(os, "pread") else path.read_bytes()[:4096]
+    os.lseek(fd, 0, os.SEEK_SET)
+    head = os.read(fd, 4096)
     started_at, origin = _start_in(head), FROM_CLOCK
     if started_at is None:
         seconds = data_bytes / BYTES_PER_SECOND

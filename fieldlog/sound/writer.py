@@ -9,6 +9,8 @@ power cut loses that second). The file is a plain WAV all the time: 44-byte RIFF
 from __future__ import annotations
 
 import contextlib
+import errno
+import importlib
 import os
 import struct
 import time
@@ -16,11 +18,19 @@ import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from fieldlog.errors import DiskFull
 from fieldlog.paths import Places
 from fieldlog.sound.importing import ImportedSound, keep_recording
-from fieldlog.sound.keep import disk_errors, free_bytes, private_file, sync_folder, write_all
+from fieldlog.sound.keep import (
+    disk_errors,
+    free_bytes,
+    private_file,
+    sync_descriptor,
+    sync_folder,
+    write_all,
+)
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES, SAMPLE_RATE
 from fieldlog.sound.when import FROM_CLOCK
 
@@ -167,7 +177,7 @@ class RecordingWriter:
         os.lseek(self._fd, 0, os.SEEK_SET)
         write_all(self._fd, patched_head(self._head, whole))
         os.lseek(self._fd, end, os.SEEK_SET)
-        os.fsync(self._fd)
+        sync_descriptor(self._fd)
         self._synced = self._monotonic()
 
     _synced = float("-inf")
@@ -198,19 +208,35 @@ def patched_head(head: bytes, data_bytes: int) -> bytes:
 def lock_recording(fd: int) -> bool:
     """Mark the file as being recorded; False if another process has it.
 
-    The lock vanishes with the process, so a lock means: somebody is recording now. Where there
-    are no such locks (Windows) open files cannot be renamed, which serves the same.
+    The lock vanishes with the process, so a lock means: somebody is recording now.
     """
     try:
         import fcntl
     except ImportError:
-        return True
+        return _lock_on_windows(fd)
     try:
         fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
         return False
     except OSError:
         return True
+    return True
+
+
+_LOCK_AT = 0x7FFF_FFFE
+"""The byte that is locked on Windows, where a locked byte cannot be read by others: 18 hours in."""
+
+
+def _lock_on_windows(fd: int) -> bool:
+    msvcrt: Any = importlib.import_module("msvcrt")
+    here = os.lseek(fd, 0, os.SEEK_CUR)
+    os.lseek(fd, _LOCK_AT, os.SEEK_SET)
+    try:
+        msvcrt.locking(fd, msvcrt.LK_NBLCK, 1)
+    except OSError as problem:
+        return problem.errno not in (errno.EACCES, errno.EDEADLK)
+    finally:
+        os.lseek(fd, here, os.SEEK_SET)
     return True
 
 

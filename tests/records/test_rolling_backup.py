@@ -16,6 +16,7 @@ from fieldlog.records import sealing
 from fieldlog.records.backup import back_up, backups, examine, restore
 from fieldlog.records.store import Store
 from tests.records.notes import AT, heard, keep_sound, note
+from tests.windows import windows_disk
 
 PASS = "gravel oak lantern nine"
 
@@ -64,6 +65,18 @@ def test_what_is_restored_is_what_was_there(store: Store, tmp_path: Path) -> Non
         assert all(p.stat().st_mode & 0o077 == 0 for p in files)
     with pytest.raises(InputError, match="There are records"):
         restore(made, new / "f.db")
+
+
+def test_on_windows_it_is_written_and_restored_too(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Syncing a folder, or a file opened to be read, is refused there: no backup was made."""
+    windows_disk(monkeypatch)
+    for folder, passphrase in (("open", ""), ("sealed", PASS)):
+        made = back_up(store, tmp_path / folder, AT, passphrase=passphrase)
+        restore(made, tmp_path / f"new {folder}" / "f.db", passphrase=passphrase)
+        with Store.open(tmp_path / f"new {folder}" / "f.db") as other:
+            assert other.verify_chain().links == 1
 
 
 def test_each_sound_is_stored_once_and_old_backups_go(store: Store, tmp_path: Path) -> None:
