@@ -308,7 +308,7 @@ def report(taken: Iterable[Taken], as_json: bool) -> None:
         drafts += len(t.drafts)
         say(f"{t.name}: {_became(t)}")
         if t.damage:
-            say(f"  {t.damage}")
+            say(f"  Not whole: {t.damage}. If the original is, import that as well.")
     if drafts:
         click.echo(f"\n{_count(drafts, 'draft')} to look at: fieldlog review")
 

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 from fieldlog.errors import UnreadableSound
 from fieldlog.sound.formats import SoundFormat, sniff
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES, SAMPLE_RATE
+from fieldlog.sound.wav_length import said_seconds
 
 if TYPE_CHECKING:
     import numpy as np
@@ -151,6 +152,8 @@ class SoundFile:
                 f"{self.path.name} holds no sound{': ' + self.damage if self.damage else ''}.",
                 "Play it elsewhere to see whether the recording worked.",
             )
+        if not self.damage and (said := said_seconds(self.path)):
+            self.damage = f"it breaks off after {self.seconds:.1f} of {said:.1f} s"
 
     def _within_budget(self, blocks: Iterator[Block]) -> Iterator[Block]:
         decoded = 0

@@ -126,6 +126,17 @@ def test_one_cut_off_before_any_sound_keeps_no_other_from_being_rescued(
         assert len(store.unread_recordings()) == 1
 
 
+def test_a_copy_that_broke_off_says_so(run: Run, tmp_path: Path) -> None:
+    """A recorder pulled out too early: the head of the file promises more than it holds."""
+    whole = wav(tmp_path / "whole.wav", 20.0)
+    broken = tmp_path / "broken.wav"
+    broken.write_bytes(whole.read_bytes()[: 44 + 32_000 * 3])
+    done = run("import", "--no-reading", str(broken))
+    assert done.exit_code == 0
+    assert "Not whole: it breaks off after 3.0 of 20.0 s." in done.output
+    assert "Not whole" not in run("import", "--no-reading", str(whole)).output
+
+
 def test_read_without_anything_waiting(run: Run) -> None:
     assert "Every recording has been read" in run("read").output
     assert json.loads(run("read", "--json").stdout) == []

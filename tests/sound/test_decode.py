@@ -14,6 +14,7 @@ from fieldlog.errors import UnreadableSound
 from fieldlog.sound.decode import Limits, SoundFile, sound_chunks, sound_span
 from fieldlog.sound.formats import sniff
 from fieldlog.sound.pcm import level_of, seconds_of
+from fieldlog.sound.wav_length import said_seconds
 from tests.sound.sounds import FMT, pcm, riff, sweep, tone, write, write_m4a
 
 
@@ -224,3 +225,24 @@ def test_kinds_by_their_first_bytes(head: bytes, suffix: str) -> None:
 @pytest.mark.parametrize("head", [b"", b"\xff", b"RIFF\0\0\0\0AVI ", b"PK\x03\x04", b"hello"])
 def test_other_files_are_not_sound(head: bytes) -> None:
     assert sniff(head) is None
+
+
+@pytest.mark.parametrize("size", [0, 0xFFFFFFFF])
+def test_a_head_that_does_not_know_the_length_promises_nothing(tmp_path: Path, size: int) -> None:
+    path = tmp_path / "live.wav"
+    fmt = struct.pack("<HHIIHH", 1, 1, 16_000, 32_000, 2, 16)
+    head = b"WAVEfmt " + struct.pack("<I", 16) + fmt + b"data" + struct.pack("<I", size)
+    path.write_bytes(b"RIFF" + struct.pack("<I", 36) + head + bytes(32_000))
+    assert said_seconds(path) is None
+    path.write_bytes(b"RIFF")
+    assert said_seconds(path) is None
+
+
+def test_chunks_before_the_sound_are_passed_over(tmp_path: Path) -> None:
+    path = tmp_path / "noted.wav"
+    fmt = b"fmt " + struct.pack("<IHHIIHH", 16, 1, 1, 16_000, 32_000, 2, 16)
+    odd = b"note" + struct.pack("<I", 3) + b"abc" + bytes(1)
+    data = b"data" + struct.pack("<I", 96_000)
+    for there, said in ((96_000, None), (64_000, 3.0)):
+        path.write_bytes(b"RIFF" + bytes(4) + b"WAVE" + fmt + odd + data + bytes(there))
+        assert said_seconds(path) == said
