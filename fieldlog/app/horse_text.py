@@ -52,7 +52,7 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
         parts.append(f"    {_wrapped(words, width, 4)}\n")
     if page.cautions:
         parts += [
-            Content.styled(f" ! {plain(caution)}\n", "bold $text-error")
+            Content.styled(f" ! {_wrapped(caution, width, 3)}\n", "bold $text-error")
             for caution in page.cautions
         ]
     else:

@@ -332,6 +332,8 @@ async def test_an_empty_database_teaches(tmp_path: object, where: Places) -> Non
         for key in ("n", "a", "c", "d", "u", "s", "S", "h", "i", "p", "x", "j", "b", "f", "D"):
             await press(pilot, key)
         assert app.screen is day
+        await press(pilot, "n")
+        assert day.answer.text == "No draft waits: there is nothing to look at."
         await press(pilot, "p")
         assert day.answer.text == "There is no note to play. 2 records one."
         assert "fieldlog import" in app.export_screenshot().replace("&#160;", " ")

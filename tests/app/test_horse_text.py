@@ -13,7 +13,8 @@ from fieldlog.records.types import Horse, HorsePage, MeasuredPoint, SavedFact
 
 
 def _page(**more: Any) -> HorsePage:
-    return HorsePage(Horse("h", "Storm"), (), date(2026, 11, 25), (), (), (), **more)
+    fields = {"cautions": (), "last_facts": (), "follow_ups": (), "planned": (), **more}
+    return HorsePage(Horse("h", "Storm"), last_day=date(2026, 11, 25), **fields)
 
 
 def _point(
@@ -48,6 +49,16 @@ def test_the_horse_page_says_first_what_to_call_a_vet_for() -> None:
     ).plain
     assert shown.index("SAFETY FIRST") < shown.index("!! ") < shown.index("No caution")
     assert "From the last visit, 2026-11-25" in shown
+
+
+def test_a_long_caution_goes_on_under_itself() -> None:
+    words = "kicks out behind when the left hind is held above the hock, and needs two people"
+    shown = before_visit(_page(measures=(), cautions=(words,)), 60, date(2026, 12, 1)).plain
+    lines = shown.split("SAFETY FIRST\n")[1].split("\n\n")[0].splitlines()
+    assert lines[0].startswith(" ! kicks")
+    assert lines[1].startswith("   ")
+    assert " ".join(" ".join(lines).split()) == f"! {words}"
+    assert max(map(len, lines)) <= 60
 
 
 def test_history_cuts_nothing_off() -> None:

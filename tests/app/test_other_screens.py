@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from fieldlog.app import afterwards, understanding
 from fieldlog.app.due_groups import DueBy, DueView, grouped, when_words
@@ -258,6 +258,27 @@ async def test_an_unclear_search_says_so_and_a_bare_number_its_unit(saved: Place
         assert search.hits
         assert "left front · toe length · 3 1/2 in · before the work" in text_of(app)
         assert "“toe_length>3” is taken in inches" in text_of(app)
+        await app.desk.close()
+
+
+@pytest.mark.parametrize("columns", [80, 120])
+async def test_a_long_phrase_of_the_help_goes_on_under_its_beginning(
+    saved: Places, columns: int
+) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(columns, 60)) as pilot:
+        await opened(app, pilot, "3")
+        await press(pilot, "question_mark")
+        sheet = app.screen
+        assert isinstance(sheet, HelpScreen)
+        table = sheet.query(Static)[1]
+        room = table.size.width
+        lines = str(table.visual).splitlines()
+        assert max(map(len, lines)) <= room
+        (at,) = [n for n, line in enumerate(lines) if "type another day" in line]
+        whole = "type another day: “in two weeks”, “next tuesday”, “2026-12-01”"
+        assert " ".join(" ".join(lines[at : at + 2]).split()).startswith(f"t {whole}")
+        assert all(line.startswith(" " * 11) or line[2:11].strip() for line in lines[1:])
         await app.desk.close()
 
 

@@ -230,7 +230,7 @@ class DaySaving(DayState):
 
         self._ask_why(
             "Set the whole entry aside?",
-            f"{view.when:%H:%M} {view.name}. Its words and its sound are kept.",
+            f"{view.when:%H:%M} {view.name}: its words and its sound are kept.",
             DISCARD,
             discard,
         )

@@ -230,9 +230,15 @@ class DayState(ToolScreen):
         """The next thing that needs a look, wherever it is."""
         spot = next_spot(self.views, self.current, self.selected)
         if spot is None:
-            self.answer.done("Nothing else to look at. S saves all that is sure.")
+            self.answer.done(self._all_looked_at())
             return
         self.current, self.selected = spot
         self._save_anyway = ""
         self.answer.clear()
         self.draw()
+
+    def _all_looked_at(self) -> str:
+        drafts = sum(not view.saved for view in self.views)
+        if not drafts:
+            return "No draft waits: there is nothing to look at."
+        return "Nothing else to look at. S saves all that is sure."

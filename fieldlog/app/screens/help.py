@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -24,6 +25,14 @@ CAUTION = (
     "and medicines belong to a licensed veterinarian; local law and codes come first. "
     "Never handle a screen while you are under a horse."
 )
+
+
+SHEET_COLUMNS = 84
+"""As in app.tcss, where it is at most 96 of 100 columns wide as well."""
+_EDGES = 10
+"""Border, margin and scroll bar, left and right."""
+_INDENT = " " * 11
+"""A phrase that is too long goes on under its beginning, not under the key."""
 
 
 class HelpScreen(Sheet[None]):
@@ -52,9 +61,10 @@ class HelpScreen(Sheet[None]):
     def on_mount(self) -> None:
         self.query_one("#sheet").focus()
 
-    @staticmethod
-    def _table(title: str, keys: Sequence[Key]) -> Content:
+    def _table(self, title: str, keys: Sequence[Key]) -> Content:
+        room = min(SHEET_COLUMNS, int(self.app.size.width * 0.96)) - _EDGES - len(_INDENT)
         rows: list[Content | str] = [Content.styled(title, "bold")]
         for key in keys:
-            rows += ["\n  ", Content.styled(f"{key.shown:<9}", "bold $text-accent"), key.what]
+            what = f"\n{_INDENT}".join(wrap(key.what, max(20, room)))
+            rows += ["\n  ", Content.styled(f"{key.shown:<9}", "bold $text-accent"), what]
         return Content.assemble(*rows)
