@@ -176,7 +176,7 @@ def known_horse(horse: Horse) -> KnownHorse:
 
 def horses(store: Store) -> list[KnownHorse]:
     """All horses by name."""
-    return [known_horse(h) for h in store.horses()]
+    return [known_horse(h) for h in store.horses() if not h.forgotten]
 
 
 def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -29,8 +30,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "search": ("find", "Search saved notes by words and filters."),
     "horse": ("find", "One horse: before the visit, history, trends."),
     "day": ("find", "The day sheet: who is due, at which barn."),
-    "clients": ("people", "List or add owners."),
-    "horses": ("people", "List or add horses."),
+    "clients": ("people", "List, add or change owners."),
+    "horses": ("people", "List, add or change horses."),
     "paper": ("paper", "Summaries, letters and records as PDF, HTML or text."),
     "data": ("data", "Export, import, back up, restore and verify everything."),
     "models": ("models", "Speech models: list, check, fetch."),
@@ -124,6 +125,7 @@ class LazyGroup(click.Group):
         name = args[0] if args else ""
         if name and not name.startswith("-") and name not in COMMANDS:
             close = [c for c in COMMANDS if c.startswith(name[:3]) or name in c]
+            close = close or get_close_matches(name, COMMANDS, n=2)
             hint = f" Did you mean {' or '.join(close)}?" if close else ""
             ctx.fail(f"There is no command “{name}”.{hint} “fieldlog --help” lists them all.")
         return super().resolve_command(ctx, args)

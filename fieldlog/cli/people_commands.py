@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import click
@@ -45,7 +47,7 @@ horse_fields = (
 @click.group("clients", cls=CarefulGroup, invoke_without_command=True)
 @click.pass_context
 def clients_command(ctx: click.Context) -> None:
-    """List or add owners. Without a subcommand this is “clients list”."""
+    """List, add or change owners. Without a subcommand this is “clients list”."""
     if ctx.invoked_subcommand is None:
         sentence_for(lambda: _list_clients(ctx.obj, as_json=False))
 
@@ -61,9 +63,10 @@ def list_clients(session: Session, as_json: bool) -> None:
 def _list_clients(session: Session, as_json: bool) -> None:
     store = session.store
     horses = store.horses()
-    rows = [(c, [h for h in horses if h.client_id == c.id]) for c in store.clients()]
+    every = [(c, [h for h in horses if h.client_id == c.id]) for c in store.clients()]
+    rows = [(c, hs) for c, hs in every if not c.forgotten]
     if as_json:
-        print_json([{**plain(c), "horses": [h.name for h in hs]} for c, hs in rows])
+        print_json([{**plain(c), "horses": [h.name for h in hs]} for c, hs in every])
     elif not rows:
         say('No clients yet. Add one: fieldlog clients add "Marta Ellery" --phone ...')
     else:
@@ -141,7 +144,7 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
 @click.group("horses", cls=CarefulGroup, invoke_without_command=True)
 @click.pass_context
 def horses_command(ctx: click.Context) -> None:
-    """List or add horses. Without a subcommand this is “horses list”.
+    """List, add or change horses. Without a subcommand this is “horses list”.
 
     One horse's page is “fieldlog horse NAME”.
     """
@@ -160,9 +163,10 @@ def list_horses(session: Session, owner: str, as_json: bool) -> None:
 
 def _list_horses(session: Session, owner: str, as_json: bool) -> None:
     store = session.store
-    horses = store.horses(_client(session, owner).id if owner else None)
+    every = store.horses(_client(session, owner).id if owner else None)
+    horses = [h for h in every if not h.forgotten]
     if as_json:
-        print_json([plain(h) for h in horses])
+        print_json([plain(h) for h in every])
     elif not horses:
         say('No horses yet. Add one: fieldlog horses add Juniper --owner "Marta Ellery"')
     else:
@@ -195,6 +199,7 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
     said. Horses of one name are told apart as "NAME of OWNER" wherever a horse is asked for.
     """
     store = session.store
+    _check_born(more.get("born"), session.today)
     with store.write():
         known = store.find_client(owner) if owner else None
         client = known or (store.add_client(owner) if owner else None)
@@ -242,6 +247,7 @@ def change_horse(
     store = session.store
     horse = store.horse_named(name)
     changes = _given({**more, "name": new_name})
+    _check_born(more.get("born"), session.today)
     if owner:
         changes["client_id"] = _client(session, owner).id
     _check_given(changes, "horses")
@@ -262,6 +268,23 @@ def remove_horse(session: Session, name: str) -> None:
     gone = session.store.remove_horse(session.store.horse_named(name).id)
     whose = f" of {gone.client}" if gone.client else ""
     say(f"Removed {gone.name}{whose}. Nothing had been noted of it.")
+
+
+OLDEST = 60
+"""Years: no horse is known to have been much older (common practice, no source)."""
+
+
+def _check_born(born: str | None, today: date) -> None:
+    """A year must be in it, and one in which a living horse can have been born.
+
+    Raises:
+        InputError: there is none.
+    """
+    years = [int(y) for y in re.findall(r"(?<!\d)\d{4}(?!\d)", born or "")]
+    if born and not (len(years) == 1 and today.year - OLDEST <= years[0] <= today.year):
+        raise InputError(
+            f"“{born}” is no year or date of birth.", "Write it as 2017 or 2017-04-02."
+        )
 
 
 def _tell_twins(session: Session, horse: Horse) -> None:

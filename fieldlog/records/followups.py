@@ -280,6 +280,8 @@ class FollowUps(People):
         found = []
         for row in rows:
             horse = horses[row["id"]]
+            if horse.forgotten and horse_id is None:
+                continue
             weeks = horse.cycle_weeks or usual_weeks
             last = date.fromisoformat(row["last"]) if row["last"] else None
             promised = date.fromisoformat(row["promised"]) if row["promised"] else None

@@ -220,7 +220,8 @@ class People(Connection):
     def names_of_the_day(self) -> list[str]:
         """Horse, client and barn names for the recogniser, no doubles."""
         rows = self.query(
-            """SELECT name FROM horses UNION SELECT name FROM clients
+            """SELECT name FROM horses WHERE name <> 'Removed ' || substr(id, 1, 6)
+               UNION SELECT name FROM clients WHERE name <> 'Removed ' || substr(id, 1, 6)
                UNION SELECT barn FROM horses WHERE barn <> '' ORDER BY 1"""
         )
         return [r["name"] for r in rows]

@@ -16,7 +16,7 @@ from fieldlog.core.facts import Entry
 from fieldlog.errors import InputError
 from fieldlog.records.base import utc_now
 from fieldlog.records.drafts import Drafts
-from fieldlog.records.types import Recording, Removed
+from fieldlog.records.types import Recording, Removed, name_of_forgotten
 
 
 class Removal(Drafts):
@@ -25,8 +25,9 @@ class Removal(Drafts):
     def forget_client(self, client_id: str, reason: str) -> Removed:
         """Take out a client, their horses' names and all that was said about those horses.
 
-        Sound files that hold nobody else's notes are deleted. A recording that other clients'
-        entries came from stays with its words, and is named in the answer.
+        A client of no horse goes whole. Sound files that hold nobody else's notes are deleted. A
+        recording that other clients' entries came from stays with its words, and is named in the
+        answer.
 
         Args:
             client_id: whose data.
@@ -60,12 +61,14 @@ class Removal(Drafts):
                 self.run(
                     """UPDATE horses SET name = ?, barn = '', colour = '', sex = '', born = '',
                        microchip = '', ueln = '', caution = '', notes = '' WHERE id = ?""",
-                    [f"Removed {horse.id[:6]}", horse.id],
+                    [name_of_forgotten(horse.id), horse.id],
                 )
+            if not horses:
+                self.run("DELETE FROM clients WHERE id = ?", [client.id])
             self.run(
                 """UPDATE clients SET name = ?, phone = '', email = '', address = '', notes = ''
                    WHERE id = ?""",
-                [f"Removed {client.id[:6]}", client.id],
+                [name_of_forgotten(client.id), client.id],
             )
             for name in (client.name, *(h.name for h in horses)):
                 self.run(

@@ -22,6 +22,16 @@ class Client:
     address: str = ""
     notes: str = ""
 
+    @property
+    def forgotten(self) -> bool:
+        """Whether their data were taken out on request."""
+        return self.name == name_of_forgotten(self.id)
+
+
+def name_of_forgotten(record_id: str) -> str:
+    """What a client or a horse is called whose data were taken out on request."""
+    return f"Removed {record_id[:6]}"
+
 
 @dataclass(frozen=True, slots=True)
 class Horse:
@@ -46,6 +56,11 @@ class Horse:
     caution: str = ""
     """Safety first, e.g. ``kicks behind; two people``."""
     notes: str = ""
+
+    @property
+    def forgotten(self) -> bool:
+        """Whether its data were taken out on request: nobody goes there any more."""
+        return self.name == name_of_forgotten(self.id)
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,6 +89,7 @@ def test_an_unknown_command_is_a_sentence() -> None:
     result = CliRunner().invoke(cli, ["folow-ups"])
     assert result.exit_code == 2
     assert "Did you mean follow-ups?" in result.output
+    assert "Did you mean drafts" in CliRunner().invoke(cli, ["drfts"]).output
 
 
 def test_no_command_that_is_told_has_quotes_that_a_shell_does_not_know() -> None:

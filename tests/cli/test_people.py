@@ -119,3 +119,31 @@ def test_a_horse_that_undo_may_need_stays(run: Run, home: Path) -> None:
     assert "undo would give it back" in run("horses", "remove", "Jupiner").stderr
     run("save", draft[:8])
     assert run("horses", "remove", "Jupiner").exit_code == 0
+
+
+def test_a_forgotten_client_is_on_no_list(run: Run) -> None:
+    assert run("clients", "forget", "Roy Tanner", "--reason", "asked", "--yes").exit_code == 0
+    for command in (("clients",), ("horses",), ("day", "--until", "2028-01-01")):
+        assert "Removed" not in run(*command).output
+    kept = json.loads(run("horses", "list", "--json").output)
+    assert [h["name"] for h in kept if h["name"].startswith("Removed")]
+
+
+@pytest.mark.parametrize(
+    ("born", "taken"),
+    [
+        ("2017", True),
+        ("2017-04-02", True),
+        ("April 2017", True),
+        ("", True),
+        ("banana", False),
+        ("2099", False),
+        ("1899", False),
+        ("12/04/17", False),
+    ],
+)
+def test_a_birth_has_a_year_that_can_be(run: Run, born: str, taken: bool) -> None:
+    for command in (("add", "Pip"), ("change", "Rosie")):
+        done = run("horses", *command, "--born", born)
+        assert (done.exit_code == 0) is taken, done.output
+        assert taken or f"“{born}” is no year or date of birth." in done.stderr

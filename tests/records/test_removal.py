@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.app import filing
 from fieldlog.errors import InputError, SavedIsFixed
 from fieldlog.records.store import Store
 from tests.records.notes import AT, heard, keep_sound, note
@@ -51,6 +52,33 @@ def test_nothing_of_the_client_is_left_in_the_file(tmp_path: Path) -> None:
     for word in (b"harrowgate", b"bramblewick", b"555 1511"):
         assert word not in content
     assert b"juniper" in content
+
+
+def test_nobody_is_sent_to_a_horse_that_was_forgotten(tmp_path: Path) -> None:
+    """It stayed on the day sheet, in the calendar and among the names to be heard, for ever."""
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+    (horse,) = store.horses(client.id)
+    assert horse.id in {v.horse.id for v in store.visits_due()}
+    assert store.visits_due(horse_id=horse.id)[0].due is not None
+    store.forget_client(client.id, "asked for by letter")
+    assert store.horse(horse.id).forgotten
+    assert horse.id not in {v.horse.id for v in store.visits_due()}
+    assert not [name for name in store.names_of_the_day() if "Removed" in name]
+    assert [known.name for known in filing.horses(store)] == ["Juniper"]
+    store.close()
+
+
+def test_a_client_of_no_horse_goes_whole(tmp_path: Path) -> None:
+    """A name that was typed wrongly stood among the clients as “Removed 5087d3” ever after."""
+    store = practice(tmp_path)
+    before = store.clients()
+    slip = store.add_client("Nel Harowgate")
+    assert store.forget_client(slip.id, "typed wrongly").horses == 0
+    assert store.clients() == before
+    assert store.integrity() == []
+    store.close()
 
 
 def test_what_was_taken_out_is_not_written_on(tmp_path: Path) -> None:
