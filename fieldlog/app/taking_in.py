@@ -79,6 +79,12 @@ def keep_recording(
     again. A recording that already has drafts is left as it is.
     """
     recording = intake.keep_sound(store, sound)
+    if sound.silent and not (transcript and transcript.text.strip()):
+        from fieldlog.sound.capture import only_silence
+
+        if transcript is not None:
+            intake.keep_words(store, recording, transcript, places, settings)
+        return Kept(f"The sound is kept. {only_silence()}")
     if transcript is None:
         return Kept("The sound is kept, not read yet: R on the Day screen reads it.")
     kept = store.entries_from(recording.id)

@@ -164,7 +164,7 @@ def record_command(
     The sound is on disk as you speak: a crash costs at most the last second. Never handle a screen
     under a horse.
     """
-    from fieldlog.sound.capture import SystemMicrophone, microphones
+    from fieldlog.sound.capture import SystemMicrophone, microphones, only_silence
 
     if list_them:
         found = microphones()
@@ -207,6 +207,8 @@ def record_command(
     if outcome.sound is not None:
         recording = keep_sound(store, outcome.sound)
         click.echo(f"Kept {recording.duration:.0f} s.")
+        if outcome.sound.silent:
+            say(only_silence(), err=True)
         if outcome.transcript is not None:
             drafts = keep_words(
                 store, recording, outcome.transcript, session.places, session.settings

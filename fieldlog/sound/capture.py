@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import queue
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterable
@@ -78,6 +79,20 @@ def microphones() -> list[Device]:
         NoMicrophone: the PortAudio library is missing or fails.
     """
     return portaudio.devices(inputs=True)
+
+
+_ALLOWED_AT = {
+    "darwin": "System Settings, Privacy & Security, Microphone: allow the terminal, start it anew",
+    "win32": "Settings, Privacy & security, Microphone: let desktop apps use it",
+}
+"""Where systems that hand silence to a program that is not allowed to listen can be told."""
+
+
+def only_silence() -> str:
+    """What to say of a recording in which not one sample differs from nought."""
+    where = _ALLOWED_AT.get(sys.platform)
+    allowed = f", or not allowed to be heard ({where})" if where else ""
+    return f"Only silence came from the microphone: is it switched off{allowed}?"
 
 
 class SystemMicrophone:

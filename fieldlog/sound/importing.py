@@ -67,6 +67,8 @@ class ImportedSound:
     """True if this sound was in the folder before."""
     damage: str = ""
     """A sentence if part of the file could not be read, else empty."""
+    silent: bool = False
+    """Of a recording of our own: not one sample differs from nought, as no microphone gives it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,10 +198,11 @@ def keep_recording(
         digest = sha256_of(finished)
         final = places.sounds / f"{digest}.wav"
         settle(finished, final)
-    pcm = hashlib.sha256()
+    pcm, silent = hashlib.sha256(), True
     with SoundFile(final, _OWN_RECORDING) as sound:
         for chunk in sound:
             pcm.update(chunk)
+            silent = silent and chunk.count(0) == len(chunk)
     with contextlib.suppress(SoundError):
         _remember(places, pcm.hexdigest(), final)
     return ImportedSound(
@@ -210,6 +213,7 @@ def keep_recording(
         started_at_from=started_at_from,
         original_name=plain_name(finished.name),
         pcm_sha256=pcm.hexdigest(),
+        silent=silent,
     )
 
 

@@ -17,7 +17,9 @@ from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.day import DayScreen
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.record import RecordScreen
+from fieldlog.app.taking_in import keep_recording
 from fieldlog.config import Settings
+from fieldlog.core.words import Transcript
 from fieldlog.errors import NoMicrophone
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
@@ -222,6 +224,23 @@ async def test_a_cut_off_recording_is_told_rescued_and_read(where: Places) -> No
             assert store.unread_recordings() == []
             assert len(store.drafts()) == 4
         await desk.close()
+
+
+def test_a_recording_of_nothing_but_silence_says_so(where: Places) -> None:
+    """A microphone that is switched off or not allowed gives noughts, and looks like success."""
+    from fieldlog.sound.writer import RecordingWriter
+
+    with Store.open(where.database) as store:
+        drafts = len(store.drafts())
+        for transcript in (None, Transcript((), "fake/script", 2.0)):
+            writer = RecordingWriter(where)
+            writer.write(bytes(32_000 * 2))
+            sound = writer.finish()
+            assert sound is not None
+            kept = keep_recording(store, sound, transcript, where, Settings())
+            assert "Only silence came from the microphone" in kept.said
+        assert len(store.drafts()) == drafts
+        assert store.unread_recordings() == []
 
 
 async def test_the_microphone_is_chosen_by_number(

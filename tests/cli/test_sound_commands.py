@@ -197,6 +197,7 @@ def test_a_mistake_in_the_settings_keeps_nobody_from_recording(
     assert done.exit_code == 0, done.output + done.stderr
     assert "fieldlog.toml cannot be read" in done.stderr
     assert "Recording goes on with the defaults." in done.stderr
+    assert "Only silence came from the microphone" in done.stderr
     with Store.open(home / "fieldlog.db") as store:
         assert len(store.unread_recordings()) == 1
 

@@ -15,6 +15,7 @@ import pytest
 
 from fieldlog.paths import Places, places
 from fieldlog.sound import keep
+from fieldlog.sound.capture import only_silence
 from fieldlog.sound.recovery import find_unfinished, rescue_all
 from fieldlog.sound.writer import RecordingWriter
 from tests.windows import windows_disk
@@ -168,3 +169,26 @@ def test_a_stick_that_knows_no_owners_takes_a_private_file(
     write_whole(tmp_path / "a", b"words")
     copy_whole(tmp_path / "a", tmp_path / "b")
     assert (tmp_path / "b").read_bytes() == b"words"
+
+
+@pytest.mark.parametrize(
+    ("system", "told"),
+    [
+        ("darwin", "Privacy & Security, Microphone: allow the terminal"),
+        ("win32", "Privacy & security, Microphone: let desktop apps"),
+        ("linux", "Only silence came from the microphone: is it switched off?"),
+    ],
+)
+def test_a_microphone_that_may_not_be_heard_is_told_where_to_allow_it(
+    home: Places, monkeypatch: pytest.MonkeyPatch, system: str, told: str
+) -> None:
+    """Both systems hand nothing but noughts to a program that the user has not allowed."""
+    with monkeypatch.context() as there:
+        there.setattr(sys, "platform", system)
+        assert told in only_silence()
+    for pcm, silent in ((bytes(64_000), True), (bytes(63_998) + b"\x01\x00", False)):
+        writer = RecordingWriter(home, START)
+        writer.write(pcm)
+        kept = writer.finish()
+        assert kept is not None
+        assert kept.silent is silent
