@@ -13,6 +13,7 @@ from fieldlog.cli.main import CarefulGroup
 from fieldlog.cli.session import (
     Session,
     json_option,
+    moment,
     pass_session,
     plain,
     print_json,
@@ -191,13 +192,13 @@ def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
 
     if check:
         contents = examine(file)
-        say(f"{file.name} is whole. Made {contents.made_at}.")
+        say(f"{file.name} is whole. Made {moment(contents.made_at)}.")
     else:
         session.close()
         contents = put_back(file, session.places, datetime.now().astimezone(), replace)
         chain = session.store.verify_chain()
         state = "none was changed" if chain.ok else f"BROKEN at {chain.first_broken}"
-        say(f"Restored what was backed up {contents.made_at}. Saved entries: {state}.")
+        say(f"Restored what was backed up {moment(contents.made_at)}. Saved entries: {state}.")
     say(
         f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
         f"{contents.sounds} sounds."

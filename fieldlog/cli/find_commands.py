@@ -273,7 +273,7 @@ def _print_trends(
     for v in values:
         where = describe_feet((v.foot,), british) if v.foot else "whole horse"
         moment = v.moment if v.moment == "before" else ""
-        what = " ".join(part for part in (label(v.code), scale_words(v.scale), moment) if part)
+        what = " ".join(part for part in (scale_words(v.scale) or label(v.code), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
     wide = max(len(where) for _, where, _ in lines)
     courses = {key: sparkline([v.value for v in some]) for key, some in lines.items()}

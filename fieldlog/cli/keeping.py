@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from fieldlog.cli.main import CarefulCommand
-from fieldlog.cli.session import Session, pass_session, say
+from fieldlog.cli.session import Session, moment, pass_session, say
 from fieldlog.errors import InputError
 
 _FILE = click.Path(dir_okay=False, path_type=Path)
@@ -74,7 +74,7 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     _check_backup(backup, check)
     if check:
         contents = examine(backup)
-        say(f"{backup.name} is whole. Made {contents.made_at}.")
+        say(f"{backup.name} is whole. Made {moment(contents.made_at)}.")
         return
     places = session.places
     passphrase = ""
@@ -82,7 +82,7 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
         passphrase = click.prompt("Passphrase", hide_input=True)
     contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
     say(
-        f"Restored what was backed up {contents.made_at}: {contents.links} saved entries, "
+        f"Restored what was backed up {moment(contents.made_at)}: {contents.links} saved entries, "
         f"none was changed, {len(contents.sounds)} sounds."
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import os
 import sys
@@ -91,11 +92,10 @@ def sentence_for(work: Any) -> Any:
         if not words:
             raise
         raise _Shown(FieldlogError(words, REMEDY)) from problem
-    except BrokenPipeError:
-        # The reader of our output went away (``| head``): nothing is wrong.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        raise SystemExit(0) from None
     except OSError as problem:
+        if _nobody_reads(problem):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            raise SystemExit(0) from None
         where = f" ({problem.filename})" if problem.filename else ""
         raise _Shown(
             FieldlogError(
@@ -103,6 +103,15 @@ def sentence_for(work: Any) -> Any:
                 "Check the disk's room and the permissions, then try again.",
             )
         ) from problem
+
+
+def _nobody_reads(problem: OSError) -> bool:
+    """Whether the reader of our output went away (``| head``), which is nothing wrong.
+
+    Windows calls a closed pipe an invalid argument.
+    """
+    closed = os.name == "nt" and problem.errno == errno.EINVAL and problem.filename is None
+    return isinstance(problem, BrokenPipeError) or closed
 
 
 class LazyGroup(click.Group):

@@ -134,6 +134,14 @@ def read_day(text: str, today: date) -> date:
     return written_day(text, today)
 
 
+def moment(stored: str) -> str:
+    """A stored time as the clock on the wall had it: ``2026-11-30 08:14``."""
+    try:
+        return f"{datetime.fromisoformat(stored).astimezone():%Y-%m-%d %H:%M}"
+    except ValueError:
+        return stored
+
+
 def say(text: str, err: bool = False) -> None:
     """Print sentences; on a terminal a line that is too long goes on at a word, under its start.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import zipfile
 from pathlib import Path
@@ -78,7 +79,7 @@ def test_records_that_are_there_are_moved_aside(run: Run, home: Path, backup: Pa
 def test_a_backup_is_checked_without_touching_anything(run: Run, home: Path, backup: Path) -> None:
     before = everything(home)
     result = run("data", "restore", "--check", str(backup))
-    assert "is whole" in result.output
+    assert re.search(r"is whole\. Made \d{4}-\d\d-\d\d \d\d:\d\d\.\n", result.output)
     assert everything(home) == before
 
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.units import Quantity, Unit
 from tests.cli.conftest import Run
+from tests.cli.drafts import save_note
 
 
 def test_last_springs_toe_length_is_found(run: Run) -> None:
@@ -55,6 +58,15 @@ def test_searches_are_kept(run: Run) -> None:
     assert "No search is kept as “wet feet”" in twice.stderr
 
 
+def test_a_trend_of_a_grade_is_named_by_its_scale_once(run: Run, home: Path) -> None:
+    grade = Fact(
+        FactKind.SCORE, "lameness", quantity=Quantity(1, Unit.GRADE), details={"scale": "aaep_0_5"}
+    )
+    save_note(home, "Rosie", "lame one of five", grade)
+    shown = run("horse", "Rosie", "--trends").output.splitlines()
+    assert [line for line in shown if "lameness" in line] == ["AAEP lameness, 0 to 5"]
+
+
 def test_a_search_for_a_horse_that_is_not_there_says_so(run: Run) -> None:
     assert "No horse in your records fits horse:Nobdy." in run("search", "horse:Nobdy").output
     assert "Nothing saved fits." in run("search", "horse:Rosie", "xyzzy").output
@@ -80,7 +92,7 @@ def test_two_lengths_of_a_foot_are_told_apart_and_scales_are_named(run: Run) -> 
         assert "left front · toe length · 4 13/16 in · before the work" in shown
         assert "left front · toe length · 4 3/16 in · after the work" in shown
     trends = run("horse", "Bramble", "--trends").output
-    assert "body condition score Henneke body condition, 1 to 9" in trends
+    assert "\nHenneke body condition, 1 to 9\n" in "\n" + trends
     assert "henneke_1_9" not in trends
 
 

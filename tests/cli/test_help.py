@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 import subprocess
 import sys
@@ -13,6 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 import fieldlog
+from fieldlog.cli import main
 from fieldlog.cli.main import COMMANDS, SECTIONS, cli
 
 
@@ -111,3 +114,28 @@ def test_it_starts_as_a_module_where_the_command_is_on_no_path(module: str) -> N
         [sys.executable, "-m", module, "--version"], capture_output=True, text=True, check=False
     )
     assert shown.stdout.strip() == f"fieldlog {fieldlog.__version__}", shown.stderr
+
+
+@pytest.mark.parametrize(
+    ("system", "problem", "code"),
+    [
+        ("posix", BrokenPipeError(errno.EPIPE, "Broken pipe"), 0),
+        ("nt", OSError(errno.EINVAL, "Invalid argument"), 0),
+        ("nt", OSError(errno.EINVAL, "Invalid argument", "a file"), 1),
+        ("posix", OSError(errno.EINVAL, "Invalid argument"), 1),
+    ],
+)
+def test_a_reader_of_the_output_that_goes_away_is_nothing_wrong(
+    monkeypatch: pytest.MonkeyPatch, system: str, problem: OSError, code: int
+) -> None:
+    """What ``fieldlog notes | head`` makes; Windows calls the closed pipe an invalid argument."""
+
+    def printing() -> None:
+        raise problem
+
+    monkeypatch.setattr(os, "dup2", lambda *_: None)
+    monkeypatch.setattr(os, "name", system)
+    with pytest.raises((SystemExit, click.ClickException)) as ended:
+        main.sentence_for(printing)
+    monkeypatch.undo()
+    assert getattr(ended.value, "exit_code", getattr(ended.value, "code", None)) == code
