@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import date, datetime
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from fieldlog.core.facts import new_id
 from fieldlog.core.words import Transcript
@@ -133,13 +133,12 @@ class Sounds(Connection):
         if path is None:
             return ""
         try:
-            # Relative paths survive a move of the whole folder to a new computer.
-            return str(path.resolve().relative_to(self.path.resolve().parent))
+            return below(path.resolve(), self.path.resolve().parent)
         except ValueError:
             return str(path.resolve())
 
     def _recording(self, row: Row) -> Recording:
-        path = Path(row["path"]) if row["path"] else None
+        path = Path(with_slashes(row["path"])) if row["path"] else None
         if path is not None and not path.is_absolute():
             path = self.path.parent / path
         return Recording(
@@ -151,3 +150,19 @@ class Sounds(Connection):
             started_at_from=row["started_at_from"],
             original_name=row["original_name"],
         )
+
+
+def below(path: PurePath, folder: PurePath) -> str:
+    """Where ``path`` lies below ``folder``, as every system reads it.
+
+    It survives a move of the whole folder to a new computer, also to one of another system.
+
+    Raises:
+        ValueError: it lies elsewhere.
+    """
+    return path.relative_to(folder).as_posix()
+
+
+def with_slashes(kept: str) -> str:
+    """A kept path as every system reads it: records of Windows have ``sounds\\...``."""
+    return kept.replace("\\", "/") if kept.startswith("sounds\\") else kept

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 import pytest
 
@@ -22,8 +22,10 @@ from fieldlog.errors import (
     NotFound,
     SavedIsFixed,
 )
+from fieldlog.records.sounds import below
 from fieldlog.records.store import Store
 from fieldlog.records.types import EntryState, FollowUpState
+from tests.records.notes import keep_sound
 
 TEXT = (
     "this is bramble left front toe three and a quarter no thrush recheck in four weeks sunny day"
@@ -328,3 +330,17 @@ def test_a_damaged_database_is_told(tmp_path: Path) -> None:
 
 def test_files_are_private(store: Store) -> None:
     assert store.path.stat().st_mode & 0o077 == 0
+
+
+def test_a_sound_is_found_after_a_move_from_windows(store: Store) -> None:
+    """A stick filled there keeps ``sounds\\name``: one odd file name here, and no sound."""
+    home = store.path.parent
+    there = below(PureWindowsPath(r"C:\Users\ada\fieldlog\sounds\ab.wav"),
+                  PureWindowsPath(r"C:\Users\ada\fieldlog"))  # fmt: skip
+    assert there == "sounds/ab.wav"
+    recording = keep_sound(store, home, b"said on windows")
+    kept = store.recording(recording).path
+    assert kept is not None
+    store.move_sound(recording, f"sounds\\{kept.name}")
+    assert store.recording(recording).path == kept
+    assert store.verify_chain().missing_sounds == ()
