@@ -25,10 +25,8 @@ _PATIENCE = 10.0
 _OPEN: set[Any] = set()
 """Streams that are open now; touched on the audio thread only."""
 
-INSTALL_HINT = (
-    "Install the PortAudio library (on Debian or Ubuntu: apt install libportaudio2), "
-    "or record with a phone and import the file."
-)
+INSTALL_HINT = "Install the PortAudio library (on Debian or Ubuntu: apt install libportaudio2)"
+OR_A_PHONE = ", or record with a phone and import the file."
 NO_DEVICE_HINT = (
     "Plug in a microphone, or let your user reach the sound devices (group audio on Linux, "
     "privacy settings on macOS and Windows); or record with a phone and import the file."
@@ -101,10 +99,11 @@ def sounddevice(error: type[SoundError] = NoMicrophone) -> Any:
     try:
         import sounddevice as module
     except (OSError, ImportError) as problem:
-        what = "play" if error is NoLoudspeaker else "record"
-        raise error(f"This computer cannot {what} sound yet ({problem}).", INSTALL_HINT) from (
-            problem
-        )
+        playing = error is NoLoudspeaker
+        raise error(
+            f"This computer cannot {'play' if playing else 'record'} sound yet ({problem}).",
+            INSTALL_HINT + ("." if playing else OR_A_PHONE),
+        ) from problem
     return module
 
 

@@ -308,6 +308,15 @@ except FieldlogError as problem:
 """
 
 
+def test_who_cannot_play_is_not_told_to_record(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "sounddevice", None)
+    with pytest.raises(NoLoudspeaker, match="cannot play sound yet") as playing:
+        portaudio.sounddevice(NoLoudspeaker)
+    assert str(playing.value).endswith("apt install libportaudio2).")
+    with pytest.raises(NoMicrophone, match="record with a phone"):
+        portaudio.sounddevice()
+
+
 def test_a_computer_without_the_portaudio_library(tmp_path: Path) -> None:
     """sounddevice raises OSError on import then, as python-sounddevice documents."""
     (tmp_path / "sounddevice.py").write_text("raise OSError('PortAudio library not found')\n")
