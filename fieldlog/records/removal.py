@@ -8,12 +8,11 @@ seen. Copies made earlier (backups, exports, papers) are not reached.
 
 from __future__ import annotations
 
-import contextlib
 import json
 from pathlib import Path
 
 from fieldlog.core.facts import Entry
-from fieldlog.errors import InputError
+from fieldlog.errors import InputError, NotAllowed
 from fieldlog.records.base import utc_now
 from fieldlog.records.drafts import Drafts
 from fieldlog.records.types import Recording, Removed, name_of_forgotten
@@ -36,6 +35,8 @@ class Removal(Drafts):
         Raises:
             NotFound: no such client.
             InputError: no reason is given.
+            NotAllowed: all is taken out but sounds that are open elsewhere (Windows); it names
+                them.
         """
         if not reason.strip():
             raise InputError("Taking data out needs a reason.", "Say in a few words why.")
@@ -77,12 +78,16 @@ class Removal(Drafts):
                     [name],
                 )
             self.run("INSERT INTO said_fts(said_fts) VALUES ('rebuild')")
-        for path in doomed:
-            with contextlib.suppress(FileNotFoundError):
-                path.unlink()
+        held = [path for path in doomed if not _deleted(path)]
         # Deleted words linger in free pages and the log until both are written anew.
         self.raw.execute("VACUUM")
         self.raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+        if held:
+            raise NotAllowed(
+                "The words and data are taken out, but the system holds sounds of them: "
+                f"{', '.join(map(str, held))}.",
+                "Close what plays them, then delete these files by hand.",
+            )
         return Removed(len(horses), len(ids), tuple(doomed), tuple(shared))
 
     def _recordings_of(self, entry_ids: list[str]) -> tuple[list[Recording], list[Recording]]:
@@ -128,3 +133,11 @@ class Removal(Drafts):
             "INSERT OR IGNORE INTO removals (at, what, which, reason) VALUES (?, ?, ?, ?)",
             [utc_now(), what, which, reason],
         )
+
+
+def _deleted(path: Path) -> bool:
+    try:
+        path.unlink(missing_ok=True)
+    except OSError:
+        return False
+    return True

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from fieldlog.app import filing
-from fieldlog.errors import InputError, SavedIsFixed
+from fieldlog.errors import InputError, NotAllowed, SavedIsFixed
 from fieldlog.records.store import Store
 from tests.records.notes import AT, heard, keep_sound, note
 
@@ -68,6 +68,26 @@ def test_nobody_is_sent_to_a_horse_that_was_forgotten(tmp_path: Path) -> None:
     assert not [name for name in store.names_of_the_day() if "Removed" in name]
     assert [known.name for known in filing.horses(store)] == ["Juniper"]
     store.close()
+
+
+def test_a_sound_that_windows_holds_is_named_and_all_else_is_taken_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An open file cannot be deleted there; the rest of the removal stopped with it."""
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+
+    def held(path: Path, missing_ok: bool = False) -> None:
+        raise PermissionError(13, "The process cannot access the file", str(path))
+
+    with monkeypatch.context() as windows:
+        windows.setattr(Path, "unlink", held)
+        with pytest.raises(NotAllowed, match=r"holds sounds of them: .*\.wav\. Close what plays"):
+            store.forget_client(client.id, "asked for by letter")
+    store.close()
+    content = b"".join(p.read_bytes() for p in tmp_path.glob("f.db*")).lower()
+    assert b"harrowgate" not in content
 
 
 def test_a_client_of_no_horse_goes_whole(tmp_path: Path) -> None:
