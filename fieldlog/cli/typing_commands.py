@@ -58,7 +58,7 @@ def type_command(
     known = session.store.horse_named(horse) if horse else None
     # What would keep the note from being kept is told before it is typed.
     _ = session.store, session.settings, load_personal(session.places.personal_rules)
-    text = characters(os.fsencode(" ".join(words))).strip() or _lines()
+    text = _letters(os.fsencode(" ".join(words))).strip() or _lines()
     if not text:
         raise InputError(
             "Nothing was typed.", "For example: fieldlog type --horse Rosie trimmed all four"
@@ -98,7 +98,14 @@ def _lines() -> str:
 
 
 def _piped() -> Iterable[str]:
-    return characters(sys.stdin.buffer.read()).splitlines()
+    return _letters(sys.stdin.buffer.read()).splitlines()
+
+
+def _letters(raw: bytes) -> str:
+    """Characters with each accent on its letter, as names are kept."""
+    from fieldlog.records.people import composed
+
+    return composed(characters(raw))
 
 
 _MARKS = (

@@ -166,7 +166,7 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
             blocks += [Heading("Planned for this time"), Bullets(planned)]
     blocks += _last_measures(file, writer)
     blocks += _worked_out(file.visits, writer)
-    due = f"due {long_day(file.next_visit)}" if file.next_visit else "no date set"
+    due = f"due {long_day(file.next_visit)}" if file.next_visit else "not set"
     return Document(
         title=f"Before the visit: {file.subject.horse}",
         subtitle=f"{long_day(today)}; next visit {due}",

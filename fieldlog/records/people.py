@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import asdict, replace
 from datetime import date
 from typing import Any
@@ -66,16 +67,16 @@ class People(Connection):
 
     def find_client(self, name: str) -> Client | None:
         """The client of exactly this name, whatever the case."""
-        row = self.one("SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [name.strip()])
+        row = self.one(
+            "SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [composed(name.strip())]
+        )
         return Client(**row) if row else None
 
     def close_clients(self, name: str) -> list[Client]:
         """Other clients whose name looks or sounds like ``name``, the likeliest first."""
-        wanted = name.strip().casefold()
+        wanted = _key(name)
         scored = [
-            (_likeness(wanted, c.name.casefold()), c)
-            for c in self.clients()
-            if c.name.casefold() != wanted
+            (_likeness(wanted, _key(c.name)), c) for c in self.clients() if _key(c.name) != wanted
         ]
         return [c for s, c in sorted(scored, key=lambda pair: -pair[0]) if s >= CLOSE_NAME]
 
@@ -154,10 +155,10 @@ class People(Connection):
 
     def find_horses(self, name: str) -> list[Horse]:
         """Horses whose name is, sounds or looks like ``name``, the likeliest first."""
-        wanted = name.strip().casefold()
+        wanted = _key(name)
         if not wanted:
             return []
-        scored = [(_likeness(wanted, h.name.casefold()), h) for h in self.horses()]
+        scored = [(_likeness(wanted, _key(h.name)), h) for h in self.horses()]
         close = [(s, h) for s, h in scored if s >= CLOSE_NAME]
         return [h for _, h in sorted(close, key=lambda pair: -pair[0])]
 
@@ -170,7 +171,7 @@ class People(Connection):
             InputError: several horses share the name.
         """
         found = self.find_horses(name)
-        exact = [h for h in found if h.name.casefold() == name.strip().casefold()]
+        exact = [h for h in found if _key(h.name) == _key(name)]
         if not exact:
             exact = self._with_owner(name)
         if len(exact) == 1:
@@ -178,7 +179,7 @@ class People(Connection):
         if exact:
             names = " or ".join(f'"{self.full_name(h)}"' for h in exact)
             raise InputError(f"Several horses are called {exact[0].name}.", f"Say which: {names}.")
-        begun = [h for h in found if h.name.casefold().startswith(name.strip().casefold())]
+        begun = [h for h in found if _key(h.name).startswith(_key(name))]
         if len(found) == len(begun) == 1:
             return found[0]  # a mistyped name is asked about: a note or a letter would go astray
         close = ", ".join(h.name for h in found[:3])
@@ -203,17 +204,17 @@ class People(Connection):
 
     def twins(self, horse: Horse) -> list[Horse]:
         """The other horses of the same name."""
-        wanted = horse.name.casefold()
-        return [h for h in self.horses() if h.id != horse.id and h.name.casefold() == wanted]
+        wanted = _key(horse.name)
+        return [h for h in self.horses() if h.id != horse.id and _key(h.name) == wanted]
 
     def _with_owner(self, name: str) -> list[Horse]:
         """Horses meant by ``NAME of OWNER`` or ``NAME of ID``; if none fits, those to choose."""
-        wanted = " ".join(name.split()).casefold()
-        named = [h for h in self.horses() if wanted.startswith(f"{h.name.casefold()} of ")]
-        longest = max((len(h.name) for h in named), default=0)
-        named = [h for h in named if len(h.name) == longest]
+        wanted = _key(" ".join(name.split()))
+        named = [h for h in self.horses() if wanted.startswith(f"{_key(h.name)} of ")]
+        longest = max((len(_key(h.name)) for h in named), default=0)
+        named = [h for h in named if len(_key(h.name)) == longest]
         owner = wanted[longest + len(" of ") :]
-        exact = [h for h in named if owner in (h.client.casefold(), h.id, h.id[:_SHORT])]
+        exact = [h for h in named if owner in (_key(h.client), h.id, h.id[:_SHORT])]
         # A single horse of that name but another owner is not the one that was meant.
         return exact or (named if len(named) > 1 else [])
 
@@ -267,8 +268,22 @@ def _likeness(wanted: str, name: str) -> float:
     return float(score)
 
 
+def composed(text: str) -> str:
+    """Letters with their accents as one character each.
+
+    A Mac takes names of files apart into letter and accent; two names that look alike were two
+    names (source: Unicode Standard Annex 15, form NFC).
+    """
+    return unicodedata.normalize("NFC", text)
+
+
+def _key(name: str) -> str:
+    """A name as it is compared."""
+    return composed(name.strip().casefold())
+
+
 def _named(name: str, what: str) -> str:
-    clean = " ".join(name.split())
+    clean = composed(" ".join(name.split()))
     if not clean:
         raise InputError(f"A {what} needs a name.", "Type one.")
     return clean
@@ -284,6 +299,7 @@ def _checked(horse: Horse) -> Horse:
         )
     return replace(
         horse,
+        barn=composed(horse.barn),
         microchip=check_microchip(horse.microchip) if horse.microchip else "",
         ueln=check_ueln(horse.ueln) if horse.ueln else "",
     )

@@ -33,6 +33,7 @@ from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.errors import NotFound
 from fieldlog.records.history import History
+from fieldlog.records.people import composed
 from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.types import SearchHit
 
@@ -391,7 +392,7 @@ class Search(History):
 
 def _speakable(line: str) -> str:
     """The line without what no text holds: NUL, and halves of characters from a broken terminal."""
-    return line.replace("\x00", " ").encode("utf-8", "replace").decode("utf-8")
+    return composed(line.replace("\x00", " ").encode("utf-8", "replace").decode("utf-8"))
 
 
 def _start_of(value: str) -> str:

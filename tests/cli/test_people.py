@@ -147,3 +147,18 @@ def test_a_birth_has_a_year_that_can_be(run: Run, born: str, taken: bool) -> Non
         done = run("horses", *command, "--born", born)
         assert (done.exit_code == 0) is taken, done.output
         assert taken or f"“{born}” is no year or date of birth." in done.stderr
+
+
+def test_a_name_is_one_name_however_its_accents_are_written(run: Run) -> None:
+    """A Mac takes names of files apart into letters and accents: the same name was another."""
+    apart, together = "Zoe\u0308", "Zo\u00eb"
+    owner_apart, owner = "Rene\u0301e", "Ren\u00e9e"
+    assert run("horses", "add", apart, "--owner", owner_apart, "--barn", apart).exit_code == 0
+    assert together in [h["name"] for h in json.loads(run("horses", "list", "--json").output)]
+    for name in (apart, together, f"{apart} of {owner}", f"{together} of {owner_apart}"):
+        assert f"Horse  {together}" in run("horse", name).output
+    assert run("clients", "add", owner).exit_code == 2
+    assert run("type", "--horse", apart, f"trimmed {apart}").exit_code == 0
+    assert run("save", "--all", "--yes").exit_code == 0
+    for line in (f"horse:{apart}", f"horse:{together}", f"owner:{owner_apart}", f"barn:{apart}"):
+        assert "· trim" in run("search", line).output
