@@ -268,11 +268,12 @@ class Desk:
 
     # understanding
 
-    async def understand_typed(self, text: str, view: EntryView) -> list[Fact]:
-        """The facts of a typed sentence, marked as made by hand."""
+    async def understand_typed(self, text: str, view: EntryView) -> tuple[list[Fact], str]:
+        """The facts of a typed sentence, marked as made by hand, and what of it made none."""
         when = view.when
         return await self._on(
-            self._language, lambda: understanding.typed(text, when, self.settings, self.places)
+            self._language,
+            lambda: understanding.typed_whole(text, when, self.settings, self.places),
         )
 
     async def warm_up(self) -> None:

@@ -33,7 +33,16 @@ def pipeline(places: Places) -> Understander:
 
 
 def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> list[Fact]:
-    """The facts of a typed sentence: without sound or place; only a foot may be in doubt.
+    """The facts of a typed sentence; see ``typed_whole``."""
+    return typed_whole(text, recorded, settings, places)[0]
+
+
+def typed_whole(
+    text: str, recorded: datetime, settings: Settings, places: Places
+) -> tuple[list[Fact], str]:
+    """The facts of a typed sentence, and a sentence about the words that made none, or nothing.
+
+    The facts are without sound or place; only a foot may be in doubt.
 
     What was typed comes first; a call to the vet that it asks for comes after it, and stays urgent.
     No note stands behind them, so each promise keeps its part of the typed words itself.
@@ -43,6 +52,11 @@ def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> 
     )
     found = [fact for entry in understood for fact in typed_values_stand(entry).facts]
     facts = sorted(found, key=lambda fact: fact.rule.startswith("redflag"))
+    rest = [
+        p.text.strip(" .,;") for entry in understood for p in entry.passages
+        if p.perhaps or len(p.text.split()) > 2
+    ]  # fmt: skip
+    left = f"{', '.join(f'“{words}”' for words in rest)} made no fact: type it on its own."
     return [
         replace(
             fact,
@@ -55,7 +69,7 @@ def typed(text: str, recorded: datetime, settings: Settings, places: Places) -> 
             details={**fact.details, **_said(fact, facts, text), **_urgency(fact)},
         )
         for fact in facts
-    ]
+    ], (left if rest else "")
 
 
 def _urgency(fact: Fact) -> dict[str, str]:

@@ -42,12 +42,19 @@ def check_reason(reason: str) -> None:
 
 def understood(session: Session, stored: StoredEntry, sentence: str, typed: str) -> list[Fact]:
     """The facts of a typed sentence; refused if it makes none."""
+    return understood_whole(session, stored, sentence, typed)[0]
+
+
+def understood_whole(
+    session: Session, stored: StoredEntry, sentence: str, typed: str
+) -> tuple[list[Fact], str]:
+    """The same, and a sentence about the words that made no fact, or nothing."""
     from fieldlog.app import retyping, understanding
 
-    facts = understanding.typed(sentence, stored.at, session.settings, session.places)
+    facts, left = understanding.typed_whole(sentence, stored.at, session.settings, session.places)
     if not facts:
         raise InputError(retyping.not_understood(typed), "Nothing was changed.")
-    return facts
+    return facts, left
 
 
 def replace_fact(

@@ -24,6 +24,7 @@ from fieldlog.cli.correcting import (
     revision_lines,
     said_fact,
     understood,
+    understood_whole,
     words_of,
 )
 from fieldlog.cli.main import CarefulGroup, sentence_for
@@ -282,8 +283,10 @@ def add(session: Session, note: str, words: tuple[str, ...], reason: str) -> Non
     stored = session.store.saved_note(note)
     text = " ".join(words)
     check_reason(reason)
-    new = understood(session, stored, text, text)
+    new, left = understood_whole(session, stored, text, text)
     revise(session, stored, (*stored.entry.facts, *new), reason)
+    if left:
+        say(left)
 
 
 @notes_command.command("delete")

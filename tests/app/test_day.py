@@ -361,6 +361,20 @@ async def test_a_sentence_is_added_by_hand(app: FieldlogApp, where: Places) -> N
         assert day.selected == added[0].id
 
 
+async def test_typed_words_that_made_no_fact_are_named(
+    app: FieldlogApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    flare = barn.seen("flare", Foot.LH)
+
+    async def half(*_: object) -> tuple[list[Fact], str]:
+        return [flare], "“and the dog” made no fact: type it on its own."
+
+    async with running(app) as (pilot, day):
+        monkeypatch.setattr(app.desk, "understand_typed", half)
+        await press(pilot, "i", "x", "enter")
+        assert day.answer.text.startswith("Added: left hind · flare. “and the dog” made no fact")
+
+
 async def test_what_was_set_aside_is_offered_and_taken_with_two_keys(
     app: FieldlogApp, where: Places
 ) -> None:

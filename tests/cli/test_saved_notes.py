@@ -215,6 +215,16 @@ def test_undo_goes_back_step_by_step_and_then_says_that_it_is_at_the_first(
     assert names == ["Juniper", "Juniper", "Bramble", "Bramble", "Bramble", "Juniper", "Juniper"]
 
 
+def test_words_of_an_addition_that_made_no_fact_are_named(run: Run, note: str) -> None:
+    """They vanished without a word."""
+    added = run("notes", "add", note, "left hind flare, call the vet tomorrow", *WHY).output
+    assert "veterinarian to see the horse" in added
+    assert ("“left hind flare” made no fact: type it on its own." in added) is (
+        "new  left hind · flare" not in added
+    )
+    assert "made no fact" not in run("notes", "add", note, "right hind flare", *WHY).output
+
+
 def test_after_an_undo_it_is_said_what_the_next_one_takes_back(run: Run, note: str) -> None:
     """“To take this back” behind an undo named a command that takes back something else."""
     for reason in ("first", "second"):

@@ -82,16 +82,20 @@ class DaySheets(DayCorrections):
 
     async def _understood(self, text: str) -> list[Fact] | None:
         """The facts of typed words; None (and an answer) if there are none."""
+        return (await self._understood_whole(text))[0]
+
+    async def _understood_whole(self, text: str) -> tuple[list[Fact] | None, str]:
+        """The same, and a sentence about the words that made no fact."""
         self.answer.tell("Understanding…")
         try:
-            facts = await self.tool.desk.understand_typed(text, self.view)
+            facts, left = await self.tool.desk.understand_typed(text, self.view)
         except FieldlogError as problem:
             self.trouble(problem)
-            return None
+            return None, ""
         if not facts:
             self.answer.refuse(not_understood(plain(text)))
-            return None
-        return facts
+            return None, ""
+        return facts, plain(left)
 
     def action_foot(self) -> None:
         """Move to another foot."""
@@ -116,12 +120,14 @@ class DaySheets(DayCorrections):
         async def answered(answer: Answer | None) -> None:
             if answer is None:
                 return
+            left = ""
             if isinstance(answer, Typed):
-                facts = await self._understood(answer.text)
+                facts, left = await self._understood_whole(answer.text)
             else:
                 facts = [taken(offered[answer.index])]
             if facts:
                 said = f"Added: {self._say(facts[0])}" + (" …" if facts[1:] else "")
+                said += f". {left}" if left else ""
                 entry = self.view.entry
                 await self.apply(
                     lambda store: filing.add(store, entry.id, facts),
