@@ -41,7 +41,10 @@ def correction_blocks(corrections: Sequence[Correction], writer: Writer) -> list
     for one in corrections:
         reason = one.reason or "no reason on record"
         blocks.append(
-            Paragraph(f"Corrected {saved_words(one.saved_at)}, revision {one.revision}: {reason}")
+            Paragraph(
+                f"Corrected {saved_words(one.saved_at)}, revision {one.revision}: {reason}",
+                strong=True,
+            )
         )
 
         def say(fact: Fact) -> str:

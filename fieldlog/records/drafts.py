@@ -468,7 +468,7 @@ class Drafts(People, Sounds):
                 WHERE {where} ORDER BY e.at, e.rowid""",
             values,
         )
-        return [self._stored(r) for r in rows]
+        return as_spoken([self._stored(r) for r in rows])
 
     def _stored(self, row: Row) -> StoredEntry:
         return StoredEntry(
@@ -484,6 +484,17 @@ class Drafts(People, Sounds):
             saved_at=datetime.fromisoformat(row["saved_at"]) if row["saved_at"] else None,
             reason=row["reason"] or "",
         )
+
+
+def as_spoken(entries: Sequence[StoredEntry]) -> list[StoredEntry]:
+    """The entries of one recording one behind the other, as they were spoken.
+
+    What was broken off later was stored last, behind what was spoken after it.
+    """
+    begun: dict[str, int] = {}
+    for place, stored in enumerate(entries):
+        begun.setdefault(stored.recording_id or stored.id, place)
+    return sorted(entries, key=lambda e: (e.at, begun[e.recording_id or e.id], e.entry.span[0]))
 
 
 def _fixed() -> SavedIsFixed:

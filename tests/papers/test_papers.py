@@ -15,6 +15,7 @@ from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.papers.content import (
+    Correction,
     HorseFile,
     Promise,
     Subject,
@@ -285,6 +286,16 @@ def test_without_a_name_there_is_a_line_to_write_it_on(writer: Writer) -> None:
             assert "farrier" not in stated
             assert head in stated
     assert dict(vet_letter(file, visit, writer).facts)["From"] == writer.signature()
+
+
+def test_each_correction_stands_apart_from_the_words_before_it(writer: Writer) -> None:
+    flare = Fact(FactKind.FINDING, "flare", (Foot.LF,), FootBasis.SAID, id="f")
+    change = Correction(None, 2, "misheard", (flare,), (replace(flare, feet=(Foot.RF,)),))
+    visit = VisitNotes(
+        date(2026, 11, 25), (flare,), ("and the dog ran off",), corrections=(change,)
+    )
+    text = to_text(horse_record(HorseFile(Subject("Tilly"), (visit,)), writer))
+    assert "As spoken: And the dog ran off.\n\nCorrected on an unknown day, revision 2" in text
 
 
 def test_a_record_of_one_day_is_of_that_day(writer: Writer) -> None:

@@ -153,6 +153,20 @@ def test_split_and_join_entries(store: Store) -> None:
     assert [d.id for d in store.drafts()] == [draft.id]
 
 
+def test_what_is_broken_off_stands_where_it_was_spoken(store: Store) -> None:
+    """It stood behind the next horse of the recording, and could not be joined again with J."""
+    recording = keep_sound(store, store.path.parent, b"two horses")
+    after = replace(entry(), facts=(), span=(len(TEXT), len(TEXT) + 10), text=f"{TEXT} next horse")
+    other = keep_sound(store, store.path.parent, b"another note of the same minute")
+    first, second = store.add_drafts(recording, [entry(), after], at=AT)
+    (third,) = store.add_drafts(other, [entry()], at=AT)
+    head, tail = store.split_entry(first.id, 61)
+    ids = [first.id, tail.id, second.id, third.id]
+    assert head.id == first.id
+    assert [d.id for d in store.drafts()] == ids
+    assert [d.id for d in store.entries_on(AT.date())] == ids
+
+
 def test_a_discarded_draft_comes_back_by_undo(store: Store) -> None:
     draft = store.add_drafts(None, [entry()], at=AT)[0]
     store.discard(draft.id, "test note")
