@@ -98,6 +98,7 @@ def schema(session: Session) -> None:
 @pass_session
 def verify(session: Session, as_json: bool) -> None:
     """Check the database, and that no saved entry was changed since it was saved."""
+    session.settings_or_defaults("The check")
     store = session.store
     damage = store.integrity()
     chain = store.verify_chain()
@@ -156,6 +157,7 @@ def backup(session: Session, file: Path | None) -> None:
     """
     from fieldlog.papers.backup import back_up
 
+    session.settings_or_defaults("The backup")
     now = datetime.now().astimezone()
     places = session.places.make()
     if file is None:

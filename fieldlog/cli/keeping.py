@@ -43,6 +43,7 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
             f"There is no folder {folder}, so no backup was made.",
             "Is the stick plugged in? If it is, make the folder first, or add --make-folder.",
         )
+    session.settings_or_defaults("The backup")
     passphrase = ""
     if sealed and not is_sealed(folder):
         passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
-from fieldlog.errors import InputError
+from fieldlog.errors import ConfigError, InputError
 
 if TYPE_CHECKING:
     from fieldlog.config import Settings
@@ -55,6 +55,18 @@ class Session:
         from fieldlog.config import Settings
 
         self._settings = Settings()
+
+    def settings_or_defaults(self, what: str) -> None:
+        """A mistake in the settings file must not keep anybody from recording or backing up.
+
+        Args:
+            what: what goes on without it, for the sentence that is said.
+        """
+        try:
+            _ = self.settings
+        except ConfigError as problem:
+            say(f"{problem} {what} goes on with the defaults.", err=True)
+            self.go_on_with_defaults()
 
     @property
     def today(self) -> date:

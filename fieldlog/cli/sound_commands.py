@@ -13,7 +13,7 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
-from fieldlog.errors import ConfigError, InputError
+from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
     from fieldlog.intake import Progress, Taken
@@ -182,7 +182,7 @@ def record_command(
     from fieldlog.sound.recovery import find_unfinished
     from fieldlog.speech.handsfree import HandsFree
 
-    _settings_or_defaults(session)
+    session.settings_or_defaults("Recording")
     wanted = microphone or session.settings.microphone
     session.places.make()
     # Asked first: a missing microphone is said at once, before the model takes its time to load.
@@ -222,15 +222,6 @@ def record_command(
     if outcome.sound is None:
         click.echo("Nothing was recorded.")
         click.get_current_context().exit(1)
-
-
-def _settings_or_defaults(session: Session) -> None:
-    """A mistake in the settings file must not keep anybody from recording."""
-    try:
-        _ = session.settings
-    except ConfigError as problem:
-        say(f"{problem} Recording goes on with the defaults.", err=True)
-        session.go_on_with_defaults()
 
 
 def _tell_of_second(session: Session, as_json: bool) -> None:

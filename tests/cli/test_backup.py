@@ -183,3 +183,15 @@ def test_what_is_written_is_whole_and_readable_by_its_owner_only(run: Run, tmp_p
     assert '"horses"' in json.dumps(json.loads(target.read_text(encoding="utf-8")))
     assert target.stat().st_mode & 0o777 == 0o600
     assert [p.name for p in tmp_path.glob("*.part")] + [p.name for p in tmp_path.glob(".*")] == []
+
+
+@pytest.mark.parametrize("command", [("roll", "stick"), ("backup", "all.zip"), ("verify",)])
+def test_a_mistake_in_the_settings_keeps_nobody_from_backing_up(
+    run: Run, home: Path, tmp_path: Path, command: tuple[str, ...]
+) -> None:
+    (tmp_path / "stick").mkdir()
+    (home / "fieldlog.toml").write_text("tones = maybe", encoding="utf-8")
+    done = run("data", command[0], *(str(tmp_path / name) for name in command[1:]))
+    assert done.exit_code == 0, done.stderr
+    assert "fieldlog.toml cannot be read" in done.stderr
+    assert "goes on with the defaults." in done.stderr
