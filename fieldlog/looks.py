@@ -32,7 +32,7 @@ def asking(store: Store, settings: Settings) -> Callable[[Fact], Fact]:
 def in_words(found: Experience) -> str:
     """One sentence on it, for the settings."""
     if not found.looked:
-        return "Nothing that you looked at is saved yet: facts are asked about as for strangers."
+        return "Nothing that you looked at is saved yet: facts are asked about as for anybody."
     more = "less" if found.shift > 0 else "more"
     return (
         f"Of the last {found.looked} facts that you looked at, {found.stood} stood as understood; "

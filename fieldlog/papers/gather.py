@@ -14,7 +14,7 @@ from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import flag_text
 from fieldlog.errors import NotFound
 from fieldlog.language.promised import as_suspicion, promised
-from fieldlog.language.wording import label
+from fieldlog.language.wording import DOT, label
 from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (
@@ -102,7 +102,7 @@ def horse_file(
         subject=subject_of(horse, today),
         visits=tuple(visit_notes(entries, strangers, corrected)),
         promises=tuple(promises),
-        cautions=tuple(shorter(store.cautions(horse.id))),
+        cautions=tuple(c.replace(DOT, ", ") for c in shorter(store.cautions(horse.id))),
         next_visit=page.due.due if page.due else None,
         sealed=tuple(sealed(store, entries, corrected)) if with_seal else (),
         given_away=tuple(given_away(store, horse)) if with_seal else (),
@@ -399,7 +399,7 @@ def _outline(store: Store, horse: Horse, today: date, due: date | None) -> Horse
         subject=subject_of(horse, today),
         visits=(VisitNotes(last, ()),) if last else (),
         promises=tuple(promise_of(f) for f in store.follow_ups(horse_id=horse.id)),
-        cautions=tuple(shorter(store.cautions(horse.id))),
+        cautions=tuple(c.replace(DOT, ", ") for c in shorter(store.cautions(horse.id))),
         next_visit=due,
     )
 

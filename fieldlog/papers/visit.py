@@ -20,6 +20,7 @@ from fieldlog.papers.content import (
     measure_table,
     of_kind,
     sentence,
+    short_day,
     unique,
 )
 from fieldlog.papers.corrections import corrected_note
@@ -65,10 +66,12 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     blocks += to_do
     blocks += _next_visit(file)
     handling = of_kind(visit.facts, FactKind.HANDLING)
-    if handling or file.cautions:
+    # What was only seen on this day stands there already, by its foot.
+    earlier = [c for c in file.cautions if not c.endswith(f"({short_day(visit.day)})")]
+    if handling or earlier:
         blocks.append(Heading("How it stood"))
         blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
-        blocks += [Caution(f"Caution: {caution}") for caution in file.cautions]
+        blocks += [Caution(f"Caution: {caution}") for caution in earlier]
     words = plain_words(_shown(visit.facts, to_do))
     if words:
         blocks.append(Heading("Words used"))

@@ -185,3 +185,9 @@ def test_a_paper_without_a_name_or_with_drafts_waiting_says_so_beside_it(
     named = run("paper", kind, "Rosie")
     assert "Your name" not in named.stderr
     assert "Ada Quill" in named.stdout
+
+
+def test_a_caution_is_written_as_papers_write(run: Run) -> None:
+    for paper in (("owner", "Bramble"), ("before", "Bramble"), ("day", "2026-11-25")):
+        text = " ".join(run("paper", *paper).output.split())
+        assert "both hinds, snatched the foot away (29 Jul 2026)" in text

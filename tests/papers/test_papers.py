@@ -298,6 +298,16 @@ def test_each_correction_stands_apart_from_the_words_before_it(writer: Writer) -
     assert "As spoken: And the dog ran off.\n\nCorrected on an unknown day, revision 2" in text
 
 
+def test_the_owner_reads_todays_handling_once(writer: Writer) -> None:
+    kicked = Fact(FactKind.HANDLING, "kicked", (Foot.RH,), FootBasis.SAID)
+    today = VisitNotes(date(2026, 11, 25), (kicked,))
+    cautions = ("right hind, kicked (25 Nov 2026)", "snatched the foot away (29 Jul 2026)")
+    paper = flat(owner_summary(HorseFile(Subject("Tilly"), (today,), cautions=cautions),
+                               today, writer))  # fmt: skip
+    assert paper.count("kicked") == 1
+    assert "Caution: snatched the foot away (29 Jul 2026)" in paper
+
+
 def test_a_record_of_one_day_is_of_that_day(writer: Writer) -> None:
     visit = VisitNotes(date(2026, 11, 25), ())
     assert horse_record(HorseFile(Subject("Tilly"), (visit,)), writer).subtitle == (
