@@ -300,6 +300,18 @@ async def test_next_goes_through_every_waiting_thing_and_round(app: FieldlogApp)
         ]  # fmt: skip
 
 
+@pytest.mark.parametrize(("on", "back"), [("pagedown", "pageup"), ("right", "left")])
+async def test_entries_are_gone_through_also_without_the_page_keys(
+    app: FieldlogApp, on: str, back: str
+) -> None:
+    async with running(app) as (pilot, day):
+        first = day.current
+        await press(pilot, on)
+        assert day.current == (first + 1) % len(day.views)
+        await press(pilot, back)
+        assert day.current == first
+
+
 async def test_the_list_moves_entries_with_the_arrows(app: FieldlogApp) -> None:
     async with running(app) as (pilot, day):
         await press(pilot, "tab", "up")

@@ -54,8 +54,9 @@ class DayScreen(DaySheets):
         Key("R", "take_in", "R", "rescue a recording that was cut off, read what was not read"),
         Key("down", "move(1)", "↓", "the next fact"),
         Key("up", "move(-1)", "↑", "the fact before"),
-        Key("pagedown", "entry(1)", "PgDn", "the next entry"),
-        Key("pageup", "entry(-1)", "PgUp", "the entry before"),
+        # A Mac's own terminal keeps PgUp and PgDn for itself.
+        Key("pagedown,right", "entry(1)", "PgDn →", "the next entry"),
+        Key("pageup,left", "entry(-1)", "PgUp ←", "the entry before"),
         Key("tab", "to_list", "Tab", "between the list of entries and the facts"),
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings(KEYS)
