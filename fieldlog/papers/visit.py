@@ -90,7 +90,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
 def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     open_ones = asked_once(file.promises, visit.day)
     mine = [p.line(writer.british, visit.day) for p in open_ones if p.who == "farrier"]
-    theirs = [p.line(writer.british, visit.day) for p in open_ones if p.who == "owner"]
+    theirs = [_to_owner(p.line(writer.british, visit.day)) for p in open_ones if p.who == "owner"]
     vets = asked_of_vet(open_ones, writer.british, "See the horse", visit.day)
     others = [
         f"{p.who}: {p.line(writer.british, visit.day)}"
@@ -120,6 +120,11 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     if others:
         blocks += [Paragraph("For others:"), Bullets(unique(others))]
     return blocks
+
+
+def _to_owner(line: str) -> str:
+    """A line under “For you”, which need not say that it is for the owner."""
+    return sentence(line.removeprefix(f"{sentence(label('owner_care', 'followup'))[:-1]}: "))
 
 
 def _advice(fact: Fact, words: str, owner: str) -> str:

@@ -65,8 +65,8 @@ def test_papers_say_what_was_promised_and_advised(run: Run, home: Path) -> None:
     )
     paper = run("paper", "owner", "Rosie").output
     assert "[ ] Told Roy to soak the foot twice a day." in paper
-    assert "[ ] Owner care: keep him in a dry stall." in paper
-    assert "[ ] Owner care: pick out the feet daily, agreed on 14 Oct 2026." in paper
+    assert "[ ] Keep him in a dry stall." in paper
+    assert "[ ] Pick out the feet daily, agreed on 14 Oct 2026." in paper
     assert "poke to" not in paper
     assert "owner care: keep him in a dry stall" in run("follow-ups").output
 
@@ -83,7 +83,7 @@ def test_papers_name_nobody_else_in_spoken_words(run: Run, home: Path) -> None:
     )
     paper = run("paper", "owner", "Rosie").output
     assert "[ ] Tell the owner." in paper
-    assert "[ ] Owner care: keep the suspected abscess dry." in paper
+    assert "[ ] Keep the suspected abscess dry." in paper
     for other in ("opper", "ete", "dan"):
         assert f"{other} " not in paper.split("What to do")[1].split("Next visit")[0]
     assert "copper's shoes" in run("follow-ups").output
