@@ -8,6 +8,7 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 from __future__ import annotations
 
 from fieldlog.language.bystanders import without_bystanders
+from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.feet_settled import (
@@ -37,7 +38,8 @@ def promote(line: Line) -> Line:
     marks = sided_ends(
         line, [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
     )
-    marks = pair_at_the_end(line, ends_of_measures(line, marks))
+    marks = closed_pairs(line, ends_of_measures(line, marks))
+    marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
     marks = settle_taken_off(Line(line.words, marks))
     marks = told_of_mates(line, _denied_feet(line, marks))
