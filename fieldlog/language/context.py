@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.core.facts import Reporter, Severity
+from fieldlog.language.exceptions import leaves_out
 from fieldlog.language.history import is_earlier
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
@@ -195,6 +196,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
         if _NOT_INSIDE & {*told} and not lacking:
             return True
+    if unit.head.kind == "work" and leaves_out(line, unit.head):
+        return True  # "hinds done bar the clenching"
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
         return True
     if unit.head.kind == "finding" and any(

@@ -7,6 +7,7 @@ plural, and "all but the left hind" means the other three.
 from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET
+from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, HEADS, Line
@@ -102,21 +103,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.code = counted
         mark.tags.add("looks_back")
         return mark
-    back = mark.start - (2 if before in ("the", "his", "her") else 1)
-    if line.norm(back) == "for":
-        back -= 1
-    if line.norm(back) in ("but", "except", "bar", "excepting", "besides", "minus"):
-        subject = after in COPULAS and after != "had"
-        most = line.norm(back - 1) == "all" or (
-            not subject and (line.norm(back - 1) == "four" or _all_before(line, back))
-        )
-        rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
-        if most and 2 <= len(rest) < 4:
-            mark.code = "+".join(rest)
-            mark.tags.add("all_but")
-            if line.norm(back - 1) in ("all", "four"):
-                mark.start = back - 1
-            return mark
+    if (rest := without(line, mark)) is not None:
+        return rest
     if mark.code == "both" and "side" in words:
         earlier = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         earlier = [m for m in earlier if not m.code.endswith("_word")]
@@ -392,20 +380,6 @@ def _told_apart(line: Line, mark: Mark) -> bool:
     told = next((m for m in line.marks if m.kind == "finding" and m.end == low), None)
     low = told.start if told is not None else low
     return any(m.kind == "foot" and "+" in m.code and 0 <= low - m.end <= 1 for m in line.marks)
-
-
-def _all_before(line: Line, at: int) -> bool:
-    """ "Thrush in every foot but the left hind": all four feet stand before the exception."""
-    far = line.norm(at) in ("except", "excepting")
-    if "everything" in {line.norm(i) for i in range(max(0, at - 4), at)}:
-        return True
-    return any(
-        m.kind == "foot"
-        and m.code == "LF+RF+LH+RH"
-        and (m.end == at or (m.end == at - 1 and line.break_at(at - 1)) or (far and m.end < at))
-        and not any(line.words[i].sort == "stop" for i in range(m.end, at))
-        for m in line.marks
-    )
 
 
 def _side_before(line: Line, mark: Mark) -> bool:

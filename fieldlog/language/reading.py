@@ -15,7 +15,7 @@ from fieldlog.core.facts import (
     Reporter,
     Trend,
 )
-from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.comparisons import (
     grown_since,
@@ -86,10 +86,14 @@ class FactMaker:
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
             at = mark.end + self.line.break_at(mark.end)
             if "all_but" in mark.tags and self.line.norm(at) in _TELLS_MORE:
-                spared = tuple(f for f in ALL_FEET if f not in named[-1].feet)
+                rest = named[-1].feet
+                spared = tuple(f for f in ALL_FEET if f not in rest)
+                spared = (rest[0].mate,) if len(rest) == 1 else spared
         if spared:
             # "... except the left hind, which has a crack"
             self.tracker.in_hand = spared
+            if all(m.end <= unit.head.start for m in spoken_feet(self.line, unit)):
+                return self.tracker.name("in_hand", describe_feet(spared))
         named = narrowed([n for n in named if n.feet]) or named
         if not named and "each" in unit.head.tags and self.tracker.in_hand:
             return self.tracker.name("both", "each")
@@ -599,4 +603,5 @@ class FactMaker:
 
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
-_TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
+_TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where",
+                         "he", "she"})  # fmt: skip

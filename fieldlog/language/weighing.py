@@ -230,6 +230,8 @@ def manner_sorts(fact: Fact, sorts: Sequence[str]) -> tuple[str, ...]:
 def _on_feet(
     fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
 ) -> Fact:
+    if len(fact.feet) == 3 and not fact.only_heard:
+        return fact  # three feet are "all but the left hind", which the network seldom hears
     against = AT_NUMBER if "measured" in sorts else AGAINST
     chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in ALL_FEET}
     feet = tuple(

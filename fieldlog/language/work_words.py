@@ -39,6 +39,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     led = words[mark.start - 2].norm if mark.start > 1 else ""
     after = words[mark.end].norm if mark.end < len(words) else ""
     lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
+    if mark.code == "pare_bar" and last == "bar":
+        return after in _THE or after in _ENDS  # "all trimmed bar the off fore"
     if mark.code == "packing":
         return after in _MUCK or (after == "with" and words[mark.end + 1 :][:1] != []
                                   and words[mark.end + 1].norm in _MUCK)  # fmt: skip
@@ -92,6 +94,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     return False
 
 
+_THE = frozenset({"the", "his", "her", "that"})
+_ENDS = frozenset({"near", "off", "left", "right", "hinds", "fronts", "one"})
 _NAILS = frozenset({"nail", "nails", "screw", "wire", "thorn", "staple"})
 _SHOES = frozenset({"shoe", "shoes", "plate", "plates", "pair", "set"})
 
