@@ -207,7 +207,9 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
     spared = any("all_but" in m.tags for m in unit.of("foot"))
     if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
-    if any(m.kind == "foot" and line.norm(m.start) in ("neither", "none") for m in unit.before):
+    none = [m for m in unit.of("foot") if line.norm(m.start) in ("neither", "none")]
+    object_ = unit.head.kind == "work"  # "shod neither hind"
+    if any(m.start < unit.head.start or (object_ and m.start == unit.head.end) for m in none):
         return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
         if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
@@ -239,8 +241,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         reach = {line.norm(i) for i in range(trigger.end, unit.head.start)}
         if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
             continue
-        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW):
-            continue
+        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW or said == {"nothing"}):
+            continue  # "found nothing, trimmed all four"
         if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
             continue
         return True

@@ -53,6 +53,7 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.objects import only_sizes, owners_job, with_objects
 from fieldlog.language.places_carried import carried_places
+from fieldlog.language.plans_led import done_later, foot_for_later, led_by_plan
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
@@ -138,6 +139,7 @@ class PartReader:
         self.loose_foot = False
         found = read_context(line, units)
         hung = conditions(line, units)
+        to_come = led_by_plan(line, units)
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
@@ -152,7 +154,13 @@ class PartReader:
             if unit.head.kind == "followup":
                 fact = self._follow_up(unit, context, hung.get(at))
             else:
+                later = foot_for_later(line, unit)
                 fact = self.maker.make(unit, context)
+                if fact is not None and later is not None:
+                    made.append((unit, done_later(fact, line, self.tracker, *later)))
+                    self.tracker.in_hand = fact.feet
+            if fact is not None and at in to_come:
+                fact = replace(fact, planned=True, due=fact.due or to_come[at], historical=False)
             if fact is None:
                 time_of_work(made, unit)
                 continue

@@ -47,7 +47,7 @@ from fieldlog.language.tracker import (
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
-from fieldlog.language.work_words import done_as_asked
+from fieldlog.language.work_words import done_as_asked, nothing_done
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
@@ -263,6 +263,8 @@ class FactMaker:
 
     def _plain(self, unit: UnitSaid, context: Context) -> Fact | None:
         head = unit.head
+        if head.kind == "work" and nothing_done(self.line, head):
+            return None
         kind = FactKind(head.kind)
         item = head.item
         code = str(item.more.get("emits", head.code)) if item else head.code

@@ -41,6 +41,8 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
     if mark.code == "pare_bar" and last == "bar":
         return after in _THE or after in _ENDS  # "all trimmed bar the off fore"
+    if mark.code == "trim_not" and last == "nothing":
+        return after in _ONLY  # "trimmed nothing but the fronts"
     if mark.code == "packing":
         return after in _MUCK or (after == "with" and words[mark.end + 1 :][:1] != []
                                   and words[mark.end + 1].norm in _MUCK)  # fmt: skip
@@ -119,6 +121,26 @@ def _down(words: Sequence[Token], mark: Mark) -> str:
 
 def _off(words: Sequence[Token], mark: Mark) -> bool:
     return mark.end + 1 < len(words) and words[mark.end + 1].norm == "off"
+
+
+_SAW = frozenset({"found", "saw", "find", "see", "felt", "had", "there's", "'s", "is", "with",
+                  "showed", "showing", "got", "heard", "says", "said"})  # fmt: skip
+_ONLY = frozenset({"but", "except", "only", "bar", "other", "apart"})
+_BEFORE_VERB = frozenset({"else", "more", "was", "is", "got", "gets", "being", "to", "be"})
+
+
+def nothing_done(line: Line, job: Mark) -> bool:
+    """ "Reset nothing else", "nothing else trimmed"; "trimmed nothing but the fronts" is done."""
+    if line.norm(job.end) == "nothing":
+        return line.norm(job.end + 1) not in _ONLY
+    at = job.start - 1
+    while line.norm(at) in _BEFORE_VERB:
+        at -= 1
+    verb, behind = line.norm(job.start), line.norm(job.end)
+    done = verb.endswith("ed") or verb in ("reset", "done", "shod")
+    footed = any(m.kind == "foot" and 0 <= m.start - job.end <= 1 for m in line.marks)
+    seen = line.norm(at - 1) in _SAW or footed or behind in _ONLY
+    return done and line.norm(at) == "nothing" and not seen
 
 
 def done_as_asked(line: Line, unit: UnitSaid) -> bool:
