@@ -22,6 +22,7 @@ from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
+from fieldlog.language.swaps import swapped
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import fits
@@ -45,7 +46,7 @@ class Plan:
 
     mark: Mark
     action: str
-    """``scratch``, ``value``, ``time``, ``foot``, ``restore`` or ``code``."""
+    """``scratch``, ``value``, ``time``, ``foot``, ``restore``, ``code`` or ``flip``."""
     new: Mark | None = None
     wrong: Mark | None = None
     """The foot after "not the"."""
@@ -64,6 +65,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     """
     if mark.code == "it_was" and line.norm(mark.start - 1) in _NO_CORRECTION:
         return None
+    if mark.code == "flip":
+        return Plan(mark, "flip", end=mark.end)
     following = _following(line, mark)
     chained = earlier is not None
     if mark.code == "restore":
@@ -350,6 +353,8 @@ class Corrector:
             return self._time(plan, facts, plan.new.value.due if plan.new else None)
         if plan.action == "code":
             return self._code(plan, facts)
+        if plan.action == "flip":
+            return self._flip(plan, facts)
         return self._restored(plan, facts)
 
     def _note(
@@ -408,6 +413,12 @@ class Corrector:
             out.append(fact)
         self._note(plan, "move_foot", tuple(reversed(before)), tuple(reversed(after)))
         return list(reversed(out))
+
+    def _flip(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        new = swapped(facts)
+        before = tuple(f for f in facts if f.id in new)
+        self._note(plan, "move_foot", before, tuple(new[f.id] for f in before))
+        return [new.get(f.id, f) for f in facts]
 
     def _value(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         new = plan.new

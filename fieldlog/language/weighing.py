@@ -230,7 +230,7 @@ def manner_sorts(fact: Fact, sorts: Sequence[str]) -> tuple[str, ...]:
 def _on_feet(
     fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
 ) -> Fact:
-    if len(fact.feet) == 3 and not fact.only_heard:
+    if len(fact.feet) == 3 and fact.foot_basis is FootBasis.SAID:
         return fact  # three feet are "all but the left hind", which the network seldom hears
     against = AT_NUMBER if "measured" in sorts else AGAINST
     chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in ALL_FEET}
