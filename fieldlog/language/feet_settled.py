@@ -47,6 +47,9 @@ def pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
         apart = line.break_at(back) or any(m.kind == "number" and m.end == back + 1 for m in marks)
         if later or {m.code for m in sides} != {"left", "right"} or not apart:
             continue
+        told = [m for m in marks if m.kind == "number" and sides[-1].end <= m.start < last.start]
+        if len(told) > (not _number_before(line, sides[-1].start)):
+            continue  # "fifty two left, fifty three right, fifty five and fifty six behind"
         for side in sides:
             side.code = ("L" if side.code == "left" else "R") + last.code[1]
         gone.add(id(last))
@@ -327,7 +330,8 @@ def _counted(line: Line, mark: Mark) -> str:
 
 def _number_before(line: Line, at: int) -> bool:
     at -= line.norm(at - 1) in ("deep", "wide", "long")
-    return any(m.kind == "number" and m.end == at for m in line.marks)
+    amounts = ("number", "quarter")  # a bare "quarter" is a place yet
+    return any((m.kind in amounts or m.code in amounts) and m.end == at for m in line.marks)
 
 
 def _still_to_do(line: Line, foot: Mark) -> bool:

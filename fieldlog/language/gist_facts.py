@@ -31,6 +31,10 @@ NOT_HEARD = 0.1
 HEARD_INSTEAD = 0.7
 """Chance from which another code is told for one that is not heard: of 270 such facts of unseen
 writers the rule was right in 9, the other in 150."""
+SOME_JOB = 0.5
+"""Chance that one of several kindred jobs is said, from which the rules' name of it is told."""
+QUIETLY = 0.1
+"""Chance from which a name counts among them."""
 KIN_INSTEAD = 0.75
 """Chance from which a kindred name is told for a job's that would be set aside."""
 HEARD_TOO = 0.8
@@ -168,18 +172,35 @@ def as_kin(
 
     A job whose name is not heard while a kindred one is: toe set back, toe shortened. It is told by
     that name, marked, with its size and the rule's name one key away, unless something else tells
-    that one at its words.
+    that one at its words. Where the network wavers between such names, the rules' name stands.
     """
     out: list[Fact] = []
     left: list[Fact] = []
     for fact in aside:
         near = {f.code for f in told if shares(f.span, fact.span)}
         other = _kindred(fact, opinion, near)
-        if other is None:
-            left.append(fact)
-        else:
+        if other is not None:
             out.append(_retold(fact, other))
+        elif _some_kin(fact, opinion, near):
+            out.append(fact)
+        else:
+            left.append(fact)
     return out, left
+
+
+def _some_kin(fact: Fact, opinion: Opinion, told: Set[str]) -> bool:
+    """Whether a job is heard under more than one name, none plainly: the rules' name stands."""
+    if fact.kind is not FactKind.WORK or not fact.rule.startswith("lexicon"):
+        return False
+    none = 1.0
+    for name in opinion.heard(fact.span, QUIETLY):
+        item, negated = named(fact.kind).get(name, (None, False))
+        own = item is not None and item.id == fact.code
+        if item is not None and negated == fact.negated and (own or kin(item.id, fact.code, True)):
+            none *= 1.0 - opinion.chance(item.id, negated, fact.span)
+            if item.id in told and not own:
+                return False
+    return 1.0 - none >= SOME_JOB
 
 
 def _kindred(fact: Fact, opinion: Opinion, told: Set[str]) -> Heard | None:

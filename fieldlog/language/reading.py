@@ -109,7 +109,9 @@ class FactMaker:
         side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
         if side:
             pair = named[0].feet if named else self.tracker.in_hand
-            self.tracker.in_hand = self.tracker.end or pair
+            end = next((t[5:] for t in unit.head.tags if t.startswith("pair:")), "")
+            own = tuple(Foot(f) for f in end.split("+")) if end else ()
+            self.tracker.in_hand = own or self.tracker.end or pair
             one = self.tracker.name(side, side)
             both = {*one.feet, *(f.mate for f in one.feet)}
             self.tracker.in_hand = tuple(f for f in ALL_FEET if f in both)

@@ -22,6 +22,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
     jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
     gone: set[int] = set()
     feet = {m.start for m in line.marks if m.kind == "foot"}
+    listing = {m.start for m in line.marks if m.kind == "foot" and "looks_back" in m.tags}
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
@@ -34,9 +35,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         foot = not feet.isdisjoint((mark.end, mark.end + 1))
         taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
         # "five sixteenths right front a quarter left hind": one more of a list of amounts
-        taken = taken or (foot and any(
-            m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
-            for m in line.marks))  # fmt: skip
+        taken = taken or (foot and _fraction_before(line, mark))
         # "took half an inch off toe, quarter off heel", "and a quarter at the heel"
         tied = after in ("off", "at", "from") and not {"heel", "heels", "toe"}.isdisjoint(
             line.norm(i) for i in range(mark.end, mark.end + 3)
@@ -45,7 +44,8 @@ def settle_taken_off(line: Line) -> list[Mark]:
             m.kind == "work" and m.code in _TOOK and 0 <= mark.start - m.start <= 12
             for m in line.marks
         )  # fmt: skip
-        if mark.code == "quarter" and (more or (before in _SO_MUCH and taken)):
+        listed = mark.end in listing and _fraction_before(line, mark)
+        if mark.code == "quarter" and (more or listed or (before in _SO_MUCH and taken)):
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
@@ -98,6 +98,14 @@ def settle_taken_off(line: Line) -> list[Mark]:
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+def _fraction_before(line: Line, mark: Mark) -> bool:
+    """ "Three eighths near, quarter off": one more of a list of parts of an inch."""
+    return any(
+        m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
+        for m in line.marks
+    )
 
 
 _SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "fat"})
