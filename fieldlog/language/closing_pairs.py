@@ -12,6 +12,8 @@ from itertools import takewhile
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
 
+NAMED_BEHIND = "and its pair was named behind it."
+"""How the reason for such a foot ends."""
 _PAIRS = ("LF+RF", "LH+RH")
 _SIDES = {"left": "L", "right": "R"}
 _NEAR_OFF = {"near": "left", "off": "right"}
@@ -34,6 +36,7 @@ def closed_pairs(line: Line, marks: list[Mark]) -> list[Mark]:
         for side in sides:
             end = pair.code[1]
             side.code = pair.code if side.code == "both" else _SIDES[side.code] + end
+            side.tags.add("pair_behind")
         if sides:
             marks = [m for m in marks if m is not pair and not _points_to(m, pair)]
     return marks

@@ -17,6 +17,7 @@ from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, SEVERITIES, Line, UnitSaid
 from fieldlog.language.whose_word import reporter_of
+from fieldlog.language.work_words import nothing_done
 
 NEGATIONS = ("negation", "work_negation")
 _MASS = frozenset({"thrush", "heat", "swelling", "digital_pulse", "sore", "discharge", "canker",
@@ -198,6 +199,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
             return True
     if unit.head.kind == "work" and leaves_out(line, unit.head):
         return True  # "hinds done bar the clenching"
+    if unit.head.kind == "work" and nothing_done(line, unit.head):
+        return True
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
         return True
     if unit.head.kind == "finding" and any(

@@ -22,7 +22,7 @@ from fieldlog.core.units import UNITS, Unit
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
-from fieldlog.language.swaps import swapped
+from fieldlog.language.swaps import is_swap, swapped
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import HEADS, Line
 from fieldlog.language.value_kinds import fits
@@ -66,7 +66,7 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     if mark.code == "it_was" and line.norm(mark.start - 1) in _NO_CORRECTION:
         return None
     if mark.code == "flip":
-        return Plan(mark, "flip", end=mark.end)
+        return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
     following = _following(line, mark)
     chained = earlier is not None
     if mark.code == "restore":

@@ -121,8 +121,7 @@ def shares(one: Span, other: Span) -> bool:
 def near_correction(span: Span, corrections: Sequence[SpokenCorrection]) -> bool:
     """Whether something was taken back there: only the rules know what still holds."""
     around = (span[0] - NEAR_CORRECTION, span[1] + NEAR_CORRECTION)
-    changed = [fact.span for correction in corrections for fact in correction.after]
-    return span in changed or any(shares(correction.span, around) for correction in corrections)
+    return any(shares(correction.span, around) for correction in corrections)
 
 
 @cache

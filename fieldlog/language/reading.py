@@ -17,6 +17,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.language.closing_pairs import NAMED_BEHIND
 from fieldlog.language.comparisons import (
     grown_since,
     more_so,
@@ -47,7 +48,7 @@ from fieldlog.language.tracker import (
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
 from fieldlog.language.wording import unit_fits
-from fieldlog.language.work_words import done_as_asked, nothing_done
+from fieldlog.language.work_words import done_as_asked, nothing_else_done
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
@@ -84,6 +85,9 @@ class FactMaker:
         spared: tuple[Foot, ...] = ()
         for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
+            if "pair_behind" in mark.tags:
+                why = f"“{self.line.text(mark)}” was said here, {NAMED_BEHIND}"
+                named[-1] = replace(named[-1], why=why)
             at = mark.end + self.line.break_at(mark.end)
             if "all_but" in mark.tags and self.line.norm(at) in _TELLS_MORE:
                 rest = named[-1].feet
@@ -265,7 +269,7 @@ class FactMaker:
 
     def _plain(self, unit: UnitSaid, context: Context) -> Fact | None:
         head = unit.head
-        if head.kind == "work" and nothing_done(self.line, head):
+        if head.kind == "work" and nothing_else_done(self.line, head):
             return None
         kind = FactKind(head.kind)
         item = head.item

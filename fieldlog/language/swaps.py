@@ -7,11 +7,27 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FootBasis
 from fieldlog.core.feet import FRONTS, HINDS, Foot
+from fieldlog.language.marks import Mark
+from fieldlog.language.units_said import Line
 
 _BACK = 8
 """How many facts back the other foot may be."""
-_WHY = "Told of the other foot first, then taken as the other way round."
+SWAPPED = "Told of the other foot first, then taken as the other way round."
 Feet = tuple[Foot, ...]
+
+
+def is_swap(line: Line, mark: Mark) -> bool:
+    """Whether "other way round" takes something back: "no, other way round", not "it was the
+    other way round a year ago"."""
+    if line.norm(mark.start) not in ("other", "wrong"):
+        return True
+    at = mark.start - 1
+    while line.norm(at) in (",", "the"):
+        at -= 1
+    return line.norm(at) in _NO or line.norm(mark.end - 1) in ("that", "those", "sorry")
+
+
+_NO = frozenset({"no", "sorry", "wait", "actually", "on", "oops", "nope", "er", "hm"})
 
 
 def swapped(facts: Sequence[Fact]) -> dict[str, Fact]:
@@ -30,7 +46,7 @@ def swapped(facts: Sequence[Fact]) -> dict[str, Fact]:
             break
         turned += at > 0 and told[at - 1].feet != fact.feet
         feet = other if fact.feet == one else one
-        out[fact.id] = replace(fact, feet=feet, foot_basis=FootBasis.SAID, why_foot=_WHY)
+        out[fact.id] = replace(fact, feet=feet, foot_basis=FootBasis.SAID, why_foot=SWAPPED)
     return out if len({fact.feet for fact in out.values()}) == 2 else {}
 
 

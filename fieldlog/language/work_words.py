@@ -130,17 +130,28 @@ _BEFORE_VERB = frozenset({"else", "more", "was", "is", "got", "gets", "being", "
 
 
 def nothing_done(line: Line, job: Mark) -> bool:
-    """ "Reset nothing else", "nothing else trimmed"; "trimmed nothing but the fronts" is done."""
+    """ "Reset nothing", "nothing trimmed"; "found nothing, trimmed" and "nothing but" are done."""
+    if job.size > 1 or any(m.kind == "foot" and m.end == job.start for m in line.marks):
+        return False  # "all four trimmed nothing on any of them"
     if line.norm(job.end) == "nothing":
         return line.norm(job.end + 1) not in _ONLY
     at = job.start - 1
     while line.norm(at) in _BEFORE_VERB:
         at -= 1
     verb, behind = line.norm(job.start), line.norm(job.end)
-    done = verb.endswith("ed") or verb in ("reset", "done", "shod")
-    footed = any(m.kind == "foot" and 0 <= m.start - job.end <= 1 for m in line.marks)
+    done = verb.endswith("ed") or verb in ("reset", "done", "shod", "cut", "glued")
+    at_foot = job.end + (behind in ("the", "his", "her", "both"))
+    footed = any(m.kind == "foot" and m.start == at_foot for m in line.marks)
     seen = line.norm(at - 1) in _SAW or footed or behind in _ONLY
     return done and line.norm(at) == "nothing" and not seen
+
+
+def nothing_else_done(line: Line, job: Mark) -> bool:
+    """ "Reset nothing else": of which feet is not said, and nothing was done."""
+    if line.norm(job.end) == "nothing" and line.norm(job.end + 1) in ("else", "more"):
+        return True
+    led = {line.norm(job.start - 1), line.norm(job.start - 2)}
+    return bool(led & {"else", "more"}) and nothing_done(line, job)
 
 
 def done_as_asked(line: Line, unit: UnitSaid) -> bool:

@@ -130,9 +130,9 @@ def test_three_feet_stay_where_the_network_hears_all_four() -> None:
     text = "trimmed all four but the left hind"
     three = tuple(foot for foot in ALL_FEET if foot is not Foot.LH)
     fact = Fact(FactKind.WORK, "trim", three, FootBasis.SAID, rule="lexicon:trim",
-                span=(0, len(text)))  # fmt: skip
+                span=(0, len(text)), why_foot="“but the left hind” was said here.")  # fmt: skip
     all_four = {foot.value: 0.98 for foot in ALL_FEET}
     heard_so = hears(text, ("trim", "trimmed", all_four))
     assert weighed([fact], heard_so) == [fact]
-    one = replace(fact, feet=(Foot.LF, Foot.RF))
-    assert weighed([one], heard_so) != [one]
+    named_apart = replace(fact, why_foot="“left hind” was said here. “fronts” was said here.")
+    assert weighed([named_apart], heard_so) != [named_apart]

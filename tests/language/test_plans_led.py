@@ -92,13 +92,32 @@ def test_a_period_behind_a_list_of_feet_is_the_next_visit(
 
 @pytest.mark.parametrize("as_heard", [False, True])
 @pytest.mark.parametrize(
-    "text", ["Heart bar left hind. Reset nothing else.", "Heart bar left hind. Nothing else reset.",
-             "Heart bar left hind. Nothing was reset."]
+    "text", ["Heart bar left hind. Reset nothing else.", "Heart bar left hind. Nothing else reset."]
 )  # fmt: skip
 def test_nothing_that_was_done_is_no_job(
     facts: Callable[[str], list[Fact]], text: str, as_heard: bool
 ) -> None:
     assert [job[0] for job in told(facts(heard(text) if as_heard else text))] == ["heart_bar"]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    ["Vet's looked at the off fore. I pulled nothing.", "Off fore hot. Nothing was pulled."],
+)  # fmt: skip
+def test_what_was_done_to_nothing_is_denied(
+    facts: Callable[[str], list[Fact]], text: str, as_heard: bool
+) -> None:
+    (job,) = [f for f in facts(heard(text) if as_heard else text) if f.code == "pull"]
+    assert job.negated
+
+
+def test_nothing_behind_what_was_done_denies_it_not(
+    facts: Callable[[str], list[Fact]],
+) -> None:
+    (job,) = [f for f in facts("all four trimmed nothing wrong with any of them")
+              if f.kind is FactKind.WORK]  # fmt: skip
+    assert not job.negated
 
 
 @pytest.mark.parametrize(

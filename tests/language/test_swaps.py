@@ -68,6 +68,7 @@ def test_fronts_and_hinds(facts: Callable[[str], list[Fact]]) -> None:
         "Thrush in the near fore. Flip that.",
         "Thrush in the near fore, bruise in the near hind. Flip that.",
         "Thrush in the near fore. The off fore's the other way round.",
+        "Thrush in the near fore, bruise in the off fore. It was the other way about a year ago.",
         "Thrush in the near fore. He went over backwards.",
         "Thrush in the near fore. Shoe's on backwards on the off fore.",
     ],
