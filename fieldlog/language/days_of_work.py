@@ -17,7 +17,8 @@ _TO_COME = frozenset({"to", "be", "will", "'ll", "should", "need", "needs", "wan
                       "would", "must", "due"})  # fmt: skip
 _ANOTHER = frozenset({"and", "but", "so", "for", "back", "vet", "see", "i", "we", "then", "till",
                       "until", "before", "due", "next", "again", "if", "every", "by", "when", "not",
-                      "after", "since"})  # fmt: skip
+                      "after", "since", "because", "he", "she", "they", "'s", "is", "are", "who",
+                      "which", "while", "as", "going"})  # fmt: skip
 """Behind the work: words from which the day is of something else."""
 _GOES_ON = frozenset({"and", "but", "so", "by", "with", "when", "because", "it", "he", "she",
                       "they", "today", "now", "already", "this", "morning", "afternoon", "night",

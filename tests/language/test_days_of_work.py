@@ -55,6 +55,7 @@ def test_work_of_a_day_gone_by_is_of_earlier(
         "Trimmed all four, back Monday.",
         "Trimmed all four, Friday for the vet.",
         "Shoes pulled, vet Monday.",
+        "Trimmed all four because he's playing Saturday.",
         "Clinched him up, Monday week the next.",
         "Trimmed all four and I'll shoe him Saturday.",
     ],
