@@ -188,17 +188,18 @@ def as_kin(
 
 
 def _some_kin(fact: Fact, opinion: Opinion, told: Set[str]) -> bool:
-    """Whether a job is heard under more than one name, none plainly: the rules' name stands."""
-    if fact.kind is not FactKind.WORK or not fact.rule.startswith("lexicon"):
+    """Whether a job of which a size was said is heard under more than one name, none plainly: the
+    rules' name of it stands, so that the size is not lost."""
+    if fact.kind is not FactKind.WORK or fact.quantity is None:
         return False
-    none = 1.0
-    for name in opinion.heard(fact.span, QUIETLY):
-        item, negated = named(fact.kind).get(name, (None, False))
-        own = item is not None and item.id == fact.code
-        if item is not None and negated == fact.negated and (own or kin(item.id, fact.code, True)):
-            none *= 1.0 - opinion.chance(item.id, negated, fact.span)
-            if item.id in told and not own:
-                return False
+    names = [named(fact.kind).get(name) for name in opinion.heard(fact.span, QUIETLY)]
+    other = [item.id for item, no in filter(None, names) if no == fact.negated
+             and item.id != fact.code and kin(item.id, fact.code, True)]  # fmt: skip
+    if not other or not told.isdisjoint(other):
+        return False
+    none = 1.0 - opinion.chance(fact.code, fact.negated, fact.span)
+    for code in other:
+        none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
     return 1.0 - none >= SOME_JOB
 
 

@@ -61,6 +61,7 @@ from fieldlog.language.shoe_words import shoe_slots
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
+from fieldlog.language.visits_apart import visits_apart, with_other_visit
 
 _OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
 
@@ -203,8 +204,10 @@ class PartReader:
                 continue
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
-            made.append((unit, fact))
-            if (visit := another_visit(self.maker, unit)) is not None:
+            one, *others = with_other_visit(line, self.tracker, fact, unit)
+            made.append((unit, one))
+            made += [(unit, other) for other in others]
+            if not others and (visit := another_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
@@ -314,6 +317,9 @@ class PartReader:
                     self.closed = len(self.facts)
                 elif said_last(line, begin, end) or named_first(self.facts, named):
                     self.facts = [named_late(f, named) for f in self.facts]
+        if apart := visits_apart(line, self.tracker, loose):
+            self.facts += apart
+            return
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (talks(line, loose, begin, end) or far_off(times[0].value.due, self.recorded)):
             times = []
