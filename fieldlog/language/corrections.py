@@ -19,6 +19,7 @@ from fieldlog.core.facts import (
     SpokenCorrection,
 )
 from fieldlog.core.units import UNITS, Unit
+from fieldlog.language.corrected_late import after_aside, is_told_behind, last_number
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
@@ -86,6 +87,7 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         beside = any(m.kind == "foot" and m.start == new.end for m in line.marks)
         closes = closes or (chained and beside)
         closes = closes or (mark.code == "rather" and line.norm(new.end) in ("i", "we"))
+        closes = closes or is_told_behind(line, new)
         if mark.code == "scratch" and not wrong and not ended and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
         if not closes and mark.code == "rather" and _said_again(line, mark, new):
@@ -233,10 +235,12 @@ def _following(line: Line, mark: Mark) -> list[Mark]:
         if word.sort == "stop" and mark.code == "scratch":
             at, steps = at + 1, steps + 1
             continue
+        if word.sort == "stop" and mark.code == "rather":
+            return _after_reason(line, at)  # "New shoes on the fronts. No. Hinds."
         if glue and hit is not None and hit.code in ("unsure_before", "mild", "adverb", "copula"):
             at, steps = hit.end, steps + 1
             continue
-        return _after_reason(line, at) if mark.code == "scratch" else out
+        return _after_reason(line, at) if mark.code == "scratch" else after_aside(line, mark)
     return out
 
 
@@ -446,7 +450,10 @@ class Corrector:
                 return self._swap(plan, facts, at, changed, "replace_value")
             if fact.quantity is None:
                 continue
+            said = last_number(self.line, plan.mark)
             old = fact.quantity
+            if fact.kind is FactKind.WORK and said is not None and said.number.value != old.value:
+                return facts  # "heels down a quarter, set it all back a half, no, an eighth"
             if span.unit is not None and (
                 UNITS[span.unit].dimension is not UNITS[old.unit].dimension
             ):

@@ -30,9 +30,23 @@ _LEAD = 5
 
 def done_on_a_day(line: Line, unit: UnitSaid) -> bool:
     """Whether the work was done on a weekday that was named beside it, not today."""
-    if not _done(line, unit) or unit.has("plan"):
+    if unit.has("plan"):
+        return False
+    if _worn_since(line, unit):
+        return True
+    if not _done(line, unit):
         return False
     return any(_behind(line, unit, day) or _before(line, unit, day) for day in days_of(line, unit))
+
+
+def _worn_since(line: Line, unit: UnitSaid) -> bool:
+    """ "In egg bars six weeks now": what he has been wearing."""
+    behind = range(unit.head.end, unit.end)
+    now = next((i for i in behind if line.norm(i) == "now" and line.norm(i - 1) in _SPANS), None)
+    return now is not None and now - unit.head.end <= _FAR
+
+
+_SPANS = frozenset({"weeks", "months", "month"})
 
 
 def days_of(line: Line, unit: UnitSaid) -> list[Mark]:

@@ -21,7 +21,7 @@ from fieldlog.language.asks_nothing import other_event, rest_left, talks, vet_at
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.conditions import Condition, conditions
 from fieldlog.language.context import Context, read_context
-from fieldlog.language.copies import copied, denied
+from fieldlog.language.copies import copied, denied, without_overruled
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
@@ -212,6 +212,7 @@ class PartReader:
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
                 made.append((unit, instead))
+        made = without_overruled(made)
         self._join(made)
         share_due(self.maker.line, made)
         fill_back(self.maker.line, made, self.facts)

@@ -480,6 +480,8 @@ class FactMaker:
                     and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
+        if fact.negated and fact.kind is FactKind.FINDING:
+            return fact  # what is not there has no size: it is of what stands beside it
         marks = unit.of("size")
         if unit.head.kind == "finding" and unit.head.code not in _DIFFERS:
             marks = [m for m in marks if m.value.rule != "size:difference"]

@@ -88,6 +88,13 @@ def _of_kin(fact: Fact, opinion: Opinion, at: Span, told: Set[str]) -> bool:
     return any(find_item(name, "work") and kin(name, fact.code, True) for name in names)
 
 
+def without_size_of_nothing(facts: Sequence[Fact]) -> list[Fact]:
+    """The facts; what is denied has no size, whoever denied it."""
+    return [
+        replace(f, quantity=None) if f.negated and f.kind is FactKind.FINDING else f for f in facts
+    ]
+
+
 def with_sizes(
     facts: Sequence[Fact],
     opinion: Opinion,

@@ -26,7 +26,8 @@ def settle_taken_off(line: Line) -> list[Mark]:
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        back = line.norm(mark.start - 2) in ("back", "down", "up")
+        lead = mark.start - 2 - (line.norm(mark.start - 2) in ("a", "an"))  # "a good quarter"
+        back = line.norm(lead) in ("back", "down", "up") or _job_at(line, lead)
         closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
         region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
         back = back or (closes and line.norm(mark.start - 2) in region)
@@ -98,6 +99,16 @@ def settle_taken_off(line: Line) -> list[Mark]:
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+def _job_at(line: Line, at: int) -> bool:
+    """ "Shortened both hind toes | a quarter": the toes or heels that a job worked on end here."""
+    jobs = [m for m in line.marks if m.kind == "work" and m.code in _CUT and m.start <= at]
+    near = bool(jobs) and at - jobs[-1].end < 4
+    return near and line.norm(at) in ("toe", "toes", "heel", "heels", "it", "them")
+
+
+_CUT = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 
 
 def _fraction_before(line: Line, mark: Mark) -> bool:

@@ -74,6 +74,13 @@ def split_between(
             if forward
             else _attributes_before(line, inner, right, low, split, left)
         )
+    if right.kind == "finding":
+        # "crack, maybe an inch tall, no blood": the size stands before what is denied
+        sizes = [m.end for m in inner if m.kind == "size"]
+        denied = [
+            m.start for m in inner if m.code == "negation" and min(sizes, default=m.start) < m.start
+        ]
+        split = max([split, *denied[:1]])
     for mark in inner:
         # "... trimmed next time they need to have somebody": the time looks forward as well
         ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
