@@ -58,6 +58,7 @@ from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
 from fieldlog.language.shoe_words import shoe_slots
+from fieldlog.language.sizes_before import with_size_before
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
@@ -204,9 +205,9 @@ class PartReader:
                 continue
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
+            fact, *before = with_size_before(line, unit, fact)
             one, *others = with_other_visit(line, self.tracker, fact, unit)
-            made.append((unit, one))
-            made += [(unit, other) for other in others]
+            made += [(unit, told) for told in (one, *before, *others)]
             if not others and (visit := another_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
             self._stray_time(unit, fact, made)

@@ -46,6 +46,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
             for m in line.marks
         )  # fmt: skip
         listed = mark.end in listing and _fraction_before(line, mark)
+        taken = taken or _grown(line, mark)
         if mark.code == "quarter" and (more or listed or (before in _SO_MUCH and taken)):
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
@@ -99,6 +100,12 @@ def settle_taken_off(line: Line) -> list[Mark]:
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+def _grown(line: Line, mark: Mark) -> bool:
+    """ "Grown a quarter since", "heels a quarter longer": so much, and no part of the hoof."""
+    verb = line.norm(mark.start - 2) in ("grown", "grew", "gained", "lost", "dropped")
+    return verb or line.norm(mark.end) in ("longer", "shorter", "taller", "deeper", "thicker")
 
 
 def _job_at(line: Line, at: int) -> bool:

@@ -41,6 +41,9 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
     if mark.code == "pare_bar" and last == "bar":
         return after in _THE or after in _ENDS  # "all trimmed bar the off fore"
+    if mark.code == "leave_alone" and first == "left" and mark.size > 2:
+        # "thrush left hind not as bad | as it was"
+        return words[mark.start + 1].norm in _OF_A_SIDE and before not in ("i", "and", "we")
     if mark.code == "trim_not" and last == "nothing":
         return after in _ONLY  # "trimmed nothing but the fronts"
     if mark.code == "packing":
@@ -96,6 +99,7 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     return False
 
 
+_OF_A_SIDE = frozenset({"hind", "front", "fore", "rear", "foot", "one"})
 _THE = frozenset({"the", "his", "her", "that"})
 _ENDS = frozenset({"near", "off", "left", "right", "hinds", "fronts", "one"})
 _NAILS = frozenset({"nail", "nails", "screw", "wire", "thorn", "staple"})
