@@ -44,6 +44,7 @@ def without(line: Line, mark: Mark) -> Mark | None:
         return None
     at, plain = found
     subject = line.norm(mark.end) in COPULAS and line.norm(mark.end) != "had"
+    subject = subject and not (_of_several(line, mark) and _right_behind(line, at))
     said_all = line.norm(at - 1) == "all"
     if said_all or (not subject and _all_before(line, mark, at, plain)):
         rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
@@ -54,6 +55,16 @@ def without(line: Line, mark: Mark) -> Mark | None:
     pair = None if subject else _pair_before(line, at, plain, mark)
     mate = _mate(mark, pair) if pair is not None else ""
     return _as(mark, mate, at) if mate else None
+
+
+def _of_several(line: Line, mark: Mark) -> bool:
+    """ "Both fronts bar the left | have flare": the verb is not of the one foot."""
+    return line.norm(mark.end) in ("are", "have", "were", "'re") and "+" not in mark.code
+
+
+def _right_behind(line: Line, at: int) -> bool:
+    """Whether the exception at ``at`` follows a foot at once."""
+    return any(m.kind == "foot" and m.end == at for m in line.marks)
 
 
 def _as(mark: Mark, code: str, begin: int) -> Mark:

@@ -184,6 +184,8 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     before = words[mark.start - 1].norm if mark.start else ""
     if mark.kind == "work" and no_work(words, mark):
         return True
+    if mark.code in _BEFELL and before in ("almost", "nearly"):
+        return True  # "nearly quicked him", "almost lost the shoe": it did not happen
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
         return words[mark.end - 1].norm in ("in", "up", "out")
     if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":
@@ -256,6 +258,7 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
 
 
+_BEFELL = frozenset({"quick_nail", "shoe_lost", "kicked", "bit"})
 _PUT_BY = frozenset({"away", "down", "back", "stayed", "stays", "in"})
 _UNUSED = frozenset({"never", "didn't", "without", "wasn't"})
 

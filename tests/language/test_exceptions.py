@@ -72,6 +72,7 @@ def test_one_of_a_pair_is_left_out(
         ("Seedy in three of them, not the off hind.", "RH"),
         ("Seedy toe in every foot bar the near fore.", "LF"),
         ("Seedy toe all round except for the left hind.", "LH"),
+        ("All four but the left hind have seedy toe.", "LH"),
     ],
 )
 def test_a_finding_is_of_the_other_feet(

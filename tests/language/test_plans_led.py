@@ -152,3 +152,27 @@ def test_a_twitch_that_was_put_by_was_not_used(
     facts: Callable[[str], list[Fact]], text: str, used: bool
 ) -> None:
     assert any(f.code == "twitched" for f in facts(text)) is used
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Meant to reset the hinds, ran out of time.", "reset"),
+        ("I'd meant to pull both fronts today.", "pull"),
+        ("Forgot to trim the left hind.", "trim"),
+        ("I was going to pad the fronts but I've none.", "pad"),
+    ],
+)
+def test_what_was_meant_was_not_done(
+    facts: Callable[[str], list[Fact]], text: str, code: str
+) -> None:
+    (job,) = [f for f in facts(text) if f.code == code]
+    assert job.negated
+
+
+@pytest.mark.parametrize(
+    "text", ["Nearly quicked him on the near fore.", "Nearly lost the off fore shoe.",
+             "He almost kicked me behind."]
+)  # fmt: skip
+def test_what_nearly_befell_did_not(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert not facts(text)
