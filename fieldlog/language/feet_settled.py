@@ -10,6 +10,7 @@ from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
@@ -108,6 +109,8 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         return mark
     if (rest := without(line, mark)) is not None:
         return rest
+    if one_of_a_pair(line, mark) or (words in ("rest", "others") and not is_bare_rest(line, mark)):
+        return None
     if mark.code == "both" and "side" in words:
         earlier = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         earlier = [m for m in earlier if not m.code.endswith("_word")]
