@@ -37,8 +37,10 @@ def with_size_before(line: Line, unit: UnitSaid, fact: Fact) -> list[Fact]:
         return [fact]
     now = next((m for m in numbers if m is not old and _is_now(line, m, old)), None)
     length = _unit(old, now, fact)
-    if length is None:
-        return [fact]
+    moved = line.norm(old.start - 2) in ("down", "up")
+    deep = any(line.norm(i) in ("deep", "depth") for i in range(unit.head.end, old.end + 1))
+    if length is None or deep or (now is None and not moved):
+        return [fact]  # a depth is a measure of its own
     was = quantity_of(old.number, length, old.number.unit is None)
     size = None
     if now is not None:

@@ -67,14 +67,17 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     return before in ("twice", "once", "times", "thrice")
 
 
-_NOT = frozenset({"can't", "cannot", "shouldn't", "don't", "never", "not", "n't"})
+_NOT = frozenset({"can't", "cannot", "shouldn't"})
 
 
 def _ought_not(words: Sequence[Token], begin: int) -> bool:
     """ "You can't leave a cob fourteen weeks", "she shouldn't be let go ten weeks"."""
     lead = [w.norm for w in words[max(0, begin - 8) : begin]]
-    left = next((i for i, w in enumerate(lead) if w in ("leave", "leaving", "let")), None)
-    return left is not None and bool(_NOT & {*lead[:left]}) and not {",", "."} & {*lead[left:]}
+    left = next((i for i, w in enumerate(lead) if w in ("leave", "let")), None)
+    if left is None or {"past", "over", "than"} & {*lead[left:]}:
+        return False  # "I wouldn't leave him past seven weeks" says when
+    said = max((i for i, w in enumerate(lead[:left]) if w in _NOT), default=left)
+    return said < left and not {",", "."} & {*lead[said:]}
 
 
 def _ends(words: Sequence[Token], at: int) -> bool:

@@ -111,6 +111,7 @@ def test_what_is_not_there_has_no_size(
         ("Two weeks, box rest.", {("owner_care", "P2W")}),
         ("Trimmed all four. Five weeks, not a day more.", {("next_trim", "P5W")}),
         ("You can't leave a cob fourteen weeks.", set()),
+        ("I'd not leave him past seven weeks.", {("next_trim", "P7W")}),
     ],
 )  # fmt: skip
 def test_whose_period_it_is(

@@ -57,6 +57,7 @@ def test_it_has_grown(facts: Callable[[str], list[Fact]]) -> None:
         "Crack right front thirty mil from the ground.",
         "Crack right front thirty mil up from the ground.",
         "Crack right front thirty mil. Toe was forty mil.",
+        "Crack right front, deep enough for a pick, fifteen mil, and it was twenty.",
         "Crack right front thirty mil, shoe was on five weeks.",
     ],
 )
