@@ -243,7 +243,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         if before == "the" and after == "never":
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
-        placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
+        lead = line.norm(mark.start - 2)
+        placed = lead in ("in", "on") and after not in ("chance", "season")
+        placed = placed or (lead == "off" and after in ("toe", "heel"))  # "off the near toe"
         measured = before in _OPENERS and any(
             m.kind == "number" and 0 <= m.start - mark.end - 1 <= 1 for m in line.marks
         )

@@ -6,6 +6,7 @@ flare; "a quarter" before "off" is an amount and no region of the hoof.
 
 from __future__ import annotations
 
+from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
@@ -96,7 +97,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
         thing.kind, thing.code = "role", "thing_taken"
-    lowered = _side_lowered(line)
+    lowered = [*_side_lowered(line), *_off_feet(line)]
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
@@ -188,6 +189,27 @@ def _part_taken(line: Line, mark: Mark, job: str) -> str:
     lately = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}
     sided = any(m.kind in ("side", "place") and 0 <= m.start - foot.end <= 2 for m in line.marks)
     return job if lately & {"toe", "heel"} and not sided else ""
+
+
+_PARTS = frozenset({"toe", "toes", "heel", "heels"})
+
+
+def _off_feet(line: Line) -> list[Mark]:
+    """ "A quarter off the near, three eighths off the off": amounts that no verb takes."""
+    jobs = [m for m in line.marks if m.kind == "work" and m.code in _CUT | _TOOK]
+    out: list[Mark] = []
+    for number in [m for m in line.marks if m.kind == "number"]:
+        at = number.end
+        foot = at + 1 + (line.norm(at + 1) in ("the", "his", "her", "each", "both"))
+        sized = number.number.form == "fraction" or number.number.unit in (Unit.MM, Unit.INCH)
+        off = line.norm(at) == "off" and foot > at + 1
+        named = next((m for m in line.marks if m.kind == "foot" and m.start == foot), None)
+        if not (sized and off) or named is None or line.norm(named.end) in _PARTS:
+            continue
+        taken = any(m.start <= at < m.end or 0 <= number.start - m.end <= 12 for m in jobs)
+        if not taken:
+            out.append(Mark("measure", "taken_off", at, at + 1))
+    return out
 
 
 _LOWERS = frozenset({"took", "brought", "lowered", "dropped", "rasped", "knocked", "taken",

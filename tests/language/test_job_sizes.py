@@ -39,6 +39,32 @@ def test_each_foot_has_its_own_where_the_unit_is_said_once(
     assert found == {("LF", "set_back_toe", left), ("RF", "set_back_toe", right)}
 
 
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "left", "right"),
+    [
+        ("A quarter off the near fore, three eighths off the off fore.", 0.25, 0.375),
+        ("Six mil off the near fore, four off the off fore.", 6, 4),
+        ("Took six mil off the near fore and four off the off.", 6, 4),
+    ],
+)
+def test_what_came_off_each_foot_with_or_without_a_verb(
+    facts: Callable[[str], list[Fact]], text: str, left: float, right: float, as_heard: bool
+) -> None:
+    found = values(facts(heard(text) if as_heard else text))
+    assert found == {("LF", "taken_off", left), ("RF", "taken_off", right)}
+
+
+def test_off_the_near_toe(facts: Callable[[str], list[Fact]]) -> None:
+    found = sizes(facts("Took six mil off the near toe and four off the off."))
+    assert found == {("LF", "shorten_toe", 6), ("RF", "shorten_toe", 4)}
+
+
+@pytest.mark.parametrize("text", ["Shoe came off the near fore.", "He's been off the near fore."])
+def test_off_a_foot_without_an_amount(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert not values(facts(text))
+
+
 @pytest.mark.parametrize(
     "text", ["Crack at the toe near fore, quarter off.", "Flare outside quarter off fore."]
 )
