@@ -129,7 +129,24 @@ def vet_at_once(line: Line, head: Mark) -> bool:
         return False
     said = {line.norm(i) for i in head.covers()}
     rang = bool(said & {"rang", "called", "phoned"}) and "myself" in said | {line.norm(head.end)}
-    return rang or ("way" in said and bool(said & {"her", "his", "their"}))
+    return rang or _on_the_way(line, head)
+
+
+def _on_the_way(line: Line, head: Mark) -> bool:
+    """ "Vet's been rung and he's on his road"."""
+    ahead: list[str] = []
+    for at in range(head.start, min(head.end + _SOON, len(line.words))):
+        if line.words[at].sort == "stop":
+            break
+        ahead.append(line.norm(at))
+    return any(
+        ahead[i] == "on" and ahead[i + 1] in ("the", "his", "her", "their") and last in _ROADS
+        for i, last in enumerate(ahead[2:])
+    )
+
+
+_SOON = 7
+_ROADS = frozenset({"way", "road"})
 
 
 def rest_left(line: Line, time: Mark) -> bool:

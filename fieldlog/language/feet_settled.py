@@ -246,7 +246,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         lead = line.norm(mark.start - 2)
         placed = lead in ("in", "on") and after not in ("chance", "season")
         placed = placed or (lead == "off" and after in ("toe", "heel"))  # "off the near toe"
-        measured = before in _OPENERS and any(
+        other = "near" if mark.code == "off_word" else "off"
+        in_turn = other in {line.norm(i) for i in range(max(0, mark.start - 12), mark.start)}
+        goes_on = in_turn and any(m.kind == "number" and m.end == mark.start for m in line.marks)
+        measured = (before in _OPENERS or goes_on) and any(
             m.kind == "number" and 0 <= m.start - mark.end - 1 <= 1 for m in line.marks
         )
         if measured and after in ("toe", "heel", "frog", "sole"):

@@ -26,7 +26,9 @@ from fieldlog.language.work_words import no_work
 
 _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
                           "no", "which", "every", "any", "near", "off", "same", "good", "bad",
-                          "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
+                          "new", "old", "front", "hind", "back", "first", "second", "wrong",
+                          "worst", "best", "sore", "lame", "odd", "only", "big",
+                          "small"})  # fmt: skip
 
 
 _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)

@@ -47,6 +47,7 @@ from fieldlog.language.tracker import (
 )
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
+from fieldlog.language.values_wanted import wanted
 from fieldlog.language.wording import unit_fits
 from fieldlog.language.work_words import done_as_asked, nothing_else_done
 
@@ -178,7 +179,7 @@ class FactMaker:
             unit.head.item = find_item("not_examined", "finding")
             context.negated = False
         if kind == "value":
-            return self._measurement(unit, context)
+            return None if wanted(self.line, unit.head) else self._measurement(unit, context)
         if kind == "score":
             return self._score(unit, context)
         if kind == "change":
