@@ -24,7 +24,8 @@ def wanted(line: Line, value: Mark) -> bool:
     at = value.start - 1
     while line.norm(at) in _SMALL or at in named:
         at -= 1
-    before = line.norm(at) in _OUGHT and not line.break_at(at)
+    liked = line.norm(at) in ("'d", "i'd", "would") and line.norm(at + 1) == "like"
+    before = (line.norm(at) in _OUGHT or liked) and not line.break_at(at)
     behind = line.norm(value.end) in _WHO and line.norm(value.end + 1) in _WANTS
     ends = line.break_at(value.end + 2) or line.norm(value.end + 2) in ("i", "and", "but", "so")
     return before or (behind and ends)

@@ -55,6 +55,15 @@ def test_what_came_off_each_foot_with_or_without_a_verb(
     assert found == {("LF", "taken_off", left), ("RF", "taken_off", right)}
 
 
+@pytest.mark.parametrize(
+    "text", ["left front toe back a half right front toe back a quarter",
+             "left front toe back a half inch right front toe back a quarter inch"]
+)  # fmt: skip
+def test_half_an_inch_without_stops(facts: Callable[[str], list[Fact]], text: str) -> None:
+    found = sizes(facts(text))
+    assert found == {("LF", "set_back_toe", 0.5), ("RF", "set_back_toe", 0.25)}
+
+
 def test_off_the_near_toe(facts: Callable[[str], list[Fact]]) -> None:
     found = sizes(facts("Took six mil off the near toe and four off the off."))
     assert found == {("LF", "shorten_toe", 6), ("RF", "shorten_toe", 4)}

@@ -19,6 +19,7 @@ from tests.language.said import heard, values
         "Left front angle fifty two. Vet wants the angle at fifty four.",
         "Left front angle fifty two. Fifty four she wants.",
         "Left front angle fifty two. Aim for fifty four.",
+        "Left front angle fifty two, I'd like fifty four.",
         "Left front angle fifty two, it ought to be nearer fifty four.",
     ],
 )
