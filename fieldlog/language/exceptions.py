@@ -45,6 +45,7 @@ def without(line: Line, mark: Mark) -> Mark | None:
     at, plain = found
     subject = line.norm(mark.end) in COPULAS and line.norm(mark.end) != "had"
     subject = subject and not (_of_several(line, mark) and _right_behind(line, at))
+    subject = subject and line.norm(at - 1) != "everything"
     said_all = line.norm(at - 1) == "all"
     if said_all or (not subject and _all_before(line, mark, at, plain)):
         rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
@@ -187,10 +188,22 @@ def _near(line: Line, mark: Mark, end: int, at: int, plain: bool) -> bool:
 def _pair_before(line: Line, at: int, plain: bool, mark: Mark) -> Mark | None:
     """The pair that the foot is left out of: "fronts reset but not the left"."""
     feet = [m for m in line.marks if m.kind == "foot" and m.end <= at]
+    feet += [m for m in _inside_jobs(line) if m.end <= at]
+    feet.sort(key=lambda m: m.start)
     last = feet[-1] if feet else None
     if last is None or last.code not in _PAIRS:
         return None
     return last if _near(line, mark, last.end, at, plain) else None
+
+
+def _inside_jobs(line: Line) -> list[Mark]:
+    """ "Hinds done": a pair that a job's own words begin with."""
+    pairs = {"hinds": "LH+RH", "backs": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
+    return [
+        Mark("foot", pairs[word], m.start, m.start + 1)
+        for m in line.marks
+        if m.kind == "work" and (word := line.norm(m.start)) in pairs
+    ]
 
 
 def _mate(mark: Mark, pair: Mark) -> str:

@@ -17,6 +17,8 @@ _MOVED = frozenset({"down", "up", "back", "come", "gone", "grown", "reduced", "i
                     "from", ","})  # fmt: skip
 _WAS = frozenset({"was", "were"})
 _NONE = frozenset({"normal", "change", "better_shape", "not_examined", "lands_flat"})
+_MILS = 5
+"""A bare number from which a size is told in millimetres: nobody has a crack of six inches."""
 _LENGTHS = frozenset({Dimension.LENGTH})
 
 
@@ -85,7 +87,8 @@ def _unit(old: Mark, now: Mark | None, fact: Fact) -> Unit | None:
         said.append(fact.quantity.unit)
     unit = said[0] if said else None
     if unit is None:
-        return Unit.INCH if old.number.form == "fraction" else None
+        parts = old.number.form == "fraction"
+        return Unit.INCH if parts else Unit.MM if old.number.value >= _MILS else None
     return unit if UNITS[unit].dimension in _LENGTHS else None
 
 

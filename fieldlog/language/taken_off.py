@@ -47,7 +47,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
             for m in line.marks
         )  # fmt: skip
         listed = mark.end in listing and _fraction_before(line, mark)
-        taken = taken or _grown(line, mark)
+        taken = taken or _grown(line, mark) or _its_own(line, mark, closes)
         if mark.code == "quarter" and (more or listed or (before in _SO_MUCH and taken)):
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
@@ -101,6 +101,12 @@ def settle_taken_off(line: Line) -> list[Mark]:
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+def _its_own(line: Line, mark: Mark, closes: bool) -> bool:
+    """ "Left toe back three eighths, right front | a quarter": the second foot's amount."""
+    foot = any(m.kind == "foot" and m.end == mark.start - 1 for m in line.marks)
+    return foot and closes and _fraction_before(line, mark)
 
 
 def _grown(line: Line, mark: Mark) -> bool:
@@ -183,7 +189,8 @@ def _part_taken(line: Line, mark: Mark, job: str) -> str:
     foot = next((m for m in line.marks if m.kind == "foot" and mark.end <= m.start <= at + 1), None)
     if foot is None:
         return ""
-    words = {line.norm(i).removesuffix("s") for i in foot.covers()} & {"toe", "heel"}
+    named = [line.norm(i) for i in (*sorted(foot.covers()), foot.end)]  # "off the near | heel"
+    words = {word.removesuffix("s") for word in named} & {"toe", "heel"}
     if words:
         return "shorten_toe" if "toe" in words else "lower_heel"
     lately = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}

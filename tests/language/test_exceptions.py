@@ -57,6 +57,8 @@ def test_what_is_told_is_of_the_other_feet(
         ("Both hinds trimmed but not the near.", "RH"),
         ("Hinds trimmed, not the left one, that's for next time.", "RH"),
         ("Hinds trimmed bar the off one.", "LH"),
+        ("Hinds done bar the near, he kicked.", "RH"),
+        ("Fronts done but not the left.", "RF"),
         ("Fronts trimmed apart from the right front.", "LF"),
     ],
 )
@@ -73,6 +75,7 @@ def test_one_of_a_pair_is_left_out(
         ("Seedy toe in every foot bar the near fore.", "LF"),
         ("Seedy toe all round except for the left hind.", "LH"),
         ("All four but the left hind have seedy toe.", "LH"),
+        ("Everything but the left hind has seedy toe.", "LH"),
     ],
 )
 def test_a_finding_is_of_the_other_feet(

@@ -29,6 +29,7 @@ def sizes(found: list[Fact]) -> set[tuple[str, str, float]]:
         ("Toes back a quarter near, three eighths off.", 0.25, 0.375),
         ("Fronts, toes back six mil near, four off.", 6, 4),
         ("Toes back six mil left, four right.", 6, 4),
+        ("Left front toe back three eighths, right front a quarter.", 0.375, 0.25),
         ("Took the toes back three eighths near, quarter off, fronts.", 0.375, 0.25),
     ],
 )

@@ -28,6 +28,7 @@ def sizes(found: list[Fact]) -> Told:
         "Crack in the right front thirty mil, down from forty mil last time.",
         "Crack right front is down from forty mil to thirty.",
         "Crack right front thirty mil, was forty.",
+        "Crack right front down from forty to thirty.",
         "Crack right front, thirty mil now and it was forty.",
     ],
 )
