@@ -140,7 +140,7 @@ def _on_the_way(line: Line, head: Mark) -> bool:
             break
         ahead.append(line.norm(at))
     return any(
-        ahead[i] == "on" and ahead[i + 1] in ("the", "his", "her", "their") and last in _ROADS
+        ahead[i] == "on" and ahead[i + 1] in ("his", "her", "their") and last in _ROADS
         for i, last in enumerate(ahead[2:])
     )
 

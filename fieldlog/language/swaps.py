@@ -19,6 +19,8 @@ Feet = tuple[Foot, ...]
 def is_swap(line: Line, mark: Mark) -> bool:
     """Whether "other way round" takes something back: "no, other way round", not "it was the
     other way round a year ago"."""
+    if line.norm(mark.end) in ("from", "than", "to", "like"):
+        return False  # "that's backwards from last time"
     if line.norm(mark.start) not in ("other", "wrong"):
         return True
     at = mark.start - 1

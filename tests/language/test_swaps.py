@@ -70,6 +70,7 @@ def test_fronts_and_hinds(facts: Callable[[str], list[Fact]]) -> None:
         "Thrush in the near fore. The off fore's the other way round.",
         "Thrush in the near fore, bruise in the off fore. It was the other way about a year ago.",
         "Thrush in the near fore. He went over backwards.",
+        "Thrush in the near fore, bruise in the off fore. That's backwards from last time.",
         "Thrush in the near fore. Shoe's on backwards on the off fore.",
     ],
 )
