@@ -75,7 +75,9 @@ def _closes(line: Line, marks: Sequence[Mark], pair: Mark) -> bool:
         side = line.norm(end) in _NEAR_OFF or any(
             m.kind == "foot" and m.start == end for m in marks
         )
-        return line.break_at(end) or line.norm(end) in _ENDS or side
+        return (
+            line.break_at(end) or line.norm(end) in _ENDS or side or _both_told(line, marks, pair)
+        )
     at = pair.end + (line.norm(pair.end) in ("are", "is", "was", "were"))
     at += line.norm(at) == ","
     if line.norm(at) not in _POINTS:
@@ -84,6 +86,17 @@ def _closes(line: Line, marks: Sequence[Mark], pair: Mark) -> bool:
     while line.norm(at) in ("is", "was", "are", "were", "'s", "two"):
         at += 1
     return line.break_at(at)
+
+
+def _both_told(line: Line, marks: Sequence[Mark], pair: Mark) -> bool:
+    """A number of the left and one of the right end right before "that's the hinds"."""
+    at = pair.start - 1
+    while line.norm(at) in _IS or line.norm(at) in _POINTS or line.norm(at) in ("and", "so"):
+        at -= 1
+    if not any(m.number is not None and m.end == at + 1 for m in marks):
+        return False
+    feet = [m for m in marks if m.kind == "foot" and m.end <= at]
+    return {m.code for m in feet[-2:]} == {*_SIDES}
 
 
 def _pointed_at(line: Line, pair: Mark) -> bool:

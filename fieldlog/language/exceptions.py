@@ -146,6 +146,8 @@ def _all_before(line: Line, mark: Mark, at: int, plain: bool) -> bool:
     if _three_before(line, at) or _all_of_them(line, at):
         return True
     four = [m for m in line.marks if m.kind == "foot" and m.code == _ALL and m.end <= at]
+    four += [m for m in _inside_jobs(line) if m.code == _ALL and m.end <= at]
+    four.sort(key=lambda m: m.start)
     return bool(four) and _near(line, mark, four[-1].end, at, plain)
 
 
@@ -197,13 +199,16 @@ def _pair_before(line: Line, at: int, plain: bool, mark: Mark) -> Mark | None:
 
 
 def _inside_jobs(line: Line) -> list[Mark]:
-    """ "Hinds done": a pair that a job's own words begin with."""
+    """ "Hinds done", "all four done": feet that a job's own words begin with."""
     pairs = {"hinds": "LH+RH", "backs": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF"}
-    return [
+    jobs = [m for m in line.marks if m.kind == "work"]
+    out = [
         Mark("foot", pairs[word], m.start, m.start + 1)
-        for m in line.marks
-        if m.kind == "work" and (word := line.norm(m.start)) in pairs
+        for m in jobs
+        if (word := line.norm(m.start)) in pairs
     ]
+    four = [m for m in jobs if [line.norm(m.start), line.norm(m.start + 1)] == ["all", "four"]]
+    return [*out, *(Mark("foot", _ALL, m.start, m.start + 2) for m in four)]
 
 
 def _mate(mark: Mark, pair: Mark) -> str:

@@ -46,6 +46,13 @@ def test_two_pairs_in_turn(facts: Callable[[str], list[Fact]]) -> None:
     assert found == {*FRONTS, ("LH", "toe_length", 80), ("RH", "toe_length", 81)}
 
 
+def test_what_follows_without_a_stop_leaves_the_pair_to_its_sides(
+    facts: Callable[[str], list[Fact]],
+) -> None:
+    found = values(facts("left fifty right fifty two that's the hinds toes three and a quarter"))
+    assert found >= HINDS
+
+
 def test_both_are_of_the_pair_that_is_named_behind(facts: Callable[[str], list[Fact]]) -> None:
     (fact,) = facts("Toes three and a quarter both, that's the hinds.")
     assert [foot.value for foot in fact.feet] == ["LH", "RH"]

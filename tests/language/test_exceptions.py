@@ -41,6 +41,7 @@ def feet(found: list[Fact], code: str, negated: bool = False) -> list[str]:
         "Everything trimmed but the left hind.",
         "Everything but the left hind, trimmed.",
         "Three feet done but not the left hind.",
+        "All four done, well, not the left hind, he wouldn't lift it.",
         "Trimmed three of them, left the left hind.",
     ],
 )
