@@ -48,7 +48,10 @@ def settle_taken_off(line: Line) -> list[Mark]:
         )  # fmt: skip
         listed = mark.end in listing and _fraction_before(line, mark)
         taken = taken or _grown(line, mark) or _its_own(line, mark, closes)
-        if mark.code == "quarter" and (more or listed or (before in _SO_MUCH and taken)):
+        opens = line.break_at(mark.start - 1) and after == "off" and (
+            line.norm(mark.end + 1) in ("the", "both", "each"))  # fmt: skip
+        amount = more or listed or opens or (before in _SO_MUCH and taken)
+        if mark.code == "quarter" and amount:
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
             mark.number = mark.value = NumberSpan(

@@ -70,6 +70,27 @@ def test_off_the_near_toe(facts: Callable[[str], list[Fact]]) -> None:
     assert found == {("LF", "shorten_toe", 6), ("RF", "shorten_toe", 4)}
 
 
+@pytest.mark.parametrize(
+    ("text", "half"),
+    [
+        ("Half off the toe, left hind.", 0.5),
+        ("Quarter off the toe, left hind.", 0.25),
+        ("Left hind long, took half off the toe.", 0.5),
+    ],
+)
+def test_half_and_quarter_without_an_article(
+    facts: Callable[[str], list[Fact]], text: str, half: float
+) -> None:
+    assert sizes(facts(text)) == {("LH", "shorten_toe", half)}
+
+
+@pytest.mark.parametrize(
+    "text", ["The shoe was half off the near fore.", "He was half off the trailer."]
+)
+def test_half_off_is_no_amount_behind_a_verb(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert not any(f.quantity for f in facts(text))
+
+
 @pytest.mark.parametrize("text", ["Shoe came off the near fore.", "He's been off the near fore."])
 def test_off_a_foot_without_an_amount(facts: Callable[[str], list[Fact]], text: str) -> None:
     assert not values(facts(text))
