@@ -129,7 +129,24 @@ def vet_at_once(line: Line, head: Mark) -> bool:
         return False
     said = {line.norm(i) for i in head.covers()}
     rang = bool(said & {"rang", "called", "phoned"}) and "myself" in said | {line.norm(head.end)}
-    return rang or ("way" in said and bool(said & {"her", "his", "their"}))
+    return rang or _on_the_way(line, head)
+
+
+def _on_the_way(line: Line, head: Mark) -> bool:
+    """ "Vet's been rung and he's on his road"."""
+    ahead: list[str] = []
+    for at in range(head.start, min(head.end + _SOON, len(line.words))):
+        if line.words[at].sort == "stop":
+            break
+        ahead.append(line.norm(at))
+    return any(
+        ahead[i] == "on" and ahead[i + 1] in ("his", "her", "their") and last in _ROADS
+        for i, last in enumerate(ahead[2:])
+    )
+
+
+_SOON = 7
+_ROADS = frozenset({"way", "road"})
 
 
 def rest_left(line: Line, time: Mark) -> bool:
@@ -140,10 +157,16 @@ def rest_left(line: Line, time: Mark) -> bool:
     return left or (first in ("rest", "others") and second in ("the", ""))
 
 
+def _no_more(line: Line, mark: Mark) -> bool:
+    """ "Five weeks, not a day more": nothing is left to go."""
+    return "not" in {line.norm(i) for i in range(mark.start - 3, mark.start)}
+
+
 def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
     first = next(m for m in marks if m.kind == "time")
-    if any(m.code == "left_to_go" for m in marks) or _gone_by(line, first):
+    left = [m for m in marks if m.code == "left_to_go"]
+    if any(not _no_more(line, m) for m in left) or _gone_by(line, first):
         return True
     if any(line.norm(i) == "if" for i in range(begin, first.start)):
         return True  # "and if he's not right by Saturday, what then?"

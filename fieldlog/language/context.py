@@ -11,11 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.core.facts import Reporter, Severity
+from fieldlog.language.exceptions import leaves_out
 from fieldlog.language.history import is_earlier
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import COPULAS, SEVERITIES, Line, UnitSaid
 from fieldlog.language.whose_word import reporter_of
+from fieldlog.language.work_words import nothing_done
 
 NEGATIONS = ("negation", "work_negation")
 _MASS = frozenset({"thrush", "heat", "swelling", "digital_pulse", "sore", "discharge", "canker",
@@ -195,6 +197,10 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
         if _NOT_INSIDE & {*told} and not lacking:
             return True
+    if unit.head.kind == "work" and leaves_out(line, unit.head):
+        return True  # "hinds done bar the clenching"
+    if unit.head.kind == "work" and nothing_done(line, unit.head):
+        return True
     if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
         return True
     if unit.head.kind == "finding" and any(
@@ -204,7 +210,9 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
     spared = any("all_but" in m.tags for m in unit.of("foot"))
     if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
-    if any(m.kind == "foot" and line.norm(m.start) in ("neither", "none") for m in unit.before):
+    none = [m for m in unit.of("foot") if line.norm(m.start) in ("neither", "none")]
+    object_ = unit.head.kind == "work"  # "shod neither hind"
+    if any(m.start < unit.head.start or (object_ and m.start == unit.head.end) for m in none):
         return True
     for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
         if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
@@ -236,8 +244,8 @@ def _negated_here(line: Line, unit: UnitSaid) -> bool:
         reach = {line.norm(i) for i in range(trigger.end, unit.head.start)}
         if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
             continue
-        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW):
-            continue
+        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW or said == {"nothing"}):
+            continue  # "found nothing, trimmed all four"
         if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
             continue
         return True

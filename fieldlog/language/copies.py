@@ -116,6 +116,16 @@ def copied(
     ]
 
 
+def without_overruled(made: list[tuple[UnitSaid, Fact]]) -> list[tuple[UnitSaid, Fact]]:
+    """ "Right front the same, only fifty-two": what is told of the foot itself is no copy."""
+    own = {(f.code, f.feet) for u, f in made if u.head.kind == "value"}
+    return [
+        (u, f)
+        for u, f in made
+        if not (f.rule.startswith("same:measure") and (f.code, f.feet) in own)
+    ]
+
+
 def denied(
     line: Line,
     unit: UnitSaid,

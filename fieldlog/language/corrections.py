@@ -19,14 +19,27 @@ from fieldlog.core.facts import (
     SpokenCorrection,
 )
 from fieldlog.core.units import UNITS, Unit
+from fieldlog.language.corrected_late import after_aside, is_told_behind, last_number
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
+from fieldlog.language.swaps import is_swap, swapped
+from fieldlog.language.takes_back import (
+    NUMBERS,
+    about,
+    after_reason,
+    means,
+    not_the,
+    only_that,
+    said_again,
+    starts_afresh,
+    turns_away,
+    unsaid,
+)
 from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_said import HEADS, Line
+from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import fits
 
-_NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "nail"})
 _SKIP = word_set("correction_links")
 _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when", "if", "since"})
 """Before "it was": a comparison, no correction."""
@@ -45,7 +58,7 @@ class Plan:
 
     mark: Mark
     action: str
-    """``scratch``, ``value``, ``time``, ``foot``, ``restore`` or ``code``."""
+    """``scratch``, ``value``, ``time``, ``foot``, ``restore``, ``code`` or ``flip``."""
     new: Mark | None = None
     wrong: Mark | None = None
     """The foot after "not the"."""
@@ -64,13 +77,15 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     """
     if mark.code == "it_was" and line.norm(mark.start - 1) in _NO_CORRECTION:
         return None
+    if mark.code == "flip":
+        return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
     following = _following(line, mark)
     chained = earlier is not None
     if mark.code == "restore":
         return _restore(line, mark)
     new = following[0] if following else None
     if new is not None and new.kind == "foot" and mark.code != "restore":
-        wrong, end = _not_the(line, new)
+        wrong, end = not_the(line, new)
         closes = (
             line.break_at(new.end)
             or line.norm(new.end) in ("not", "", "and", "so")
@@ -79,13 +94,14 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         ended = line.break_at(new.end) and not any(
             line.words[i].sort == "stop" for i in range(mark.end, new.start)
         )
-        closes = closes or (chained and _turns_away(line, new))
+        closes = closes or (chained and turns_away(line, new))
         beside = any(m.kind == "foot" and m.start == new.end for m in line.marks)
         closes = closes or (chained and beside)
         closes = closes or (mark.code == "rather" and line.norm(new.end) in ("i", "we"))
+        closes = closes or is_told_behind(line, new)
         if mark.code == "scratch" and not wrong and not ended and line.norm(new.start - 1) != "the":
             return Plan(mark, "scratch", end=mark.end)
-        if not closes and mark.code == "rather" and _said_again(line, mark, new):
+        if not closes and mark.code == "rather" and said_again(line, mark, new):
             return Plan(mark, "scratch", end=mark.end)
         if closes or wrong is not None:
             used = [new] + ([wrong] if wrong else [])
@@ -93,8 +109,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return Plan(mark, "scratch", end=mark.end) if mark.code == "scratch" else None
     if new is not None and new.kind == "time" and mark.code != "it_was":
         return Plan(mark, "time", new, end=new.end, used=[new])
-    if new is not None and new.kind in _NUMBERS and mark.code != "it_was":
-        if mark.code == "scratch" and _starts_afresh(line, mark, new):
+    if new is not None and new.kind in NUMBERS and mark.code != "it_was":
+        if mark.code == "scratch" and starts_afresh(line, mark, new):
             return Plan(mark, "scratch", end=mark.end)
         return Plan(mark, "value", new, end=new.end, used=[new])
     if mark.code == "scratch" and line.norm(mark.end - 1) == "the":
@@ -103,79 +119,21 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
             return None
         return Plan(mark, "restore", None, thing, thing.end, [thing])
     if mark.code == "scratch":
-        about = _about(line, mark)
-        if about is not None:
-            return Plan(mark, "restore", None, about, about.end, [about])
+        thing_about = about(line, mark)
+        if thing_about is not None:
+            return Plan(mark, "restore", None, thing_about, thing_about.end, [thing_about])
         return Plan(mark, "scratch", end=mark.end)
-    if mark.code == "rather" and _unsaid(line, mark):
+    if mark.code == "rather" and unsaid(line, mark):
         return Plan(mark, "scratch", end=mark.end)
     if (
         new is not None
         and new.kind == "finding"
         and mark.code in ("rather", "make_it", "it_was")
         and new.start - mark.end <= 2
-        and (_means(line, mark) or _only_that(line, mark, new))
+        and (means(line, mark) or only_that(line, mark, new))
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
-
-
-def _means(line: Line, mark: Mark) -> bool:
-    """ "I mean a corn"; a bare "no" or "wait" may go with what follows."""
-    bare = mark.size == 1 or line.norm(mark.end - 1) in ("no", "wait", "actually")
-    if bare and line.norm(mark.start) in ("actually", "wait", "no", "check", "wrong"):
-        return False
-    return line.norm(mark.end - 1) in word_set("means_words")
-
-
-def _only_that(line: Line, mark: Mark, new: Mark) -> bool:
-    """ "Abscess, no, bruise": pauses on both sides of the "no", and nothing behind the finding."""
-    before = next(
-        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
-    )
-    return (
-        before is not None
-        and before.kind == "finding"
-        and before.code != new.code
-        and line.norm(mark.end - 1) == "no"
-        and mark.start > 0
-        and line.break_at(mark.start - 1)
-        and line.break_at(mark.end)
-        and line.break_at(new.end)
-    )
-
-
-def _unsaid(line: Line, mark: Mark) -> bool:
-    """ "Thrush, no, not thrush": the same thing is denied at once."""
-    at = mark.end
-    while line.norm(at) in (",", "it", "'s", "that", "is", "it's", "wait"):
-        at += 1
-    if line.norm(at) not in ("not", "isn't"):
-        return False
-    after = next((m for m in line.marks if m.kind == "finding" and at < m.start <= at + 2), None)
-    before = next(
-        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
-    )
-    return after is not None and before is not None and before.code == after.code
-
-
-def _turns_away(line: Line, foot: Mark) -> bool:
-    """What stands behind the corrected foot is no statement about it."""
-    hit = next((m for m in line.marks if m.start == foot.end), None)
-    if hit is not None and (hit.kind in ("work", "followup", "time", "number", "advice")):
-        return True
-    return line.norm(foot.end) in (
-        "vet",
-        "i",
-        "he",
-        "she",
-        "we",
-        "it",
-        "that",
-        "they",
-        "put",
-        "told",
-    )
 
 
 def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:
@@ -219,7 +177,7 @@ def _following(line: Line, mark: Mark) -> list[Mark]:
         ):
             at, steps = hit.end, steps + 1
             continue
-        if hit is not None and hit.kind in (*_NUMBERS, "foot", "time", "finding"):
+        if hit is not None and hit.kind in (*NUMBERS, "foot", "time", "finding"):
             out.append(hit)
             return out
         word = line.words[at]
@@ -230,67 +188,13 @@ def _following(line: Line, mark: Mark) -> list[Mark]:
         if word.sort == "stop" and mark.code == "scratch":
             at, steps = at + 1, steps + 1
             continue
+        if word.sort == "stop" and mark.code == "rather":
+            return after_reason(line, at)  # "New shoes on the fronts. No. Hinds."
         if glue and hit is not None and hit.code in ("unsure_before", "mild", "adverb", "copula"):
             at, steps = hit.end, steps + 1
             continue
-        return _after_reason(line, at) if mark.code == "scratch" else out
+        return after_reason(line, at) if mark.code == "scratch" else after_aside(line, mark)
     return out
-
-
-def _after_reason(line: Line, at: int) -> list[Mark]:
-    """ "Scratch that, I read it wrong. Three and a quarter.": a number that is a sentence."""
-    for begin, end in line.sentences():
-        if begin >= at:
-            new = [m for m in line.marks if begin <= m.start < end]
-            return new if len(new) == 1 and new[0].size == end - begin else []
-        if any(at <= m.start < end and m.kind in (*_NUMBERS, *HEADS) for m in line.marks):
-            return []
-    return []
-
-
-def _starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:
-    """A full stop after "scratch that" and a value with its own cue is a new statement."""
-    return any(line.words[i].sort == "stop" for i in range(mark.end, new.start)) and (
-        new.kind == "value" and new.value.rule == "measure:value_first"
-    )
-
-
-def _about(line: Line, mark: Mark) -> Mark | None:
-    """ "Cancel the bit about the bruise": the finding or job that is taken back."""
-    words = [line.norm(i) for i in range(mark.end, mark.end + 4)]
-    if "about" not in words:
-        return None
-    return next(
-        (m for m in line.marks if m.kind in ("finding", "work") and 0 < m.start - mark.end <= 4),
-        None,
-    )
-
-
-def _said_again(line: Line, mark: Mark, foot: Mark) -> bool:
-    """ "right hind crack no sorry left hind crack": the whole statement is said anew."""
-    before = [m for m in line.marks if m.kind in HEADS and m.end <= mark.start][-1:]
-    after = [m for m in line.marks if m.kind in HEADS and m.start >= foot.end][:1]
-    return bool(before and after) and (
-        before[0].code == after[0].code
-        and mark.start - before[0].end <= 3
-        and after[0].start - foot.end <= 3
-    )
-
-
-def _not_the(line: Line, foot: Mark) -> tuple[Mark | None, int]:
-    at = foot.end
-    seen_not = False
-    by_start = {m.start: m for m in line.marks}
-    for _ in range(5):
-        if line.norm(at) == "not":
-            seen_not = True
-        hit = by_start.get(at)
-        if seen_not and hit is not None and hit.kind == "foot":
-            return hit, hit.end
-        at += 1
-        if at < len(line.words) and line.words[at].sort == "stop":
-            break
-    return None, foot.end
 
 
 def _restore(line: Line, mark: Mark) -> Plan | None:
@@ -350,6 +254,8 @@ class Corrector:
             return self._time(plan, facts, plan.new.value.due if plan.new else None)
         if plan.action == "code":
             return self._code(plan, facts)
+        if plan.action == "flip":
+            return self._flip(plan, facts)
         return self._restored(plan, facts)
 
     def _note(
@@ -409,6 +315,12 @@ class Corrector:
         self._note(plan, "move_foot", tuple(reversed(before)), tuple(reversed(after)))
         return list(reversed(out))
 
+    def _flip(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        new = swapped(facts)
+        before = tuple(f for f in facts if f.id in new)
+        self._note(plan, "move_foot", before, tuple(new[f.id] for f in before))
+        return [new.get(f.id, f) for f in facts]
+
     def _value(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         new = plan.new
         span: Any = new.number if new is not None else None
@@ -435,7 +347,10 @@ class Corrector:
                 return self._swap(plan, facts, at, changed, "replace_value")
             if fact.quantity is None:
                 continue
+            said = last_number(self.line, plan.mark)
             old = fact.quantity
+            if fact.kind is FactKind.WORK and said is not None and said.number.value != old.value:
+                return facts  # "heels down a quarter, set it all back a half, no, an eighth"
             if span.unit is not None and (
                 UNITS[span.unit].dimension is not UNITS[old.unit].dimension
             ):

@@ -411,6 +411,12 @@ _RULES = [
     _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
           r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid,
           ("the rest ", "the others ")),
+    _rule(r"(?:(?<=rest )|(?<=others )|(?<=hinds )|(?<=fronts )|(?<=rest of him )|"
+          r"(?<=rest of her )|(?<=rest of them )|(?<=all of them )|(?<=other three )|"
+          r"(?<=other two ))(?:in|at|every) "
+          r"(?P<low>two|three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$))", _weeks_unsaid,
+          ("rest ", "others ", "hinds ", "fronts ", "of them ", "other t")),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", _in_days(7, "P1W"),
           ("week",)),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",

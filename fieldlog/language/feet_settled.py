@@ -7,8 +7,10 @@ plural, and "all but the left hind" means the other three.
 from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET
+from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
@@ -46,6 +48,9 @@ def pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
         apart = line.break_at(back) or any(m.kind == "number" and m.end == back + 1 for m in marks)
         if later or {m.code for m in sides} != {"left", "right"} or not apart:
             continue
+        told = [m for m in marks if m.kind == "number" and sides[-1].end <= m.start < last.start]
+        if len(told) > (not _number_before(line, sides[-1].start)):
+            continue  # "fifty two left, fifty three right, fifty five and fifty six behind"
         for side in sides:
             side.code = ("L" if side.code == "left" else "R") + last.code[1]
         gone.add(id(last))
@@ -102,21 +107,10 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.code = counted
         mark.tags.add("looks_back")
         return mark
-    back = mark.start - (2 if before in ("the", "his", "her") else 1)
-    if line.norm(back) == "for":
-        back -= 1
-    if line.norm(back) in ("but", "except", "bar", "excepting", "besides", "minus"):
-        subject = after in COPULAS and after != "had"
-        most = line.norm(back - 1) == "all" or (
-            not subject and (line.norm(back - 1) == "four" or _all_before(line, back))
-        )
-        rest = [f.value for f in ALL_FEET if f.value not in mark.code.split("+")]
-        if most and 2 <= len(rest) < 4:
-            mark.code = "+".join(rest)
-            mark.tags.add("all_but")
-            if line.norm(back - 1) in ("all", "four"):
-                mark.start = back - 1
-            return mark
+    if (rest := without(line, mark)) is not None:
+        return rest
+    if one_of_a_pair(line, mark) or (words in ("rest", "others") and not is_bare_rest(line, mark)):
+        return None
     if mark.code == "both" and "side" in words:
         earlier = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         earlier = [m for m in earlier if not m.code.endswith("_word")]
@@ -249,8 +243,13 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         if before == "the" and after == "never":
             mark.code = "left" if mark.code == "near_word" else "right"
             return mark
-        placed = line.norm(mark.start - 2) in ("in", "on") and after not in ("chance", "season")
-        measured = before in _OPENERS and any(
+        lead = line.norm(mark.start - 2)
+        placed = lead in ("in", "on") and after not in ("chance", "season")
+        placed = placed or (lead == "off" and after in ("toe", "heel"))  # "off the near toe"
+        other = "near" if mark.code == "off_word" else "off"
+        in_turn = other in {line.norm(i) for i in range(max(0, mark.start - 12), mark.start)}
+        goes_on = in_turn and any(m.kind == "number" and m.end == mark.start for m in line.marks)
+        measured = (before in _OPENERS or goes_on) and any(
             m.kind == "number" and 0 <= m.start - mark.end - 1 <= 1 for m in line.marks
         )
         if measured and after in ("toe", "heel", "frog", "sole"):
@@ -339,7 +338,8 @@ def _counted(line: Line, mark: Mark) -> str:
 
 def _number_before(line: Line, at: int) -> bool:
     at -= line.norm(at - 1) in ("deep", "wide", "long")
-    return any(m.kind == "number" and m.end == at for m in line.marks)
+    amounts = ("number", "quarter")  # a bare "quarter" is a place yet
+    return any((m.kind in amounts or m.code in amounts) and m.end == at for m in line.marks)
 
 
 def _still_to_do(line: Line, foot: Mark) -> bool:
@@ -392,20 +392,6 @@ def _told_apart(line: Line, mark: Mark) -> bool:
     told = next((m for m in line.marks if m.kind == "finding" and m.end == low), None)
     low = told.start if told is not None else low
     return any(m.kind == "foot" and "+" in m.code and 0 <= low - m.end <= 1 for m in line.marks)
-
-
-def _all_before(line: Line, at: int) -> bool:
-    """ "Thrush in every foot but the left hind": all four feet stand before the exception."""
-    far = line.norm(at) in ("except", "excepting")
-    if "everything" in {line.norm(i) for i in range(max(0, at - 4), at)}:
-        return True
-    return any(
-        m.kind == "foot"
-        and m.code == "LF+RF+LH+RH"
-        and (m.end == at or (m.end == at - 1 and line.break_at(at - 1)) or (far and m.end < at))
-        and not any(line.words[i].sort == "stop" for i in range(m.end, at))
-        for m in line.marks
-    )
 
 
 def _side_before(line: Line, mark: Mark) -> bool:

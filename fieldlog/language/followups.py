@@ -159,12 +159,14 @@ def _visit_and_call(line: Line, unit: UnitSaid, supposed: bool = False) -> bool:
         return False
     time = times[0]
     follows = line.break_at(time.end) or line.norm(time.end) == "and"
-    within = {"in", "within"} & {line.norm(time.start - 1), line.norm(time.start)}
+    within = {"in", "within", "for"} & {line.norm(time.start - 1), line.norm(time.start)}
+    if unit.head.code == "owner_care" and _weeks(time.value.due) < 4:
+        follows = False  # "two weeks, box rest" is how long
     opens = time.start - unit.start <= 1 and not within
     return bool(opens and time.value.due.period and follows and time.end < unit.head.start)
 
 
-_OWN_TIME = frozenset({"call", "call_weak", "tell_owner", "radiographs", "bring",
+_OWN_TIME = frozenset({"owner_care", "call", "call_weak", "tell_owner", "radiographs", "bring",
                        "second_handler"})  # fmt: skip
 
 

@@ -21,6 +21,7 @@ _THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nail
                      "one"})  # fmt: skip
 ALL_FOUR = "LF+RF+LH+RH"
 _SAID_OF_FEET = frozenset({"finding", "work", "value", "change"})
+_PAIRS = ("LF+RF", "LH+RH")
 SIDES = frozenset({"left", "right"})
 
 
@@ -74,17 +75,16 @@ def pairs_in_order(line: Line) -> None:
         after = line.norm(second.end)
         back = [m for m in line.marks if m.kind == "foot" and m.end <= first.start]
         ahead = [m for m in line.marks if m.kind == "foot" and 0 <= m.start - second.end <= 1]
-        if any(not line.break_at(i) for i in range(second.end, second.end + 1)) and ahead:
-            pair = ahead[0]
-        elif back and not any(
+        led = back[-1] if back and not any(
             m.kind == "value" for m in line.marks if back[-1].end <= m.start < first.start
-        ):
-            pair = back[-1]
-        else:
+        ) else None  # fmt: skip
+        behind_it = ahead[0] if ahead and not line.break_at(second.end) else None
+        pair = next((m for m in (led, behind_it) if m is not None and m.code in _PAIRS), None)
+        if pair is None:
             continue
-        if pair.code in ("LF+RF", "LH+RH") and after not in ("to", "or"):
-            first.tags |= {"side:left", "order_guessed"}
-            second.tags |= {"side:right", "order_guessed"}
+        if after not in ("to", "or"):
+            first.tags |= {"side:left", "order_guessed", f"pair:{pair.code}"}
+            second.tags |= {"side:right", "order_guessed", f"pair:{pair.code}"}
 
 
 def _unlike(first: Mark, second: Mark) -> bool:

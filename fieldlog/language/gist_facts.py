@@ -31,6 +31,10 @@ NOT_HEARD = 0.1
 HEARD_INSTEAD = 0.7
 """Chance from which another code is told for one that is not heard: of 270 such facts of unseen
 writers the rule was right in 9, the other in 150."""
+SOME_JOB = 0.5
+"""Chance that one of several kindred jobs is said, from which the rules' name of it is told."""
+QUIETLY = 0.1
+"""Chance from which a name counts among them."""
 KIN_INSTEAD = 0.75
 """Chance from which a kindred name is told for a job's that would be set aside."""
 HEARD_TOO = 0.8
@@ -167,18 +171,36 @@ def as_kin(
 
     A job whose name is not heard while a kindred one is: toe set back, toe shortened. It is told by
     that name, marked, with its size and the rule's name one key away, unless something else tells
-    that one at its words.
+    that one at its words. Where the network wavers between such names, the rules' name stands.
     """
     out: list[Fact] = []
     left: list[Fact] = []
     for fact in aside:
         near = {f.code for f in told if shares(f.span, fact.span)}
         other = _kindred(fact, opinion, near)
-        if other is None:
-            left.append(fact)
-        else:
+        if other is not None:
             out.append(_retold(fact, other))
+        elif _some_kin(fact, opinion, near):
+            out.append(fact)
+        else:
+            left.append(fact)
     return out, left
+
+
+def _some_kin(fact: Fact, opinion: Opinion, told: Set[str]) -> bool:
+    """Whether a job of which a size was said is heard under more than one name, none plainly: the
+    rules' name of it stands, so that the size is not lost."""
+    if fact.kind is not FactKind.WORK or fact.quantity is None:
+        return False
+    names = [named(fact.kind).get(name) for name in opinion.heard(fact.span, QUIETLY)]
+    other = [item.id for item, no in filter(None, names) if no == fact.negated
+             and item.id != fact.code and kin(item.id, fact.code, True)]  # fmt: skip
+    if not other or not told.isdisjoint(other):
+        return False
+    none = 1.0 - opinion.chance(fact.code, fact.negated, fact.span)
+    for code in other:
+        none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
+    return 1.0 - none >= SOME_JOB
 
 
 def _kindred(fact: Fact, opinion: Opinion, told: Set[str]) -> Heard | None:

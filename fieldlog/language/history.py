@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Reporter
 from fieldlog.language.comparisons import TRENDS
+from fieldlog.language.days_of_work import DAYS, a_day, done_on_a_day
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -17,6 +18,8 @@ def is_earlier(line: Line, units: list[UnitSaid], at: int, reporter: Reporter) -
     unit = units[at]
     if _historical(line, unit, reporter) or _long_past(line, unit) or _went_through(line, unit):
         return True
+    if unit.head.kind == "work":
+        return done_on_a_day(line, unit)
     if unit.head.kind == "value":
         return _was_once(line, units, at) or _until_now(line, units, at)
     return (
@@ -95,15 +98,12 @@ def _was(line: Line, at: int) -> bool:
     return done and line.norm(at - 1) in ("had", "'d")
 
 
-_DAYS = frozenset({"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
-
-
 def _on_a_day(line: Line, unit: UnitSaid) -> bool:
     """ "The owner says she tripped on Tuesday"."""
     at = unit.head.end
     while line.norm(at) in ("on", "last", "back", "again", "out"):
         at += 1
-    return line.norm(unit.head.end - 1).endswith("ed") and line.norm(at) in _DAYS
+    return line.norm(unit.head.end - 1).endswith("ed") and line.norm(at) in DAYS
 
 
 def _was_once(line: Line, units: list[UnitSaid], at: int) -> bool:
@@ -163,7 +163,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     after = [m for m in after if not _apart(line, unit, m) and not _an_old_one(line, m)]
     if unit.head.kind == "work":
         # "put him back in the same shoes"
-        after = [m for m in after if line.text(m) != "back in"]
+        after = [m for m in after if line.text(m) != "back in" and not a_day(line, m)]
     past = _since_that(line, unit)
     past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
     if not past and not line.norm(unit.head.end - 1).endswith("ed"):

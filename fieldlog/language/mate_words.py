@@ -80,12 +80,19 @@ def _head(line: Line, marks: list[Mark], foot: Mark, begin: int, end: int, way: 
     return Mark("change", "same", begin, end, value=value, tags=tags)
 
 
+def _than_it_was(line: Line, at: int) -> bool:
+    """ "Near hind not as bad | as it was", "as last time": than before, not than its mate."""
+    if line.norm(at) != "as":
+        return False
+    return line.norm(at + 1) in ("it", "he", "she", "they", "last", "before", "in")
+
+
 def _ends(line: Line, marks: list[Mark], begin: int, at: int, way: str) -> bool:
     """Whether nothing follows that the words would only lead to: "never had | a shoe"."""
     if line.break_at(at) or any(m.kind == "foot" and m.start == at for m in marks):
         return True
     if way != "none":
-        return line.norm(at) in _GOES_ON
+        return line.norm(at) in _GOES_ON and not _than_it_was(line, at)
     if at - begin < 2 or line.norm(begin) in ("none", "never"):
         return line.norm(at) in _CLOSES
     ahead = any(m.kind in HEADS and 0 <= m.start - at <= 2 for m in marks)

@@ -21,7 +21,7 @@ from fieldlog.language.asks_nothing import other_event, rest_left, talks, vet_at
 from fieldlog.language.comparisons import with_values
 from fieldlog.language.conditions import Condition, conditions
 from fieldlog.language.context import Context, read_context
-from fieldlog.language.copies import copied, denied
+from fieldlog.language.copies import copied, denied, without_overruled
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.followups import (
@@ -53,13 +53,16 @@ from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.objects import only_sizes, owners_job, with_objects
 from fieldlog.language.places_carried import carried_places
+from fieldlog.language.plans_led import done_later, foot_for_later, led_by_plan
 from fieldlog.language.reading import SHOES, FactMaker
 from fieldlog.language.reporters import read_off_films
 from fieldlog.language.second_foot import told_again
 from fieldlog.language.shoe_words import shoe_slots
+from fieldlog.language.sizes_before import with_size_before
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
 from fieldlog.language.units_said import Line, UnitSaid
+from fieldlog.language.visits_apart import visits_apart, with_other_visit
 
 _OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
 
@@ -138,6 +141,7 @@ class PartReader:
         self.loose_foot = False
         found = read_context(line, units)
         hung = conditions(line, units)
+        to_come = led_by_plan(line, units)
         made: list[tuple[UnitSaid, Fact]] = []
         for at, (unit, context) in enumerate(zip(units, found, strict=True)):
             if any(at in condition.inside for condition in hung.values()):
@@ -152,7 +156,13 @@ class PartReader:
             if unit.head.kind == "followup":
                 fact = self._follow_up(unit, context, hung.get(at))
             else:
+                later = foot_for_later(line, unit)
                 fact = self.maker.make(unit, context)
+                if fact is not None and later is not None:
+                    made.append((unit, done_later(fact, line, self.tracker, *later)))
+                    self.tracker.in_hand = fact.feet
+            if fact is not None and at in to_come:
+                fact = replace(fact, planned=True, due=fact.due or to_come[at], historical=False)
             if fact is None:
                 time_of_work(made, unit)
                 continue
@@ -195,12 +205,15 @@ class PartReader:
                 continue
             if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
-            made.append((unit, fact))
-            if (visit := another_visit(self.maker, unit)) is not None:
+            fact, *before = with_size_before(line, unit, fact)
+            one, *others = with_other_visit(line, self.tracker, fact, unit)
+            made += [(unit, told) for told in (one, *before, *others)]
+            if not others and (visit := another_visit(self.maker, unit)) is not None:
                 made.append((unit, visit))
             self._stray_time(unit, fact, made)
             if (instead := otherwise_visit(self.maker, unit)) is not None:
                 made.append((unit, instead))
+        made = without_overruled(made)
         self._join(made)
         share_due(self.maker.line, made)
         fill_back(self.maker.line, made, self.facts)
@@ -306,6 +319,9 @@ class PartReader:
                     self.closed = len(self.facts)
                 elif said_last(line, begin, end) or named_first(self.facts, named):
                     self.facts = [named_late(f, named) for f in self.facts]
+        if apart := visits_apart(line, self.tracker, loose):
+            self.facts += apart
+            return
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if times and (talks(line, loose, begin, end) or far_off(times[0].value.due, self.recorded)):
             times = []

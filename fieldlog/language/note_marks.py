@@ -10,6 +10,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 
 from fieldlog.language.corrections import plans
 from fieldlog.language.dates import TimeSpan
@@ -25,7 +26,9 @@ from fieldlog.language.work_words import no_work
 
 _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
                           "no", "which", "every", "any", "near", "off", "same", "good", "bad",
-                          "new", "old", "front", "hind", "back", "first", "second"})  # fmt: skip
+                          "new", "old", "front", "hind", "back", "first", "second", "wrong",
+                          "worst", "best", "sore", "lame", "odd", "only", "big",
+                          "small"})  # fmt: skip
 
 
 _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
@@ -183,6 +186,8 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     before = words[mark.start - 1].norm if mark.start else ""
     if mark.kind == "work" and no_work(words, mark):
         return True
+    if mark.code in _BEFELL and before in ("almost", "nearly"):
+        return True  # "nearly quicked him", "almost lost the shoe": it did not happen
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):
         return words[mark.end - 1].norm in ("in", "up", "out")
     if mark.code == "recheck" and mark.size == 2 and words[mark.end - 1].norm == "in":
@@ -250,7 +255,29 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     if mark.kind == "foot" and mark.size == 3 and words[mark.end - 1].norm == "back":
         # "an inch wide at the back": of the frog or the foot in hand
         return before in _MEASURED
+    if mark.code == "twitched":
+        return _not_used(words, mark)
     return mark.code == "green" and words[mark.start].norm == "never" and before in ("i", "we")
+
+
+_BEFELL = frozenset({"quick_nail", "shoe_lost", "kicked", "bit"})
+_PUT_BY = frozenset({"away", "down", "back", "stayed", "stays", "in"})
+_UNUSED = frozenset({"never", "didn't", "without", "wasn't"})
+
+
+def _not_used(words: Sequence[Token], mark: Mark) -> bool:
+    """ "Put the twitch away", "twitch stayed in the truck", "had the twitch out, never used it"."""
+    after = [w.norm for w in words[mark.end : mark.end + 7]]
+    left = words[mark.start - 1].norm if mark.start else ""
+    lead = words[mark.start - 2].norm if mark.start > 1 else ""
+    if after[:1] and after[0] in _PUT_BY and after[:2] != ["back", "on"]:
+        return True
+    if lead in ("left", "leave", "leaving") and left in ("the", "my", "a"):
+        return after[:1] != ["on"] or "hook" in after
+    return any(
+        a in _UNUSED and b in ("used", "use", "using", "need", "needed", "wanted")
+        for a, b in pairwise(after)
+    )
 
 
 def _word_range(words: Sequence[Token], start: int, end: int) -> tuple[int, int]:

@@ -36,6 +36,12 @@ _MARKS = {"½": 1 / 2, "¼": 1 / 4, "¾": 3 / 4, "⅛": 1 / 8, "⅜": 3 / 8, "�
 _SOME = frozenset({"few", "couple", "several", "many", "some", "half", "a"})
 _AUGHT = frozenset({"aught", "ought", "naught", "nought", "oh", "o", "zero"})
 _TIMES = {"double": 2, "triple": 3}
+_OFF_WHAT = frozenset({"the", "both", "each", "his", "her", "all"})
+"""What "half off" half an inch comes off."""
+_MOVED_BY = frozenset({"back", "by", "down"})
+_HALF_OF = frozenset({"hour", "day", "turn", "dozen", "size", "mile", "set", "year", "week",
+                      "month", "bag", "hole", "nail"})  # fmt: skip
+"""What else there may be half of: "toes back a half" is half an inch."""
 _MOVED = frozenset({"back", "by", "down", "up", "took", "take", "taken", "cut", "nipped"})
 """What is told by how much, not where: back a quarter on the left."""
 _BEFORE_QUARTER = _MOVED | frozenset(
@@ -346,7 +352,11 @@ def _bare_fraction(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
     size, end = below
     measured = _unit_at(tokens, end) is not None or _of_a_unit(tokens, end) is not None
     before = word_at(tokens, behind, joined=False)
-    if size == 2 and not measured and not (article and word_at(tokens, end) in ("", "off")):
+    moved_by = before in _MOVED_BY and word_at(tokens, end) not in _HALF_OF
+    closes = word_at(tokens, end) in ("", "off") or moved_by
+    led = start == 0 or tokens[start].wall or before in ("and", "took", "take")
+    taken = led and word_at(tokens, end) == "off" and word_at(tokens, end + 1) in _OFF_WHAT
+    if size == 2 and not measured and not (article and closes) and not taken:
         return None
     compared = word_at(tokens, end) in _THAN
     if size == 4 and not measured and not (article and compared):

@@ -49,7 +49,11 @@ from fieldlog.language.personal import PersonalRules
 from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
 from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
+from fieldlog.language.sizes_heard import (
+    with_sizes,
+    without_others_sizes,
+    without_size_of_nothing,
+)
 from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
@@ -293,7 +297,7 @@ def _second_opinion(
     told = with_own_times(told, heard, times, text)
     told, again = said_once(with_times(told, heard, times, corrections))
     told = of_today(with_last_places(told, heard), text, at, numbers)
-    told = compared_with_before(told, heard)
+    told = without_size_of_nothing(compared_with_before(told, heard))
     return as_vets_word(told, heard), [*aside, *again]
 
 

@@ -284,10 +284,15 @@ def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
     if line.norm(back) == "and":
         return [*before, *after]
     if unit.head.kind == "work":
-        return before if apart or names_thing(line, unit.head) else after
+        done = before[0].end == unit.head.start and line.norm(unit.head.start) in _TOLD_BEHIND
+        return before if apart or done or names_thing(line, unit.head) else after
     if line.norm(after[0].start - 1) == "and":
         return [*before, *after]
     return before
+
+
+_TOLD_BEHIND = frozenset({"reset", "shod", "trimmed", "pulled", "new"})
+"""Done to the foot right before: "right front reset left hind new one"."""
 
 
 def _joined(line: Line, feet: list[Mark]) -> list[Mark]:

@@ -8,8 +8,10 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 from __future__ import annotations
 
 from fieldlog.language.bystanders import without_bystanders
+from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
+from fieldlog.language.exceptions import without_exceptions
 from fieldlog.language.feet_settled import (
     ends_of_measures,
     pair_at_the_end,
@@ -34,10 +36,10 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
-    marks = sided_ends(
-        line, [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
-    )
-    marks = pair_at_the_end(line, ends_of_measures(line, marks))
+    feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
+    marks = sided_ends(line, without_exceptions(feet))
+    marks = closed_pairs(line, ends_of_measures(line, marks))
+    marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
     marks = settle_taken_off(Line(line.words, marks))
     marks = told_of_mates(line, _denied_feet(line, marks))
@@ -201,7 +203,7 @@ def _before(line: Line, at: int) -> Mark | None:
 
 
 def _compared(line: Line, at: int, mark: Mark) -> None:
-    if mark.kind != "foot":
+    if mark.kind != "foot" or "all_but" in mark.tags:
         return
     back = mark.start - 1
     while line.norm(back) in ("the", "his", "her", "its", "on", "one", "in", "that"):

@@ -15,8 +15,9 @@ from fieldlog.core.facts import (
     Reporter,
     Trend,
 )
-from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.language.closing_pairs import NAMED_BEHIND
 from fieldlog.language.comparisons import (
     grown_since,
     more_so,
@@ -46,8 +47,9 @@ from fieldlog.language.tracker import (
 )
 from fieldlog.language.units_said import Line, UnitSaid
 from fieldlog.language.value_kinds import Value
+from fieldlog.language.values_wanted import wanted
 from fieldlog.language.wording import unit_fits
-from fieldlog.language.work_words import done_as_asked
+from fieldlog.language.work_words import done_as_asked, nothing_else_done
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
                    "hospital_plate"})  # fmt: skip
@@ -84,12 +86,19 @@ class FactMaker:
         spared: tuple[Foot, ...] = ()
         for mark in spoken_feet(self.line, unit):
             named.append(self.tracker.name(mark.code, self.line.text(mark)))
+            if "pair_behind" in mark.tags:
+                why = f"“{self.line.text(mark)}” was said here, {NAMED_BEHIND}"
+                named[-1] = replace(named[-1], why=why)
             at = mark.end + self.line.break_at(mark.end)
             if "all_but" in mark.tags and self.line.norm(at) in _TELLS_MORE:
-                spared = tuple(f for f in ALL_FEET if f not in named[-1].feet)
+                rest = named[-1].feet
+                spared = tuple(f for f in ALL_FEET if f not in rest)
+                spared = (rest[0].mate,) if len(rest) == 1 else spared
         if spared:
             # "... except the left hind, which has a crack"
             self.tracker.in_hand = spared
+            if all(m.end <= unit.head.start for m in spoken_feet(self.line, unit)):
+                return self.tracker.name("in_hand", describe_feet(spared))
         named = narrowed([n for n in named if n.feet]) or named
         if not named and "each" in unit.head.tags and self.tracker.in_hand:
             return self.tracker.name("both", "each")
@@ -105,7 +114,9 @@ class FactMaker:
         side = next((t[5:] for t in unit.head.tags if t.startswith("side:")), "")
         if side:
             pair = named[0].feet if named else self.tracker.in_hand
-            self.tracker.in_hand = self.tracker.end or pair
+            end = next((t[5:] for t in unit.head.tags if t.startswith("pair:")), "")
+            own = tuple(Foot(f) for f in end.split("+")) if end else ()
+            self.tracker.in_hand = own or self.tracker.end or pair
             one = self.tracker.name(side, side)
             both = {*one.feet, *(f.mate for f in one.feet)}
             self.tracker.in_hand = tuple(f for f in ALL_FEET if f in both)
@@ -168,7 +179,7 @@ class FactMaker:
             unit.head.item = find_item("not_examined", "finding")
             context.negated = False
         if kind == "value":
-            return self._measurement(unit, context)
+            return None if wanted(self.line, unit.head) else self._measurement(unit, context)
         if kind == "score":
             return self._score(unit, context)
         if kind == "change":
@@ -259,6 +270,8 @@ class FactMaker:
 
     def _plain(self, unit: UnitSaid, context: Context) -> Fact | None:
         head = unit.head
+        if head.kind == "work" and nothing_else_done(self.line, head):
+            return None
         kind = FactKind(head.kind)
         item = head.item
         code = str(item.more.get("emits", head.code)) if item else head.code
@@ -468,6 +481,8 @@ class FactMaker:
                     and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
+        if fact.negated and fact.kind is FactKind.FINDING:
+            return fact  # what is not there has no size: it is of what stands beside it
         marks = unit.of("size")
         if unit.head.kind == "finding" and unit.head.code not in _DIFFERS:
             marks = [m for m in marks if m.value.rule != "size:difference"]
@@ -599,4 +614,5 @@ class FactMaker:
 
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
 _CHANGING = word_set("changing_verbs")
-_TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where"})
+_TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where",
+                         "he", "she"})  # fmt: skip

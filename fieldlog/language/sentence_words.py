@@ -124,7 +124,7 @@ class SentenceWords:
             at = foot.start - 1
             while self.line.norm(at) in ("the", "his", "her", "a", "that"):
                 at -= 1
-            if self.line.norm(at) not in _LOSES:
+            if self.line.norm(at) not in _LOSES or self.line.norm(at - 1) in ("nearly", "almost"):
                 continue
             hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
             soon = any(

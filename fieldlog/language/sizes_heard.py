@@ -8,15 +8,16 @@ earlier beside it. Both are marked. Value and unit are the rules' own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, Reading, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.gist import Opinion, Span
-from fieldlog.language.gist_facts import near_correction, on_heard_feet, outweighed
+from fieldlog.language.gist_facts import kin, near_correction, on_heard_feet, outweighed
 from fieldlog.language.gist_marks import CANDIDATE
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.numbers import NumberSpan
 from fieldlog.language.numbers_heard import LIKELY, apart, heard_feet, is_pronoun, tells, untold
 from fieldlog.language.value_kinds import quantity_of
@@ -50,7 +51,8 @@ def without_others_sizes(
         numbers: the entry's numbers; times are none.
         corrections: what was taken back; only the rules know which number holds there.
     """
-    return [_without_others_size(fact, opinion, numbers, corrections) for fact in facts]
+    told = frozenset(fact.code for fact in facts)
+    return [_without_others_size(fact, opinion, numbers, corrections, told) for fact in facts]
 
 
 def _without_others_size(
@@ -58,6 +60,7 @@ def _without_others_size(
     opinion: Opinion,
     numbers: Sequence[NumberSpan],
     corrections: Sequence[SpokenCorrection],
+    told: Set[str],
 ) -> Fact:
     size = fact.quantity
     if size is None or fact.kind not in _SIZED or fact.negated or fact.taught:
@@ -70,10 +73,26 @@ def _without_others_size(
         return fact
     if opinion.chance(fact.code, False, own[0], beside=0) >= NOT_ITS:
         return fact
+    if fact.kind is FactKind.WORK and _of_kin(fact, opinion, own[0], told):
+        return fact
     shown = f"{fact.code.replace('_', ' ')} {size.spoken}".strip()
     back = Reading(shown, {"quantity": fact.to_dict()["quantity"]})
     bare = replace(fact, quantity=None, readings=(back, *fact.readings))
     return outweighed(bare, shown)
+
+
+def _of_kin(fact: Fact, opinion: Opinion, at: Span, told: Set[str]) -> bool:
+    """Whether a number is heard as the size of a kindred job that nothing tells: it is this one's,
+    under another name ("took the toe back three eighths")."""
+    names = [name for name in opinion.heard(at, NOT_ITS) if name not in told]
+    return any(find_item(name, "work") and kin(name, fact.code, True) for name in names)
+
+
+def without_size_of_nothing(facts: Sequence[Fact]) -> list[Fact]:
+    """The facts; what is denied has no size, whoever denied it."""
+    return [
+        replace(f, quantity=None) if f.negated and f.kind is FactKind.FINDING else f for f in facts
+    ]
 
 
 def with_sizes(

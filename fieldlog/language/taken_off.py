@@ -6,6 +6,7 @@ flare; "a quarter" before "off" is an amount and no region of the hoof.
 
 from __future__ import annotations
 
+from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.numbers import NumberSpan
@@ -22,10 +23,12 @@ def settle_taken_off(line: Line) -> list[Mark]:
     jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
     gone: set[int] = set()
     feet = {m.start for m in line.marks if m.kind == "foot"}
+    listing = {m.start for m in line.marks if m.kind == "foot" and "looks_back" in m.tags}
     for mark in line.marks:
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        back = line.norm(mark.start - 2) in ("back", "down", "up")
+        lead = mark.start - 2 - (line.norm(mark.start - 2) in ("a", "an"))  # "a good quarter"
+        back = line.norm(lead) in ("back", "down", "up") or _job_at(line, lead)
         closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
         region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
         back = back or (closes and line.norm(mark.start - 2) in region)
@@ -34,9 +37,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         foot = not feet.isdisjoint((mark.end, mark.end + 1))
         taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
         # "five sixteenths right front a quarter left hind": one more of a list of amounts
-        taken = taken or (foot and any(
-            m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
-            for m in line.marks))  # fmt: skip
+        taken = taken or (foot and _fraction_before(line, mark))
         # "took half an inch off toe, quarter off heel", "and a quarter at the heel"
         tied = after in ("off", "at", "from") and not {"heel", "heels", "toe"}.isdisjoint(
             line.norm(i) for i in range(mark.end, mark.end + 3)
@@ -45,7 +46,12 @@ def settle_taken_off(line: Line) -> list[Mark]:
             m.kind == "work" and m.code in _TOOK and 0 <= mark.start - m.start <= 12
             for m in line.marks
         )  # fmt: skip
-        if mark.code == "quarter" and (more or (before in _SO_MUCH and taken)):
+        listed = mark.end in listing and _fraction_before(line, mark)
+        taken = taken or _grown(line, mark) or _its_own(line, mark, closes)
+        opens = line.break_at(mark.start - 1) and after == "off" and (
+            line.norm(mark.end + 1) in ("the", "both", "each"))  # fmt: skip
+        amount = more or listed or opens or (before in _SO_MUCH and taken)
+        if mark.code == "quarter" and amount:
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
             mark.number = mark.value = NumberSpan(
@@ -94,10 +100,40 @@ def settle_taken_off(line: Line) -> list[Mark]:
         mark.code = jobs[thing.code]
         mark.item = find_item(mark.code, "work")
         thing.kind, thing.code = "role", "thing_taken"
-    lowered = _side_lowered(line)
+    lowered = [*_side_lowered(line), *_off_feet(line)]
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+def _its_own(line: Line, mark: Mark, closes: bool) -> bool:
+    """ "Left toe back three eighths, right front | a quarter": the second foot's amount."""
+    foot = any(m.kind == "foot" and m.end == mark.start - 1 for m in line.marks)
+    return foot and closes and _fraction_before(line, mark)
+
+
+def _grown(line: Line, mark: Mark) -> bool:
+    """ "Grown a quarter since", "heels a quarter longer": so much, and no part of the hoof."""
+    verb = line.norm(mark.start - 2) in ("grown", "grew", "gained", "lost", "dropped")
+    return verb or line.norm(mark.end) in ("longer", "shorter", "taller", "deeper", "thicker")
+
+
+def _job_at(line: Line, at: int) -> bool:
+    """ "Shortened both hind toes | a quarter": the toes or heels that a job worked on end here."""
+    jobs = [m for m in line.marks if m.kind == "work" and m.code in _CUT and m.start <= at]
+    near = bool(jobs) and at - jobs[-1].end < 4
+    return near and line.norm(at) in ("toe", "toes", "heel", "heels", "it", "them")
+
+
+_CUT = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
+
+
+def _fraction_before(line: Line, mark: Mark) -> bool:
+    """ "Three eighths near, quarter off": one more of a list of parts of an inch."""
+    return any(
+        m.kind == "number" and m.number.form == "fraction" and 0 < mark.start - m.end <= 5
+        for m in line.marks
+    )
 
 
 _SO_MUCH = frozenset({"a", "another", "scant", "good", "bare", "shy", "full", "fat"})
@@ -156,12 +192,34 @@ def _part_taken(line: Line, mark: Mark, job: str) -> str:
     foot = next((m for m in line.marks if m.kind == "foot" and mark.end <= m.start <= at + 1), None)
     if foot is None:
         return ""
-    words = {line.norm(i).removesuffix("s") for i in foot.covers()} & {"toe", "heel"}
+    named = [line.norm(i) for i in (*sorted(foot.covers()), foot.end)]  # "off the near | heel"
+    words = {word.removesuffix("s") for word in named} & {"toe", "heel"}
     if words:
         return "shorten_toe" if "toe" in words else "lower_heel"
     lately = {line.norm(i).removesuffix("s") for i in range(mark.start - 24, mark.start)}
     sided = any(m.kind in ("side", "place") and 0 <= m.start - foot.end <= 2 for m in line.marks)
     return job if lately & {"toe", "heel"} and not sided else ""
+
+
+_PARTS = frozenset({"toe", "toes", "heel", "heels"})
+
+
+def _off_feet(line: Line) -> list[Mark]:
+    """ "A quarter off the near, three eighths off the off": amounts that no verb takes."""
+    jobs = [m for m in line.marks if m.kind == "work" and m.code in _CUT | _TOOK]
+    out: list[Mark] = []
+    for number in [m for m in line.marks if m.kind == "number"]:
+        at = number.end
+        foot = at + 1 + (line.norm(at + 1) in ("the", "his", "her", "each", "both"))
+        sized = number.number.form == "fraction" or number.number.unit in (Unit.MM, Unit.INCH)
+        off = line.norm(at) == "off" and foot > at + 1
+        named = next((m for m in line.marks if m.kind == "foot" and m.start == foot), None)
+        if not (sized and off) or named is None or line.norm(named.end) in _PARTS:
+            continue
+        taken = any(m.start <= at < m.end or 0 <= number.start - m.end <= 12 for m in jobs)
+        if not taken:
+            out.append(Mark("measure", "taken_off", at, at + 1))
+    return out
 
 
 _LOWERS = frozenset({"took", "brought", "lowered", "dropped", "rasped", "knocked", "taken",

@@ -20,6 +20,10 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
         return True
     if before == "not" and words[begin].norm in ("in", "for"):
         return True  # "not in a month, by Friday"
+    if before == "not" and after in ("more", "longer", "later", "over"):
+        return True  # "five weeks, not a day more"
+    if period and _ought_not(words, begin):
+        return True
     if after == "since" and _because(words, end + 1):
         return False
     if period and words[end - 1].norm == "now":
@@ -61,6 +65,19 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     if opens and words[begin].norm == "now" and end - begin == 1:
         return True
     return before in ("twice", "once", "times", "thrice")
+
+
+_NOT = frozenset({"can't", "cannot", "shouldn't"})
+
+
+def _ought_not(words: Sequence[Token], begin: int) -> bool:
+    """ "You can't leave a cob fourteen weeks", "she shouldn't be let go ten weeks"."""
+    lead = [w.norm for w in words[max(0, begin - 8) : begin]]
+    left = next((i for i, w in enumerate(lead) if w in ("leave", "let")), None)
+    if left is None or {"past", "over", "than"} & {*lead[left:]}:
+        return False  # "I wouldn't leave him past seven weeks" says when
+    said = max((i for i, w in enumerate(lead[:left]) if w in _NOT), default=left)
+    return said < left and not {",", "."} & {*lead[said:]}
 
 
 def _ends(words: Sequence[Token], at: int) -> bool:

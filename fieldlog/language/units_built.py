@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.language.foot_order import ALL_FOUR, behind, is_heading
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import (
     ARTICLES,
@@ -73,12 +74,21 @@ def split_between(
             if forward
             else _attributes_before(line, inner, right, low, split, left)
         )
+    if right.kind == "finding":
+        # "crack, maybe an inch tall, no blood": the size stands before what is denied
+        sizes = [m.end for m in inner if m.kind == "size"]
+        denied = [
+            m.start for m in inner if m.code == "negation" and min(sizes, default=m.start) < m.start
+        ]
+        split = max([split, *denied[:1]])
     for mark in inner:
         # "... trimmed next time they need to have somebody": the time looks forward as well
         ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
         if ahead and right.kind == "followup" and left.head.kind != "followup":
             split = mark.start if 0 <= split - mark.end <= 1 else split
-        if ahead and line.norm(mark.end) in ("i", "we") and line.break_at(mark.start - 1):
+        ours = ahead and line.norm(mark.end) in ("i", "we")
+        to_do = right.kind == "work" and right.start - mark.end <= 2 and not _is_past(line, right)
+        if ours and (line.break_at(mark.start - 1) or to_do):
             split = min(split, mark.start)  # "rolled the toes, next time I bring them back"
         said = {line.norm(i) for i in range(mark.end, right.start)}
         own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
@@ -86,6 +96,11 @@ def split_between(
             # "... near fore the same in six weeks I'll set the toe back"
             split = min(split, mark.start)
     return max(low, split)
+
+
+def _is_past(line: Line, job: Mark) -> bool:
+    word = line.norm(job.start)
+    return word.endswith("ed") or word in word_set("past_verbs")
 
 
 def _inner_foot(line: Line, head: Mark) -> list[Mark]:

@@ -433,6 +433,9 @@ def _opens(line: Line, foot: Mark, head: Mark, last: bool) -> bool:
     return cued or not _own_after(line, head, led=not last)
 
 
+_DONE_WORDS = frozenset({"shod", "bare", "barefoot", "reset", "new"})
+
+
 def _is_participle(line: Line, head: Mark) -> bool:
     word = line.norm(head.end - 1)
-    return head.size == 1 and (word.endswith("ed") or word in ("shod", "bare", "barefoot", "reset"))
+    return head.size == 1 and (word.endswith("ed") or word in _DONE_WORDS)

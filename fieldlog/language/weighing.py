@@ -28,11 +28,13 @@ from fieldlog.core.facts import (
     Trend,
 )
 from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.language.closing_pairs import NAMED_BEHIND
 from fieldlog.language.gist import Opinion, Span, label, told_with
 from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.gist_marks import FOOT_HEARD
 from fieldlog.language.lexicon import find_item, items, read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
+from fieldlog.language.swaps import SWAPPED
 from fieldlog.language.wording import describe_feet
 from fieldlog.language.wording import label as words_for
 
@@ -230,6 +232,8 @@ def manner_sorts(fact: Fact, sorts: Sequence[str]) -> tuple[str, ...]:
 def _on_feet(
     fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Signs], float]
 ) -> Fact:
+    if fact.foot_basis is FootBasis.SAID and _named_roundabout(fact):
+        return fact
     against = AT_NUMBER if "measured" in sorts else AGAINST
     chances = {foot: chance(foot_signs(fact, told, foot, sorts)) for foot in ALL_FEET}
     feet = tuple(
@@ -250,6 +254,14 @@ def _on_feet(
         doubts=tuple(d for d in fact.doubts if d.code not in _GAVE_WAY),
         why_foot=FOOT_HEARD if feet else "",
     )
+
+
+def _named_roundabout(fact: Fact) -> bool:
+    """Whether the feet were named in a way that the network seldom hears: three feet by one name
+    ("all but the left hind"), "that's the hinds" behind their sides, "flip that"."""
+    if fact.why_foot == SWAPPED or fact.why_foot.endswith(NAMED_BEHIND):
+        return True
+    return len(fact.feet) == 3 and fact.why_foot.count("“") == 1
 
 
 def _widened(fact: Fact, feet: Sequence[Foot], chances: Mapping[Foot, float]) -> bool:

@@ -39,6 +39,13 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     led = words[mark.start - 2].norm if mark.start > 1 else ""
     after = words[mark.end].norm if mark.end < len(words) else ""
     lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
+    if mark.code == "pare_bar" and last == "bar":
+        return after in _THE or after in _ENDS  # "all trimmed bar the off fore"
+    if mark.code == "leave_alone" and first == "left" and mark.size > 2:
+        # "thrush left hind not as bad | as it was"
+        return words[mark.start + 1].norm in _OF_A_SIDE and before not in ("i", "and", "we")
+    if mark.code == "trim_not" and last == "nothing":
+        return after in _ONLY  # "trimmed nothing but the fronts"
     if mark.code == "packing":
         return after in _MUCK or (after == "with" and words[mark.end + 1 :][:1] != []
                                   and words[mark.end + 1].norm in _MUCK)  # fmt: skip
@@ -92,6 +99,9 @@ def no_work(words: Sequence[Token], mark: Mark) -> bool:
     return False
 
 
+_OF_A_SIDE = frozenset({"hind", "front", "fore", "rear", "foot", "one"})
+_THE = frozenset({"the", "his", "her", "that"})
+_ENDS = frozenset({"near", "off", "left", "right", "hinds", "fronts", "one"})
 _NAILS = frozenset({"nail", "nails", "screw", "wire", "thorn", "staple"})
 _SHOES = frozenset({"shoe", "shoes", "plate", "plates", "pair", "set"})
 
@@ -115,6 +125,37 @@ def _down(words: Sequence[Token], mark: Mark) -> str:
 
 def _off(words: Sequence[Token], mark: Mark) -> bool:
     return mark.end + 1 < len(words) and words[mark.end + 1].norm == "off"
+
+
+_SAW = frozenset({"found", "saw", "find", "see", "felt", "had", "there's", "'s", "is", "with",
+                  "showed", "showing", "got", "heard", "says", "said"})  # fmt: skip
+_ONLY = frozenset({"but", "except", "only", "bar", "other", "apart"})
+_BEFORE_VERB = frozenset({"else", "more", "was", "is", "got", "gets", "being", "to", "be"})
+
+
+def nothing_done(line: Line, job: Mark) -> bool:
+    """ "Reset nothing", "nothing trimmed"; "found nothing, trimmed" and "nothing but" are done."""
+    if job.size > 1 or any(m.kind == "foot" and m.end == job.start for m in line.marks):
+        return False  # "all four trimmed nothing on any of them"
+    if line.norm(job.end) == "nothing":
+        return line.norm(job.end + 1) not in _ONLY
+    at = job.start - 1
+    while line.norm(at) in _BEFORE_VERB:
+        at -= 1
+    verb, behind = line.norm(job.start), line.norm(job.end)
+    done = verb.endswith("ed") or verb in ("reset", "done", "shod", "cut", "glued")
+    at_foot = job.end + (behind in ("the", "his", "her", "both"))
+    footed = any(m.kind == "foot" and m.start == at_foot for m in line.marks)
+    seen = line.norm(at - 1) in _SAW or footed or behind in _ONLY
+    return done and line.norm(at) == "nothing" and not seen
+
+
+def nothing_else_done(line: Line, job: Mark) -> bool:
+    """ "Reset nothing else": of which feet is not said, and nothing was done."""
+    if line.norm(job.end) == "nothing" and line.norm(job.end + 1) in ("else", "more"):
+        return True
+    led = {line.norm(job.start - 1), line.norm(job.start - 2)}
+    return bool(led & {"else", "more"}) and nothing_done(line, job)
 
 
 def done_as_asked(line: Line, unit: UnitSaid) -> bool:
