@@ -14,6 +14,7 @@ from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new
 from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_marks import CANDIDATE, FOOT_HEARD
+from fieldlog.language.weighing import led_by_its_foot
 
 SURELY = 0.85
 """Chance from which a foot is proposed: of those that unseen writers left 0.7 were so told."""
@@ -48,6 +49,8 @@ def with_feet(
             hosts = [f for f in alike if f.negated is negated]
             at: dict[Span, list[Foot]] = {}
             heard = opinion.at_feet(hosts[0].code, negated, part, SURELY)
+            if len(heard) == len(Foot) and all(led_by_its_foot(f, opinion) for f in hosts):
+                continue  # the other feet are those of a job in the next words
             for name, span in heard.items():
                 foot = Foot(name)
                 if foot not in known:

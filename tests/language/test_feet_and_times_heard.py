@@ -45,6 +45,18 @@ def test_feet_heard_at_the_same_words_are_one_candidate() -> None:
     assert new.feet == (Foot.RF, Foot.RH)
 
 
+def test_the_feet_of_a_job_behind_a_finding_that_its_foot_leads_are_not_proposed() -> None:
+    text = "Right hind thrush all four trimmed."
+    heard = hears(text, ("thrush", "thrush", dict.fromkeys(("LF", "RF", "LH", "RH"), 0.93)))
+    thrush = Fact(
+        FactKind.FINDING, "thrush", (Foot.RH,), FootBasis.SAID, id="1", rule="lexicon:thrush",
+        span=(0, 17), why_foot="“right hind” was said here.",
+    )  # fmt: skip
+    assert with_feet([thrush], heard, (0, len(text))) == [thrush]
+    carried = replace(thrush, foot_basis=FootBasis.CARRIED)
+    assert len(with_feet([carried], heard, (0, len(text)))) == 2
+
+
 @pytest.mark.parametrize(
     ("told", "chance"),
     [

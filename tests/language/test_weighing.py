@@ -92,6 +92,25 @@ def test_a_number_is_of_the_foot_that_is_heard_at_its_own_words(facts: Facts) ->
 
 
 @pytest.mark.usefixtures("only_heard")
+@pytest.mark.parametrize(
+    ("text", "feet_told"),
+    [
+        ("Right hind thrush all four trimmed.", "RH"),
+        ("Right hind mild thrush in the sulcus. All four trimmed.", "RH"),
+        ("Thrush, right hind and the rest.", "LF RF LH RH"),  # not led by its foot
+    ],
+)
+def test_a_finding_led_by_its_foot_does_not_take_all_four_of_the_job_behind_it(
+    facts: Facts, text: str, feet_told: str
+) -> None:
+    thrush = next(f for f in facts(text) if f.code == "thrush")
+    thrush = replace(thrush, feet=(Foot.RH,), foot_basis=FootBasis.SAID)
+    heard = told(text, "thrush", **dict.fromkeys(("LF", "RF", "LH", "RH"), 0.93))
+    (new,) = weighing.weighed([thrush], heard)
+    assert [foot.value for foot in new.feet] == feet_told.split()
+
+
+@pytest.mark.usefixtures("only_heard")
 @pytest.mark.parametrize(("fronts", "becomes"), [(0.75, "LH RH"), (0.9, "LF RF LH RH")])
 def test_a_pair_becomes_all_four_only_where_that_is_plainly_heard(
     facts: Facts, fronts: float, becomes: str
