@@ -1,6 +1,6 @@
 """Draw more talk: the language model learns our notes and then tells new ones.
 
-    python models/gist/draw.py BUNDLE OUT.json.gz [--many N] [--without SPLIT ...]
+    python models/gist/draw.py BUNDLE OUT.json.gz [--many N] [--without SPLIT ...] [--lines FILE ..]
 
 BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick. The
 model of ``language_model.py`` goes on learning, word after word, on the annotated notes (their
@@ -9,6 +9,8 @@ large networks teach the small one on them (``train.py --drawn``), and the langu
 may count their words. OUT gets a list of notes: the words as typed, and as a recogniser may hear
 them. A drawn note that is one it learnt from, or has a word that none has, is dropped.
 ``--without`` leaves the notes of splits out and prints how well each of their pieces is expected.
+``--lines`` are files of another kind of talk, one utterance a line. They are learnt behind a mark,
+so that as many of that kind can be drawn as are wanted (``--many-lines``).
 """
 
 from __future__ import annotations
@@ -34,7 +36,7 @@ from torch.nn import functional as F
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
-from language_model import BASE, BEGIN, HEADS, KEYS, ONE, LanguageModel, turned  # noqa: E402
+from language_model import BASE, BEGIN, GAP, HEADS, KEYS, ONE, LanguageModel, turned  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.language.word_pieces import unstopped  # noqa: E402
@@ -45,6 +47,8 @@ ROOM = 24_000
 """Pieces that are learnt from at once."""
 LONGEST = 240
 """Pieces of a note, learnt or drawn; one that has no end by then is dropped."""
+EVERY = 10
+"""Steps after which the notes that ended are put aside."""
 LEAST = 4
 """Words of a drawn note."""
 Row = list[int]
@@ -115,8 +119,12 @@ def expected(net: LanguageModel, rows: Sequence[Row]) -> float:
 
 
 @torch.no_grad()
-def drawn(net: LanguageModel, begin: int, many: int, seed: int) -> list[Row]:
-    """New notes as pieces, drawn side by side; those that came to an end."""
+def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
+    """New notes as pieces, drawn side by side behind ``before``; those that came to an end.
+
+    The first piece of ``before`` ends a note as well. Most notes are much shorter than the longest:
+    those that ended are put aside every few steps, so that nobody reads on behind them.
+    """
     torch.manual_seed(seed)
     net = net.eval()
     kind = torch.bfloat16 if DEVICE == "cuda" else torch.float32
@@ -124,22 +132,26 @@ def drawn(net: LanguageModel, begin: int, many: int, seed: int) -> list[Row]:
     each = torch.pow(BASE, -pairs)
     kept = [torch.zeros(2, many, KEYS, LONGEST, ONE, dtype=kind, device=DEVICE)
             for _ in net.layers]  # fmt: skip
-    ids = torch.full((many, LONGEST + 1), begin, device=DEVICE)
+    ids = torch.full((many, LONGEST + 1), before[0], device=DEVICE)
+    ids[:, : len(before)] = torch.tensor(before, device=DEVICE)
+    out: list[Row] = []
     with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
         for at in range(LONGEST):
             turn = torch.polar(torch.ones_like(each), at * each)[None]
             x = net.table(ids[:, at : at + 1])
             for layer, cache in zip(net.layers, kept, strict=True):
                 x = _one_more(layer, x, turn, cache, at)
+            if at + 1 < len(before):
+                continue
             logits = (net.norm(x)[:, 0] @ net.table.weight.T).float()
             ids[:, at + 1] = torch.multinomial(torch.softmax(logits, -1), 1)[:, 0]
-            if at % 20 == 19 and bool((ids[:, 1 : at + 2] == begin).any(1).all()):
-                break
-    out = []
-    for row in ids[:, 1 : at + 2].cpu().numpy():
-        ends = np.flatnonzero(row == begin)
-        if len(ends):
-            out.append(row[: ends[0]].tolist())
+            if at % EVERY == EVERY - 1 or at == LONGEST - 1:
+                ended = (ids[:, len(before) : at + 2] == before[0]).any(1)
+                for row in ids[ended, len(before) : at + 2].cpu().numpy():
+                    out.append(row[: np.flatnonzero(row == before[0])[0]].tolist())
+                ids, kept = ids[~ended], [cache[:, ~ended] for cache in kept]
+                if not len(ids):
+                    break
     return out
 
 
@@ -178,6 +190,9 @@ def main() -> None:
     parser.add_argument("--rounds", type=int, default=4)
     parser.add_argument("--limit", type=float, default=1e9, help="seconds of learning")
     parser.add_argument("--many", type=int, default=120_000, help="notes to draw")
+    parser.add_argument("--lines", type=Path, nargs="*", default=[], help="files of other talk")
+    parser.add_argument("--many-lines", type=int, default=60_000, help="to draw of that")
+    parser.add_argument("--draw-limit", type=float, default=1e9, help="seconds for each kind")
     parser.add_argument("--beside", type=int, default=4096, help="notes drawn side by side")
     parser.add_argument("--few", action="store_true", help="only a few notes: tries the script")
     args = parser.parse_args()
@@ -192,31 +207,41 @@ def main() -> None:
     _HEARING.append(Mishearing((unstopped(n["words"]), n["heard"]) for n in notes))
     pool = ProcessPoolExecutor(8, multiprocessing.get_context("fork"))
     pool.submit(int).result()  # the processes are forks: before the GPU is used
-    begin = spelling[BEGIN][0]
+    begin, mark = spelling[BEGIN][0], spelling[GAP][0]
 
-    def row(words: Sequence[str]) -> Row:
-        return [begin, *(piece for w in words for piece in spelling[w]), begin][:LONGEST]
+    def row(words: Sequence[str], *before: int) -> Row:
+        pieces = (piece for w in words for piece in spelling[w])
+        return [begin, *before, *pieces, begin][:LONGEST]
+
+    said = (line.split() for path in args.lines for line in path.read_text("utf-8").splitlines())
+    lines = [words for words in said if words and spelling.keys() >= {*words}]
+    rows = [*(row(n["words"]) for n in notes), *(row(words, mark) for words in lines)]
 
     net = LanguageModel(args.bundle, 1, twice=True, drop=0.0).to(DEVICE)
-    learn(net, [row(n["words"]) for n in notes], [row(w) for w in held], args.rounds, args.limit)
-    known = {" ".join(n["words"]) for n in notes}
+    print(f"{len(notes)} notes, {len(lines)} lines", flush=True)
+    learn(net, rows, [row(w) for w in held], args.rounds, args.limit)
+    known = {" ".join(n["words"]) for n in notes} | {" ".join(words) for words in lines}
     out: list[list[str]] = []
-    began, seed, dropped = time.time(), 0, 0
-    while len(out) < args.many:
-        for pieces in drawn(net, begin, args.beside, seed):
-            text = "".join(letters[p] for p in pieces).strip()
-            words = text.replace(",", " ,").replace(".", " .").split()
-            if len(words) < LEAST or " ".join(words) in known or not spelling.keys() >= {*words}:
-                dropped += 1
-                continue
-            known.add(" ".join(words))
-            out.append(words)
-        seed += 1
-        print(f"drawn {len(out)}, dropped {dropped}, {time.time() - began:.0f} s", flush=True)
+    seed, dropped = 0, 0
+    for before, many in (([begin], args.many), ([begin, mark], args.many_lines)):
+        began = time.time()
+        enough = len(out) + (many if lines or before == [begin] else 0)
+        while len(out) < enough and time.time() - began < args.draw_limit:
+            for pieces in drawn(net, before, args.beside, seed):
+                text = "".join(letters[p] for p in pieces).strip()
+                words = text.replace(",", " ,").replace(".", " .").split()
+                told = " ".join(words)
+                if len(words) < LEAST or told in known or not spelling.keys() >= {*words}:
+                    dropped += 1
+                    continue
+                known.add(told)
+                out.append(words)
+            seed += 1
+            print(f"drawn {len(out)}, dropped {dropped}, {time.time() - began:.0f} s", flush=True)
     heard = pool.map(_misheard, out, chunksize=2000)
-    told = [{"words": w, "heard": h} for w, h in zip(out, heard, strict=True)]
+    both = [{"words": w, "heard": h} for w, h in zip(out, heard, strict=True)]
     with gzip.open(args.out, "wt", encoding="utf-8", compresslevel=5) as file:
-        json.dump(told, file)
+        json.dump(both, file)
 
 
 if __name__ == "__main__":

@@ -1,11 +1,13 @@
 """Train the recurrent language model that reads the recogniser's candidates once more.
 
     python models/recurrent/train.py TEXTS.npz OUT.npz [--limit SECONDS] [--size 256] [--cells 512]
+    ... [--begin NETWORK.npz]
 
 Needs numpy and torch, and a GPU to be quick. TEXTS.npz is from ``texts.py``. One long short-term
 memory layer (or more); a word goes in by the row of a table and comes out by its product with the
 same row, as Kaldi's lattice rescoring wants it. Nobody divides by the sum over all words when it
-listens, so that sum is kept near one while it learns (``EVEN``).
+listens, so that sum is kept near one while it learns (``EVEN``). ``--begin`` goes on from a
+network of this script or from a packed one; a word that it does not know begins as the names do.
 """
 
 from __future__ import annotations
@@ -189,6 +191,28 @@ def save(
     path.with_suffix(".json").write_text(json.dumps(facts, indent=1), encoding="utf-8")
 
 
+@torch.no_grad()
+def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
+    """Put the weights of an earlier network in, its table in the order of ``words``."""
+    with np.load(path) as data:
+        old = {k: data[k] for k in data.files}
+    listed = old.pop("words")
+    known = listed.tobytes().decode().split(" ") if listed.dtype == np.uint8 else listed.tolist()
+    for name in [k for k in old if f"{k}.scale" in old]:
+        old[name] = old[name].astype(np.float32) * old[f"{name}.scale"].astype(np.float32)[:, None]
+    place = {w: i for i, w in enumerate(known)}
+    rows = [place.get(w, place["<name>"]) for w in words]
+    new = {"table.weight": old["table"][rows], "often": old["often"][rows]}
+    new |= {"predict.weight": old["predict"], "predict.bias": old["predict_bias"]}
+    for n in range(len(net.cells)):
+        new[f"cells.{n}.weight_ih_l0"] = old[f"in.{n}"]
+        new[f"cells.{n}.weight_hh_l0"] = old[f"again.{n}"]
+        new[f"cells.{n}.bias_ih_l0"] = old[f"bias.{n}"]
+        new[f"cells.{n}.bias_hh_l0"] = np.zeros_like(old[f"bias.{n}"])
+    net.load_state_dict({k: torch.from_numpy(v.astype(np.float32)) for k, v in new.items()})
+    print(f"from {path.name}; {sum(w not in place for w in words)} words are new", flush=True)
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     ask.add_argument("texts", type=Path)
@@ -196,6 +220,7 @@ def main() -> None:
     ask.add_argument("--more", type=Path, nargs="*", default=[], help="other arrays of texts")
     ask.add_argument("--parts", nargs="*", default=["talk=2", "notes=2"], help="part=times a round")
     ask.add_argument("--limit", type=float, default=600, help="seconds")
+    ask.add_argument("--begin", type=Path, help="an earlier network, packed or not")
     ask.add_argument("--size", type=int, default=256)
     ask.add_argument("--cells", type=int, default=512)
     ask.add_argument("--layers", type=int, default=1)
@@ -225,6 +250,8 @@ def main() -> None:
         for note in notes:
             np.add.at(counts, np.concatenate([*note, [END]]), often)
     net.often.data = torch.from_numpy(np.log(counts / counts.sum())).float().to(DEVICE)
+    if args.begin:
+        go_on(net, args.begin, words)
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=0.01,
                                   betas=(0.9, 0.98))  # fmt: skip
     source = feed(parts, args.seed)
