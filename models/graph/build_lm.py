@@ -1,6 +1,6 @@
 """The language model: drawn dictation, general English and written talk, mixed and pruned.
 
-    python build_lm.py OUT [--notes 500000] [--shares 0.14 0.18 0.68] [--prune 7e-8]
+    python build_lm.py OUT [--notes 500000] [--shares 0.14 0.18 0.68] [--prune 2.5e-7]
 
 Drawn dictation comes from the grammar and knows every term in every place; written talk
 (``written/*.txt``; no note of tests/gold is among them) is how people go on. Writes OUT/lm.arpa,
@@ -48,7 +48,7 @@ def main() -> None:
         "--shares", type=float, nargs=3, default=(0.14, 0.18, 0.68), metavar="SHARE",
         help="weights of drawn dictation, general English and written talk",
     )  # fmt: skip
-    ask.add_argument("--prune", type=float, default=7e-8, help="relative perplexity threshold")
+    ask.add_argument("--prune", type=float, default=2.5e-7, help="relative perplexity threshold")
     ask.add_argument("--general-prune", type=float, default=1e-8)
     ask.add_argument("--without", nargs="*", default=[], help="general words to leave out")
     ask.add_argument("--seed", type=int, default=11)

@@ -35,7 +35,7 @@ from fieldlog.speech.shipped import FORMAT  # noqa: E402
 
 TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 """Facts of the training that go into model.json."""
-LOOK_WEIGHT, LOOK_SCALE = 2.0, 0.4
+LOOK_WEIGHT, LOOK_SCALE = 2.0, 0.3
 """Of the second look by the recurrent language model: its weight, the scale of all costs."""
 NONE = np.zeros(0, np.float32)
 MFCC = {

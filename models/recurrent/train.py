@@ -7,7 +7,8 @@ Needs numpy and torch, and a GPU to be quick. TEXTS.npz is from ``texts.py``. On
 memory layer (or more); a word goes in by the row of a table and comes out by its product with the
 same row, as Kaldi's lattice rescoring wants it. Nobody divides by the sum over all words when it
 listens, so that sum is kept near one while it learns (``EVEN``). ``--begin`` goes on from a
-network of this script or from a packed one; a word that it does not know begins as the names do.
+network of this script or from a packed one; a word that it does not know begins as the names do,
+but as rare as it is.
 """
 
 from __future__ import annotations
@@ -202,7 +203,9 @@ def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
         old[name] = old[name].astype(np.float32) * old[f"{name}.scale"].astype(np.float32)[:, None]
     place = {w: i for i, w in enumerate(known)}
     rows = [place.get(w, place["<name>"]) for w in words]
-    new = {"table.weight": old["table"][rows], "often": old["often"][rows]}
+    fresh = np.array([w not in place for w in words])
+    often = np.where(fresh, net.often.cpu().numpy(), old["often"][rows].astype(np.float32))
+    new = {"table.weight": old["table"][rows], "often": often}
     new |= {"predict.weight": old["predict"], "predict.bias": old["predict_bias"]}
     for n in range(len(net.cells)):
         new[f"cells.{n}.weight_ih_l0"] = old[f"in.{n}"]
@@ -210,7 +213,7 @@ def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
         new[f"cells.{n}.bias_ih_l0"] = old[f"bias.{n}"]
         new[f"cells.{n}.bias_hh_l0"] = np.zeros_like(old[f"bias.{n}"])
     net.load_state_dict({k: torch.from_numpy(v.astype(np.float32)) for k, v in new.items()})
-    print(f"from {path.name}; {sum(w not in place for w in words)} words are new", flush=True)
+    print(f"from {path.name}; {fresh.sum()} words are new", flush=True)
 
 
 def main() -> None:
