@@ -60,6 +60,10 @@ def spoken(fact: Fact, text: str, stop: int | None = None) -> str:
         if goes_on is None and _OF_WHAT.search(text, start, end):
             goes_on = _REST.match(text, end, last)
         end = goes_on.end() if goes_on else end
+    else:
+        # Without stops the place of a finding may lead: "medial quarter call the vet".
+        before = _PLACE_BEFORE.match(text, start, end)
+        start = before.end() if before else start
     while start > 0 and text[start - 1].isalnum():
         start -= 1
     while end < len(text) and text[end].isalnum():
@@ -93,6 +97,11 @@ _TELLS = re.compile(
     re.IGNORECASE,
 )
 _TOLD = re.compile(r"\s+(?:that|about|how|to|not to)\s[^.,;:?!\n]{0,60}(?![\w'’])", re.IGNORECASE)
+_PLACE_BEFORE = re.compile(
+    r"(?:(?:medial|lateral|inside|outside|inner|outer|left|right|near|off|front|hind|fore|back|toe"
+    r"|quarter|heel|sole|bar|wall|frog)\s+)+(?=(?:call|ring|phone|text|message|get)\b)",
+    re.IGNORECASE,
+)
 _KEPT_TIME = r"(?<!until )(?<!till )(?<!for )(?<!every )"
 _ADDS_NOTHING = frozenset(
     {"back", "again", "due", "next", "in", "on", "at", "the", "a", "to", "be", "come", "i'll", "i"}

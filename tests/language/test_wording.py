@@ -161,6 +161,27 @@ def test_an_advice_goes_on_with_what_was_told() -> None:
     assert promised(to, spoke, 14) == "spoke to Alice"
 
 
+@pytest.mark.parametrize(
+    ("text", "span", "words"),
+    [
+        (
+            "sole medial quarter call the vet if he goes lame",
+            "medial quarter call the vet",
+            "call the vet",
+        ),
+        ("left hind ring the farm", "left hind ring the farm", "ring the farm"),
+        (
+            "heel bulb swab it, get the vet",
+            "bulb swab it, get the vet",
+            "bulb swab it, get the vet",
+        ),
+    ],
+)
+def test_a_place_before_a_call_is_no_part_of_it(text: str, span: str, words: str) -> None:
+    call = follow_up("vet_visit", text, span)
+    assert promised(call, text) == f"veterinarian to see the horse: {words}"
+
+
 def test_a_place_before_the_telling_is_no_part_of_the_advice() -> None:
     text = "set back the toe a quarter told the owner to pick the feet out"
     start = text.index("a quarter")
