@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import takewhile
 
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import PAIRS, Mark
 from fieldlog.language.units_said import Line
 
 NAMED_BEHIND = "and its pair was named behind it."
 """How the reason for such a foot ends."""
-_PAIRS = ("LF+RF", "LH+RH")
 _SIDES = {"left": "L", "right": "R"}
 _NEAR_OFF = {"near": "left", "off": "right"}
 _POINTS = frozenset({"that", "this", "those", "these", "them", "there"})
@@ -27,9 +26,9 @@ _OPENS = frozenset({"next", "first", "again", "up", "to", "now"})
 
 def closed_pairs(line: Line, marks: list[Mark]) -> list[Mark]:
     """The marks with the sides before "that's the fronts" as feet of that pair."""
-    pairs = [m for m in marks if m.kind == "foot" and m.code in _PAIRS]
+    pairs = [m for m in marks if m.kind == "foot" and m.code in PAIRS]
     for pair in [m for m in pairs if _closes(line, marks, m)]:
-        begin = next((low for low, high in line.sentences() if low <= pair.start < high), 0)
+        begin = line.sentence_begin(pair.start)
         marks = _near_and_off(line, marks, pair)
         before = [m for m in marks if m.kind == "foot" and m.end <= pair.start]
         sides = _sides_of(before, pair, begin)

@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.core.feet import ALL_FEET
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.units_said import COPULAS, Line
 
-_ALL = "LF+RF+LH+RH"
-_PAIRS = ("LF+RF", "LH+RH")
 _SIDES = {"left": "R", "near_word": "R", "right": "L", "off_word": "L"}
 """The side that is left of a pair without this one."""
 _THE = frozenset({"the", "his", "her", "that", "this", "their", "your"})
@@ -86,7 +84,7 @@ def leaves_out(line: Line, job: Mark) -> bool:
     found = _leaves_out(line, Mark("foot", "", job.start, job.start))
     if found is None or not (found[1] or line.norm(found[0]) == "bar"):
         return False
-    begin = next((low for low, high in line.sentences() if low <= job.start < high), 0)
+    begin = line.sentence_begin(job.start)
     return any(m.kind in ("work", "finding") and begin <= m.start < found[0] for m in line.marks)
 
 
@@ -145,8 +143,8 @@ def _all_before(line: Line, mark: Mark, at: int, plain: bool) -> bool:
         return not any(line.words[i].sort == "stop" for i in range(max(0, at - 4), at))
     if _three_before(line, at) or _all_of_them(line, at):
         return True
-    four = [m for m in line.marks if m.kind == "foot" and m.code == _ALL and m.end <= at]
-    four += [m for m in _inside_jobs(line) if m.code == _ALL and m.end <= at]
+    four = [m for m in line.marks if m.kind == "foot" and m.code == ALL_FOUR and m.end <= at]
+    four += [m for m in _inside_jobs(line) if m.code == ALL_FOUR and m.end <= at]
     four.sort(key=lambda m: m.start)
     return bool(four) and _near(line, mark, four[-1].end, at, plain)
 
@@ -193,7 +191,7 @@ def _pair_before(line: Line, at: int, plain: bool, mark: Mark) -> Mark | None:
     feet += [m for m in _inside_jobs(line) if m.end <= at]
     feet.sort(key=lambda m: m.start)
     last = feet[-1] if feet else None
-    if last is None or last.code not in _PAIRS:
+    if last is None or last.code not in PAIRS:
         return None
     return last if _near(line, mark, last.end, at, plain) else None
 
@@ -208,7 +206,7 @@ def _inside_jobs(line: Line) -> list[Mark]:
         if (word := line.norm(m.start)) in pairs
     ]
     four = [m for m in jobs if [line.norm(m.start), line.norm(m.start + 1)] == ["all", "four"]]
-    return [*out, *(Mark("foot", _ALL, m.start, m.start + 2) for m in four)]
+    return [*out, *(Mark("foot", ALL_FOUR, m.start, m.start + 2) for m in four)]
 
 
 def _mate(mark: Mark, pair: Mark) -> str:

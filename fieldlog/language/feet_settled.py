@@ -9,7 +9,7 @@ from __future__ import annotations
 from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import PAIRS, Mark
 from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
@@ -36,7 +36,7 @@ def pair_at_the_end(line: Line, marks: list[Mark]) -> list[Mark]:
     gone: set[int] = set()
     for begin, end in line.sentences():
         feet = [m for m in marks if m.kind == "foot" and begin <= m.start < end]
-        if len(feet) < 3 or feet[-1].code not in ("LF+RF", "LH+RH"):
+        if len(feet) < 3 or feet[-1].code not in PAIRS:
             continue
         sides, last = feet[:-1], feet[-1]
         back = last.start - 1
@@ -79,7 +79,7 @@ def sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
             left is not None
             and left.kind == mark.kind == "foot"
             and left.code in ("left", "right")
-            and mark.code in ("LF+RF", "LH+RH")
+            and mark.code in PAIRS
             and left.end == mark.start
             and line.norm(mark.start) in ("in", "up", "out", "at")
         ):

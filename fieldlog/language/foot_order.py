@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 
 if TYPE_CHECKING:
     from fieldlog.language.units_said import Line
@@ -19,9 +19,7 @@ if TYPE_CHECKING:
 _THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
                      "wedges", "wedge", "set", "new", "leather", "bars", "in", "stuff",
                      "one"})  # fmt: skip
-ALL_FOUR = "LF+RF+LH+RH"
 _SAID_OF_FEET = frozenset({"finding", "work", "value", "change"})
-_PAIRS = ("LF+RF", "LH+RH")
 SIDES = frozenset({"left", "right"})
 
 
@@ -79,7 +77,7 @@ def pairs_in_order(line: Line) -> None:
             m.kind == "value" for m in line.marks if back[-1].end <= m.start < first.start
         ) else None  # fmt: skip
         behind_it = ahead[0] if ahead and not line.break_at(second.end) else None
-        pair = next((m for m in (led, behind_it) if m is not None and m.code in _PAIRS), None)
+        pair = next((m for m in (led, behind_it) if m is not None and m.code in PAIRS), None)
         if pair is None:
             continue
         if after not in ("to", "or"):

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
@@ -150,6 +150,13 @@ class Opinion:
     def knows(self, code: str, negated: bool) -> bool:
         """Whether the network was trained on this code."""
         return label(code, negated) in self.columns
+
+    def chance_of_none(self, codes: Iterable[str], negated: bool, span: Span) -> float:
+        """The chance, 0 to 1, that none of some codes is said within a span of the text."""
+        none = 1.0
+        for code in codes:
+            none *= 1.0 - self.chance(code, negated, span)
+        return none
 
     def chance(
         self, code: str, negated: bool, span: tuple[int, int] | None = None, beside: int = BESIDE

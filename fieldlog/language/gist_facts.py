@@ -197,9 +197,7 @@ def _some_kin(fact: Fact, opinion: Opinion, told: Set[str]) -> bool:
              and item.id != fact.code and kin(item.id, fact.code, True)]  # fmt: skip
     if not other or not told.isdisjoint(other):
         return False
-    none = 1.0 - opinion.chance(fact.code, fact.negated, fact.span)
-    for code in other:
-        none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
+    none = opinion.chance_of_none((fact.code, *other), fact.negated, fact.span)
     return 1.0 - none >= SOME_JOB
 
 

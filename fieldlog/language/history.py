@@ -44,7 +44,7 @@ def _long_past(line: Line, unit: UnitSaid) -> bool:
     """ "In the summer the near was broken forward and the off broken back": all of it was then."""
     if unit.head.kind not in ("finding", "value"):
         return False
-    begin = next((a for a, b in line.sentences() if a <= unit.head.start < b), 0)
+    begin = line.sentence_begin(unit.head.start)
     told = [line.norm(i) for i in range(begin, unit.head.end)]
     then = next((i for i in range(min(_FIRST, len(told))) if _names_a_time(told[i : i + 5])), None)
     if then is None or any(

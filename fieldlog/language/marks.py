@@ -20,6 +20,8 @@ from fieldlog.language.matcher import Matcher
 from fieldlog.language.personal import Phrase
 from fieldlog.language.tokens import Token
 
+PAIRS, ALL_FOUR = ("LF+RF", "LH+RH"), "LF+RF+LH+RH"
+"""What a mark of several feet means: the fronts, the hinds; all of them."""
 SOFT = frozenset({"starter", "article", "joint", "copula", "adverb", "good_word", "by", "deep",
                   "long", "high", "against_foot", "size", "each", "counted", "material", "wide",
                   "farrier_says", "urgent", "twice"})  # fmt: skip
@@ -249,7 +251,7 @@ def settle(
     """
     times = {m.start for m in found if m.kind == "time"}
     feet = {m.start for m in found if m.kind == "foot"}
-    all_four = {m.start for m in found if m.kind == "foot" and m.code == "LF+RF+LH+RH"}
+    all_four = {m.start for m in found if m.kind == "foot" and m.code == ALL_FOUR}
     strong = [
         m
         for m in found

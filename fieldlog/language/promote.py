@@ -309,7 +309,7 @@ def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
     """ "Swelling about the same in the off fore": what was just named, whose foot follows."""
     if not about_finding(line, marks, at):
         return False
-    begin = next((r[0] for r in line.sentences() if r[0] <= marks[at].start < r[1]), 0)
+    begin = line.sentence_begin(marks[at].start)
     heads = [m for m in marks[:at] if m.kind in HEADS and m.start >= begin]
     low = heads[-2].end if len(heads) > 1 else begin
     own = [m for m in marks[:at] if m.kind == "foot" and low <= m.start < heads[-1].start]

@@ -19,7 +19,6 @@ _WAS = frozenset({"was", "were"})
 _NONE = frozenset({"normal", "change", "better_shape", "not_examined", "lands_flat"})
 _MILS = 5
 """A bare number from which a size is told in millimetres: nobody has a crack of six inches."""
-_LENGTHS = frozenset({Dimension.LENGTH})
 
 
 def with_size_before(line: Line, unit: UnitSaid, fact: Fact) -> list[Fact]:
@@ -89,7 +88,7 @@ def _unit(old: Mark, now: Mark | None, fact: Fact) -> Unit | None:
     if unit is None:
         parts = old.number.form == "fraction"
         return Unit.INCH if parts else Unit.MM if old.number.value >= _MILS else None
-    return unit if UNITS[unit].dimension in _LENGTHS else None
+    return unit if UNITS[unit].dimension is Dimension.LENGTH else None
 
 
 def _trend(line: Line, old: Mark, now: float | None) -> Trend | None:

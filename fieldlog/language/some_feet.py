@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import PAIRS, Mark
 from fieldlog.language.units_said import Line
 
 _TOLD = frozenset({"are", "'re", "were", "all", "shod", "reset", "bare", "barefoot", "good", "fine",
@@ -23,7 +23,7 @@ def is_bare_rest(line: Line, mark: Mark) -> bool:
 
 def one_of_a_pair(line: Line, mark: Mark) -> bool:
     """ "One of the hinds has thrush": which of them is not said. "Neither one of" is both."""
-    if mark.code not in ("LF+RF", "LH+RH") or line.norm(mark.start - 1) != "of":
+    if mark.code not in PAIRS or line.norm(mark.start - 1) != "of":
         return False
     one = line.norm(mark.start - 2) == "one"
     led = line.norm(mark.start - 3)

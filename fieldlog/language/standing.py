@@ -78,9 +78,8 @@ def _wavers(fact: Fact, opinion: Opinion) -> bool:
     the network may waver where one of them is plain."""
     if fact.kind is not FactKind.FINDING:
         return False
-    none = 1.0
-    for code in _closer_or_wider(fact.code, fact.negated, tuple(opinion.columns)):
-        none *= 1.0 - opinion.chance(code, fact.negated, fact.span)
+    others = _closer_or_wider(fact.code, fact.negated, tuple(opinion.columns))
+    none = opinion.chance_of_none(others, fact.negated, fact.span)
     either = 1.0 - none * (1.0 - opinion.chance(fact.code, fact.negated, fact.span))
     return none < 1.0 - KIN_HEARD and either >= SOME_KIND
 

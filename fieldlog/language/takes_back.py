@@ -14,6 +14,12 @@ NUMBERS = frozenset({"number", "value", "size", "count", "shoe_size", "grade", "
 """Kinds of marks that are numbers of some sort."""
 
 
+def _told_before(line: Line, mark: Mark) -> Mark | None:
+    """The head that stands last before a correcting word."""
+    heads = (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS)
+    return next(heads, None)
+
+
 def means(line: Line, mark: Mark) -> bool:
     """ "I mean a corn"; a bare "no" or "wait" may go with what follows."""
     bare = mark.size == 1 or line.norm(mark.end - 1) in ("no", "wait", "actually")
@@ -24,9 +30,7 @@ def means(line: Line, mark: Mark) -> bool:
 
 def only_that(line: Line, mark: Mark, new: Mark) -> bool:
     """ "Abscess, no, bruise": pauses on both sides of the "no", and nothing behind the finding."""
-    before = next(
-        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
-    )
+    before = _told_before(line, mark)
     return (
         before is not None
         and before.kind == "finding"
@@ -47,9 +51,7 @@ def unsaid(line: Line, mark: Mark) -> bool:
     if line.norm(at) not in ("not", "isn't"):
         return False
     after = next((m for m in line.marks if m.kind == "finding" and at < m.start <= at + 2), None)
-    before = next(
-        (m for m in reversed(line.marks) if m.end <= mark.start and m.kind in HEADS), None
-    )
+    before = _told_before(line, mark)
     return after is not None and before is not None and before.code == after.code
 
 

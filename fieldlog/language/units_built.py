@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fieldlog.language.foot_order import ALL_FOUR, behind, is_heading
+from fieldlog.language.foot_order import behind, is_heading
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.units_said import (
     ARTICLES,
     BREAKS,

@@ -146,6 +146,10 @@ class Line:
             self._sentences = tuple(self._between_stops())
         return self._sentences
 
+    def sentence_begin(self, at: int) -> int:
+        """The first word of the sentence that a word is in."""
+        return next((low for low, high in self.sentences() if low <= at < high), 0)
+
     def _between_stops(self) -> list[tuple[int, int]]:
         out: list[tuple[int, int]] = []
         begin = 0

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import PAIRS, Mark
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import Value, dimension_of, fits
 from fieldlog.language.value_lists import FOUR, order_told
@@ -127,7 +127,7 @@ def _order(line: Line, run: list[Mark]) -> None:
             return
         for mark, foot in zip(run, told or FOUR, strict=True):
             mark.tags |= {f"feet:{foot}", "order"}
-    elif near and named is not None and named.code in ("LF+RF", "LH+RH"):
+    elif near and named is not None and named.code in PAIRS:
         if line.norm(run[0].start - 1) in ("from", "was") or line.norm(run[-1].end) == "now":
             return
         run[0].tags |= {"side:left", "order"}
@@ -170,7 +170,7 @@ def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
     """ "Hinds are fifty-five, fifty-six": two values for a pair, the left one first."""
     begin, end = next((a, b) for a, b in line.sentences() if a <= first.start < b)
     said = [m for m in line.marks if m.kind == "foot" and begin <= m.start < end]
-    if len(said) != 1 or said[0].code not in ("LF+RF", "LH+RH") or "both" in line.text(said[0]):
+    if len(said) != 1 or said[0].code not in PAIRS or "both" in line.text(said[0]):
         return False
     pair = said[0]
     near = 0 <= first.start - pair.end <= 4 or 0 <= pair.start - second.end <= 2
@@ -188,7 +188,7 @@ def _pair_alone(line: Line, first: Mark, second: Mark) -> bool:
 
 def _ends_before(line: Line, value: Mark) -> bool:
     """ "Fronts three and a half, hinds three and a quarter, angles fifty-two and fifty-five"."""
-    begin = next((a for a, b in line.sentences() if a <= value.start < b), 0)
+    begin = line.sentence_begin(value.start)
     feet = [m for m in line.marks if m.kind == "foot" and begin <= m.start < value.start]
     told = feet and any(
         m.kind == "value" and feet[-1].end <= m.start < value.start for m in line.marks

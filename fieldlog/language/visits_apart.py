@@ -6,8 +6,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import Foot
-from fieldlog.language.foot_order import ALL_FOUR
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line, UnitSaid
 

@@ -188,6 +188,10 @@ class HorseFile:
     given_away: tuple[str, ...] = ()
     """A sentence for each entry that was saved under this horse and later given to another."""
 
+    def cautions_before(self, day: date) -> list[str]:
+        """Those that were not only seen on ``day``: what was stands on its paper by the foot."""
+        return [line for line in self.cautions if not line.endswith(f"({short_day(day)})")]
+
 
 def long_day(day: date) -> str:
     """``Wednesday 25 November 2026``: no order of day and month to mistake."""

@@ -102,7 +102,7 @@ def horse_file(
         subject=subject_of(horse, today),
         visits=tuple(visit_notes(entries, strangers, corrected)),
         promises=tuple(promises),
-        cautions=tuple(c.replace(DOT, ", ") for c in shorter(store.cautions(horse.id))),
+        cautions=_cautions(store, horse),
         next_visit=page.due.due if page.due else None,
         sealed=tuple(sealed(store, entries, corrected)) if with_seal else (),
         given_away=tuple(given_away(store, horse)) if with_seal else (),
@@ -170,6 +170,11 @@ def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[st
         words = promised(fact, stored.entry.text, min(ends, default=None))
         if not names_any(f"{words} {fact.details.get('to', '')}", strangers):
             yield fact.id, as_suspicion(words)
+
+
+def _cautions(store: Store, horse: Horse) -> tuple[str, ...]:
+    """The handling cautions of a horse, as papers write them."""
+    return tuple(line.replace(DOT, ", ") for line in shorter(store.cautions(horse.id)))
 
 
 def shorter(cautions: Sequence[str]) -> list[str]:
@@ -399,7 +404,7 @@ def _outline(store: Store, horse: Horse, today: date, due: date | None) -> Horse
         subject=subject_of(horse, today),
         visits=(VisitNotes(last, ()),) if last else (),
         promises=tuple(promise_of(f) for f in store.follow_ups(horse_id=horse.id)),
-        cautions=tuple(c.replace(DOT, ", ") for c in shorter(store.cautions(horse.id))),
+        cautions=_cautions(store, horse),
         next_visit=due,
     )
 

@@ -92,8 +92,7 @@ def vet_letter(
     blocks.append(Heading("Done, and left undone"))
     blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
     handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
-    # What was only seen on this day stands there already, by its foot.
-    earlier_too = [c for c in file.cautions if not c.endswith(f"({short_day(visit.day)})")]
+    earlier_too = file.cautions_before(visit.day)
     if handling or earlier_too:
         blocks.append(Heading("Handling"))
         known = [sentence(c.replace(DOT, ", ")) for c in earlier_too]

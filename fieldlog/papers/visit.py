@@ -20,7 +20,6 @@ from fieldlog.papers.content import (
     measure_table,
     of_kind,
     sentence,
-    short_day,
     unique,
 )
 from fieldlog.papers.corrections import corrected_note
@@ -66,8 +65,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     blocks += to_do
     blocks += _next_visit(file)
     handling = of_kind(visit.facts, FactKind.HANDLING)
-    # What was only seen on this day stands there already, by its foot.
-    earlier = [c for c in file.cautions if not c.endswith(f"({short_day(visit.day)})")]
+    earlier = file.cautions_before(visit.day)
     if handling or earlier:
         blocks.append(Heading("How it stood"))
         blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []

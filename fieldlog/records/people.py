@@ -220,12 +220,10 @@ class People(Connection):
 
     def names_of_the_day(self) -> list[str]:
         """Horse, client and barn names for the recogniser, no doubles."""
-        rows = self.query(
-            """SELECT name FROM horses WHERE name <> 'Removed ' || substr(id, 1, 6)
-               UNION SELECT name FROM clients WHERE name <> 'Removed ' || substr(id, 1, 6)
-               UNION SELECT barn FROM horses WHERE barn <> '' ORDER BY 1"""
-        )
-        return [r["name"] for r in rows]
+        horses, clients = self.horses(), self.clients()
+        names = {horse.name for horse in horses if not horse.forgotten}
+        names |= {client.name for client in clients if not client.forgotten}
+        return sorted(names | {horse.barn for horse in horses if horse.barn})
 
     def visit_for(self, horse_id: str, day: date) -> Visit:
         """The visit of this horse on this day, made if new."""
