@@ -151,13 +151,14 @@ def test_stop_by_key(home: Places) -> None:
 
 
 INTERRUPTED = """
-import sys, threading
+import signal, sys, threading
 from pathlib import Path
 from fieldlog.paths import places
 from fieldlog.sound.capture import FakeMicrophone
 from fieldlog.sound.pcm import silence
 from fieldlog.speech.fake import FakeRecogniser
 from fieldlog.speech.handsfree import HandsFree
+signal.signal(signal.SIGINT, signal.default_int_handler)  # ignored where tests run behind a shell
 lock = threading.Lock()
 def tell(line):
     with lock:  # events come from another thread
