@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from fieldlog.records.store import Store
 
 
+VISIT = "visit:"
+"""Before the horse's id in the key of a next visit by cycle, which is no promise."""
+
+
 @dataclass(frozen=True, slots=True)
 class HorseStory:
     """Everything that the horse screen shows."""
@@ -68,7 +72,7 @@ def _promise(item: FollowUp) -> DueView:
 
 def _visit(item: VisitDue) -> DueView:
     return DueView(
-        id=f"visit:{item.horse.id}",
+        id=f"{VISIT}{item.horse.id}",
         what=f"next visit, every {item.weeks} weeks",
         horse=item.horse.name,
         horse_id=item.horse.id,

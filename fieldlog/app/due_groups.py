@@ -40,7 +40,7 @@ class DueView:
     by_cycle: bool = False
     """It follows from the horse's cycle, not from a promise."""
     urgent: bool = False
-    """It was said to be urgent: first in its group, and marked in words."""
+    """It was said to be urgent: first of all, or of its barn, and marked in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,12 @@ def last_day(item: DueView) -> date | None:
     return item.until or item.on
 
 
+def overdue(item: DueView, today: date) -> bool:
+    """Whether its last day is past."""
+    end = last_day(item)
+    return end is not None and end < today
+
+
 def grouped(items: Iterable[DueView], today: date, by: DueBy) -> list[Group]:
     """Groups in reading order; empty groups are left out."""
     listed = sorted(items, key=_soonest)
@@ -75,13 +81,16 @@ def grouped(items: Iterable[DueView], today: date, by: DueBy) -> list[Group]:
         ]
     week_end = today + timedelta(days=6)
     parts: dict[str, list[DueView]] = {
-        "overdue": [], "today": [], "in the next seven days": [], "later": [], "no date": [],
+        "urgent": [], "overdue": [], "today": [], "in the next seven days": [],
+        "later": [], "no date": [],
     }  # fmt: skip
     for item in listed:
         end = last_day(item)
-        if item.on is None or end is None:
+        if item.urgent:
+            parts["urgent"].append(item)
+        elif item.on is None or end is None:
             parts["no date"].append(item)
-        elif end < today:
+        elif overdue(item, today):
             parts["overdue"].append(item)
         elif item.on <= today:
             parts["today"].append(item)

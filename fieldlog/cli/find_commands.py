@@ -239,6 +239,8 @@ def _print_history(
         last = session.store.last_day(horse.id)
         if last is not None:
             say(f"The last visit was on {last}; “fieldlog horse {horse.name} --history” shows all.")
+    else:
+        say(" · ".join(filter(None, (horse.name, horse.client, horse.barn))))
     note = ""
     for saved in facts:
         if saved.entry_id != note:

@@ -344,12 +344,13 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     or dropped follow-up takes its event away. The file holds names of horses and barns.
     """
     from fieldlog.papers.calendar import write_calendar
-    from fieldlog.papers.gather import calendar_items, visit_items
+    from fieldlog.papers.gather import calendar_items, left_items, visit_items
 
     store = session.store
     items = calendar_items(store.follow_ups(None))
     if visits:
         items += visit_items(store.visits_due(usual_weeks=session.settings.cycle_weeks))
+        items += left_items(store)
     text = write_calendar(items, datetime.now(UTC), name="Hoof care")
     write_file(file, text, force)
     live = sum(not item.cancelled for item in items)

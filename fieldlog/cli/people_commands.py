@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,6 +23,9 @@ from fieldlog.cli.session import (
 )
 from fieldlog.errors import InputError, NotFound
 from fieldlog.records.types import Client, Horse
+
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
 
 client_fields = (
     click.option("--phone", help="Phone number, printed on the day sheet."),
@@ -175,7 +178,7 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
             table(
                 ("horse", "owner", "barn", "weeks", "looks"),
                 [
-                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), looks(h))
+                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), about(h, store))
                     for h in horses
                 ],
             )
@@ -186,6 +189,13 @@ def looks(horse: Horse) -> str:
     """``bay mare, born 2017``."""
     first = " ".join(part for part in (horse.colour, horse.sex) if part)
     return ", ".join(part for part in (first, f"born {horse.born}" if horse.born else "") if part)
+
+
+def about(horse: Horse, store: Store) -> str:
+    """``bay mare, born 2017; left 2026-11-25: sold``."""
+    gone = horse.gone(store.last_day(horse.id)) if horse.left_on else False
+    left = f"left {horse.left_on}: {horse.left_why}" if gone else ""
+    return "; ".join(filter(None, (looks(horse), left)))
 
 
 @horses_command.command("add")
@@ -268,6 +278,43 @@ def remove_horse(session: Session, name: str) -> None:
     gone = session.store.remove_horse(session.store.horse_named(name).id)
     whose = f" of {gone.client}" if gone.client else ""
     say(f"Removed {gone.name}{whose}. Nothing had been noted of it.")
+
+
+@horses_command.command("left")
+@click.argument("name")
+@click.option("--reason", required=True, help="Why: sold, died, another farrier...")
+@pass_session
+def horse_left(session: Session, name: str, reason: str) -> None:
+    """The horse called NAME is visited no more: sold, dead, with another farrier.
+
+    Its notes, history and papers stay. It is due no more, and what was promised for it is dropped.
+    It is back when a later visit of it is saved, or with “fieldlog horses back NAME”.
+    """
+    from fieldlog.papers.content import count
+
+    store = session.store
+    horse = store.horse_named(name)
+    dropped = store.horse_left(horse.id, reason, session.today)
+    say(f"{horse.name} is due no more: {reason.strip()}.")
+    if dropped:
+        say(f"Dropped with it: {count(len(dropped), 'follow-up')}.")
+        for item in dropped:
+            say(f"  {item.text}")
+    say(f'To take this back: fieldlog horses back "{store.full_name(horse)}"')
+
+
+@horses_command.command("back")
+@click.argument("name")
+@pass_session
+def horse_back(session: Session, name: str) -> None:
+    """The horse called NAME, which had left, is visited again; its promises are open again."""
+    from fieldlog.papers.content import count
+
+    store = session.store
+    horse = store.horse_named(name)
+    opened = store.horse_back(horse.id)
+    promises = f" {count(len(opened), 'follow-up')} open again." if opened else ""
+    say(f"{horse.name} is visited again.{promises}")
 
 
 OLDEST = 60

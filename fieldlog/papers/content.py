@@ -187,6 +187,8 @@ class HorseFile:
     sealed: tuple[SealedEntry, ...] = field(default=())
     given_away: tuple[str, ...] = ()
     """A sentence for each entry that was saved under this horse and later given to another."""
+    left: str = ""
+    """Since when and why it is visited no more: ``left 4 Dec 2026: sold``; or empty."""
 
     def cautions_before(self, day: date) -> list[str]:
         """Those that were not only seen on ``day``: what was stands on its paper by the foot."""

@@ -104,9 +104,17 @@ def horse_file(
         promises=tuple(promises),
         cautions=_cautions(store, horse),
         next_visit=page.due.due if page.due else None,
+        left=_left(horse, page.last_day),
         sealed=tuple(sealed(store, entries, corrected)) if with_seal else (),
         given_away=tuple(given_away(store, horse)) if with_seal else (),
     )
+
+
+def _left(horse: Horse, last: date | None) -> str:
+    """``left 4 Dec 2026: sold``, or empty while it is visited."""
+    if not horse.gone(last):
+        return ""
+    return f"left {short_day(date.fromisoformat(horse.left_on))}: {horse.left_why}"
 
 
 def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
@@ -437,6 +445,23 @@ def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
             )
         )
     return items
+
+
+def left_items(store: Store) -> list[CalendarItem]:
+    """Next visits that an earlier file may hold of horses that left: cancelled."""
+    left = [h for h in store.horses() if h.gone(store.last_day(h.id)) and not h.forgotten]
+    return [
+        CalendarItem(
+            uid=f"visit-{horse.id}@fieldlog",
+            day=date.fromisoformat(horse.left_on),
+            summary=f"{horse.name}: next visit",
+            # One more than that of the last visit can be, which is of this day at the latest.
+            sequence=date.fromisoformat(horse.left_on).toordinal() + 1,
+            cancelled=True,
+            changed=None,
+        )
+        for horse in left
+    ]
 
 
 def visit_items(visits: Iterable[VisitDue]) -> list[CalendarItem]:

@@ -166,14 +166,21 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
             blocks += [Heading("Planned for this time"), Bullets(planned)]
     blocks += _last_measures(file, writer)
     blocks += _worked_out(file.visits, writer)
-    due = f"due {long_day(file.next_visit)}" if file.next_visit else "not set"
     return Document(
         title=f"Before the visit: {file.subject.horse}",
-        subtitle=f"{long_day(today)}; next visit {due}",
+        subtitle=f"{long_day(today)}; {_next_visit(file, today)}",
         facts=file.subject.head(),
         blocks=tuple(blocks),
         footer=f"Before the visit: {file.subject.horse}, {today.isoformat()}",
     )
+
+
+def _next_visit(file: HorseFile, today: date) -> str:
+    """``next visit due Friday 4 December 2026``, or why there is none."""
+    if file.next_visit is None:
+        return f"visited no more, {file.left}" if file.left else "next visit not set"
+    late = ", overdue" if file.next_visit < today else ""
+    return f"next visit due {long_day(file.next_visit)}{late}"
 
 
 def _planned(facts: Sequence[Fact]) -> tuple[str, ...]:

@@ -61,7 +61,8 @@ class Removal(Drafts):
                 self.run("UPDATE visits SET barn = '' WHERE horse_id = ?", [horse.id])
                 self.run(
                     """UPDATE horses SET name = ?, barn = '', colour = '', sex = '', born = '',
-                       microchip = '', ueln = '', caution = '', notes = '' WHERE id = ?""",
+                       microchip = '', ueln = '', caution = '', notes = '', left_why = ''
+                       WHERE id = ?""",
                     [name_of_forgotten(horse.id), horse.id],
                 )
             if not horses:

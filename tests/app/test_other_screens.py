@@ -107,14 +107,14 @@ async def test_due_done_dropped_and_undone(saved: Places) -> None:
         await app.desk.close()
 
 
-def test_what_is_urgent_is_first_in_its_group() -> None:
+def test_what_is_urgent_is_first_of_all_and_of_its_barn() -> None:
     items = [
         view("a", TODAY, barn="Mill"),
         replace(view("z", TODAY, barn="Mill"), horse="Zephyr", urgent=True),
         view("late", date(2026, 11, 20), barn="Mill"),
     ]  # fmt: skip
     found = [[i.what for i in g.items] for g in grouped(items, TODAY, DueBy.WHEN)]
-    assert found == [["late"], ["z", "a"]]
+    assert found == [["z"], ["late"], ["a"]]
     (barn_group,) = grouped(items, TODAY, DueBy.BARN)
     assert [i.what for i in barn_group.items] == ["z", "late", "a"]
 
@@ -205,9 +205,41 @@ async def test_a_cycle_line_cannot_be_marked(saved: Places) -> None:
         due = await opened(app, pilot, "3")
         await press(pilot, "d")
         assert "moves when a visit is saved" in due.answer.text
-        await press(pilot, "r")
+        await press(pilot, "t")
         assert app.screen is due
         await app.desk.close()
+
+
+async def test_a_horse_that_was_sold_is_due_no_more_until_undone(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        copper = store.horse_named("Copper").id
+        # Its visit makes it due by its cycle as soon as the promise is dropped.
+        store.visit_for(copper, date(2026, 9, 2))
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        open_before = {i.id for i in due.items.values() if i.horse_id == copper}
+        assert len(open_before) == 4
+        while due.item is None or due.item.what != "call about the pads":
+            await press(pilot, "down")
+        await press(pilot, "r", "4")
+        assert "3 promises dropped" in text_of(app)
+        await press(pilot, "1")
+        assert due.answer.text == (
+            "Copper is due no more (sold); dropped: 3 promises. u takes it back."
+        )
+        assert not any(i.horse_id == copper for i in due.items.values())
+        await press(pilot, "u")
+        assert {i.id for i in due.items.values() if i.horse_id == copper} == open_before
+        while due.item is None or not due.item.by_cycle:
+            await press(pilot, "up")
+        await press(pilot, "r", "2", "o")
+        assert isinstance(app.screen, HorseScreen)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.horse(copper).left_why == "died"
 
 
 async def test_search_finds_shows_the_words_and_opens_the_horse(saved: Places) -> None:

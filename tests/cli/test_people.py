@@ -162,3 +162,18 @@ def test_a_name_is_one_name_however_its_accents_are_written(run: Run) -> None:
     assert run("save", "--all", "--yes").exit_code == 0
     for line in (f"horse:{apart}", f"horse:{together}", f"owner:{owner_apart}", f"barn:{apart}"):
         assert "· trim" in run("search", line).output
+
+
+def test_a_horse_that_was_sold_leaves_the_lists_and_comes_back(run: Run) -> None:
+    assert "Copper" in run("day").output
+    done = run("horses", "left", "copper", "--reason", "sold").output
+    assert done.startswith("Copper is due no more: sold.\nDropped with it: 1 follow-up.\n")
+    assert 'fieldlog horses back "Copper"' in done
+    assert "Copper" not in run("day").output + run("follow-ups").output
+    assert "left 2026-11-25: sold" in run("horses").output
+    assert "visited no more, left 25 Nov 2026: sold" in run("horse", "Copper").output
+    assert "toe angle · 52°" in run("horse", "Copper", "--history").output
+    back = run("horses", "back", "Copper").output
+    assert back == "Copper is visited again. 1 follow-up open again.\n"
+    assert "Copper" in run("day").output
+    assert run("horses", "back", "Copper").exit_code == 2
