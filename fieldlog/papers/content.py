@@ -114,6 +114,12 @@ class Promise:
     code: str = ""
     asked: date | None = None
     """The day of the note that it comes from; None if it was added by hand."""
+    became: str = ""
+    """When and how it was closed: ``Dropped on 4 Dec 2026: the owner does not want it.``"""
+
+    def account(self, british: bool = False) -> str:
+        """What was promised and what became of it, for a record that must stand by itself."""
+        return f"[{self.state}] {self.who}: {self.line(british)} {self.became}".rstrip()
 
     def mark(self, today: date) -> str:
         """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""

@@ -27,6 +27,7 @@ from fieldlog.papers.content import (
     VisitNotes,
     Writer,
     of_kind,
+    sentence,
     short_day,
     unique,
 )
@@ -238,7 +239,23 @@ def promise_of(
         urgent=follow_up.urgent and follow_up.state is FollowUpState.OPEN,
         code=follow_up.code,
         asked=asked,
+        became=_became(follow_up, strangers),
     )
+
+
+def _became(item: FollowUp, strangers: frozenset[str]) -> str:
+    """When a follow-up was closed and how, as a sentence; empty while it is open."""
+    if item.state is FollowUpState.OPEN:
+        return ""
+    reason = "the reason names another" if names_any(item.reason, strangers) else item.reason
+    visited = _WITH_ITS_DAY.fullmatch(reason)
+    if visited and item.state is FollowUpState.DONE:  # not the day on which that was entered
+        return sentence(f"{visited[1]} {short_day(date.fromisoformat(visited[2]))}")
+    closed = f" on {short_day(item.closed_at.astimezone().date())}" if item.closed_at else ""
+    return sentence(f"{item.state.value}{closed}{f': {as_suspicion(reason)}' if reason else ''}")
+
+
+_WITH_ITS_DAY = re.compile(r"(.+ on) (\d{4}-\d{2}-\d{2})")
 
 
 def corrections_of(

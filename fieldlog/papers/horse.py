@@ -72,9 +72,7 @@ def horse_record(
         blocks += _visit(visit, writer)
     if file.promises:
         blocks.append(Heading("Follow-ups"))
-        blocks.append(
-            Bullets(tuple(f"[{p.state}] {p.who}: {p.line(writer.british)}" for p in file.promises))
-        )
+        blocks.append(Bullets(tuple(p.account(writer.british) for p in file.promises)))
     blocks += _worked_out(visits, writer)
     if charts:
         blocks.append(Heading("Course"))
