@@ -160,16 +160,18 @@ class Found:
     """In which unit a bare number was taken: sentences."""
     missed: str = ""
     """Why nothing may have been found: a sentence, or empty."""
+    cut: bool = False
+    """There may be older ones: no more are read."""
 
 
 def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     """What one line finds, the newest first."""
-    from fieldlog.records.search import read_line
+    from fieldlog.records.search import LIMIT, read_line
 
     wanted = read_line(line, today, settings.length_unit)
     hits = tuple(store.search(wanted, today))
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
-    return Found(hits, wanted.unclear, wanted.taken, missed)
+    return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
 
 
 def _not_searched(store: Store) -> str:

@@ -390,7 +390,7 @@ async def test_history_of_a_pair_is_of_that_pair(saved: Places) -> None:
         await app.desk.close()
 
 
-@pytest.mark.parametrize("width", [80, 97, 120])
+@pytest.mark.parametrize("width", [60, 80, 97, 120])
 async def test_every_found_line_takes_one_row(saved: Places, width: int) -> None:
     app = FieldlogApp(barn.desk_at(saved), "search")
     async with app.run_test(size=(width, 24)) as pilot:
@@ -408,13 +408,14 @@ async def test_every_found_line_takes_one_row(saved: Places, width: int) -> None
         await app.desk.close()
 
 
-async def test_every_due_line_takes_one_row_beside_the_scrollbar(saved: Places) -> None:
+@pytest.mark.parametrize("width", [60, 80])
+async def test_every_due_line_takes_one_row_beside_the_scrollbar(saved: Places, width: int) -> None:
     with Store.open(saved.database) as store:
         copper = store.horse_named("Copper")
         for n in range(30):
             store.add_follow_up("call", f"call about {n}", horse_id=copper.id, due=TODAY)
     app = FieldlogApp(barn.desk_at(saved), "due")
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with app.run_test(size=(width, 24)) as pilot:
         await settle(pilot)
         listed = app.screen.query_one("#due-list", GroupedList)
         assert listed.option_count > 30

@@ -20,7 +20,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed, words_of
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, NARROWEST, GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
 
@@ -138,10 +138,11 @@ class DueScreen(ToolScreen):
 
     def _row(self, item: DueView) -> Content:
         """``Fri 27 Nov   Juniper       recheck · left front · if not sounder   Alder Creek``."""
-        width = max(60, self.size.width - MARGINS)
+        width = max(NARROWEST, self.size.width - MARGINS)
         when = when_words(item, self.tool.desk.today())
         what = self._words(item)
-        barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)
+        # Below the list the barn stands whole; a narrow row keeps its room for the words.
+        barn = "" if self.by is DueBy.BARN or width < 70 else fit(item.barn, 16)
         lead = f" {when:<15} {pad(item.horse, 14)} "
         room = width - cell_len(lead) - (cell_len(barn) + 2 if barn else 0)
         return Content(f"{lead}{pad(what, room)}{'  ' + barn if barn else ''}")
