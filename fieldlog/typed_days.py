@@ -30,7 +30,10 @@ def written_day(text: str, today: date) -> date:
     parts = _BY_DIGITS.fullmatch(typed)
     found = _by_digits(text, parts, today) if parts else None
     if found is None:
-        raise InputError(f"“{text}” is not a day.", "Write it as year-month-day, e.g. 2026-11-25.")
+        raise InputError(
+            f"“{text}” is not a day.",
+            "Write it as year-month-day, e.g. 2026-11-25, or today, tomorrow, yesterday.",
+        )
     return found
 
 
@@ -73,7 +76,7 @@ def spoken_day(text: str, today: date) -> tuple[date, str]:
                 return time.due.on, time.due.ambiguous
         raise InputError(
             problem.message,
-            "Write it as 2026-11-25, or say “friday”, “in two weeks”, “next tuesday”.",
+            "Write it as 2026-11-25, or say “tomorrow”, “friday”, “in two weeks”.",
         ) from problem
 
 

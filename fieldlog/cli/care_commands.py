@@ -74,8 +74,11 @@ def _show(session: Session, as_json: bool) -> None:
     if as_json:
         print_json(values)
         return
-    state = "" if session.places.settings.exists() else " (not there yet: all defaults)"
-    say(f"Settings file: {session.places.settings}{state}\n")
+    there = session.places.settings.exists()
+    say(f"Settings file: {session.places.settings}{'' if there else ' (not there yet)'}")
+    if not there:
+        say("All defaults. To set something: “fieldlog settings create”, then edit that file.")
+    say("")
     rows = [(key, _toml(value), EXPLAINED.get(key, "")) for key, value in values.items()]
     click.echo(table(("setting", "value", "what it does"), rows))
     if settings.learn_from_looks and session.places.database.exists():

@@ -339,14 +339,16 @@ def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> No
 def day_command(session: Session, day_text: str, until_text: str | None, as_json: bool) -> None:
     """The day sheet: who is due on DAY (today if left out) or before, barn by barn.
 
-    Cautions come first, then what is open. “fieldlog paper day” prints it.
+    DAY is a date, or tomorrow, friday, "in two weeks". Cautions come first, then what is open.
+    “fieldlog paper day” prints it.
     """
     from fieldlog.papers.day import day_sheet
     from fieldlog.papers.gather import stops_for, writer_from
     from fieldlog.papers.plain import to_text
+    from fieldlog.typed_days import spoken_day
 
-    day = read_day(day_text, session.today)
-    until = read_day(until_text, session.today) if until_text else None
+    day, _ = spoken_day(day_text, session.today)
+    until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, day, session.settings, until)
     if as_json:
         print_json(

@@ -34,7 +34,7 @@ client_fields = (
     click.option("--notes", help="Anything worth knowing."),
 )
 horse_fields = (
-    click.option("--owner", help="Name of the owner; see “fieldlog clients”."),
+    click.option("--owner", help='Name of the owner (see “fieldlog clients”); "" for none.'),
     click.option("--barn", help="Where the horse stands."),
     click.option("--colour", "--color", "colour", help="Its colour."),
     click.option("--sex", help="Mare, gelding, stallion, colt, filly."),
@@ -125,6 +125,8 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     from fieldlog.papers.content import count
 
     client = _client(session, name)
+    if not reason.strip():
+        raise InputError("Taking data out needs a reason.", "Say in a few words why.")
     horses = session.store.horses(client.id)
     if not yes:
         click.confirm(
@@ -224,7 +226,20 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
                 f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
             )
     _tell_twins(session, horse)
+    _tell_close(session, horse)
     _give_drafts(session, horse)
+
+
+def _tell_close(session: Session, horse: Horse) -> None:
+    """Say that a known horse is spelt nearly so: two spellings part one horse's history."""
+    store = session.store
+    others = [h for h in store.find_horses(horse.name) if h.id != horse.id and not h.forgotten]
+    if others and others[0].name.casefold() != horse.name.casefold():
+        close = others[0]
+        say(
+            f"There is a {close.name}{f' of {close.client}' if close.client else ''} too. If that "
+            f'is the one you mean: fieldlog horses remove "{store.full_name(horse)}"'
+        )
 
 
 def _give_drafts(session: Session, horse: Horse) -> None:
@@ -258,8 +273,8 @@ def change_horse(
     horse = store.horse_named(name)
     changes = _given({**more, "name": new_name})
     _check_born(more.get("born"), session.today)
-    if owner:
-        changes["client_id"] = _client(session, owner).id
+    if owner is not None:
+        changes["client_id"] = _client(session, owner).id if owner.strip() else None
     _check_given(changes, "horses")
     horse = store.update_horse(replace(horse, **changes))
     say(f"Changed {horse.name}.")

@@ -56,8 +56,10 @@ _UNITS = "|".join(sorted((w for w in UNIT_WORDS if len(w) > 1 and w.isalpha()), 
 _COMPARE = re.compile(
     rf"(\w+)\s*(<=|>=|<|>|=)\s*({NUMBER})\s*({_UNITS}|[°%])?(?![\w/])", re.IGNORECASE
 )
-_NO_NUMBER = re.compile(r"(\w+)\s*(?:<=|>=|<|>|=)\s*\S+")
-"""A comparison with what is no number."""
+_NO_NUMBER = re.compile(r"(\w+)\s*(?:<=|>=|<|>|=)\s*\S*")
+"""A comparison with what is no number, or with nothing."""
+_NO_VALUE = re.compile(r"(\w+):(?=\s|$)")
+"""A filter without what it filters by, or with a space before it."""
 _SAID = {
     Unit.MM: "millimetres",
     Unit.CM: "centimetres",
@@ -158,8 +160,17 @@ def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wa
         )
         return " "
 
+    def no_value(match: re.Match[str]) -> str:
+        name = match[1].lower()
+        if name not in FILTERS:
+            return match[0]
+        unclear.append(
+            f"“{match[0]}” was not understood. {name}: takes {FILTERS[name]}; no space before it."
+        )
+        return " "
+
     rest = _COMPARE.sub(comparison, _PAIR.sub(pair, spelt_out(_speakable(line))))
-    rest = _NO_NUMBER.sub(no_number, rest)
+    rest = _NO_VALUE.sub(no_value, _NO_NUMBER.sub(no_number, rest))
     words = re.findall(r'"[^"]+"|[^\s"]+', rest)
     cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
     return Wanted(

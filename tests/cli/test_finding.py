@@ -24,9 +24,11 @@ def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
     assert "central sulcus" in thrush
     hits = json.loads(run("search", "x", "rays", "--json").output)
     assert any("adiographs" in h["label"] + h["sentence"] for h in hits)
-    for odd in ('"', "foot:", "((", "NEAR", "a AND", "*", "toe_length>", "';--"):
+    for odd in ('"', "((", "NEAR", "a AND", "*", "';--"):
         result = run("search", odd)
         assert result.exit_code == 0, odd
+    for bare in ("foot:", "toe_length>"):
+        assert "was not understood" in run("search", bare).stderr
     assert run("search").exit_code == 2
     assert "no hit 900" in run("search", "thrush", "--play", "900").stderr
     assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
@@ -133,3 +135,10 @@ def test_a_filter_that_leaves_nothing_is_not_an_empty_record(run: Run) -> None:
     assert "The last visit was on 2026-10-28" in shown
     trends = run("horse", "Bramble", "--trends", "--foot", "LH").output
     assert "No measurements of Bramble, left hind are saved." in trends
+
+
+def test_the_day_sheet_is_of_a_day_as_it_is_said(run: Run) -> None:
+    """2026-11-25 is a Wednesday."""
+    assert "Friday 27 November 2026" in run("day", "friday").output
+    assert run("day", "fryday").exit_code == 2
+    assert "tomorrow" in run("day", "fryday").output

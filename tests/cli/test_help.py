@@ -95,6 +95,13 @@ def test_an_unknown_command_is_a_sentence() -> None:
     assert "Did you mean drafts" in CliRunner().invoke(cli, ["drfts"]).output
 
 
+def test_an_unknown_subcommand_is_a_sentence_with_the_likely_ones() -> None:
+    said = CliRunner().invoke(cli, ["paper", "onwer", "Juniper"])
+    assert said.exit_code == 2
+    assert "There is no command “paper onwer”. Did you mean owner?" in said.output
+    assert "paper --help” lists them all." in said.output
+
+
 def test_no_command_that_is_told_has_quotes_that_a_shell_does_not_know() -> None:
     """“ and ” set off what is said; inside a command they would become part of a name."""
     package = Path(fieldlog.__file__).parent

@@ -177,3 +177,21 @@ def test_a_horse_that_was_sold_leaves_the_lists_and_comes_back(run: Run) -> None
     assert back == "Copper is visited again. 1 follow-up open again.\n"
     assert "Copper" in run("day").output
     assert run("horses", "back", "Copper").exit_code == 2
+
+
+def test_a_horse_spelt_nearly_as_a_known_one_is_told(run: Run) -> None:
+    said = run("horses", "add", "Junipur", "--owner", "Marta Ellery").output
+    assert "There is a Juniper of Marta Ellery too." in said
+    assert 'fieldlog horses remove "Junipur"' in said
+    assert "There is a" not in run("horses", "add", "Quicksilver").output
+
+
+def test_a_horse_whose_owner_is_not_known_any_more(run: Run) -> None:
+    assert run("horses", "change", "Copper", "--owner", "").output == "Changed Copper.\n"
+    assert "Copper" not in run("horses", "list", "--owner", "Dan Whitcombe").output
+
+
+def test_without_a_reason_nobody_is_asked_whether_to_forget(run: Run) -> None:
+    refused = run("clients", "forget", "Roy Tanner", "--reason", " ", input="y\n")
+    assert refused.exit_code == 2
+    assert "cannot be undone" not in refused.output
