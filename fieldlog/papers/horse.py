@@ -12,6 +12,7 @@ from fieldlog.papers.content import (
     SEEN,
     HorseFile,
     MeasureKey,
+    Promise,
     VisitNotes,
     Writer,
     count,
@@ -70,9 +71,10 @@ def horse_record(
         blocks.append(Paragraph("Nothing was saved in this period."))
     for visit in visits:
         blocks += _visit(visit, writer)
-    if file.promises:
+    promises = _promised_in(file.promises, since, until)
+    if promises:
         blocks.append(Heading("Follow-ups"))
-        blocks.append(Bullets(tuple(p.account(writer.british) for p in file.promises)))
+        blocks.append(Bullets(tuple(p.account(writer.british) for p in promises)))
     blocks += _worked_out(visits, writer)
     if charts:
         blocks.append(Heading("Course"))
@@ -85,6 +87,18 @@ def horse_record(
         blocks=tuple(blocks),
         footer=f"Record of {file.subject.horse}",
     )
+
+
+def _promised_in(
+    promises: Sequence[Promise], since: date | None, until: date | None
+) -> list[Promise]:
+    """Those of a visit in the period, those that were added by hand, and what was open in it."""
+    early, late = since or date.min, until or date.max
+    return [
+        p
+        for p in promises
+        if p.asked is None or early <= p.asked <= late or (p.state == "open" and p.asked <= late)
+    ]
 
 
 def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None) -> str:

@@ -163,6 +163,23 @@ def test_record_keeps_to_its_period(day: DemoDay, writer: Writer) -> None:
     assert "Nothing was saved" in flat(horse_record(file, writer, date(2030, 1, 1)))
 
 
+def test_record_keeps_its_promises_to_its_period(writer: Writer) -> None:
+    old, open_one, late = (
+        replace(promise, asked=day)
+        for promise, day in (
+            (Promise("bring pads", state="done"), date(2025, 3, 1)),
+            (Promise("get films"), date(2025, 3, 1)),
+            (Promise("bring studs", state="done"), date(2026, 5, 1)),
+        )
+    )
+    by_hand = Promise("call the owner", state="done")
+    file = HorseFile(Subject("Tilly"), promises=(old, open_one, late, by_hand))
+    text = flat(horse_record(file, writer, since=date(2026, 1, 1)))
+    assert [w in text for w in ("pads", "films", "studs", "owner")] == [False, True, True, True]
+    text = flat(horse_record(file, writer, until=date(2025, 12, 31)))
+    assert [w in text for w in ("pads", "films", "studs", "owner")] == [True, True, False, True]
+
+
 def test_before_the_visit_puts_safety_first(day: DemoDay, writer: Writer) -> None:
     file = replace(horse_file(day, "biscuit"), cautions=("kicked (25 Nov 2026)",))
     text = flat(before_visit(file, writer, date(2027, 1, 20)))

@@ -171,6 +171,17 @@ def test_chart_files_are_pictures() -> None:
     assert "Juniper & co" in words
 
 
+def test_a_chart_of_lengths_has_an_axis_in_inches_too() -> None:
+    """One inch is 25.4 mm (source: NIST SP 811, B.8)."""
+    points = (Point(date(2026, 1, 1), 76.2), Point(date(2026, 3, 1), 101.6))
+    panel = Panel("Toe", "mm", (Trace("left front", points),))
+    words = list(ElementTree.fromstring(draw([panel], "J", "svg")).itertext())
+    assert "in" in words
+    assert {"3.0", "4.0"} <= set(words)
+    angle = Panel("Toe", "degrees", panel.traces)
+    assert "in" not in list(ElementTree.fromstring(draw([angle], "J", "svg")).itertext())
+
+
 def test_charts_are_the_same_each_time() -> None:
     assert draw([PANEL], "Juniper", "svg") == draw([PANEL], "Juniper", "svg")
 
