@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -13,8 +14,16 @@ if TYPE_CHECKING:
     from fieldlog.paths import Places
 
 
-def open_app(places: Places, settings: Settings, today: date, screen: str = "day") -> None:
-    """Run the app until it is left.
+def open_app(
+    places: Places, settings: Settings, today: Callable[[], date], screen: str = "day"
+) -> None:
+    """Run the app until it is left, which may be on a later day.
+
+    Args:
+        places: whose records.
+        settings: the farrier's.
+        today: asked whenever the day is needed.
+        screen: the one that comes first.
 
     Raises:
         InputError: this is no terminal.
@@ -27,7 +36,7 @@ def open_app(places: Places, settings: Settings, today: date, screen: str = "day
     from fieldlog.app.run import run_app
 
     _check_records(places)
-    run_app(places, settings, start=screen, today=lambda: today)
+    run_app(places, settings, start=screen, today=today)
 
 
 def terminal_there() -> bool:

@@ -290,4 +290,4 @@ def review_command(session: Session, screen: str) -> None:
     """
     from fieldlog.cli.app_start import open_app
 
-    open_app(session.places, session.settings, session.today, screen)
+    open_app(session.places, session.settings, session.day_now, screen)

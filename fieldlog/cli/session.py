@@ -72,9 +72,14 @@ class Session:
     def today(self) -> date:
         """Today, or the day in FIELDLOG_TODAY (the demo and the tests set it)."""
         if self._today is None:
-            set_day = os.environ.get("FIELDLOG_TODAY", "")
-            self._today = read_day(set_day, date.today()) if set_day else date.today()
+            self._today = self.day_now()
         return self._today
+
+    @staticmethod
+    def day_now() -> date:
+        """``today`` as it is at this moment: an app that is left open sees another one."""
+        set_day = os.environ.get("FIELDLOG_TODAY", "")
+        return read_day(set_day, date.today()) if set_day else date.today()
 
     @property
     def store(self) -> Store:
