@@ -263,12 +263,21 @@ def _give_drafts(session: Session, horse: Horse) -> None:
 @horses_command.command("change")
 @click.argument("name")
 @click.option("--new-name", help="Rename.")
+@click.option("--all-along", is_flag=True, help="With --owner: it was this owner's before too.")
 @with_options(horse_fields)
 @pass_session
 def change_horse(
-    session: Session, name: str, new_name: str | None, owner: str | None, **more: Any
+    session: Session,
+    name: str,
+    new_name: str | None,
+    all_along: bool,
+    owner: str | None,
+    **more: Any,
 ) -> None:
-    """Change what is known of the horse called NAME ("NAME of OWNER" if several are)."""
+    """Change what is known of the horse called NAME ("NAME of OWNER" if several are).
+
+    Another owner is one from now on: papers say of earlier visits that they were another's.
+    """
     store = session.store
     horse = store.horse_named(name)
     changes = _given({**more, "name": new_name})
@@ -276,8 +285,16 @@ def change_horse(
     if owner is not None:
         changes["client_id"] = _client(session, owner).id if owner.strip() else None
     _check_given(changes, "horses")
-    horse = store.update_horse(replace(horse, **changes))
+    horse = store.update_horse(replace(horse, **changes), all_along)
     say(f"Changed {horse.name}.")
+    before = len(store.days_of_another_owner(horse))
+    if owner and before:
+        say(
+            f"Its visits so far ({before}) stay in the time of the owner before. If it was "
+            f"{horse.client}'s all along:\n"
+            f'  fieldlog horses change "{store.full_name(horse)}" --owner "{horse.client}" '
+            "--all-along"
+        )
     if new_name:
         _tell_twins(session, horse)
 

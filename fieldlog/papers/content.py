@@ -95,6 +95,13 @@ class VisitNotes:
     """What was advised, in the words that were spoken, by the id of the fact."""
     corrections: tuple[Correction, ...] = ()
     """What was changed after it was saved, the oldest first."""
+    other_owner: bool = False
+    """The horse belonged to somebody else on that day."""
+    named_others: bool = False
+    """Some of what was spoken is left out, as it holds a name that is another's."""
+
+
+OTHER_OWNER = "The horse had another owner on this day."
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +184,8 @@ class SealedEntry:
     text: str
     facts: tuple[Fact, ...]
     corrections: tuple[Correction, ...] = ()
+    other_owner: bool = False
+    """The horse belonged to somebody else on that day."""
 
 
 @dataclass(frozen=True, slots=True)

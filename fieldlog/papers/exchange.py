@@ -43,7 +43,10 @@ _ORDER = (
 )
 """In an order in which every row comes after the rows that it refers to."""
 
-_NEWER = {"horses": {"left_on": "", "left_why": ""}}
+_NEWER: dict[str, dict[str, str | None]] = {
+    "horses": {"left_on": "", "left_why": ""},
+    "visits": {"client_id": None},
+}
 """Columns that exports of an older fieldlog lack, and what they are then."""
 
 _JSON_TYPES = {"TEXT": "string", "INTEGER": "integer", "REAL": "number"}

@@ -9,6 +9,7 @@ from datetime import date
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
+    OTHER_OWNER,
     SEEN,
     HorseFile,
     MeasureKey,
@@ -112,6 +113,7 @@ def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
     blocks: list[Block] = [Heading(long_day(visit.day))]
+    blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
     blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     parts = (
         ("Seen", of_kind(visit.facts, *SEEN)),
@@ -129,6 +131,8 @@ def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
         blocks.append(measures)
     if visit.loose:
         blocks.append(Paragraph("As spoken: " + " ".join(sentence(s) for s in visit.loose)))
+    if visit.named_others:
+        blocks.append(Paragraph("What was spoken with the name of another is left out."))
     return blocks + correction_blocks(visit.corrections, writer)
 
 

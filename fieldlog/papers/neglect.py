@@ -14,6 +14,7 @@ from datetime import date
 from fieldlog.core.facts import FactKind, Reporter
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
+    OTHER_OWNER,
     HorseFile,
     Link,
     SealedEntry,
@@ -101,6 +102,7 @@ def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
     if entry.corrections:
         title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]
+    blocks += [Paragraph(OTHER_OWNER)] if entry.other_owner else []
     kinds = (FactKind.FINDING, FactKind.SCORE, FactKind.WORK, FactKind.HANDLING)
     own = of_kind(first_hand(entry.facts), *kinds)
     told = [f for f in entry.facts if f.reporter is not Reporter.FARRIER]
@@ -151,8 +153,8 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
         Heading("Seal"),
         Paragraph(
             "Each entry's SHA-256 hash covers its content and the hash before it. A changed or "
-            "missing entry breaks every hash after it. The numbers run through all that this "
-            "farrier saved; those that are not here are of other horses. " + state
+            f"missing entry breaks every hash after it. {state} The numbers run through all that "
+            "this farrier saved; those that are not here are of other horses."
         ),
         Table(("No", "Visit", "Saved", "SHA-256"), rows, (1, 2, 3, 7)),
     ]

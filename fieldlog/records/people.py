@@ -99,11 +99,33 @@ class People(Connection):
         self._put_horse(horse)
         return self.horse(horse.id)
 
-    def update_horse(self, horse: Horse) -> Horse:
-        """Store the changed horse."""
-        self.horse(horse.id)
-        self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
+    def update_horse(self, horse: Horse, all_along: bool = False) -> Horse:
+        """Store the changed horse.
+
+        Args:
+            horse: as it is now.
+            all_along: its owner was wrong before; else another owner is one from today on, and the
+                visits so far stay in the time of the one before.
+        """
+        with self.write():
+            before = self.horse(horse.id)
+            self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
+            if all_along:
+                self.run("UPDATE visits SET client_id = NULL WHERE horse_id = ?", [horse.id])
+            elif horse.client_id and before.client_id != horse.client_id:
+                self.run(
+                    "UPDATE visits SET client_id = ? WHERE horse_id = ? AND client_id IS NULL",
+                    [before.client_id, horse.id],
+                )
         return self.horse(horse.id)
+
+    def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
+        """The days on which the horse was visited while it belonged to somebody else."""
+        rows = self.query(
+            "SELECT day FROM visits WHERE horse_id = ? AND client_id <> coalesce(?, '')",
+            [horse.id, horse.client_id],
+        )
+        return frozenset(date.fromisoformat(r["day"]) for r in rows)
 
     def remove_horse(self, horse_id: str) -> Horse:
         """Take out a horse of which nothing was ever noted: one that was entered by mistake.

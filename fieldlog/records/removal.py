@@ -66,6 +66,7 @@ class Removal(Drafts):
                     [name_of_forgotten(horse.id), horse.id],
                 )
             if not horses:
+                self.run("UPDATE visits SET client_id = NULL WHERE client_id = ?", [client.id])
                 self.run("DELETE FROM clients WHERE id = ?", [client.id])
             self.run(
                 """UPDATE clients SET name = ?, phone = '', email = '', address = '', notes = ''

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
 import pytest
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis
+from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
 from fieldlog.core.feet import Foot
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
@@ -219,3 +220,31 @@ def test_no_reason_of_a_promise_names_another_client(run: Run, home: Path) -> No
     text = run("paper", "neglect", "Bramble").output
     assert "Ellery" not in text
     assert "the reason names another" in " ".join(text.split())
+
+
+def test_papers_of_a_horse_that_was_sold_keep_the_owners_apart(run: Run, home: Path) -> None:
+    text = "dan whitcombe says he was lame told dan to rest it dan still owes me for march"
+    lame = said(FactKind.FINDING, "lameness", text, "dan whitcombe says he was lame")
+    save_note(
+        home,
+        "Copper",
+        text,
+        replace(lame, reporter=Reporter.OWNER),
+        said(FactKind.ADVICE, "spoke_to", text, "told dan to rest it", to="Dan"),
+        loose="dan still owes me for march",
+    )
+    mine = " ".join(run("paper", "record", "Copper").output.split())
+    assert "Dan still owes me for march." in mine
+    changed = run("horses", "change", "Copper", "--owner", "Roy Tanner").output
+    assert '--owner "Roy Tanner" --all-along' in changed
+    for kind in ("record", "owner", "vet"):
+        paper = run("paper", kind, "Copper").output
+        assert "Roy Tanner" in paper
+        assert "Dan" not in paper, kind
+    record = " ".join(run("paper", "record", "Copper").output.split())
+    assert "The horse had another owner on this day." in record
+    assert "What was spoken with the name of another is left out." in record
+    assert "I was told:" in run("paper", "owner", "Copper").output
+    neglect = run("paper", "neglect", "Copper")
+    assert "had another owner on this day" in neglect.stdout
+    assert "“words as kept” may name others (dan, whitcombe)" in neglect.stderr

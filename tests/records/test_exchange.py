@@ -75,22 +75,27 @@ def test_a_round_trip_loses_nothing(way: Callable[[Store, Path], Path], texts: l
 
 
 @pytest.mark.parametrize("way", [through_json, through_csv])
-def test_an_export_of_before_horses_could_leave_is_read(
+def test_an_export_of_an_older_fieldlog_is_read(
     way: Callable[[Store, Path], Path], tmp_path: Path
 ) -> None:
     out = tmp_path / "out"
     out.mkdir()
     with filled(tmp_path / "a.db", ["x"] * 10) as store, Store.open(tmp_path / "b.db") as other:
         source = way(store, out)
+        newer = {"horses": ("left_on", "left_why"), "visits": ("client_id",)}
         if source.is_dir():
-            table = source / "horses.csv"
-            rows = list(csv.reader(table.read_text("utf-8").splitlines()))
-            text = "".join(",".join(row[:-2]) + "\r\n" for row in rows)
-            table.write_text(text, encoding="utf-8", newline="")
+            for name, added in newer.items():
+                table = source / f"{name}.csv"
+                rows = list(csv.reader(table.read_text("utf-8").splitlines()))
+                assert rows[0][-len(added) :] == list(added)
+                text = "".join(",".join(row[: -len(added)]) + "\r\n" for row in rows)
+                table.write_text(text, encoding="utf-8", newline="")
         else:
             data = json.loads(source.read_bytes())
-            for horse in data["tables"]["horses"]:
-                del horse["left_on"], horse["left_why"]
+            for name, added in newer.items():
+                for row in data["tables"][name]:
+                    for column in added:
+                        del row[column]
             source.write_text(json.dumps(data), encoding="utf-8")
         bring_in(other, read_export(source, other))
         assert everything(other) == everything(store)
