@@ -36,18 +36,30 @@ SHORT = 8
 @click.argument("which", nargs=-1)
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
 @click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
+@click.option("--aside", is_flag=True, help="Those that were set aside in the app.")
+@click.option("--bring-back", metavar="ID", help="Make a draft of one that was set aside.")
 @json_option
 @pass_session
 def drafts_command(
-    session: Session, which: tuple[str, ...], day_text: str | None, words: bool, as_json: bool
+    session: Session,
+    which: tuple[str, ...],
+    day_text: str | None,
+    words: bool,
+    aside: bool,
+    bring_back: str | None,
+    as_json: bool,
 ) -> None:
     """List notes that wait to be looked at; with their short names (WHICH), show them whole.
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
     draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
+    A draft that was set aside (D in the app) is kept: --aside lists those.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
+    if bring_back is not None:
+        _bring_back(store, bring_back)
+        return
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
     from fieldlog.rereading import reading_of
@@ -57,6 +69,8 @@ def drafts_command(
         return reading_of(store, of, draft.entry.text) if of else None
 
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
+    if aside:
+        found = store.set_aside()
     drafts = asked(session, found)
     if as_json:
         print_json([_data(d, heard(d) if words else None) for d in drafts])
@@ -66,7 +80,8 @@ def drafts_command(
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
-        say(_no_drafts(store) if day is None else "No drafts on that day.")
+        nothing = "No draft was set aside." if aside else _no_drafts(store)
+        say(nothing if day is None else "No drafts on that day.")
     else:
         rows = [
             (
@@ -82,9 +97,24 @@ def drafts_command(
         # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
         header = ("draft", "when", "horse", "facts", "to look", "words")
         click.echo(table(header, rows, cut=True))
+        if aside:
+            say("\nTo make a draft of one again: fieldlog drafts --bring-back ID")
+
+
+def _bring_back(store: Store, short: str) -> None:
+    found = [d for d in store.set_aside() if short and d.id.startswith(short.lower())]
+    if len(found) != 1:
+        what = "Several that were set aside start" if found else "None that was set aside starts"
+        raise NotFound(f"{what} with “{short}”.", "“fieldlog drafts --aside” lists them.")
+    store.undo(found[0].id)
+    say(f"A draft again: {found[0].id[:SHORT]} {horse_of(found[0])}. Look at it: fieldlog review")
 
 
 def _no_drafts(store: Store) -> str:
+    aside = len(store.set_aside())
+    if aside:
+        were = "was" if aside == 1 else "were"
+        return f"No drafts. {aside} {were} set aside: fieldlog drafts --aside"
     if store.days():
         return "No drafts. Everything is saved."
     return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
