@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from datetime import date
@@ -31,7 +32,8 @@ def open_app(
     """
     if not terminal_there():
         raise InputError(
-            "The app needs a terminal.", "In scripts use “fieldlog drafts” and “fieldlog save”."
+            "The app needs a terminal that can draw a screen.",
+            "In scripts use “fieldlog drafts” and “fieldlog save”."
         )
     from fieldlog.app.run import run_app
 
@@ -40,8 +42,9 @@ def open_app(
 
 
 def terminal_there() -> bool:
-    """True if keys can be read and a screen drawn."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """True if keys can be read and a screen drawn; TERM=dumb says that it cannot."""
+    there = sys.stdin.isatty() and sys.stdout.isatty()
+    return there and os.environ.get("TERM") != "dumb"
 
 
 def _check_records(places: Places) -> None:
