@@ -33,7 +33,7 @@ def open_app(
     if not terminal_there():
         raise InputError(
             "The app needs a terminal that can draw a screen.",
-            "In scripts use “fieldlog drafts” and “fieldlog save”."
+            "In scripts use “fieldlog drafts” and “fieldlog save”.",
         )
     from fieldlog.app.run import run_app
 

@@ -252,6 +252,7 @@ def _print_history(
 def _print_trends(
     session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
+    from fieldlog.core.units import in_inches
     from fieldlog.language.wording import describe_feet, label
     from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
@@ -280,13 +281,15 @@ def _print_trends(
     wide = max(len(where) for _, where, _ in lines)
     courses = {key: sparkline([v.value for v in some]) for key, some in lines.items()}
     long = max(map(len, courses.values()))
+    measured = (saved.fact.quantity for saved in session.store.saved_facts(horse.id))
+    inches = in_inches(measured, session.settings.length_unit)
     measure = ""
     for key, some in sorted(lines.items()):
         what, where, _ = key
         if what != measure:  # the measure once, its feet under it: a line fits the terminal
             say(what)
             measure = what
-        first, last = (_measured(v, session.settings.length_unit) for v in (some[0], some[-1]))
+        first, last = (_measured(v, inches) for v in (some[0], some[-1]))
         days = (
             f"{first} to {last}, {some[0].day} to {some[-1].day}"
             if len(some) > 1
@@ -299,8 +302,8 @@ def _print_trends(
         say(assumptions())
 
 
-def _measured(value: Value, length_unit: str) -> str:
-    """A value with its unit; a length in the farrier's, in inches if none is set."""
+def _measured(value: Value, inches: bool) -> str:
+    """A value with its unit; a length in inches or in millimetres."""
     from fieldlog.core.units import Dimension, Quantity, Unit, convert
     from fieldlog.language.value_kinds import dimension_of
 
@@ -310,7 +313,7 @@ def _measured(value: Value, length_unit: str) -> str:
     dimension = dimension_of(value.code)
     if dimension is not Dimension.LENGTH:
         return Quantity(value.value, units.get(dimension, Unit.GRADE)).shown()
-    if length_unit == "mm":
+    if not inches:
         return Quantity(round(value.value), Unit.MM).shown()
     return Quantity(convert(value.value, Unit.MM, Unit.INCH), Unit.INCH).shown()
 
