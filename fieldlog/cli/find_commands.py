@@ -254,7 +254,6 @@ def _print_trends(
 ) -> None:
     from fieldlog.core.units import in_inches
     from fieldlog.language.wording import describe_feet, label
-    from fieldlog.papers.charts import sparkline
     from fieldlog.papers.gather import visit_notes
     from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
 
@@ -279,7 +278,7 @@ def _print_trends(
         what = " ".join(part for part in (scale_words(v.scale) or label(v.code), moment) if part)
         lines.setdefault((what, where, v.code), []).append(v)
     wide = max(len(where) for _, where, _ in lines)
-    courses = {key: sparkline([v.value for v in some]) for key, some in lines.items()}
+    courses = {key: _course([v.value for v in some]) for key, some in lines.items()}
     long = max(map(len, courses.values()))
     measured = (saved.fact.quantity for saved in session.store.saved_facts(horse.id))
     inches = in_inches(measured, session.settings.length_unit)
@@ -300,6 +299,18 @@ def _print_trends(
     if sentences:
         say("\n" + "\n".join(sentences))
         say(assumptions())
+
+
+COURSE = 15
+"""Values of a course at most: with names and days the line still fits 80 columns."""
+
+
+def _course(values: Sequence[float]) -> str:
+    """The newest values as bars; a ``…`` stands for those before."""
+    from fieldlog.papers.charts import sparkline
+
+    before = "…" if len(values) > COURSE else ""
+    return before + sparkline(values[-(COURSE - len(before)) :])
 
 
 def _measured(value: Value, inches: bool) -> str:

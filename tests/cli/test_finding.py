@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis
+from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import save_note
 
@@ -142,3 +145,20 @@ def test_the_day_sheet_is_of_a_day_as_it_is_said(run: Run) -> None:
     assert "Friday 27 November 2026" in run("day", "friday").output
     assert run("day", "fryday").exit_code == 2
     assert "tomorrow" in run("day", "fryday").output
+
+
+def test_the_course_of_many_seasons_fits_the_line(run: Run, home: Path) -> None:
+    with Store.open(home / "fieldlog.db") as store:
+        juniper = store.horse_named("Juniper").id
+        for n in range(40):
+            toe = Fact(FactKind.MEASUREMENT, "toe_length", (Foot.RF,), FootBasis.SAID,
+                       quantity=Quantity(3 + n % 16 / 16, Unit.INCH), span=(0, 3))  # fmt: skip
+            at = datetime(2020, 1, 1, tzinfo=UTC) + timedelta(weeks=6 * n)
+            (draft,) = store.add_drafts(None, [Entry((toe,), "toe", (0, 3))], at)
+            store.assign_horse(draft.id, juniper)
+            store.save_entry(draft.id)
+    lines = run("horse", "Juniper", "--trends").output.splitlines()
+    course = [line for line in lines if line.startswith("  right front")]
+    assert len(course[1]) <= 80
+    assert "  …" in course[1]
+    assert " 2020-01-01 to 2026-10-14" in course[1]
