@@ -181,7 +181,7 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
                 ("horse", "owner", "barn", "weeks", "looks"),
                 [
                     (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), about(h, store))
-                    for h in horses
+                    for h in sorted(horses, key=lambda h: bool(h.left_on))
                 ],
             )
         )

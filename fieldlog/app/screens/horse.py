@@ -142,8 +142,8 @@ class HorseScreen(ToolScreen):
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        lacks = f"{paper.lacks}. " if paper.lacks else ""
-        self.answer.done(f"{lacks}Written: {paper.path}")
+        lacks = f" ({paper.lacks}.)" if paper.lacks else ""
+        self.answer.done(f"Written: {paper.path}{lacks}")
 
     def action_scroll(self, by: int) -> None:
         """Up or down."""
