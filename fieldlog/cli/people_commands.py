@@ -134,6 +134,7 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
             "them? This cannot be undone.",
             abort=True,
         )
+    sold = session.store.horses_once_of(client.id)
     removed = session.store.forget_client(client.id, reason)
     say(
         f"Taken out: {count(removed.horses, 'horse')}, the words of "
@@ -143,6 +144,11 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
         say(
             f"Left: the recording of {recording.started_at:%Y-%m-%d %H:%M}, which holds notes of "
             "other clients too."
+        )
+    for horse in sold:
+        say(
+            f"Left: what was noted of {horse.name} before it was sold; it is the horse's. Who is "
+            f'named in it: fieldlog paper neglect "{session.store.full_name(horse)}"'
         )
 
 

@@ -127,6 +127,15 @@ class People(Connection):
         )
         return frozenset(date.fromisoformat(r["day"]) for r in rows)
 
+    def horses_once_of(self, client_id: str) -> list[Horse]:
+        """Horses that were visited while they were this client's and are another's now, by name."""
+        rows = self.query(
+            f"""{_HORSE} WHERE h.client_id IS NOT ? AND h.id IN
+                (SELECT horse_id FROM visits WHERE client_id = ?) ORDER BY h.name COLLATE NOCASE""",
+            [client_id, client_id],
+        )
+        return [_horse(r) for r in rows]
+
     def remove_horse(self, horse_id: str) -> Horse:
         """Take out a horse of which nothing was ever noted: one that was entered by mistake.
 

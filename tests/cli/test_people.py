@@ -195,3 +195,10 @@ def test_without_a_reason_nobody_is_asked_whether_to_forget(run: Run) -> None:
     refused = run("clients", "forget", "Roy Tanner", "--reason", " ", input="y\n")
     assert refused.exit_code == 2
     assert "cannot be undone" not in refused.output
+
+
+def test_what_stays_of_a_forgotten_client_with_a_sold_horse_is_said(run: Run) -> None:
+    run("horses", "change", "Copper", "--owner", "Roy Tanner")
+    said = run("clients", "forget", "Dan Whitcombe", "--reason", "asked for it", "--yes").output
+    assert "Left: what was noted of Copper before it was sold" in said
+    assert "Copper   Roy Tanner" in run("horses").output
