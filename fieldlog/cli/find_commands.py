@@ -92,10 +92,7 @@ def search_command(
         return
     text = " ".join(line)
     if kept:
-        known = store.saved_searches()
-        if kept not in known:
-            raise NotFound(f"No search is kept as “{kept}”.", "“fieldlog search --list” shows all.")
-        text = f"{known[kept]} {text}".strip()
+        text = f"{store.saved_search(kept)} {text}".strip()
     if not text:
         raise InputError("Say what to look for,", "e.g. fieldlog search thrush foot:hind")
     from fieldlog.records.search import read_line

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -46,7 +48,7 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
     session.settings_or_defaults("The backup")
     passphrase = ""
     if sealed and not is_sealed(folder):
-        passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+        passphrase = _passphrase(twice=True)
     settings = (session.places.settings, session.places.personal_rules)
     now = datetime.now().astimezone()
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
@@ -80,7 +82,7 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     places = session.places
     passphrase = ""
     if is_sealed(backup.parent):
-        passphrase = click.prompt("Passphrase", hide_input=True)
+        passphrase = _passphrase()
     contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
     say(
         f"Restored what was backed up {moment(contents.made_at)}: {contents.links} saved entries, "
@@ -135,7 +137,7 @@ def seal(file: Path) -> None:
     target = file.with_name(f"{file.name}.age")
     content = _content(file)
     _free(target)
-    passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+    passphrase = _passphrase(twice=True)
     write_whole(target, sealed_with(content, passphrase))
     say(f"Wrote {target}. The open {file.name} is still there.")
 
@@ -152,8 +154,30 @@ def unseal(file: Path) -> None:
     content = _content(file)
     target = file.with_suffix("")
     _free(target)
-    write_whole(target, opened_with(content, click.prompt("Passphrase", hide_input=True)))
+    write_whole(target, opened_with(content, _passphrase()))
     say(f"Wrote {target}.")
+
+
+def _passphrase(twice: bool = False) -> str:
+    """Ask for it on the terminal, unseen; without one a line of standard input is taken.
+
+    There nobody types, so that it cannot be hidden (a warning of getpass) says nothing, nor does
+    asking twice.
+    """
+    if _can_ask():
+        return str(click.prompt("Passphrase", hide_input=True, confirmation_prompt=twice))
+    return sys.stdin.readline().rstrip("\r\n")
+
+
+def _can_ask() -> bool:
+    """Whether somebody can be asked: getpass asks the terminal, wherever input comes from."""
+    if sys.stdin.isatty() or os.name == "nt":
+        return True
+    try:
+        os.close(os.open("/dev/tty", os.O_RDWR | os.O_NOCTTY))
+    except OSError:
+        return False
+    return True
 
 
 def _content(file: Path) -> bytes:

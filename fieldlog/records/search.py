@@ -330,16 +330,26 @@ class Search(History):
         rows = self.query("SELECT * FROM saved_searches ORDER BY name COLLATE NOCASE")
         return {r["name"]: r["line"] for r in rows}
 
+    def saved_search(self, name: str) -> str:
+        """The line that is kept under a name.
+
+        Raises:
+            NotFound: none is.
+        """
+        line = self.saved_searches().get(name.strip())
+        if line is None:
+            raise NotFound(f"No search is kept as “{name}”.", "“fieldlog search --list” shows all.")
+        return line
+
     def forget_search(self, name: str) -> None:
         """Drop a kept search.
 
         Raises:
             NotFound: none is kept under this name.
         """
+        self.saved_search(name)
         with self.write():
-            gone = self.run("DELETE FROM saved_searches WHERE name = ?", [name.strip()])
-        if not gone.rowcount:
-            raise NotFound(f"No search is kept as “{name}”.", "“fieldlog search --list” shows all.")
+            self.run("DELETE FROM saved_searches WHERE name = ?", [name.strip()])
 
     def nobody_meant(self, wanted: Wanted) -> str:
         """A sentence if no horse in the records fits the filters about horses, else empty."""
