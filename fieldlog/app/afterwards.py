@@ -166,7 +166,8 @@ class Found:
 
 def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     """What one line finds, the newest first."""
-    from fieldlog.records.search import LIMIT, read_line
+    from fieldlog.records.search import LIMIT
+    from fieldlog.records.search_line import read_line
 
     wanted = read_line(line, today, settings.length_unit)
     hits = tuple(store.search(wanted, today))

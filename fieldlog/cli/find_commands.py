@@ -95,7 +95,7 @@ def search_command(
         text = f"{store.saved_search(kept)} {text}".strip()
     if not text:
         raise InputError("Say what to look for,", "e.g. fieldlog search thrush foot:hind")
-    from fieldlog.records.search import read_line
+    from fieldlog.records.search_line import read_line
 
     wanted = read_line(text, session.today, session.settings.length_unit)
     if wanted.unclear:

@@ -16,7 +16,7 @@ from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.errors import NotFound
-from fieldlog.records.search import read_line
+from fieldlog.records.search_line import read_line
 from fieldlog.records.store import Store
 
 TODAY = date(2026, 11, 25)
