@@ -23,6 +23,7 @@ from importlib.resources import files
 
 from fieldlog.core.feet import Foot, feet_named
 from fieldlog.errors import NotFound
+from fieldlog.records.base import Row
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
 from fieldlog.records.search_line import Wanted, day_of, read_line
@@ -97,22 +98,7 @@ class Search(History):
                 ORDER BY d.day DESC, d.id""",
             [*values, limit],
         )
-        from fieldlog.language.in_words import with_moment
-
-        return [
-            SearchHit(
-                entry_id=r["entry_id"],
-                fact_id=r["fact_id"],
-                horse=r["horse"],
-                day=date.fromisoformat(r["day"]),
-                feet=tuple(Foot(x) for x in r["feet"].split()),
-                label=with_moment(r["label"], r["moment"]) if r["label"] else "",
-                sentence=r["sentence"],
-                recording_id=r["recording_id"],
-                sound=(r["start"], r["finish"]) if r["start"] is not None else None,
-            )
-            for r in rows
-        ]
+        return [_hit(row) for row in rows]
 
     def save_search(self, name: str, line: str) -> None:
         """Keep a search line under a name; an existing name is replaced."""
@@ -203,6 +189,22 @@ class Search(History):
             values,
         )
         return [r["id"] for r in rows]
+
+
+def _hit(row: Row) -> SearchHit:
+    from fieldlog.language.in_words import with_moment
+
+    return SearchHit(
+        entry_id=row["entry_id"],
+        fact_id=row["fact_id"],
+        horse=row["horse"],
+        day=date.fromisoformat(row["day"]),
+        feet=tuple(Foot(x) for x in row["feet"].split()),
+        label=with_moment(row["label"], row["moment"]) if row["label"] else "",
+        sentence=row["sentence"],
+        recording_id=row["recording_id"],
+        sound=(row["start"], row["finish"]) if row["start"] is not None else None,
+    )
 
 
 def _start_of(value: str) -> str:
