@@ -83,22 +83,25 @@ def drafts_command(
         nothing = "No draft was set aside." if aside else _no_drafts(store)
         say(nothing if day is None else "No drafts on that day.")
     else:
-        rows = [
-            (
-                d.id[:SHORT],
-                f"{d.at:%Y-%m-%d %H:%M}",
-                horse_of(d),
-                str(len(d.entry.facts)),
-                str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
-                d.entry.text[d.entry.span[0] : d.entry.span[1]],
-            )
-            for d in drafts
-        ]
-        # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
-        header = ("draft", "when", "horse", "facts", "to look", "words")
-        click.echo(table(header, rows, cut=True))
+        _list(drafts)
         if aside:
             say("\nTo make a draft of one again: fieldlog drafts --bring-back ID")
+
+
+def _list(drafts: Sequence[StoredEntry]) -> None:
+    rows = [
+        (
+            d.id[:SHORT],
+            f"{d.at:%Y-%m-%d %H:%M}",
+            horse_of(d),
+            str(len(d.entry.facts)),
+            str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
+            d.entry.text[d.entry.span[0] : d.entry.span[1]],
+        )
+        for d in drafts
+    ]
+    # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
+    click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows, cut=True))
 
 
 def _bring_back(store: Store, short: str) -> None:

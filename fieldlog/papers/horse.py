@@ -163,23 +163,7 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         if open_ones
         else Paragraph("None.")
     )
-    if last is None:
-        blocks += [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
-    else:
-        weeks = (today - last.day).days // 7
-        ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
-        blocks.append(Heading(f"Last visit: {long_day(last.day)}{ago}"))
-        seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
-        nothing = "Nothing out of the ordinary was noted."
-        if not last.facts and last.loose:
-            nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
-        blocks.append(bullets_or(seen, nothing))
-        work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
-        if work:
-            blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
-        planned = _planned(last.facts)
-        if planned:
-            blocks += [Heading("Planned for this time"), Bullets(planned)]
+    blocks += _last_visit(file, writer, today)
     blocks += _last_measures(file, writer)
     blocks += _worked_out(file.visits, writer)
     return Document(
@@ -189,6 +173,28 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         blocks=tuple(blocks),
         footer=f"Before the visit: {file.subject.horse}, {today.isoformat()}",
     )
+
+
+def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
+    """What was seen and done when the horse was last visited, and what was planned then."""
+    if not file.visits:
+        return [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
+    last = file.visits[-1]
+    weeks = (today - last.day).days // 7
+    ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
+    blocks: list[Block] = [Heading(f"Last visit: {long_day(last.day)}{ago}")]
+    seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
+    nothing = "Nothing out of the ordinary was noted."
+    if not last.facts and last.loose:
+        nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
+    blocks.append(bullets_or(seen, nothing))
+    work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
+    if work:
+        blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
+    planned = _planned(last.facts)
+    if planned:
+        blocks += [Heading("Planned for this time"), Bullets(planned)]
+    return blocks
 
 
 def _next_visit(file: HorseFile, today: date) -> str:
