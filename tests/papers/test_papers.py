@@ -423,7 +423,7 @@ def test_the_letter_says_todays_handling_once(writer: Writer) -> None:
     file = HorseFile(
         Subject("Bramble"),
         (visit,),
-        cautions=("young or unhandled (25 Nov 2026)", "both hinds · kicked (29 Jul 2026)"),
+        cautions=("young or unhandled (25 Nov 2026)", "both hinds, kicked (29 Jul 2026)"),
     )
     text = flat(vet_letter(file, visit, writer)).partition("Handling")[2]
     assert "young or unhandled" not in text
