@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -229,12 +229,7 @@ def save_command(
         with store.write():
             assigned = [store.assign_horse(d.id, known.id) for d in chosen]
         chosen = asked(session, assigned)
-    nameless = [d for d in chosen if d.horse is None]
-    if nameless and which:
-        raise InputError(
-            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
-        )
-    chosen = [d for d in chosen if d.horse is not None]
+    chosen = _with_horse(chosen, bool(which))
     looks = {d.id: len(to_look(d)) for d in chosen}
     open_looks = sum(looks.values())
     if everything and open_looks and not yes:
@@ -247,6 +242,30 @@ def save_command(
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
+    _tell_saved(saved, looks)
+    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
+    if not which:
+        _tell_left(asked(session, drafts_left))
+
+
+def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]:
+    """Those that can be saved.
+
+    Raises:
+        InputError: one that was named has no horse.
+    """
+    nameless = [d for d in drafts if d.horse is None]
+    if nameless and named:
+        raise InputError(
+            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
+        )
+    return [d for d in drafts if d.horse is not None]
+
+
+def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
+    """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
+    from fieldlog.papers.content import count
+
     for stored in saved:
         say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := looks[stored.id]:
@@ -260,9 +279,6 @@ def save_command(
             "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
             "and the first one stays. To look before saving: fieldlog drafts ID"
         )
-    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
-    if not which:
-        _tell_left(asked(session, drafts_left))
 
 
 def _tell_left(drafts: Sequence[StoredEntry]) -> None:
