@@ -172,7 +172,7 @@ def add(store: Store, entry_id: str, new: Sequence[Fact]) -> None:
 
 def known_horse(horse: Horse) -> KnownHorse:
     """A horse as the picker shows it."""
-    return KnownHorse(horse.id, horse.name, horse.client, horse.barn)
+    return KnownHorse(horse.id, horse.name, horse.client, horse.barn, horse.left_why)
 
 
 def horses(store: Store) -> list[KnownHorse]:

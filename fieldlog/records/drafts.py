@@ -468,8 +468,10 @@ class Drafts(People, Sounds):
     def _sure_horse(self, mention: HorseMention | None) -> str | None:
         if mention is None:
             return None
+        # One that left is asked about: a new horse may have its name.
         rows = self.query(
-            "SELECT id FROM horses WHERE name = ? COLLATE NOCASE", [mention.name.strip()]
+            "SELECT id FROM horses WHERE name = ? COLLATE NOCASE AND left_on = ''",
+            [mention.name.strip()],
         )
         return rows[0]["id"] if len(rows) == 1 else None
 

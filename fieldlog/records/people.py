@@ -258,8 +258,13 @@ class People(Connection):
         return sorted(names | {horse.barn for horse in horses if horse.barn})
 
     def visit_for(self, horse_id: str, day: date) -> Visit:
-        """The visit of this horse on this day, made if new."""
+        """The visit of this horse on this day, made if new; one that had left before is back."""
         with self.write():
+            self.run(
+                """UPDATE horses SET left_on = '', left_why = ''
+                   WHERE id = ? AND left_on <> '' AND left_on < ?""",
+                [horse_id, day.isoformat()],
+            )
             row = self.one(
                 "SELECT * FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()]
             )

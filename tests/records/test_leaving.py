@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -67,6 +68,18 @@ def test_a_later_visit_brings_it_back_unasked(store: Store) -> None:
     store.visit_for(horse.id, SEEN + timedelta(days=1))
     (due,) = store.visits_due()
     assert due.due == SEEN + timedelta(days=1, weeks=6)
+
+
+def test_a_note_of_its_name_is_asked_about_until_it_is_back(store: Store) -> None:
+    horse = store.horse_named("Bramble")
+    store.horse_left(horse.id, "died", LATER)
+    (draft,) = store.add_drafts(None, [replace(note(), id="new")], AT + timedelta(weeks=20))
+    assert draft.horse is None
+    store.assign_horse(draft.id, horse.id)
+    store.save_entry(draft.id)
+    assert (store.horse(horse.id).left_on, store.horse(horse.id).left_why) == ("", "")
+    (next_one,) = store.add_drafts(None, [replace(note(), id="next")], AT + timedelta(weeks=24))
+    assert next_one.horse is not None
 
 
 def test_what_is_promised_for_it_afterwards_is_not_hidden(store: Store) -> None:
