@@ -45,6 +45,9 @@ def _open(session: Session) -> Sequence[FollowUp]:
     return session.store.follow_ups()
 
 
+follow_ups_command.instead = "A horse's are “fieldlog follow-ups list --horse NAME”."
+
+
 @follow_ups_command.command("list")
 @click.option("--overdue", is_flag=True, help="Only those whose day has passed.")
 @click.option("--today", "today_only", is_flag=True, help="Only those due today.")

@@ -62,11 +62,13 @@ class CarefulGroup(click.Group):
     """A group of careful commands; its list gives each one's whole first sentence."""
 
     command_class = CarefulCommand
+    instead = ""
+    """What somebody may have wanted who gives a name where a command belongs; or empty."""
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        _refuse_unknown(ctx, args[0] if args else "", self.commands)
+        _refuse_unknown(ctx, args[0] if args else "", self.commands, self.instead)
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -77,13 +79,15 @@ class CarefulGroup(click.Group):
                 formatter.write_dl(rows)
 
 
-def _refuse_unknown(ctx: click.Context, name: str, known: Collection[str]) -> None:
+def _refuse_unknown(
+    ctx: click.Context, name: str, known: Collection[str], instead: str = ""
+) -> None:
     """Name the likely ones instead of a command that is not there, and where all stand."""
     if not name or name.startswith("-") or name in known:
         return
     close = [c for c in known if c.startswith(name[:3]) or name in c]
     close = close or get_close_matches(name, known, n=2)
-    hint = f" Did you mean {' or '.join(close)}?" if close else ""
+    hint = f" Did you mean {' or '.join(close)}?" if close else instead and f" {instead}"
     what = " ".join([*ctx.command_path.split()[1:], name])
     ctx.fail(f"There is no command “{what}”.{hint} “{ctx.command_path} --help” lists them all.")
 

@@ -163,6 +163,9 @@ def horses_command(ctx: click.Context) -> None:
         sentence_for(lambda: _list_horses(ctx.obj, "", as_json=False))
 
 
+horses_command.instead = "One horse's page is “fieldlog horse NAME”."
+
+
 @horses_command.command("list")
 @click.option("--owner", default="", help="Only this owner's.")
 @json_option
