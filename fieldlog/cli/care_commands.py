@@ -21,6 +21,7 @@ from fieldlog.cli.session import (
     table,
     write_file,
 )
+from fieldlog.core.counting import counted
 from fieldlog.errors import ConfigError, FieldlogError, InputError, RecordsError
 
 EXPLAINED = {
@@ -204,7 +205,7 @@ def _database(session: Session) -> str:
     if not session.places.database.exists():
         return "none yet; the first record or import makes it"
     store = session.store
-    return f"{session.places.database}, {len(store.horses())} horses"
+    return f"{session.places.database}, {counted(len(store.horses()), 'horse')}"
 
 
 def _model(session: Session) -> str:

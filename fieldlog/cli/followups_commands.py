@@ -22,6 +22,7 @@ from fieldlog.cli.session import (
     tell_waiting,
     write_file,
 )
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
@@ -357,4 +358,4 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     text = write_calendar(items, datetime.now(UTC), name="Hoof care")
     write_file(file, text, force)
     live = sum(not item.cancelled for item in items)
-    say(f"Wrote {file}: {live} dates, {len(items) - live} taken away.")
+    say(f"Wrote {file}: {counted(live, 'date')}, {len(items) - live} taken away.")

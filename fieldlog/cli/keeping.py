@@ -12,6 +12,7 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.session import Session, moment, pass_session, say
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
 
 _FILE = click.Path(dir_okay=False, path_type=Path)
@@ -54,11 +55,14 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
     contents = contents_of(made)
     say(
-        f"Wrote {made} and read it back: {contents.links} saved entries, "
-        f"{len(contents.sounds)} sounds."
+        f"Wrote {made} and read it back: "
+        f"{counted(contents.links, 'saved entry', 'saved entries')}, "
+        f"{counted(len(contents.sounds), 'sound')}."
     )
     if contents.missing:
-        say(f"{len(contents.missing)} sounds were gone or changed and are not in it.")
+        were = "was" if len(contents.missing) == 1 else "were"
+        lost = counted(len(contents.missing), "sound")
+        say(f"Not in it: {lost} that {were} gone or changed.")
 
 
 @click.command("unroll", cls=CarefulCommand)
@@ -85,8 +89,9 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
         passphrase = _passphrase()
     contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
     say(
-        f"Restored what was backed up {moment(contents.made_at)}: {contents.links} saved entries, "
-        f"none was changed, {len(contents.sounds)} sounds."
+        f"Restored what was backed up {moment(contents.made_at)}: "
+        f"{counted(contents.links, 'saved entry', 'saved entries')}, none was changed, "
+        f"{counted(len(contents.sounds), 'sound')}."
     )
 
 
@@ -121,7 +126,7 @@ def teaching(session: Session, file: Path) -> None:
     _free(file)
     copy = redacted(session.store, spoken_names())
     write_whole(file, (json.dumps(copy, ensure_ascii=False, indent=1) + "\n").encode())
-    say(f"Wrote {file}: {len(copy['horses'])} horses. {copy['read_first']}")
+    say(f"Wrote {file}: {counted(len(copy['horses']), 'horse')}. {copy['read_first']}")
 
 
 @click.command("seal", cls=CarefulCommand)

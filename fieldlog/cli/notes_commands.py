@@ -215,7 +215,7 @@ def save_command(
     only by a new revision that keeps the old one (“fieldlog notes”). Looking first is better:
     “fieldlog review”.
     """
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     store = session.store
     if not (which or sure or everything):
@@ -233,7 +233,7 @@ def save_command(
     looks = {d.id: len(to_look(d)) for d in chosen}
     open_looks = sum(looks.values())
     if everything and open_looks and not yes:
-        still = count(open_looks, "fact")
+        still = counted(open_looks, "fact")
         asks = "asks" if open_looks == 1 else "ask"
         click.confirm(f"{still} still {asks} for a look. Save all the same?", abort=True)
     saved = store.save_all([d.id for d in chosen])
@@ -243,7 +243,7 @@ def save_command(
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
     _tell_saved(saved, looks)
-    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
+    say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
 
@@ -264,12 +264,12 @@ def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]
 
 def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
     """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     for stored in saved:
         say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := looks[stored.id]:
-            told = count(many, "fact")
+            told = counted(many, "fact")
             say(f"  {told} in it asked for a look and got none.")
         if not stored.entry.facts:
             say("  Nothing in it was understood; its words are kept: fieldlog notes add ID WORDS")

@@ -122,7 +122,7 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     saved on a day stays, what it said goes. Backups, exports and papers made before are not
     reached.
     """
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     client = _client(session, name)
     if not reason.strip():
@@ -130,15 +130,15 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     horses = session.store.horses(client.id)
     if not yes:
         click.confirm(
-            f"Take out {client.name}, {count(len(horses), 'horse')} and everything said about "
+            f"Take out {client.name}, {counted(len(horses), 'horse')} and everything said about "
             "them? This cannot be undone.",
             abort=True,
         )
     sold = session.store.horses_once_of(client.id)
     removed = session.store.forget_client(client.id, reason)
     say(
-        f"Taken out: {count(removed.horses, 'horse')}, the words of "
-        f"{count(removed.entries, 'note')}, {count(len(removed.sounds), 'sound')}."
+        f"Taken out: {counted(removed.horses, 'horse')}, the words of "
+        f"{counted(removed.entries, 'note')}, {counted(len(removed.sounds), 'sound')}."
     )
     for recording in removed.shared:
         say(
@@ -331,14 +331,14 @@ def horse_left(session: Session, name: str, reason: str) -> None:
     Its notes, history and papers stay. It is due no more, and what was promised for it is dropped.
     It is back when a later visit of it is saved, or with “fieldlog horses back NAME”.
     """
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     store = session.store
     horse = store.horse_named(name)
     dropped = store.horse_left(horse.id, reason, session.today)
     say(f"{horse.name} is due no more: {reason.strip()}.")
     if dropped:
-        say(f"Dropped with it: {count(len(dropped), 'follow-up')}.")
+        say(f"Dropped with it: {counted(len(dropped), 'follow-up')}.")
         for item in dropped:
             say(f"  {item.text}")
     say(f'To take this back: fieldlog horses back "{store.full_name(horse)}"')
@@ -349,12 +349,12 @@ def horse_left(session: Session, name: str, reason: str) -> None:
 @pass_session
 def horse_back(session: Session, name: str) -> None:
     """The horse called NAME, which had left, is visited again; its promises are open again."""
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     store = session.store
     horse = store.horse_named(name)
     opened = store.horse_back(horse.id)
-    promises = f" {count(len(opened), 'follow-up')} open again." if opened else ""
+    promises = f" {counted(len(opened), 'follow-up')} open again." if opened else ""
     say(f"{horse.name} is visited again.{promises}")
 
 

@@ -13,6 +13,7 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
@@ -231,7 +232,7 @@ def _keep(
         say(only_silence(), err=True)
     if transcript is not None:
         drafts = keep_words(session.store, recording, transcript, session.places, session.settings)
-        click.echo(f"{_count(len(drafts), 'draft')} to look at: fieldlog review")
+        click.echo(f"{counted(len(drafts), 'draft')} to look at: fieldlog review")
         _tell_of_second(session, as_json=False)
     elif not no_reading:
         click.echo("It was not read: “fieldlog read” does that.")
@@ -316,7 +317,7 @@ def report(taken: Iterable[Taken], as_json: bool) -> None:
         if t.damage:
             say(f"  Not whole: {t.damage}. If the original is, import that as well.")
     if drafts:
-        click.echo(f"\n{_count(drafts, 'draft')} to look at: fieldlog review")
+        click.echo(f"\n{counted(drafts, 'draft')} to look at: fieldlog review")
 
 
 def _became(taken: Taken) -> str:
@@ -331,8 +332,4 @@ def _became(taken: Taken) -> str:
     horses = [d.horse.name if d.horse else d.entry.horse.name + "?" if d.entry.horse else "whose?"
               for d in taken.drafts]  # fmt: skip
     facts = sum(len(d.entry.facts) for d in taken.drafts)
-    return f"{', '.join(horses)}: {_count(facts, 'fact')}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    return f"{', '.join(horses)}: {counted(facts, 'fact')}"

@@ -341,11 +341,6 @@ def shown_twice(fact: Fact) -> str:
     return text + INFERRED if quantity.unit_inferred else text
 
 
-def count(number: int, noun: str) -> str:
-    """``1 horse``, ``2 horses``."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
 def unique(lines: Sequence[str]) -> tuple[str, ...]:
     """Without repeats (in capitals or not), order kept."""
     kept: dict[str, str] = {}

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from fieldlog.core.counting import counted
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
@@ -16,7 +17,6 @@ from fieldlog.papers.content import (
     Promise,
     VisitNotes,
     Writer,
-    count,
     lines_by_foot,
     long_day,
     measure_keys,
@@ -108,7 +108,7 @@ def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None
     if first is None or last is None:
         return ""
     days = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
-    return f"{days}, {count(len(visits), 'visit')}"
+    return f"{days}, {counted(len(visits), 'visit')}"
 
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
@@ -181,7 +181,7 @@ def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
         return [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
     last = file.visits[-1]
     weeks = (today - last.day).days // 7
-    ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
+    ago = f" ({counted(weeks, 'week')} ago)" if weeks > 0 else ""
     blocks: list[Block] = [Heading(f"Last visit: {long_day(last.day)}{ago}")]
     seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
     nothing = "Nothing out of the ordinary was noted."

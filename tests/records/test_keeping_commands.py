@@ -53,7 +53,7 @@ def test_roll_and_unroll(run: Run, home: Path, tmp_path: Path) -> None:
     stick.mkdir()
     result = run("roll", str(stick), "--keep", "2")
     assert result.exit_code == 0, result.output
-    assert "1 saved entries, 1 sounds" in result.output
+    assert "1 saved entry, 1 sound" in result.output
     (made,) = stick.glob("fieldlog-*")
     assert "is whole" in run("unroll", "--check", str(made)).output
     refused = run("unroll", str(made))
