@@ -141,14 +141,16 @@ def print_json(data: Any) -> None:
 
 
 def read_day(text: str, today: date) -> date:
-    """A day as written: ``2026-11-25``, ``31.12.2026``, ``today``, ``yesterday``.
+    """A day that was, as written: ``2026-11-25``, ``20 dec``, ``today``, ``yesterday``.
+
+    Without a year it is the last one: notes are of days gone by.
 
     Raises:
         InputError: no day, or one that may be two.
     """
     from fieldlog.typed_days import written_day
 
-    return written_day(text, today)
+    return written_day(text, today, back=True)
 
 
 def moment(stored: str) -> str:
