@@ -75,10 +75,10 @@ def grouped(items: Iterable[DueView], today: date, by: DueBy) -> list[Group]:
         names = sorted({i.who for i in others})
         return [Group(f"{n} is to act", tuple(i for i in others if i.who == n)) for n in names]
     if by is DueBy.BARN:
-        barns = sorted({i.barn for i in listed}, key=lambda b: (not b, b.lower()))
-        return [
-            Group(b or "no barn is known", tuple(i for i in listed if i.barn == b)) for b in barns
-        ]
+        stops: dict[str, list[DueView]] = {}
+        for item in sorted(listed, key=lambda i: (not i.barn, i.barn.casefold())):
+            stops.setdefault(item.barn.casefold(), []).append(item)
+        return [Group(own[0].barn or "no barn is known", tuple(own)) for own in stops.values()]
     week_end = today + timedelta(days=6)
     parts: dict[str, list[DueView]] = {
         "urgent": [], "overdue": [], "today": [], "in the next seven days": [],

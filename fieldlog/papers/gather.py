@@ -446,10 +446,12 @@ def stops_for(
         if follow_up.horse_id and now:
             horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
     by_barn: dict[str, list[Horse]] = {}
-    for horse in sorted(horses.values(), key=lambda h: (h.barn, h.name)):
-        by_barn.setdefault(horse.barn, []).append(horse)
+    # A barn typed once with a capital and once without is one stop of the trip.
+    for horse in sorted(horses.values(), key=lambda h: (not h.barn, h.barn.casefold(), h.name)):
+        by_barn.setdefault(horse.barn.casefold(), []).append(horse)
     stops = []
-    for barn, here in by_barn.items():
+    for here in by_barn.values():
+        barn = here[0].barn
         owners = {h.client_id for h in here if h.client_id}
         phones = [store.client(i) for i in sorted(owners)]
         stops.append(

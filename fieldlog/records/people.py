@@ -96,7 +96,7 @@ class People(Connection):
             BadIdentity: a microchip or UELN that fails its rules.
         """
         horse = _checked(Horse(new_id(), _named(name, "horse"), **more))
-        self._put_horse(horse)
+        self._put_horse(replace(horse, barn=self._one_spelling(horse.barn)))
         return self.horse(horse.id)
 
     def update_horse(self, horse: Horse, all_along: bool = False) -> Horse:
@@ -109,7 +109,8 @@ class People(Connection):
         """
         with self.write():
             before = self.horse(horse.id)
-            self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
+            checked = _checked(replace(horse, name=_named(horse.name, "horse")))
+            self._put_horse(replace(checked, barn=self._one_spelling(checked.barn, before.barn)))
             if all_along:
                 self.run("UPDATE visits SET client_id = NULL WHERE horse_id = ?", [horse.id])
             elif horse.client_id and before.client_id != horse.client_id:
@@ -118,6 +119,18 @@ class People(Connection):
                     [before.client_id, horse.id],
                 )
         return self.horse(horse.id)
+
+    def _one_spelling(self, barn: str, before: str = "") -> str:
+        """The barn as others are noted at it: “alder creek” is no second stop of a trip.
+
+        Where only the capitals of a horse's own barn change (``before``), all go along.
+        """
+        if barn.casefold() == before.casefold() and barn != before:
+            with self.write():
+                self.run("UPDATE horses SET barn = ? WHERE barn = ?", [barn, before])
+            return barn
+        known = self.one("SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE LIMIT 1", [barn])
+        return str(known["barn"]) if known else barn
 
     def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
         """The days on which the horse was visited while it belonged to somebody else."""

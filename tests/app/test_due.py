@@ -44,6 +44,12 @@ def test_due_groups_by_when() -> None:
     assert when_words(view("x", date(2027, 1, 6)), TODAY) == "Wed 6 Jan 2027"
 
 
+def test_a_barn_with_and_without_a_capital_is_one_stop() -> None:
+    items = [view(n, TODAY, barn=b) for n, b in (("a", "mill"), ("b", ""), ("c", "Mill"))]
+    found = [(g.title, [i.what for i in g.items]) for g in grouped(items, TODAY, DueBy.BARN)]
+    assert found == [("mill", ["a", "c"]), ("no barn is known", ["b"])]
+
+
 def test_due_groups_by_barn_and_by_who_is_to_act() -> None:
     items = [
         view("a", TODAY, barn="Mill"), view("b", TODAY, barn="Alder"), view("c", None, who="vet"),

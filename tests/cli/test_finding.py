@@ -162,3 +162,17 @@ def test_the_course_of_many_seasons_fits_the_line(run: Run, home: Path) -> None:
     assert len(course[1]) <= 80
     assert "  …" in course[1]
     assert " 2020-01-01 to 2026-10-14" in course[1]
+
+
+def test_one_barn_is_one_stop_and_no_barn_is_the_last(run: Run) -> None:
+    run("horses", "change", "Copper", "--barn", "Pine Hollow")
+    run("horses", "change", "Copper", "--barn", "alder creek")
+    run("horses", "change", "Duke", "--barn", "")
+    stops = json.loads(run("day", "--json").output)
+    names = [[h["horse"] for h in s["horses"]] for s in stops]
+    assert names[0] == ["Copper", "Juniper"]
+    assert (stops[-1]["barn"], names[-1]) == ("", ["Duke"])
+    assert run("follow-ups", "list", "--barn", "alder creek").exit_code == 0
+    run("horses", "change", "Juniper", "--barn", "ALDER Creek")
+    respelt = json.loads(run("horses", "list", "--json").output)
+    assert {h["barn"] for h in respelt if "lder" in h["barn"].lower()} == {"ALDER Creek"}
