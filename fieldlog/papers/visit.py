@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -56,7 +57,9 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     )
     if told:
         blocks.append(Paragraph("I was told:" if visit.other_owner else "You told me:"))
-        blocks.append(Bullets(tuple(lines_by_foot(told, writer.british))))
+        # Who said so stands above: “You told me: ..., owner says” says it twice.
+        plain = told if visit.other_owner else [replace(f, reporter=Reporter.FARRIER) for f in told]
+        blocks.append(Bullets(tuple(lines_by_foot(plain, writer.british))))
     measures = measure_table(visit.facts, writer.british)
     if measures is not None:
         blocks += [Heading("Measurements"), measures]

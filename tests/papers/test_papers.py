@@ -315,6 +315,16 @@ def test_each_correction_stands_apart_from_the_words_before_it(writer: Writer) -
     assert "As spoken: And the dog ran off.\n\nCorrected on an unknown day, revision 2" in text
 
 
+def test_what_the_owner_told_is_not_said_to_be_told_twice(writer: Writer) -> None:
+    told = Fact(FactKind.FINDING, "forging", historical=True, reporter=Reporter.OWNER)
+    visit = VisitNotes(date(2026, 11, 25), (told,))
+    text = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,)), visit, writer))
+    assert "You told me: - Whole horse: forging (earlier)." in text
+    before = replace(visit, other_owner=True)
+    text = flat(owner_summary(HorseFile(Subject("Tilly"), (before,)), before, writer))
+    assert "I was told: - Whole horse: forging (earlier), owner says." in text
+
+
 def test_the_owner_reads_todays_handling_once(writer: Writer) -> None:
     kicked = Fact(FactKind.HANDLING, "kicked", (Foot.RH,), FootBasis.SAID)
     today = VisitNotes(date(2026, 11, 25), (kicked,))
