@@ -187,6 +187,8 @@ def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
     nothing = "Nothing out of the ordinary was noted."
     if not last.facts and last.loose:
         nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
+    elif not last.facts and last.named_others:
+        nothing = "No fact was made of what was said; read the note itself."
     blocks.append(bullets_or(seen, nothing))
     work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
     if work:

@@ -180,6 +180,13 @@ def test_record_keeps_its_promises_to_its_period(writer: Writer) -> None:
     assert [w in text for w in ("pads", "films", "studs", "owner")] == [True, True, False, True]
 
 
+def test_words_left_out_for_a_name_are_not_nothing(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), (), named_others=True)
+    text = flat(before_visit(HorseFile(Subject("Tilly"), (visit,)), writer, date(2026, 12, 1)))
+    assert "No fact was made of what was said; read the note itself." in text
+    assert "Nothing out of the ordinary" not in text
+
+
 def test_before_the_visit_puts_safety_first(day: DemoDay, writer: Writer) -> None:
     file = replace(horse_file(day, "biscuit"), cautions=("kicked (25 Nov 2026)",))
     text = flat(before_visit(file, writer, date(2027, 1, 20)))
