@@ -9,13 +9,29 @@ from fieldlog.errors import InputError
 
 _SHIFTS = {"today": 0, "tomorrow": 1, "yesterday": -1}
 _BY_DIGITS = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2}))?\.?")
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+_DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?"
+_MONTH = r"(?P<month>[a-z]{3,9})\.?"
+_YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
+_BY_NAME = (
+    re.compile(rf"{_DAY}\s+(?:of\s+)?{_MONTH}{_YEAR}"),
+    re.compile(rf"{_MONTH}\s+{_DAY}{_YEAR}"),
+)
 
 
-def written_day(text: str, today: date) -> date:
-    """A day as written: ``2026-11-25``, ``31.12.2026``, ``31/12``, ``today``, ``yesterday``.
+def written_day(text: str, today: date, back: bool = False) -> date:
+    """A day as written: ``2026-11-25``, ``31.12.2026``, ``31/12``, ``dec 20``, ``yesterday``.
 
-    Without a year it is the coming one. Which of 12/01 is the month nobody can know, so it is
-    refused; in 31/12 and in 12/31 only one of the two can be.
+    Which of 12/01 is the month nobody can know, so it is refused; in 31/12 and in 12/31 only one
+    of the two can be.
+
+    Args:
+        text: as typed.
+        today: what ``yesterday`` and a day without a year count from.
+        back: a day without a year is the last one that was; else the one to come.
 
     Raises:
         InputError: no day, or one that may be two.
@@ -28,25 +44,48 @@ def written_day(text: str, today: date) -> date:
     except ValueError:
         pass
     parts = _BY_DIGITS.fullmatch(typed)
-    found = _by_digits(text, parts, today) if parts else None
+    found = _by_digits(text, parts, today, back) if parts else _by_name(typed, today, back)
     if found is None:
-        raise InputError(f"“{text}” is not a day.", "Write it as year-month-day, e.g. 2026-11-25.")
+        raise InputError(
+            f"“{text}” is not a day.",
+            "Write it as year-month-day, e.g. 2026-11-25, or 20 dec, tomorrow, yesterday.",
+        )
     return found
 
 
-def _by_digits(text: str, parts: re.Match[str], today: date) -> date | None:
-    first, second, year = int(parts[1]), int(parts[3]), parts[4]
-    years = [int(year) + 2000 * (len(year) == 2)] if year else [today.year, today.year + 1]
-    readings: list[date] = []
-    for day, month in {(first, second), (second, first)}:
-        for number in years:
-            try:
-                found = date(number, month, day)
-            except ValueError:
-                continue
-            if year or found >= today:
-                readings.append(found)
-                break
+def _by_name(typed: str, today: date, back: bool) -> date | None:
+    """``20 December``, ``dec 20``, ``the`` left out, with or without a year."""
+    for pattern in _BY_NAME:
+        parts = pattern.fullmatch(typed)
+        if parts:
+            months = [n for n, name in enumerate(_MONTHS, 1) if _short_for(parts["month"], name)]
+            year = int(parts["year"]) if parts["year"] else None
+            return _nearest(int(parts["day"]), months[0], year, today, back) if months else None
+    return None
+
+
+def _short_for(said: str, month: str) -> bool:
+    return said == month or (said == month[: len(said)] and len(said) in (3, 4))
+
+
+def _nearest(day: int, month: int, year: int | None, today: date, back: bool) -> date | None:
+    """The day of that year; without one the next that is to come, or the last that was."""
+    for number in [year] if year else [today.year, today.year + (-1 if back else 1)]:
+        try:
+            found = date(number, month, day)
+        except ValueError:
+            continue
+        if year or (found <= today if back else found >= today):
+            return found
+    return None
+
+
+def _by_digits(text: str, parts: re.Match[str], today: date, back: bool) -> date | None:
+    first, second, typed = int(parts[1]), int(parts[3]), parts[4]
+    year = int(typed) + 2000 * (len(typed) == 2) if typed else None
+    pairs = {(first, second), (second, first)}
+    found = [_nearest(day, month, year, today, back) for day, month in pairs if 0 < month < 13]
+    readings = [day for day in found if day is not None]
     if len(readings) > 1:
         early, late = sorted(readings)
         raise InputError(
@@ -73,7 +112,7 @@ def spoken_day(text: str, today: date) -> tuple[date, str]:
                 return time.due.on, time.due.ambiguous
         raise InputError(
             problem.message,
-            "Write it as 2026-11-25, or say “friday”, “in two weeks”, “next tuesday”.",
+            "Write it as 2026-11-25 or 20 dec, or say “tomorrow”, “friday”, “in two weeks”.",
         ) from problem
 
 

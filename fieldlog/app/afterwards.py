@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from fieldlog.records.store import Store
 
 
+VISIT = "visit:"
+"""Before the horse's id in the key of a next visit by cycle, which is no promise."""
+
+
 @dataclass(frozen=True, slots=True)
 class HorseStory:
     """Everything that the horse screen shows."""
@@ -68,7 +72,7 @@ def _promise(item: FollowUp) -> DueView:
 
 def _visit(item: VisitDue) -> DueView:
     return DueView(
-        id=f"visit:{item.horse.id}",
+        id=f"{VISIT}{item.horse.id}",
         what=f"next visit, every {item.weeks} weeks",
         horse=item.horse.name,
         horse_id=item.horse.id,
@@ -156,16 +160,19 @@ class Found:
     """In which unit a bare number was taken: sentences."""
     missed: str = ""
     """Why nothing may have been found: a sentence, or empty."""
+    cut: bool = False
+    """There may be older ones: no more are read."""
 
 
 def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     """What one line finds, the newest first."""
-    from fieldlog.records.search import read_line
+    from fieldlog.records.search import LIMIT
+    from fieldlog.records.search_line import read_line
 
     wanted = read_line(line, today, settings.length_unit)
     hits = tuple(store.search(wanted, today))
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
-    return Found(hits, wanted.unclear, wanted.taken, missed)
+    return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
 
 
 def _not_searched(store: Store) -> str:

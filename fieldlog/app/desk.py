@@ -199,6 +199,15 @@ class Desk:
         """Open a promise again."""
         await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
 
+    async def horse_left(self, horse_id: str, why: str) -> None:
+        """The horse is visited no more; its promises are dropped."""
+        today = self.today()
+        await self._writing(lambda store: store.horse_left(horse_id, why, today))
+
+    async def horse_back(self, horse_id: str) -> None:
+        """The horse is visited again; its promises are open again."""
+        await self._writing(lambda store: store.horse_back(horse_id))
+
     async def search(self, line: str) -> afterwards.Found:
         """What one line finds in saved notes."""
         today = self.today()

@@ -40,7 +40,7 @@ class DueView:
     by_cycle: bool = False
     """It follows from the horse's cycle, not from a promise."""
     urgent: bool = False
-    """It was said to be urgent: first in its group, and marked in words."""
+    """It was said to be urgent: first of all, or of its barn, and marked in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,12 @@ def last_day(item: DueView) -> date | None:
     return item.until or item.on
 
 
+def overdue(item: DueView, today: date) -> bool:
+    """Whether its last day is past."""
+    end = last_day(item)
+    return end is not None and end < today
+
+
 def grouped(items: Iterable[DueView], today: date, by: DueBy) -> list[Group]:
     """Groups in reading order; empty groups are left out."""
     listed = sorted(items, key=_soonest)
@@ -69,19 +75,22 @@ def grouped(items: Iterable[DueView], today: date, by: DueBy) -> list[Group]:
         names = sorted({i.who for i in others})
         return [Group(f"{n} is to act", tuple(i for i in others if i.who == n)) for n in names]
     if by is DueBy.BARN:
-        barns = sorted({i.barn for i in listed}, key=lambda b: (not b, b.lower()))
-        return [
-            Group(b or "no barn is known", tuple(i for i in listed if i.barn == b)) for b in barns
-        ]
+        stops: dict[str, list[DueView]] = {}
+        for item in sorted(listed, key=lambda i: (not i.barn, i.barn.casefold())):
+            stops.setdefault(item.barn.casefold(), []).append(item)
+        return [Group(own[0].barn or "no barn is known", tuple(own)) for own in stops.values()]
     week_end = today + timedelta(days=6)
     parts: dict[str, list[DueView]] = {
-        "overdue": [], "today": [], "in the next seven days": [], "later": [], "no date": [],
+        "urgent": [], "overdue": [], "today": [], "in the next seven days": [],
+        "later": [], "no date": [],
     }  # fmt: skip
     for item in listed:
         end = last_day(item)
-        if item.on is None or end is None:
+        if item.urgent:
+            parts["urgent"].append(item)
+        elif item.on is None or end is None:
             parts["no date"].append(item)
-        elif end < today:
+        elif overdue(item, today):
             parts["overdue"].append(item)
         elif item.on <= today:
             parts["today"].append(item)

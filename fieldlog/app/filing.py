@@ -13,6 +13,7 @@ from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
 from fieldlog.core.disputes import Stretch, with_disputes
 from fieldlog.core.facts import Doubt, Fact
+from fieldlog.core.units import in_inches
 from fieldlog.core.words import Transcript
 from fieldlog.looks import asking
 from fieldlog.paths import Places
@@ -93,7 +94,7 @@ def view(
         looked_at=stored.looked_at,
         saved=saved,
         unseen=_unseen(store, stored, asked, ask) if saved else {},
-        computed=worked_out(facts, inches=settings.length_unit != "mm"),
+        computed=worked_out(facts, in_inches((f.quantity for f in facts), settings.length_unit)),
         flags=flag_sentences(facts),
         second=rereading.second_of(transcript, heard),
         disputes=asked,
@@ -171,7 +172,7 @@ def add(store: Store, entry_id: str, new: Sequence[Fact]) -> None:
 
 def known_horse(horse: Horse) -> KnownHorse:
     """A horse as the picker shows it."""
-    return KnownHorse(horse.id, horse.name, horse.client, horse.barn)
+    return KnownHorse(horse.id, horse.name, horse.client, horse.barn, horse.left_why)
 
 
 def horses(store: Store) -> list[KnownHorse]:

@@ -12,7 +12,7 @@ from textual.content import Content
 
 from fieldlog.app.charts import LEGEND, Point, plot, trend_words
 from fieldlog.app.feet_table import draw
-from fieldlog.app.shown import fit, plain
+from fieldlog.app.shown import count, fit, plain
 from fieldlog.app.worked_out import length_words
 from fieldlog.core.computed import growth
 from fieldlog.core.facts import Fact, FactKind
@@ -33,6 +33,7 @@ def heading(page: HorsePage) -> Content:
     horse = page.horse
     about = [horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
     first = Content.styled(plain(horse.name), "bold")
+    about.append(f"left {horse.left_on}: {horse.left_why}" if horse.gone(page.last_day) else "")
     rest = " · ".join(plain(part) for part in (horse.client, horse.barn, *about) if part)
     return Content.assemble(first, f"   {rest}" if rest else "")
 
@@ -133,11 +134,15 @@ def _open_lines(page: HorsePage, width: int, today: date, british: bool) -> list
     ]
     due = page.due
     if due is not None and due.due is not None:
-        late = (today - due.due).days
-        when = f"{due.due.isoformat()}, {late} days late" if late > 0 else due.due.isoformat()
+        when = f"{due.due.isoformat()}{_late(due.due, today)}"
         why = "as promised" if due.promised else f"every {due.weeks} weeks"
         lines.append(f"next visit {when} ({why})")
     return lines or ["Nothing is open."]
+
+
+def _late(due: date, today: date) -> str:
+    late = (today - due).days
+    return f", {count(late, 'day')} late" if late > 0 else ""
 
 
 def follow_up_line(item: FollowUp, today: date, british: bool = False) -> str:
@@ -150,8 +155,7 @@ def follow_up_line(item: FollowUp, today: date, british: bool = False) -> str:
     if item.condition:
         parts.append(plain(item.condition))
     if item.due is not None:
-        late = (today - item.due).days
-        parts.append(f"due {item.due.isoformat()}" + (f", {late} days late" if late > 0 else ""))
+        parts.append(f"due {item.due.isoformat()}{_late(item.due, today)}")
     if item.urgent:
         parts.insert(0, "urgent")
     mark = "! " if item.urgent or (item.due is not None and item.due < today) else ""

@@ -19,10 +19,13 @@ class KnownHorse:
     name: str
     owner: str = ""
     barn: str = ""
+    left: str = ""
+    """Why it is visited no more, or empty."""
 
     def line(self) -> str:
-        """``Juniper · Marta Ellery · Alder Creek``."""
-        return " · ".join(part for part in (self.name, self.owner, self.barn) if part)
+        """``Juniper · Marta Ellery · Alder Creek``, and ``left: sold`` of one that was."""
+        left = f"left: {self.left}" if self.left else ""
+        return " · ".join(part for part in (self.name, self.owner, self.barn, left) if part)
 
 
 def likeness(wanted: str, horse: KnownHorse) -> float:

@@ -12,6 +12,7 @@ from fieldlog.app.choices import as_it_fits
 from fieldlog.app.editing import CannotEdit, change, reworded
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.typed import NoNumber, says_unit, typed_quantity
+from fieldlog.core.units import UNITS, Dimension, Quantity
 from fieldlog.language.wording import label
 
 
@@ -25,7 +26,7 @@ def with_value(fact: Fact, text: str) -> Fact | None:
         quantity = typed_quantity(text, fact.quantity)
     except NoNumber as problem:
         raise CannotEdit(f"“{text}” is no number. {problem}") from problem
-    if quantity is None:
+    if quantity is None or not (fact.quantity or _has_a_size(fact, quantity)):
         return None
     if not says_unit(text):
         fits = as_it_fits(fact.code, quantity)
@@ -36,6 +37,15 @@ def with_value(fact: Fact, text: str) -> Fact | None:
             )
         quantity = fits
     return change(fact, {"quantity": replace(fact, quantity=quantity).to_dict()["quantity"]})
+
+
+def _has_a_size(fact: Fact, quantity: Quantity) -> bool:
+    """Whether a fact without a value can take this one: a finding or a job has a size in length.
+
+    “6 weeks” typed over a promise is its day, and “53 degrees” over a finding is another fact.
+    """
+    sized = fact.kind in (FactKind.FINDING, FactKind.WORK)
+    return sized and UNITS[quantity.unit].dimension is Dimension.LENGTH
 
 
 def sentence_for(fact: Fact, text: str) -> str:

@@ -12,6 +12,8 @@ import unicodedata
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
+from fieldlog.core.counting import counted
+
 _SPACES = {"\t": " ", "\n": " ", "\r": " ", "\u2028": " ", "\u2029": " "}
 
 
@@ -53,6 +55,4 @@ def pad(text: str, width: int) -> str:
 
 def count(number: int, one: str, many: str = "") -> str:
     """``1 note``, ``3 notes``, ``no notes``."""
-    if number == 0:
-        return f"no {many or one + 's'}"
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    return counted(number, one, many) if number else f"no {many or one + 's'}"

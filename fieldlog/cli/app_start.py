@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,16 @@ if TYPE_CHECKING:
     from fieldlog.paths import Places
 
 
-def open_app(places: Places, settings: Settings, today: date, screen: str = "day") -> None:
-    """Run the app until it is left.
+def open_app(
+    places: Places, settings: Settings, today: Callable[[], date], screen: str = "day"
+) -> None:
+    """Run the app until it is left, which may be on a later day.
+
+    Args:
+        places: whose records.
+        settings: the farrier's.
+        today: asked whenever the day is needed.
+        screen: the one that comes first.
 
     Raises:
         InputError: this is no terminal.
@@ -22,17 +32,19 @@ def open_app(places: Places, settings: Settings, today: date, screen: str = "day
     """
     if not terminal_there():
         raise InputError(
-            "The app needs a terminal.", "In scripts use “fieldlog drafts” and “fieldlog save”."
+            "The app needs a terminal that can draw a screen.",
+            "In scripts use “fieldlog drafts” and “fieldlog save”.",
         )
     from fieldlog.app.run import run_app
 
     _check_records(places)
-    run_app(places, settings, start=screen, today=lambda: today)
+    run_app(places, settings, start=screen, today=today)
 
 
 def terminal_there() -> bool:
-    """True if keys can be read and a screen drawn."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """True if keys can be read and a screen drawn; TERM=dumb says that it cannot."""
+    there = sys.stdin.isatty() and sys.stdout.isatty()
+    return there and os.environ.get("TERM") != "dumb"
 
 
 def _check_records(places: Places) -> None:

@@ -21,6 +21,7 @@ from fieldlog.cli.session import (
     table,
     write_file,
 )
+from fieldlog.core.counting import counted
 from fieldlog.errors import ConfigError, FieldlogError, InputError, RecordsError
 
 EXPLAINED = {
@@ -74,8 +75,11 @@ def _show(session: Session, as_json: bool) -> None:
     if as_json:
         print_json(values)
         return
-    state = "" if session.places.settings.exists() else " (not there yet: all defaults)"
-    say(f"Settings file: {session.places.settings}{state}\n")
+    there = session.places.settings.exists()
+    say(f"Settings file: {session.places.settings}{'' if there else ' (not there yet)'}")
+    if not there:
+        say("All defaults. To set something: “fieldlog settings create”, then edit that file.")
+    say("")
     rows = [(key, _toml(value), EXPLAINED.get(key, "")) for key, value in values.items()]
     click.echo(table(("setting", "value", "what it does"), rows))
     if settings.learn_from_looks and session.places.database.exists():
@@ -201,7 +205,7 @@ def _database(session: Session) -> str:
     if not session.places.database.exists():
         return "none yet; the first record or import makes it"
     store = session.store
-    return f"{session.places.database}, {len(store.horses())} horses"
+    return f"{session.places.database}, {counted(len(store.horses()), 'horse')}"
 
 
 def _model(session: Session) -> str:

@@ -23,10 +23,10 @@ def numbered(stored: StoredEntry, number: int) -> Fact:
     """
     facts = stored.entry.facts
     if not 1 <= number <= len(facts):
-        from fieldlog.papers.content import count
+        from fieldlog.core.counting import counted
 
         raise InputError(
-            f"This note has {count(len(facts), 'fact')}, but no number {number}.",
+            f"This note has {counted(len(facts), 'fact')}, but no number {number}.",
             f"“fieldlog notes show {stored.id[:SHORT]}” numbers them.",
         )
     return facts[number - 1]

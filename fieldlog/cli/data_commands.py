@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -21,7 +22,11 @@ from fieldlog.cli.session import (
     say,
     write_file,
 )
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
+
+if TYPE_CHECKING:
+    from fieldlog.papers.backup import Contents
 
 
 @click.group("data", cls=CarefulGroup)
@@ -79,8 +84,9 @@ def import_data(session: Session, source: Path, as_json: bool) -> None:
         print_json(counts)
     else:
         say(
-            f"Read {counts['horses']} horses, {counts['visits']} visits, "
-            f"{counts['entries']} entries, {counts['follow_ups']} follow-ups."
+            f"Read {counted(counts['horses'], 'horse')}, {counted(counts['visits'], 'visit')}, "
+            f"{counted(counts['entries'], 'entry', 'entries')}, "
+            f"{counted(counts['follow_ups'], 'follow-up')}."
         )
 
 
@@ -108,7 +114,7 @@ def verify(session: Session, as_json: bool) -> None:
     else:
         say("Database: " + ("; ".join(damage) if damage else "whole"))
         say(
-            f"Saved entries: {chain.links} links, "
+            f"Saved entries: {counted(chain.links, 'link')}, "
             + ("none was changed" if chain.ok else f"BROKEN at {chain.first_broken}")
         )
         for name in chain.missing_sounds:
@@ -171,11 +177,7 @@ def backup(session: Session, file: Path | None) -> None:
             bar.update(done - bar.pos)
 
         contents = back_up(store, places, file, now, progress)
-    say(
-        f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: "
-        f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
-        f"{contents.sounds} sounds."
-    )
+    say(f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: {_what(contents)}.")
 
 
 @data_command.command("restore")
@@ -201,9 +203,15 @@ def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
         chain = session.store.verify_chain()
         state = "none was changed" if chain.ok else f"BROKEN at {chain.first_broken}"
         say(f"Restored what was backed up {moment(contents.made_at)}. Saved entries: {state}.")
-    say(
-        f"{contents.counts['horses']} horses, {contents.counts['entries']} entries, "
-        f"{contents.sounds} sounds."
+    say(f"{_what(contents)}.")
+
+
+def _what(contents: Contents) -> str:
+    """``8 horses, 65 entries, 16 sounds``: what a backup holds."""
+    rows = contents.counts
+    return (
+        f"{counted(rows['horses'], 'horse')}, {counted(rows['entries'], 'entry', 'entries')}, "
+        f"{counted(contents.sounds, 'sound')}"
     )
 
 

@@ -106,7 +106,7 @@ def demo_command(
         from fieldlog.cli.app_start import open_app, terminal_there
 
         if terminal_there():
-            open_app(places, settings, day.on)
+            open_app(places, settings, lambda: day.on)
         else:
             click.echo("No terminal here, so the app is not opened.")
 

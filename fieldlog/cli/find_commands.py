@@ -21,13 +21,13 @@ from fieldlog.cli.session import (
     say,
     table,
     tell_waiting,
-    write_file,
 )
+from fieldlog.cli.trends_shown import asked_for, print_trends, write_chart
 from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
     from fieldlog.core.feet import Foot
-    from fieldlog.papers.trends import Value
+    from fieldlog.records.search_line import Wanted
     from fieldlog.records.store import Store
     from fieldlog.records.types import Horse, SearchHit
 
@@ -78,13 +78,7 @@ def search_command(
     """
     store = session.store
     if list_them:
-        searches = store.saved_searches()
-        if as_json:
-            print_json(searches)
-        elif searches:
-            click.echo(table(("name", "search"), list(searches.items())))
-        else:
-            say("No kept searches. Add --keep NAME to a search.")
+        _list_kept(store, as_json)
         return
     if forget:
         store.forget_search(forget)
@@ -92,32 +86,46 @@ def search_command(
         return
     text = " ".join(line)
     if kept:
-        known = store.saved_searches()
-        if kept not in known:
-            raise NotFound(f"No search is kept as “{kept}”.", "“fieldlog search --list” shows all.")
-        text = f"{known[kept]} {text}".strip()
-    if not text:
-        raise InputError("Say what to look for,", "e.g. fieldlog search thrush foot:hind")
-    from fieldlog.records.search import read_line
-
-    wanted = read_line(text, session.today, session.settings.length_unit)
-    if wanted.unclear:
-        raise InputError(wanted.unclear[0], " ".join(wanted.unclear[1:]))
+        text = f"{store.saved_search(kept)} {text}".strip()
+    wanted = _understood(session, text)
     if keep:
         store.save_search(keep, text)
     hits = store.search(wanted, session.today, limit)
     if play is not None:
         _play(store, hits, play)
-        return
-    if as_json:
+    elif as_json:
         print_json([plain(h) for h in hits])
-        return
-    for sentence in wanted.taken:
-        say(sentence)
-    if not hits:
-        say(store.nobody_meant(wanted) or "Nothing saved fits.")
-        say("Drafts are not searched: “fieldlog drafts” lists them.")
-        return
+    else:
+        for sentence in wanted.taken:
+            say(sentence)
+        if not hits:
+            say(store.nobody_meant(wanted) or "Nothing saved fits.")
+            say("Drafts are not searched: “fieldlog drafts” lists them.")
+        _print_hits(hits, limit)
+
+
+def _list_kept(store: Store, as_json: bool) -> None:
+    searches = store.saved_searches()
+    if as_json:
+        print_json(searches)
+    elif searches:
+        click.echo(table(("name", "search"), list(searches.items())))
+    else:
+        say("No kept searches. Add --keep NAME to a search.")
+
+
+def _understood(session: Session, text: str) -> Wanted:
+    from fieldlog.records.search_line import read_line
+
+    if not text:
+        raise InputError("Say what to look for,", "e.g. fieldlog search thrush foot:hind")
+    wanted = read_line(text, session.today, session.settings.length_unit)
+    if wanted.unclear:
+        raise InputError(wanted.unclear[0], " ".join(wanted.unclear[1:]))
+    return wanted
+
+
+def _print_hits(hits: Sequence[SearchHit], limit: int) -> None:
     width = len(str(len(hits)))
     for number, hit in enumerate(hits, 1):
         what = f"{hit.horse}: {hit.label or 'as spoken'}"
@@ -184,9 +192,9 @@ def horse_command(
     foot = read_foot(foot_text) if foot_text else None
     since = read_day(since_text, session.today) if since_text else None
     if chart:
-        _write_chart(session, horse, chart, force)
+        write_chart(session, horse, chart, force)
     elif trends:
-        _print_trends(session, horse, foot, since, as_json)
+        print_trends(session, horse, foot, since, as_json)
     elif history or foot or since:
         _print_history(session, horse, foot, since, as_json)
     else:
@@ -223,7 +231,6 @@ def _print_history(
     session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
 ) -> None:
     from fieldlog.language.in_words import in_words
-    from fieldlog.language.wording import describe_feet
 
     british = session.settings.british_names
     facts = session.store.saved_facts(horse.id, foot=foot, since=since)
@@ -233,100 +240,18 @@ def _print_history(
         )
         return
     if not facts:
-        where = f", {describe_feet((foot,), british)}" if foot else ""
-        when = f" since {since}" if since else ""
-        say(f"Nothing is saved about {horse.name}{where}{when}.")
+        say(f"Nothing is saved about {horse.name}{asked_for(foot, since, british)}.")
         last = session.store.last_day(horse.id)
         if last is not None:
             say(f"The last visit was on {last}; “fieldlog horse {horse.name} --history” shows all.")
+    else:
+        say(" · ".join(filter(None, (horse.name, horse.client, horse.barn))))
     note = ""
     for saved in facts:
         if saved.entry_id != note:
             note = saved.entry_id
             say(f"\n{saved.day:%A} {saved.day}, note {note[:SHORT]}")
         say(f"  {in_words(saved.fact, british)}")
-
-
-def _print_trends(
-    session: Session, horse: Horse, foot: Foot | None, since: date | None, as_json: bool
-) -> None:
-    from fieldlog.language.wording import describe_feet, label
-    from fieldlog.papers.charts import sparkline
-    from fieldlog.papers.gather import visit_notes
-    from fieldlog.papers.trends import assumptions, scale_words, values_of, worked_out
-
-    values = [
-        v
-        for v in values_of(visit_notes(session.store.entries_of(horse.id)))
-        if (not since or v.day >= since) and (not foot or v.foot is foot)
-    ]
-    if as_json:
-        print_json([plain(v) for v in values])
-        return
-    if not values:
-        where = f", {describe_feet((foot,), session.settings.british_names)}" if foot else ""
-        when = f" since {since}" if since else ""
-        say(f"No measurements of {horse.name}{where}{when} are saved.")
-        return
-    british = session.settings.british_names
-    lines: dict[tuple[str, str, str], list[Value]] = {}
-    for v in values:
-        where = describe_feet((v.foot,), british) if v.foot else "whole horse"
-        moment = v.moment if v.moment == "before" else ""
-        what = " ".join(part for part in (scale_words(v.scale) or label(v.code), moment) if part)
-        lines.setdefault((what, where, v.code), []).append(v)
-    wide = max(len(where) for _, where, _ in lines)
-    courses = {key: sparkline([v.value for v in some]) for key, some in lines.items()}
-    long = max(map(len, courses.values()))
-    measure = ""
-    for key, some in sorted(lines.items()):
-        what, where, _ = key
-        if what != measure:  # the measure once, its feet under it: a line fits the terminal
-            say(what)
-            measure = what
-        first, last = (_measured(v, session.settings.length_unit) for v in (some[0], some[-1]))
-        days = (
-            f"{first} to {last}, {some[0].day} to {some[-1].day}"
-            if len(some) > 1
-            else f"{first}, {some[0].day}"
-        )
-        say(f"  {where:{wide}}  {courses[key]:{long}}  {days}")
-    sentences = worked_out(values, british)
-    if sentences:
-        say("\n" + "\n".join(sentences))
-        say(assumptions())
-
-
-def _measured(value: Value, length_unit: str) -> str:
-    """A value with its unit; a length in the farrier's, in inches if none is set."""
-    from fieldlog.core.units import Dimension, Quantity, Unit, convert
-    from fieldlog.language.value_kinds import dimension_of
-
-    if value.scale:
-        return f"{value.value:g}"
-    units = {Dimension.ANGLE: Unit.DEGREE, Dimension.MASS: Unit.KG}
-    dimension = dimension_of(value.code)
-    if dimension is not Dimension.LENGTH:
-        return Quantity(value.value, units.get(dimension, Unit.GRADE)).shown()
-    if length_unit == "mm":
-        return Quantity(round(value.value), Unit.MM).shown()
-    return Quantity(convert(value.value, Unit.MM, Unit.INCH), Unit.INCH).shown()
-
-
-def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> None:
-    from fieldlog.papers.charts import draw
-    from fieldlog.papers.gather import visit_notes
-    from fieldlog.papers.trends import panels, values_of
-
-    form = chart.suffix.lower().lstrip(".")
-    if form not in ("png", "svg"):
-        raise InputError(f"“{chart.suffix}” is no picture that can be made.", "Use .png or .svg.")
-    values = values_of(visit_notes(session.store.entries_of(horse.id)))
-    found = panels(values, session.settings.british_names)
-    if not found:
-        raise NotFound(f"No measurements of {horse.name} are saved.", "Save a note with some.")
-    write_file(chart, draw(found, horse.name, form), force)
-    say(f"Wrote {chart}.")
 
 
 @click.command("day", cls=CarefulCommand)
@@ -337,14 +262,16 @@ def _write_chart(session: Session, horse: Horse, chart: Path, force: bool) -> No
 def day_command(session: Session, day_text: str, until_text: str | None, as_json: bool) -> None:
     """The day sheet: who is due on DAY (today if left out) or before, barn by barn.
 
-    Cautions come first, then what is open. “fieldlog paper day” prints it.
+    DAY is a date, or tomorrow, friday, "in two weeks". Cautions come first, then what is open.
+    “fieldlog paper day” prints it.
     """
     from fieldlog.papers.day import day_sheet
     from fieldlog.papers.gather import stops_for, writer_from
     from fieldlog.papers.plain import to_text
+    from fieldlog.typed_days import spoken_day
 
-    day = read_day(day_text, session.today)
-    until = read_day(until_text, session.today) if until_text else None
+    day, _ = spoken_day(day_text, session.today)
+    until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, day, session.settings, until)
     if as_json:
         print_json(

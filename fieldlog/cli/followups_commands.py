@@ -22,6 +22,7 @@ from fieldlog.cli.session import (
     tell_waiting,
     write_file,
 )
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
@@ -43,6 +44,9 @@ def follow_ups_command(ctx: click.Context) -> None:
 
 def _open(session: Session) -> Sequence[FollowUp]:
     return session.store.follow_ups()
+
+
+follow_ups_command.instead = "A horse's are “fieldlog follow-ups list --horse NAME”."
 
 
 @follow_ups_command.command("list")
@@ -344,13 +348,14 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     or dropped follow-up takes its event away. The file holds names of horses and barns.
     """
     from fieldlog.papers.calendar import write_calendar
-    from fieldlog.papers.gather import calendar_items, visit_items
+    from fieldlog.papers.gather import calendar_items, left_items, visit_items
 
     store = session.store
     items = calendar_items(store.follow_ups(None))
     if visits:
         items += visit_items(store.visits_due(usual_weeks=session.settings.cycle_weeks))
+        items += left_items(store)
     text = write_calendar(items, datetime.now(UTC), name="Hoof care")
     write_file(file, text, force)
     live = sum(not item.cancelled for item in items)
-    say(f"Wrote {file}: {live} dates, {len(items) - live} taken away.")
+    say(f"Wrote {file}: {counted(live, 'date')}, {len(items) - live} taken away.")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -10,6 +12,7 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.session import Session, moment, pass_session, say
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
 
 _FILE = click.Path(dir_okay=False, path_type=Path)
@@ -46,17 +49,20 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
     session.settings_or_defaults("The backup")
     passphrase = ""
     if sealed and not is_sealed(folder):
-        passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+        passphrase = _passphrase(twice=True)
     settings = (session.places.settings, session.places.personal_rules)
     now = datetime.now().astimezone()
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
     contents = contents_of(made)
     say(
-        f"Wrote {made} and read it back: {contents.links} saved entries, "
-        f"{len(contents.sounds)} sounds."
+        f"Wrote {made} and read it back: "
+        f"{counted(contents.links, 'saved entry', 'saved entries')}, "
+        f"{counted(len(contents.sounds), 'sound')}."
     )
     if contents.missing:
-        say(f"{len(contents.missing)} sounds were gone or changed and are not in it.")
+        were = "was" if len(contents.missing) == 1 else "were"
+        lost = counted(len(contents.missing), "sound")
+        say(f"Not in it: {lost} that {were} gone or changed.")
 
 
 @click.command("unroll", cls=CarefulCommand)
@@ -80,11 +86,12 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     places = session.places
     passphrase = ""
     if is_sealed(backup.parent):
-        passphrase = click.prompt("Passphrase", hide_input=True)
+        passphrase = _passphrase()
     contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
     say(
-        f"Restored what was backed up {moment(contents.made_at)}: {contents.links} saved entries, "
-        f"none was changed, {len(contents.sounds)} sounds."
+        f"Restored what was backed up {moment(contents.made_at)}: "
+        f"{counted(contents.links, 'saved entry', 'saved entries')}, none was changed, "
+        f"{counted(len(contents.sounds), 'sound')}."
     )
 
 
@@ -119,7 +126,7 @@ def teaching(session: Session, file: Path) -> None:
     _free(file)
     copy = redacted(session.store, spoken_names())
     write_whole(file, (json.dumps(copy, ensure_ascii=False, indent=1) + "\n").encode())
-    say(f"Wrote {file}: {len(copy['horses'])} horses. {copy['read_first']}")
+    say(f"Wrote {file}: {counted(len(copy['horses']), 'horse')}. {copy['read_first']}")
 
 
 @click.command("seal", cls=CarefulCommand)
@@ -135,7 +142,7 @@ def seal(file: Path) -> None:
     target = file.with_name(f"{file.name}.age")
     content = _content(file)
     _free(target)
-    passphrase = click.prompt("Passphrase", hide_input=True, confirmation_prompt=True)
+    passphrase = _passphrase(twice=True)
     write_whole(target, sealed_with(content, passphrase))
     say(f"Wrote {target}. The open {file.name} is still there.")
 
@@ -152,8 +159,30 @@ def unseal(file: Path) -> None:
     content = _content(file)
     target = file.with_suffix("")
     _free(target)
-    write_whole(target, opened_with(content, click.prompt("Passphrase", hide_input=True)))
+    write_whole(target, opened_with(content, _passphrase()))
     say(f"Wrote {target}.")
+
+
+def _passphrase(twice: bool = False) -> str:
+    """Ask for it on the terminal, unseen; without one a line of standard input is taken.
+
+    There nobody types, so that it cannot be hidden (a warning of getpass) says nothing, nor does
+    asking twice.
+    """
+    if _can_ask():
+        return str(click.prompt("Passphrase", hide_input=True, confirmation_prompt=twice))
+    return sys.stdin.readline().rstrip("\r\n")
+
+
+def _can_ask() -> bool:
+    """Whether somebody can be asked: getpass asks the terminal, wherever input comes from."""
+    if sys.stdin.isatty() or os.name == "nt":
+        return True
+    try:
+        os.close(os.open("/dev/tty", os.O_RDWR | os.O_NOCTTY))
+    except OSError:
+        return False
+    return True
 
 
 def _content(file: Path) -> bytes:

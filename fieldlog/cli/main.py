@@ -6,6 +6,7 @@ import errno
 import importlib
 import os
 import sys
+from collections.abc import Collection
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -61,6 +62,14 @@ class CarefulGroup(click.Group):
     """A group of careful commands; its list gives each one's whole first sentence."""
 
     command_class = CarefulCommand
+    instead = ""
+    """What somebody may have wanted who gives a name where a command belongs; or empty."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        _refuse_unknown(ctx, args[0] if args else "", self.commands, self.instead)
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         found = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
@@ -68,6 +77,19 @@ class CarefulGroup(click.Group):
         if rows:
             with formatter.section("Commands"):
                 formatter.write_dl(rows)
+
+
+def _refuse_unknown(
+    ctx: click.Context, name: str, known: Collection[str], instead: str = ""
+) -> None:
+    """Name the likely ones instead of a command that is not there, and where all stand."""
+    if not name or name.startswith("-") or name in known:
+        return
+    close = [c for c in known if c.startswith(name[:3]) or name in c]
+    close = close or get_close_matches(name, known, n=2)
+    hint = f" Did you mean {' or '.join(close)}?" if close else instead and f" {instead}"
+    what = " ".join([*ctx.command_path.split()[1:], name])
+    ctx.fail(f"There is no command “{what}”.{hint} “{ctx.command_path} --help” lists them all.")
 
 
 class _Shown(click.ClickException):
@@ -131,12 +153,7 @@ class LazyGroup(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        name = args[0] if args else ""
-        if name and not name.startswith("-") and name not in COMMANDS:
-            close = [c for c in COMMANDS if c.startswith(name[:3]) or name in c]
-            close = close or get_close_matches(name, COMMANDS, n=2)
-            hint = f" Did you mean {' or '.join(close)}?" if close else ""
-            ctx.fail(f"There is no command “{name}”.{hint} “fieldlog --help” lists them all.")
+        _refuse_unknown(ctx, args[0] if args else "", COMMANDS)
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

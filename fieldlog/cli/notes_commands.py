@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -36,18 +36,30 @@ SHORT = 8
 @click.argument("which", nargs=-1)
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
 @click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
+@click.option("--aside", is_flag=True, help="Those that were set aside in the app.")
+@click.option("--bring-back", metavar="ID", help="Make a draft of one that was set aside.")
 @json_option
 @pass_session
 def drafts_command(
-    session: Session, which: tuple[str, ...], day_text: str | None, words: bool, as_json: bool
+    session: Session,
+    which: tuple[str, ...],
+    day_text: str | None,
+    words: bool,
+    aside: bool,
+    bring_back: str | None,
+    as_json: bool,
 ) -> None:
     """List notes that wait to be looked at; with their short names (WHICH), show them whole.
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
     draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
+    A draft that was set aside (D in the app) is kept: --aside lists those.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
+    if bring_back is not None:
+        _bring_back(store, bring_back)
+        return
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
     from fieldlog.rereading import reading_of
@@ -57,6 +69,8 @@ def drafts_command(
         return reading_of(store, of, draft.entry.text) if of else None
 
     found = [find_draft(store, w) for w in which] if which else store.drafts(day)
+    if aside:
+        found = store.set_aside()
     drafts = asked(session, found)
     if as_json:
         print_json([_data(d, heard(d) if words else None) for d in drafts])
@@ -66,25 +80,44 @@ def drafts_command(
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
-        say(_no_drafts(store) if day is None else "No drafts on that day.")
+        nothing = "No draft was set aside." if aside else _no_drafts(store)
+        say(nothing if day is None else "No drafts on that day.")
     else:
-        rows = [
-            (
-                d.id[:SHORT],
-                f"{d.at:%Y-%m-%d %H:%M}",
-                horse_of(d),
-                str(len(d.entry.facts)),
-                str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
-                d.entry.text[d.entry.span[0] : d.entry.span[1]],
-            )
-            for d in drafts
-        ]
-        # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
-        header = ("draft", "when", "horse", "facts", "to look", "words")
-        click.echo(table(header, rows, cut=True))
+        _list(drafts)
+        if aside:
+            say("\nTo make a draft of one again: fieldlog drafts --bring-back ID")
+
+
+def _list(drafts: Sequence[StoredEntry]) -> None:
+    rows = [
+        (
+            d.id[:SHORT],
+            f"{d.at:%Y-%m-%d %H:%M}",
+            horse_of(d),
+            str(len(d.entry.facts)),
+            str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
+            d.entry.text[d.entry.span[0] : d.entry.span[1]],
+        )
+        for d in drafts
+    ]
+    # Whole notes are long: “fieldlog drafts WHICH” shows one in full.
+    click.echo(table(("draft", "when", "horse", "facts", "to look", "words"), rows, cut=True))
+
+
+def _bring_back(store: Store, short: str) -> None:
+    found = [d for d in store.set_aside() if short and d.id.startswith(short.lower())]
+    if len(found) != 1:
+        what = "Several that were set aside start" if found else "None that was set aside starts"
+        raise NotFound(f"{what} with “{short}”.", "“fieldlog drafts --aside” lists them.")
+    store.undo(found[0].id)
+    say(f"A draft again: {found[0].id[:SHORT]} {horse_of(found[0])}. Look at it: fieldlog review")
 
 
 def _no_drafts(store: Store) -> str:
+    aside = len(store.set_aside())
+    if aside:
+        were = "was" if aside == 1 else "were"
+        return f"No drafts. {aside} {were} set aside: fieldlog drafts --aside"
     if store.days():
         return "No drafts. Everything is saved."
     return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
@@ -182,7 +215,7 @@ def save_command(
     only by a new revision that keeps the old one (“fieldlog notes”). Looking first is better:
     “fieldlog review”.
     """
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     store = session.store
     if not (which or sure or everything):
@@ -196,16 +229,11 @@ def save_command(
         with store.write():
             assigned = [store.assign_horse(d.id, known.id) for d in chosen]
         chosen = asked(session, assigned)
-    nameless = [d for d in chosen if d.horse is None]
-    if nameless and which:
-        raise InputError(
-            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
-        )
-    chosen = [d for d in chosen if d.horse is not None]
+    chosen = _with_horse(chosen, bool(which))
     looks = {d.id: len(to_look(d)) for d in chosen}
     open_looks = sum(looks.values())
     if everything and open_looks and not yes:
-        still = count(open_looks, "fact")
+        still = counted(open_looks, "fact")
         asks = "asks" if open_looks == 1 else "ask"
         click.confirm(f"{still} still {asks} for a look. Save all the same?", abort=True)
     saved = store.save_all([d.id for d in chosen])
@@ -214,10 +242,34 @@ def save_command(
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
+    _tell_saved(saved, looks)
+    say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
+    if not which:
+        _tell_left(asked(session, drafts_left))
+
+
+def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]:
+    """Those that can be saved.
+
+    Raises:
+        InputError: one that was named has no horse.
+    """
+    nameless = [d for d in drafts if d.horse is None]
+    if nameless and named:
+        raise InputError(
+            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
+        )
+    return [d for d in drafts if d.horse is not None]
+
+
+def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
+    """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
+    from fieldlog.core.counting import counted
+
     for stored in saved:
         say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
         if many := looks[stored.id]:
-            told = count(many, "fact")
+            told = counted(many, "fact")
             say(f"  {told} in it asked for a look and got none.")
         if not stored.entry.facts:
             say("  Nothing in it was understood; its words are kept: fieldlog notes add ID WORDS")
@@ -227,9 +279,6 @@ def save_command(
             "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
             "and the first one stays. To look before saving: fieldlog drafts ID"
         )
-    say(f"{len(saved)} saved, {count(left, 'draft')} left.")
-    if not which:
-        _tell_left(asked(session, drafts_left))
 
 
 def _tell_left(drafts: Sequence[StoredEntry]) -> None:
@@ -290,4 +339,4 @@ def review_command(session: Session, screen: str) -> None:
     """
     from fieldlog.cli.app_start import open_app
 
-    open_app(session.places, session.settings, session.today, screen)
+    open_app(session.places, session.settings, session.day_now, screen)

@@ -90,6 +90,20 @@ def _tell_what_it_lacks(session: Session, name: str, day: date | None = None) ->
         say(f"{unsigned}: fieldlog settings", err=True)
 
 
+def _tell_whom_it_names(session: Session, name: str, file: HorseFile) -> None:
+    """The words of a dated record stand whole: who else is named in them is said beside it."""
+    from fieldlog.papers.gather import named_in, names_of_others
+
+    strangers = names_of_others(session.store, session.store.horse_named(name))
+    found = named_in((e.text for e in file.sealed), strangers)
+    if found:
+        say(
+            f"Its “words as kept” may name others ({', '.join(found)}): read it through before "
+            "you hand it out.",
+            err=True,
+        )
+
+
 @paper_command.command("owner")
 @click.argument("horse")
 @click.option("--day", "day_text", help="The visit; the last one if left out.")
@@ -211,6 +225,7 @@ def neglect(
     writer = writer_from(session.settings)
     give(neglect_record(file, writer, session.today, intact, pictures), out, force, paper)
     _tell_what_it_lacks(session, horse)
+    _tell_whom_it_names(session, horse, file)
 
 
 @paper_command.command("day")
@@ -229,9 +244,10 @@ def day(
     """The day sheet for DAY (today if left out). For your own eyes: it names several clients."""
     from fieldlog.papers.day import day_sheet
     from fieldlog.papers.gather import stops_for, writer_from
+    from fieldlog.typed_days import spoken_day
 
-    when = read_day(day_text, session.today)
-    until = read_day(until_text, session.today) if until_text else None
+    when, _ = spoken_day(day_text, session.today)
+    until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, when, session.settings, until)
     give(day_sheet(stops, writer_from(session.settings), when), out, force, paper)
 

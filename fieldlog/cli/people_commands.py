@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -24,6 +24,9 @@ from fieldlog.cli.session import (
 from fieldlog.errors import InputError, NotFound
 from fieldlog.records.types import Client, Horse
 
+if TYPE_CHECKING:
+    from fieldlog.records.store import Store
+
 client_fields = (
     click.option("--phone", help="Phone number, printed on the day sheet."),
     click.option("--email", help="Mail address."),
@@ -31,7 +34,7 @@ client_fields = (
     click.option("--notes", help="Anything worth knowing."),
 )
 horse_fields = (
-    click.option("--owner", help="Name of the owner; see “fieldlog clients”."),
+    click.option("--owner", help='Name of the owner (see “fieldlog clients”); "" for none.'),
     click.option("--barn", help="Where the horse stands."),
     click.option("--colour", "--color", "colour", help="Its colour."),
     click.option("--sex", help="Mare, gelding, stallion, colt, filly."),
@@ -119,25 +122,33 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     saved on a day stays, what it said goes. Backups, exports and papers made before are not
     reached.
     """
-    from fieldlog.papers.content import count
+    from fieldlog.core.counting import counted
 
     client = _client(session, name)
+    if not reason.strip():
+        raise InputError("Taking data out needs a reason.", "Say in a few words why.")
     horses = session.store.horses(client.id)
     if not yes:
         click.confirm(
-            f"Take out {client.name}, {count(len(horses), 'horse')} and everything said about "
+            f"Take out {client.name}, {counted(len(horses), 'horse')} and everything said about "
             "them? This cannot be undone.",
             abort=True,
         )
+    sold = session.store.horses_once_of(client.id)
     removed = session.store.forget_client(client.id, reason)
     say(
-        f"Taken out: {count(removed.horses, 'horse')}, the words of "
-        f"{count(removed.entries, 'note')}, {count(len(removed.sounds), 'sound')}."
+        f"Taken out: {counted(removed.horses, 'horse')}, the words of "
+        f"{counted(removed.entries, 'note')}, {counted(len(removed.sounds), 'sound')}."
     )
     for recording in removed.shared:
         say(
             f"Left: the recording of {recording.started_at:%Y-%m-%d %H:%M}, which holds notes of "
             "other clients too."
+        )
+    for horse in sold:
+        say(
+            f"Left: what was noted of {horse.name} before it was sold; it is the horse's. Who is "
+            f'named in it: fieldlog paper neglect "{session.store.full_name(horse)}"'
         )
 
 
@@ -150,6 +161,9 @@ def horses_command(ctx: click.Context) -> None:
     """
     if ctx.invoked_subcommand is None:
         sentence_for(lambda: _list_horses(ctx.obj, "", as_json=False))
+
+
+horses_command.instead = "One horse's page is “fieldlog horse NAME”."
 
 
 @horses_command.command("list")
@@ -175,8 +189,8 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
             table(
                 ("horse", "owner", "barn", "weeks", "looks"),
                 [
-                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), looks(h))
-                    for h in horses
+                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), about(h, store))
+                    for h in sorted(horses, key=lambda h: bool(h.left_on))
                 ],
             )
         )
@@ -186,6 +200,13 @@ def looks(horse: Horse) -> str:
     """``bay mare, born 2017``."""
     first = " ".join(part for part in (horse.colour, horse.sex) if part)
     return ", ".join(part for part in (first, f"born {horse.born}" if horse.born else "") if part)
+
+
+def about(horse: Horse, store: Store) -> str:
+    """``bay mare, born 2017; left 2026-11-25: sold``."""
+    gone = horse.gone(store.last_day(horse.id)) if horse.left_on else False
+    left = f"left {horse.left_on}: {horse.left_why}" if gone else ""
+    return "; ".join(filter(None, (looks(horse), left)))
 
 
 @horses_command.command("add")
@@ -214,7 +235,20 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
                 f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
             )
     _tell_twins(session, horse)
+    _tell_close(session, horse)
     _give_drafts(session, horse)
+
+
+def _tell_close(session: Session, horse: Horse) -> None:
+    """Say that a known horse is spelt nearly so: two spellings part one horse's history."""
+    store = session.store
+    others = [h for h in store.find_horses(horse.name) if h.id != horse.id and not h.forgotten]
+    if others and others[0].name.casefold() != horse.name.casefold():
+        close = others[0]
+        say(
+            f"There is a {close.name}{f' of {close.client}' if close.client else ''} too. If that "
+            f'is the one you mean: fieldlog horses remove "{store.full_name(horse)}"'
+        )
 
 
 def _give_drafts(session: Session, horse: Horse) -> None:
@@ -238,21 +272,38 @@ def _give_drafts(session: Session, horse: Horse) -> None:
 @horses_command.command("change")
 @click.argument("name")
 @click.option("--new-name", help="Rename.")
+@click.option("--all-along", is_flag=True, help="With --owner: it was this owner's before too.")
 @with_options(horse_fields)
 @pass_session
 def change_horse(
-    session: Session, name: str, new_name: str | None, owner: str | None, **more: Any
+    session: Session,
+    name: str,
+    new_name: str | None,
+    all_along: bool,
+    owner: str | None,
+    **more: Any,
 ) -> None:
-    """Change what is known of the horse called NAME ("NAME of OWNER" if several are)."""
+    """Change what is known of the horse called NAME ("NAME of OWNER" if several are).
+
+    Another owner is one from now on: papers say of earlier visits that they were another's.
+    """
     store = session.store
     horse = store.horse_named(name)
     changes = _given({**more, "name": new_name})
     _check_born(more.get("born"), session.today)
-    if owner:
-        changes["client_id"] = _client(session, owner).id
+    if owner is not None:
+        changes["client_id"] = _client(session, owner).id if owner.strip() else None
     _check_given(changes, "horses")
-    horse = store.update_horse(replace(horse, **changes))
+    horse = store.update_horse(replace(horse, **changes), all_along)
     say(f"Changed {horse.name}.")
+    before = len(store.days_of_another_owner(horse))
+    if owner and before:
+        say(
+            f"Its visits so far ({before}) stay in the time of the owner before. If it was "
+            f"{horse.client}'s all along:\n"
+            f'  fieldlog horses change "{store.full_name(horse)}" --owner "{horse.client}" '
+            "--all-along"
+        )
     if new_name:
         _tell_twins(session, horse)
 
@@ -268,6 +319,43 @@ def remove_horse(session: Session, name: str) -> None:
     gone = session.store.remove_horse(session.store.horse_named(name).id)
     whose = f" of {gone.client}" if gone.client else ""
     say(f"Removed {gone.name}{whose}. Nothing had been noted of it.")
+
+
+@horses_command.command("left")
+@click.argument("name")
+@click.option("--reason", required=True, help="Why: sold, died, another farrier...")
+@pass_session
+def horse_left(session: Session, name: str, reason: str) -> None:
+    """The horse called NAME is visited no more: sold, dead, with another farrier.
+
+    Its notes, history and papers stay. It is due no more, and what was promised for it is dropped.
+    It is back when a later visit of it is saved, or with “fieldlog horses back NAME”.
+    """
+    from fieldlog.core.counting import counted
+
+    store = session.store
+    horse = store.horse_named(name)
+    dropped = store.horse_left(horse.id, reason, session.today)
+    say(f"{horse.name} is due no more: {reason.strip()}.")
+    if dropped:
+        say(f"Dropped with it: {counted(len(dropped), 'follow-up')}.")
+        for item in dropped:
+            say(f"  {item.text}")
+    say(f'To take this back: fieldlog horses back "{store.full_name(horse)}"')
+
+
+@horses_command.command("back")
+@click.argument("name")
+@pass_session
+def horse_back(session: Session, name: str) -> None:
+    """The horse called NAME, which had left, is visited again; its promises are open again."""
+    from fieldlog.core.counting import counted
+
+    store = session.store
+    horse = store.horse_named(name)
+    opened = store.horse_back(horse.id)
+    promises = f" {counted(len(opened), 'follow-up')} open again." if opened else ""
+    say(f"{horse.name} is visited again.{promises}")
 
 
 OLDEST = 60

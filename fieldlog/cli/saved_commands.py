@@ -87,6 +87,9 @@ def notes_command(ctx: click.Context) -> None:
         sentence_for(lambda: _list(ctx.obj, None, None, LISTED, as_json=False))
 
 
+notes_command.instead = "A horse's notes are “fieldlog notes list --horse NAME”."
+
+
 @notes_command.command("list")
 @click.option("--horse", help="Only this horse's.")
 @click.option("--day", "day_text", help="Only this day's: 2026-11-25, today, yesterday.")

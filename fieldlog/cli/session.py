@@ -72,9 +72,14 @@ class Session:
     def today(self) -> date:
         """Today, or the day in FIELDLOG_TODAY (the demo and the tests set it)."""
         if self._today is None:
-            set_day = os.environ.get("FIELDLOG_TODAY", "")
-            self._today = read_day(set_day, date.today()) if set_day else date.today()
+            self._today = self.day_now()
         return self._today
+
+    @staticmethod
+    def day_now() -> date:
+        """``today`` as it is at this moment: an app that is left open sees another one."""
+        set_day = os.environ.get("FIELDLOG_TODAY", "")
+        return read_day(set_day, date.today()) if set_day else date.today()
 
     @property
     def store(self) -> Store:
@@ -136,14 +141,16 @@ def print_json(data: Any) -> None:
 
 
 def read_day(text: str, today: date) -> date:
-    """A day as written: ``2026-11-25``, ``31.12.2026``, ``today``, ``yesterday``.
+    """A day that was, as written: ``2026-11-25``, ``20 dec``, ``today``, ``yesterday``.
+
+    Without a year it is the last one: notes are of days gone by.
 
     Raises:
         InputError: no day, or one that may be two.
     """
     from fieldlog.typed_days import written_day
 
-    return written_day(text, today)
+    return written_day(text, today, back=True)
 
 
 def moment(stored: str) -> str:

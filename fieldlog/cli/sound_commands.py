@@ -13,10 +13,13 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
+    from fieldlog.core.words import Transcript
     from fieldlog.intake import Progress, Taken
+    from fieldlog.sound.importing import ImportedSound
 
 model_option = click.option(
     "--model", type=click.Path(path_type=Path), help="A Vosk model folder to use just now."
@@ -164,19 +167,11 @@ def record_command(
     The sound is on disk as you speak: a crash costs at most the last second. Never handle a screen
     under a horse.
     """
-    from fieldlog.sound.capture import SystemMicrophone, microphones, only_silence
-
     if list_them:
-        found = microphones()
-        if not found:
-            click.echo("No microphone was found. Plug one in and ask again.")
-            click.echo("“fieldlog import” takes in what a phone or a recorder holds.")
-        for device in found:
-            mark = " (the system's choice)" if device.is_default else ""
-            click.echo(f"{device.number:3}  {device.name}{mark}")
+        _list_microphones()
         return
     from fieldlog.cli.recording import Reporter
-    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.sound.capture import SystemMicrophone
     from fieldlog.sound.portaudio import choose
     from fieldlog.sound.quiet import native_noise_to
     from fieldlog.sound.recovery import find_unfinished
@@ -193,35 +188,54 @@ def record_command(
         say("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
                    err=True)  # fmt: skip
     _doubt_the_clock(session)
-    store = session.store
-    names = store.names_of_the_day()
     recogniser = None
     if not no_reading:
         from fieldlog.speech.opening import open_recogniser
 
+        names = session.store.names_of_the_day()
         recogniser = open_recogniser(session.settings, session.places, model, names)
     chosen = SystemMicrophone(wanted)
     tones = None if no_tones else _tones(session)
     with native_noise_to(log):
         outcome = HandsFree(chosen, recogniser, session.places, Reporter(), tones).run()
     if outcome.sound is not None:
-        recording = keep_sound(store, outcome.sound)
-        click.echo(f"Kept {recording.duration:.0f} s.")
-        if outcome.sound.silent:
-            say(only_silence(), err=True)
-        if outcome.transcript is not None:
-            drafts = keep_words(
-                store, recording, outcome.transcript, session.places, session.settings
-            )
-            click.echo(f"{_count(len(drafts), 'draft')} to look at: fieldlog review")
-            _tell_of_second(session, as_json=False)
-        elif not no_reading:
-            click.echo("It was not read: “fieldlog read” does that.")
+        _keep(session, outcome.sound, outcome.transcript, no_reading)
     if outcome.problem is not None:
         raise outcome.problem
     if outcome.sound is None:
         click.echo("Nothing was recorded.")
         click.get_current_context().exit(1)
+
+
+def _list_microphones() -> None:
+    from fieldlog.sound.capture import microphones
+
+    found = microphones()
+    if not found:
+        click.echo("No microphone was found. Plug one in and ask again.")
+        click.echo("“fieldlog import” takes in what a phone or a recorder holds.")
+    for device in found:
+        mark = " (the system's choice)" if device.is_default else ""
+        click.echo(f"{device.number:3}  {device.name}{mark}")
+
+
+def _keep(
+    session: Session, sound: ImportedSound, transcript: Transcript | None, no_reading: bool
+) -> None:
+    """Keep what was recorded, the sound before its words, and say what came of it."""
+    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.sound.capture import only_silence
+
+    recording = keep_sound(session.store, sound)
+    click.echo(f"Kept {recording.duration:.0f} s.")
+    if sound.silent:
+        say(only_silence(), err=True)
+    if transcript is not None:
+        drafts = keep_words(session.store, recording, transcript, session.places, session.settings)
+        click.echo(f"{counted(len(drafts), 'draft')} to look at: fieldlog review")
+        _tell_of_second(session, as_json=False)
+    elif not no_reading:
+        click.echo("It was not read: “fieldlog read” does that.")
 
 
 def _tell_of_second(session: Session, as_json: bool) -> None:
@@ -303,7 +317,7 @@ def report(taken: Iterable[Taken], as_json: bool) -> None:
         if t.damage:
             say(f"  Not whole: {t.damage}. If the original is, import that as well.")
     if drafts:
-        click.echo(f"\n{_count(drafts, 'draft')} to look at: fieldlog review")
+        click.echo(f"\n{counted(drafts, 'draft')} to look at: fieldlog review")
 
 
 def _became(taken: Taken) -> str:
@@ -318,8 +332,4 @@ def _became(taken: Taken) -> str:
     horses = [d.horse.name if d.horse else d.entry.horse.name + "?" if d.entry.horse else "whose?"
               for d in taken.drafts]  # fmt: skip
     facts = sum(len(d.entry.facts) for d in taken.drafts)
-    return f"{', '.join(horses)}: {_count(facts, 'fact')}"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    return f"{', '.join(horses)}: {counted(facts, 'fact')}"

@@ -7,6 +7,7 @@ exchange formats (source: UCUM, unitsofmeasure.org, from memory).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -123,6 +124,21 @@ class Quantity:
         elif self.approximate:
             joined = f"about {joined}"
         return joined
+
+
+def in_inches(measured: Iterable[Quantity | None], setting: str) -> bool:
+    """Whether lengths that are worked out are shown in inches.
+
+    Args:
+        measured: what they come from; what is no length does not count.
+        setting: the farrier's unit, ``in`` or ``mm``; if empty, the one that most were measured in,
+            inches if there is none.
+    """
+    if setting:
+        return setting == Unit.INCH
+    units = [q.unit for q in measured if q and UNITS[q.unit].dimension is Dimension.LENGTH]
+    metric = sum(unit in (Unit.MM, Unit.CM, Unit.M) for unit in units)
+    return 2 * metric <= len(units)
 
 
 def show_number(value: float, unit: Unit) -> str:

@@ -165,7 +165,7 @@ def load_personal(path: Path) -> PersonalRules:
     if not path.exists():
         return PersonalRules()
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
         rules = PersonalRules()
         for row in data.get("word", []):
             rules = rules.with_word(row["heard"], row["meant"])

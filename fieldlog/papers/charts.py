@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from fieldlog.core.units import UNITS, Unit
+
 BARS = "▁▂▃▄▅▆▇█"
 
 _LOOKS = (
@@ -148,6 +150,10 @@ def _panel(axis: Any, panel: Panel) -> None:
     axis.set_title(panel.title, fontsize=10, loc="left", parse_math=False)
     axis.set_ylabel(panel.unit, parse_math=False)
     axis.grid(True, alpha=0.3)
+    if panel.unit == "mm":  # as the tables have it: who thinks in inches reads those
+        inch = UNITS[Unit.INCH].to_base
+        inches = axis.secondary_yaxis("right", functions=(lambda v: v / inch, lambda v: v * inch))
+        inches.set_ylabel("in")
     if len(days) == 1:
         only = next(iter(days))
         axis.set_xlim(

@@ -95,6 +95,13 @@ class VisitNotes:
     """What was advised, in the words that were spoken, by the id of the fact."""
     corrections: tuple[Correction, ...] = ()
     """What was changed after it was saved, the oldest first."""
+    other_owner: bool = False
+    """The horse belonged to somebody else on that day."""
+    named_others: bool = False
+    """Some of what was spoken is left out, as it holds a name that is another's."""
+
+
+OTHER_OWNER = "The horse had another owner on this day."
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +121,12 @@ class Promise:
     code: str = ""
     asked: date | None = None
     """The day of the note that it comes from; None if it was added by hand."""
+    became: str = ""
+    """When and how it was closed: ``Dropped on 4 Dec 2026: the owner does not want it.``"""
+
+    def account(self, british: bool = False) -> str:
+        """What was promised and what became of it, for a record that must stand by itself."""
+        return f"[{self.state}] {self.who}: {self.line(british)} {self.became}".rstrip()
 
     def mark(self, today: date) -> str:
         """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""
@@ -171,6 +184,8 @@ class SealedEntry:
     text: str
     facts: tuple[Fact, ...]
     corrections: tuple[Correction, ...] = ()
+    other_owner: bool = False
+    """The horse belonged to somebody else on that day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +202,8 @@ class HorseFile:
     sealed: tuple[SealedEntry, ...] = field(default=())
     given_away: tuple[str, ...] = ()
     """A sentence for each entry that was saved under this horse and later given to another."""
+    left: str = ""
+    """Since when and why it is visited no more: ``left 4 Dec 2026: sold``; or empty."""
 
     def cautions_before(self, day: date) -> list[str]:
         """Those that were not only seen on ``day``: what was stands on its paper by the foot."""
@@ -322,11 +339,6 @@ def shown_twice(fact: Fact) -> str:
             sixteenths = round(quantity.base / 25.4 * 16) / 16
             text += f" (about {show_number(sixteenths, Unit.INCH)} in)"
     return text + INFERRED if quantity.unit_inferred else text
-
-
-def count(number: int, noun: str) -> str:
-    """``1 horse``, ``2 horses``."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def unique(lines: Sequence[str]) -> tuple[str, ...]:

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from fieldlog.papers.content import HorseFile, Writer, count, long_day, short_day
+from fieldlog.core.counting import counted
+from fieldlog.papers.content import HorseFile, Writer, long_day, short_day
 from fieldlog.papers.document import Block, Bullets, Caution, Document, Heading, Paragraph
 
 
@@ -33,7 +34,7 @@ def day_sheet(stops: Sequence[BarnStop], writer: Writer, day: date) -> Document:
         blocks.append(Paragraph("No horse is due and nothing is promised for this day."))
     for stop in stops:
         blocks.append(
-            Heading(f"{stop.barn or 'No barn noted'}: {count(len(stop.horses), 'horse')}")
+            Heading(f"{stop.barn or 'No barn noted'}: {counted(len(stop.horses), 'horse')}")
         )
         if stop.phones:
             blocks.append(Paragraph("; ".join(stop.phones)))
@@ -42,7 +43,7 @@ def day_sheet(stops: Sequence[BarnStop], writer: Writer, day: date) -> Document:
     total = sum(len(stop.horses) for stop in stops)
     return Document(
         title="Day sheet",
-        subtitle=f"{long_day(day)}: {count(len(stops), 'barn')}, {count(total, 'horse')}",
+        subtitle=f"{long_day(day)}: {counted(len(stops), 'barn')}, {counted(total, 'horse')}",
         facts=(("Farrier", writer.signature()),) if writer.name else (),
         blocks=tuple(blocks),
         footer=f"Day sheet {day.isoformat()}; names of clients: not for handing out",

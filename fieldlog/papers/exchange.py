@@ -43,6 +43,12 @@ _ORDER = (
 )
 """In an order in which every row comes after the rows that it refers to."""
 
+_NEWER: dict[str, dict[str, str | None]] = {
+    "horses": {"left_on": "", "left_why": ""},
+    "visits": {"client_id": None},
+}
+"""Columns that exports of an older fieldlog lack, and what they are then."""
+
 _JSON_TYPES = {"TEXT": "string", "INTEGER": "integer", "REAL": "number"}
 
 
@@ -166,7 +172,9 @@ def _checked(store: Store, table: str, rows: Any) -> Rows:
     kinds: dict[str, tuple[type, ...]] = {"INTEGER": (int,), "REAL": (int, float)}
     if not isinstance(rows, list):
         raise BadImport(f"The table {table} is missing.", "The export may be cut off.")
-    for number, row in enumerate(rows, 1):
+    newer = _NEWER.get(table, {})
+    whole = [{**newer, **row} if isinstance(row, dict) else row for row in rows]
+    for number, row in enumerate(whole, 1):
         if not isinstance(row, dict) or set(row) != {name for name, _, _ in wanted}:
             raise BadImport(f"Row {number} of {table} has other columns.", "Export again.")
         for name, kind, nullable in wanted:
@@ -177,11 +185,13 @@ def _checked(store: Store, table: str, rows: Any) -> Rows:
                 raise BadImport(
                     f"Row {number} of {table}: {name} cannot be {value!r}.", "Correct it."
                 )
-    return rows
+    return whole
 
 
 def _read_csv(path: Path, store: Store, table: str) -> Rows:
     wanted = columns(store, table)
+    newer = _NEWER.get(table, {})
+    older = [column for column in wanted if column[0] not in newer]
     with path.open(encoding="utf-8", newline="") as file:
         # Transcripts of long notes pass csv's usual limit for one cell.
         csv.field_size_limit(1 << 30)
@@ -192,6 +202,8 @@ def _read_csv(path: Path, store: Store, table: str) -> Rows:
             raise BadImport(
                 f"{path.name}, line {reader.line_num}: {problem}.", "Correct it."
             ) from (problem)
+    if lines and lines[0] == [name for name, _, _ in older]:
+        wanted = older
     if not lines or lines[0] != [name for name, _, _ in wanted]:
         raise BadImport(f"{path.name} has another header.", "Export again.")
     rows = []
@@ -202,7 +214,8 @@ def _read_csv(path: Path, store: Store, table: str) -> Rows:
                 "Correct that row.",
             )
         rows.append(
-            {
+            newer
+            | {
                 name: _cell(cell, kind, nullable, f"{path.name}, row {number}, {name}")
                 for cell, (name, kind, nullable) in zip(line, wanted, strict=True)
             }

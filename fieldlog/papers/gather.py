@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import FactKind
+from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import flag_text
 from fieldlog.errors import NotFound
@@ -27,6 +28,7 @@ from fieldlog.papers.content import (
     VisitNotes,
     Writer,
     of_kind,
+    sentence,
     short_day,
     unique,
 )
@@ -98,15 +100,24 @@ def horse_file(
         for f in store.follow_ups(None, horse_id=horse.id)
     ]
     corrected = {s.id: corrections_of(store, s, strangers) for s in entries if s.revision > 1}
+    others = store.days_of_another_owner(horse)
     return HorseFile(
         subject=subject_of(horse, today),
-        visits=tuple(visit_notes(entries, strangers, corrected)),
+        visits=tuple(visit_notes(entries, strangers, corrected, others)),
         promises=tuple(promises),
         cautions=_cautions(store, horse),
         next_visit=page.due.due if page.due else None,
-        sealed=tuple(sealed(store, entries, corrected)) if with_seal else (),
+        left=_left(horse, page.last_day),
+        sealed=tuple(sealed(store, entries, corrected, strangers, others)) if with_seal else (),
         given_away=tuple(given_away(store, horse)) if with_seal else (),
     )
+
+
+def _left(horse: Horse, last: date | None) -> str:
+    """``left 4 Dec 2026: sold``, or empty while it is visited."""
+    if not horse.gone(last):
+        return ""
+    return f"left {short_day(date.fromisoformat(horse.left_on))}: {horse.left_why}"
 
 
 def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
@@ -133,17 +144,25 @@ def names_any(text: str, names: frozenset[str]) -> bool:
     return bool(_name_words([text]) & names)
 
 
+def named_in(texts: Iterable[str], names: frozenset[str]) -> list[str]:
+    """Which of the names are in the texts, as words in small letters, in order of the alphabet."""
+    return sorted(_name_words(texts) & names)
+
+
 def visit_notes(
     entries: Iterable[StoredEntry],
     strangers: frozenset[str] = frozenset(),
     corrected: Mapping[str, tuple[Correction, ...]] | None = None,
+    others: frozenset[date] = frozenset(),
 ) -> list[VisitNotes]:
     """Saved entries as one set of notes for each day, oldest first.
 
     Args:
         entries: saved entries about one horse.
-        strangers: an advice whose words hold one of these names gives only its label.
+        strangers: an advice whose words hold one of these names gives only its label; a passage
+            that does is left out.
         corrected: what was changed after it was saved, by the id of the entry.
+        others: days on which the horse was another's.
     """
     by_day: dict[date, list[StoredEntry]] = {}
     for stored in entries:
@@ -151,14 +170,35 @@ def visit_notes(
     return [
         VisitNotes(
             day,
-            tuple(f for s in group for f in s.entry.facts),
-            tuple(p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2),
+            tuple(_discreet(f, strangers) for s in group for f in s.entry.facts),
+            tuple(words for words in _loose(group) if not names_any(words, strangers)),
             unique([flag_text(code) for s in group for code in s.entry.red_flags]),
             {key: words for s in group for key, words in _advice(s, strangers)},
             tuple(c for s in group for c in (corrected or {}).get(s.id, ())),
+            day in others,
+            any(names_any(words, strangers) for words in _loose(group)),
         )
         for day, group in sorted(by_day.items())
     ]
+
+
+def _loose(group: Iterable[StoredEntry]) -> list[str]:
+    """Passages that made no fact and are long enough to say something."""
+    return [p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2]
+
+
+_SPOKEN = frozenset({"about", "condition", "otherwise", "reason", "said", "text", "to", "what"})
+"""Details that are words of the note; the others are our own codes."""
+
+
+def _discreet(fact: Fact, strangers: frozenset[str]) -> Fact:
+    """A fact without those of its spoken details that hold another's name."""
+    kept = {
+        key: value
+        for key, value in fact.details.items()
+        if key not in _SPOKEN or not names_any(str(value), strangers)
+    }
+    return fact if len(kept) == len(fact.details) else replace(fact, details=kept)
 
 
 def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[str, str]]:
@@ -230,7 +270,23 @@ def promise_of(
         urgent=follow_up.urgent and follow_up.state is FollowUpState.OPEN,
         code=follow_up.code,
         asked=asked,
+        became=_became(follow_up, strangers),
     )
+
+
+def _became(item: FollowUp, strangers: frozenset[str]) -> str:
+    """When a follow-up was closed and how, as a sentence; empty while it is open."""
+    if item.state is FollowUpState.OPEN:
+        return ""
+    reason = "the reason names another" if names_any(item.reason, strangers) else item.reason
+    visited = _WITH_ITS_DAY.fullmatch(reason)
+    if visited and item.state is FollowUpState.DONE:  # not the day on which that was entered
+        return sentence(f"{visited[1]} {short_day(date.fromisoformat(visited[2]))}")
+    closed = f" on {short_day(item.closed_at.astimezone().date())}" if item.closed_at else ""
+    return sentence(f"{item.state.value}{closed}{f': {as_suspicion(reason)}' if reason else ''}")
+
+
+_WITH_ITS_DAY = re.compile(r"(.+ on) (\d{4}-\d{2}-\d{2})")
 
 
 def corrections_of(
@@ -269,6 +325,8 @@ def sealed(
     store: Store,
     entries: Sequence[StoredEntry],
     corrected: Mapping[str, tuple[Correction, ...]],
+    strangers: frozenset[str] = frozenset(),
+    others: frozenset[date] = frozenset(),
 ) -> list[SealedEntry]:
     """A horse's entries as they stand, with the place of every revision in the hash chain."""
     links: dict[str, list[Link]] = {s.id: [] for s in entries}
@@ -285,7 +343,14 @@ def sealed(
                 )
             )
     found = [
-        SealedEntry(s.day, tuple(links[s.id]), s.entry.text, s.entry.facts, corrected.get(s.id, ()))
+        SealedEntry(
+            s.day,
+            tuple(links[s.id]),
+            s.entry.text,
+            tuple(_discreet(f, strangers) for f in s.entry.facts),
+            corrected.get(s.id, ()),
+            s.day in others,
+        )
         for s in entries
         if links[s.id]
     ]
@@ -381,10 +446,12 @@ def stops_for(
         if follow_up.horse_id and now:
             horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
     by_barn: dict[str, list[Horse]] = {}
-    for horse in sorted(horses.values(), key=lambda h: (h.barn, h.name)):
-        by_barn.setdefault(horse.barn, []).append(horse)
+    # A barn typed once with a capital and once without is one stop of the trip.
+    for horse in sorted(horses.values(), key=lambda h: (not h.barn, h.barn.casefold(), h.name)):
+        by_barn.setdefault(horse.barn.casefold(), []).append(horse)
     stops = []
-    for barn, here in by_barn.items():
+    for here in by_barn.values():
+        barn = here[0].barn
         owners = {h.client_id for h in here if h.client_id}
         phones = [store.client(i) for i in sorted(owners)]
         stops.append(
@@ -437,6 +504,23 @@ def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
             )
         )
     return items
+
+
+def left_items(store: Store) -> list[CalendarItem]:
+    """Next visits that an earlier file may hold of horses that left: cancelled."""
+    left = [h for h in store.horses() if h.gone(store.last_day(h.id)) and not h.forgotten]
+    return [
+        CalendarItem(
+            uid=f"visit-{horse.id}@fieldlog",
+            day=date.fromisoformat(horse.left_on),
+            summary=f"{horse.name}: next visit",
+            # One more than that of the last visit can be, which is of this day at the latest.
+            sequence=date.fromisoformat(horse.left_on).toordinal() + 1,
+            cancelled=True,
+            changed=None,
+        )
+        for horse in left
+    ]
 
 
 def visit_items(visits: Iterable[VisitDue]) -> list[CalendarItem]:

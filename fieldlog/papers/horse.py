@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from fieldlog.core.counting import counted
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
+    OTHER_OWNER,
     SEEN,
     HorseFile,
     MeasureKey,
+    Promise,
     VisitNotes,
     Writer,
-    count,
     lines_by_foot,
     long_day,
     measure_keys,
@@ -70,11 +72,10 @@ def horse_record(
         blocks.append(Paragraph("Nothing was saved in this period."))
     for visit in visits:
         blocks += _visit(visit, writer)
-    if file.promises:
+    promises = _promised_in(file.promises, since, until)
+    if promises:
         blocks.append(Heading("Follow-ups"))
-        blocks.append(
-            Bullets(tuple(f"[{p.state}] {p.who}: {p.line(writer.british)}" for p in file.promises))
-        )
+        blocks.append(Bullets(tuple(p.account(writer.british) for p in promises)))
     blocks += _worked_out(visits, writer)
     if charts:
         blocks.append(Heading("Course"))
@@ -89,17 +90,30 @@ def horse_record(
     )
 
 
+def _promised_in(
+    promises: Sequence[Promise], since: date | None, until: date | None
+) -> list[Promise]:
+    """Those of a visit in the period, those that were added by hand, and what was open in it."""
+    early, late = since or date.min, until or date.max
+    return [
+        p
+        for p in promises
+        if p.asked is None or early <= p.asked <= late or (p.state == "open" and p.asked <= late)
+    ]
+
+
 def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None) -> str:
     first = since or (visits[0].day if visits else None)
     last = until or (visits[-1].day if visits else None)
     if first is None or last is None:
         return ""
     days = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
-    return f"{days}, {count(len(visits), 'visit')}"
+    return f"{days}, {counted(len(visits), 'visit')}"
 
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
     blocks: list[Block] = [Heading(long_day(visit.day))]
+    blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
     blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     parts = (
         ("Seen", of_kind(visit.facts, *SEEN)),
@@ -117,6 +131,8 @@ def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
         blocks.append(measures)
     if visit.loose:
         blocks.append(Paragraph("As spoken: " + " ".join(sentence(s) for s in visit.loose)))
+    if visit.named_others:
+        blocks.append(Paragraph("What was spoken with the name of another is left out."))
     return blocks + correction_blocks(visit.corrections, writer)
 
 
@@ -147,33 +163,48 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         if open_ones
         else Paragraph("None.")
     )
-    if last is None:
-        blocks += [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
-    else:
-        weeks = (today - last.day).days // 7
-        ago = f" ({count(weeks, 'week')} ago)" if weeks > 0 else ""
-        blocks.append(Heading(f"Last visit: {long_day(last.day)}{ago}"))
-        seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
-        nothing = "Nothing out of the ordinary was noted."
-        if not last.facts and last.loose:
-            nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
-        blocks.append(bullets_or(seen, nothing))
-        work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
-        if work:
-            blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
-        planned = _planned(last.facts)
-        if planned:
-            blocks += [Heading("Planned for this time"), Bullets(planned)]
+    blocks += _last_visit(file, writer, today)
     blocks += _last_measures(file, writer)
     blocks += _worked_out(file.visits, writer)
-    due = f"due {long_day(file.next_visit)}" if file.next_visit else "not set"
     return Document(
         title=f"Before the visit: {file.subject.horse}",
-        subtitle=f"{long_day(today)}; next visit {due}",
+        subtitle=f"{long_day(today)}; {_next_visit(file, today)}",
         facts=file.subject.head(),
         blocks=tuple(blocks),
         footer=f"Before the visit: {file.subject.horse}, {today.isoformat()}",
     )
+
+
+def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
+    """What was seen and done when the horse was last visited, and what was planned then."""
+    if not file.visits:
+        return [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
+    last = file.visits[-1]
+    weeks = (today - last.day).days // 7
+    ago = f" ({counted(weeks, 'week')} ago)" if weeks > 0 else ""
+    blocks: list[Block] = [Heading(f"Last visit: {long_day(last.day)}{ago}")]
+    seen = lines_by_foot(of_kind(last.facts, *SEEN), writer.british)
+    nothing = "Nothing out of the ordinary was noted."
+    if not last.facts and last.loose:
+        nothing = "No fact was made of what was said: " + " ".join(map(sentence, last.loose))
+    elif not last.facts and last.named_others:
+        nothing = "No fact was made of what was said; read the note itself."
+    blocks.append(bullets_or(seen, nothing))
+    work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
+    if work:
+        blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
+    planned = _planned(last.facts)
+    if planned:
+        blocks += [Heading("Planned for this time"), Bullets(planned)]
+    return blocks
+
+
+def _next_visit(file: HorseFile, today: date) -> str:
+    """``next visit due Friday 4 December 2026``, or why there is none."""
+    if file.next_visit is None:
+        return f"visited no more, {file.left}" if file.left else "next visit not set"
+    late = ", overdue" if file.next_visit < today else ""
+    return f"next visit due {long_day(file.next_visit)}{late}"
 
 
 def _planned(facts: Sequence[Fact]) -> tuple[str, ...]:

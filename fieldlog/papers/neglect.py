@@ -14,6 +14,7 @@ from datetime import date
 from fieldlog.core.facts import FactKind, Reporter
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
+    OTHER_OWNER,
     HorseFile,
     Link,
     SealedEntry,
@@ -76,9 +77,7 @@ def neglect_record(
         blocks += [Heading("No longer in this record"), Bullets(file.given_away)]
     if file.promises:
         blocks.append(Heading("What was asked for, and what became of it"))
-        blocks.append(
-            Bullets(tuple(f"[{p.state}] {p.who}: {p.line(writer.british)}" for p in file.promises))
-        )
+        blocks.append(Bullets(tuple(p.account(writer.british) for p in file.promises)))
     if charts:
         blocks.append(Heading("Course"))
         blocks += [Picture(png, caption) for png, caption in charts]
@@ -91,7 +90,7 @@ def neglect_record(
     ]
     return Document(
         title=f"Dated record: {file.subject.horse}",
-        subtitle=f"Printed {long_day(today)}; {len(file.sealed)} numbered entries",
+        subtitle=f"Printed {long_day(today)}; {_numbered(file)}",
         facts=(*file.subject.head(), ("Stated by", writer.stated())),
         blocks=tuple(blocks),
         footer=f"Dated record of {file.subject.horse}, printed {today.isoformat()}",
@@ -103,6 +102,7 @@ def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
     if entry.corrections:
         title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]
+    blocks += [Paragraph(OTHER_OWNER)] if entry.other_owner else []
     kinds = (FactKind.FINDING, FactKind.SCORE, FactKind.WORK, FactKind.HANDLING)
     own = of_kind(first_hand(entry.facts), *kinds)
     told = [f for f in entry.facts if f.reporter is not Reporter.FARRIER]
@@ -123,6 +123,11 @@ def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
     if entry.text:
         blocks.append(Paragraph(f"Words as kept: “{entry.text}”"))
     return blocks + correction_blocks(entry.corrections, writer)
+
+
+def _numbered(file: HorseFile) -> str:
+    number = len(file.sealed)
+    return f"{number} numbered {'entry' if number == 1 else 'entries'}"
 
 
 def _times(number: int) -> str:
@@ -148,7 +153,8 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
         Heading("Seal"),
         Paragraph(
             "Each entry's SHA-256 hash covers its content and the hash before it. A changed or "
-            "missing entry breaks every hash after it. " + state
+            f"missing entry breaks every hash after it. {state} The numbers run through all that "
+            "this farrier saved; those that are not here are of other horses."
         ),
         Table(("No", "Visit", "Saved", "SHA-256"), rows, (1, 2, 3, 7)),
     ]

@@ -27,6 +27,10 @@ from fieldlog.papers.document import (
 _MARGIN = 18
 _BODY = 10.5
 _LINE = 5.2
+_BOX = "\N{WHITE SQUARE}"
+"""For a letter that the type lacks: left out, a name would read as another one."""
+_TOGETHER = 4
+"""Lines of a paragraph that are not parted by the end of a page."""
 
 
 def to_pdf(document: Document, paper: str = "a4") -> bytes:
@@ -96,7 +100,8 @@ class _Printer:
         text = "".join(c for c in text if c in "\n\t" or ord(c) >= 32)
         if self.family == "Helvetica":
             return text.encode("latin-1", "replace").decode("latin-1")
-        return text.encode("utf-8", "replace").decode("utf-8")
+        known = self.pdf.fonts["dejavu"].cmap
+        return "".join(c if c in "\n\t" or ord(c) in known else _BOX for c in text)
 
     def type(self, size: float = _BODY, bold: bool = False, grey: int = 0) -> None:
         self.pdf.set_font(self.family, "B" if bold else "", size)
@@ -144,8 +149,7 @@ class _Printer:
                 self.pdf.ln(1.5)
             case Paragraph(text, small, strong):
                 self.type(8.5 if small else _BODY, bold=strong, grey=70 if small else 0)
-                self.lines(text, 4.3 if small else _LINE)
-                self.pdf.ln(1)
+                self.paragraph(text, 4.3 if small else _LINE)
             case Bullets(items, tick_boxes):
                 for item in items:
                     self.bullet(item, tick_boxes)
@@ -165,6 +169,13 @@ class _Printer:
                 self.pdf.line(_MARGIN, y, _MARGIN + 75, y)
                 self.type(9, grey=70)
                 self.lines(label)
+
+    def paragraph(self, text: str, height: float) -> None:
+        rows = self.pdf.multi_cell(0, height, self.safe(text), dry_run=True, output="LINES")
+        if len(rows) <= _TOGETHER and self.pdf.will_page_break(len(rows) * height):
+            self.pdf.add_page()
+        self.lines(text, height)
+        self.pdf.ln(1)
 
     def bullet(self, item: str, tick_box: bool) -> None:
         self.type()

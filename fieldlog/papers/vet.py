@@ -13,7 +13,6 @@ from dataclasses import replace
 from datetime import date
 
 from fieldlog.core.facts import Fact, FactKind, Reporter
-from fieldlog.language.wording import DOT
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     SEEN,
@@ -62,13 +61,6 @@ def vet_letter(
         earlier: how many visits before are summed up.
     """
     british = writer.british
-    suspected = [f for f in of_kind(visit.facts, FactKind.FINDING) if is_suspicion(f)]
-    observed = [
-        f
-        for f in of_kind(visit.facts, *SEEN)
-        if f not in suspected and f.reporter is Reporter.FARRIER
-    ]
-    reported = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.FARRIER]
     blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     blocks.append(
         Paragraph(
@@ -76,42 +68,12 @@ def vet_letter(
             "observed and measured. I make no diagnosis."
         )
     )
-    blocks.append(Heading("Observed first hand"))
-    blocks.append(bullets_or(lines_by_foot(observed, british), "Nothing further was noted."))
-    measures = measure_table(visit.facts, british)
-    if measures is not None:
-        blocks += [Heading("Measured"), measures]
-    if suspected:
-        blocks += [
-            Heading("Suspected, for you to confirm or rule out"),
-            Bullets(tuple(suspicions(suspected, british))),
-        ]
-    if reported:
-        blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
+    blocks += _seen(visit, british)
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(Heading("Done, and left undone"))
     blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
-    handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
-    earlier_too = file.cautions_before(visit.day)
-    if handling or earlier_too:
-        blocks.append(Heading("Handling"))
-        known = [sentence(c.replace(DOT, ", ")) for c in earlier_too]
-        blocks.append(Bullets(unique([*lines_by_foot(handling, british), *known])))
-    asked = asked_of_vet(file.promises, british, on=visit.day)
-    blocks.append(Heading("Asked of you"))
-    blocks.append(
-        bullets_or(
-            unique(asked),
-            "Your opinion, and any instruction for trimming or shoeing, to me directly.",
-        )
-    )
-    if asked:
-        blocks.append(
-            Paragraph(
-                "Please send any instruction for trimming or shoeing, and pictures if you may "
-                "share them, to me directly."
-            )
-        )
+    blocks += _handling(file, visit, british)
+    blocks += _asked(file, visit, british)
     blocks += _background(file, visit, earlier, british)
     blocks += corrected_note(visit.corrections, "letter")
     blocks += [Paragraph(NOT_A_DIAGNOSIS, small=True), Signature(writer.signature())]
@@ -126,6 +88,54 @@ def vet_letter(
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )
+
+
+def _seen(visit: VisitNotes, british: bool) -> list[Block]:
+    """What was observed and measured, what is suspected, and what others told, each apart."""
+    found = of_kind(visit.facts, FactKind.FINDING)
+    suspected = [f for f in found if is_suspicion(f)]
+    seen = of_kind(visit.facts, *SEEN)
+    observed = [f for f in seen if f not in suspected and f.reporter is Reporter.FARRIER]
+    reported = [f for f in seen if f.reporter is not Reporter.FARRIER]
+    blocks: list[Block] = [
+        Heading("Observed first hand"),
+        bullets_or(lines_by_foot(observed, british), "Nothing further was noted."),
+    ]
+    measures = measure_table(visit.facts, british)
+    if measures is not None:
+        blocks += [Heading("Measured"), measures]
+    if suspected:
+        blocks += [
+            Heading("Suspected, for you to confirm or rule out"),
+            Bullets(tuple(suspicions(suspected, british))),
+        ]
+    if reported:
+        blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
+    return blocks
+
+
+def _handling(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:
+    """How it stood, and what to beware of from earlier visits."""
+    handling = [f for f in of_kind(visit.facts, FactKind.HANDLING) if not f.negated]
+    known = [sentence(line) for line in file.cautions_before(visit.day)]
+    if not (handling or known):
+        return []
+    return [Heading("Handling"), Bullets(unique([*lines_by_foot(handling, british), *known]))]
+
+
+def _asked(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:
+    asked = asked_of_vet(file.promises, british, on=visit.day)
+    if not asked:
+        opinion = "Your opinion, and any instruction for trimming or shoeing, to me directly."
+        return [Heading("Asked of you"), Paragraph(opinion)]
+    return [
+        Heading("Asked of you"),
+        Bullets(unique(asked)),
+        Paragraph(
+            "Please send any instruction for trimming or shoeing, and pictures if you may "
+            "share them, to me directly."
+        ),
+    ]
 
 
 def asked_of_vet(

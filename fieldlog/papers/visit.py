@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from fieldlog.core.facts import Fact, FactKind, Reporter
 from fieldlog.language.wording import label
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
+    OTHER_OWNER,
     SEEN,
     HorseFile,
     VisitNotes,
@@ -46,6 +48,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
         writer: the farrier.
     """
     blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
     seen = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.OWNER]
     told = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is Reporter.OWNER]
     blocks.append(Heading("What was seen"))
@@ -53,8 +56,10 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
         bullets_or(lines_by_foot(seen, writer.british), "Nothing out of the ordinary was noted.")
     )
     if told:
-        blocks.append(Paragraph("You told me:"))
-        blocks.append(Bullets(tuple(lines_by_foot(told, writer.british))))
+        blocks.append(Paragraph("I was told:" if visit.other_owner else "You told me:"))
+        # Who said so stands above: “You told me: ..., owner says” says it twice.
+        plain = told if visit.other_owner else [replace(f, reporter=Reporter.FARRIER) for f in told]
+        blocks.append(Bullets(tuple(lines_by_foot(plain, writer.british))))
     measures = measure_table(visit.facts, writer.british)
     if measures is not None:
         blocks += [Heading("Measurements"), measures]

@@ -63,6 +63,18 @@ class Drafts(People, Sounds):
         where, values = ("AND e.day = ?", [day.isoformat()]) if day else ("", [])
         return self._entries(f"e.state = 'draft' {where}", values)
 
+    def set_aside(self) -> list[StoredEntry]:
+        """The drafts that were set aside, in the order they were spoken; ``undo`` brings one back.
+
+        Not those that are part of another one now, nor those of a forgotten client.
+        """
+        return self._entries(
+            """e.state = 'discarded' AND
+               (SELECT c.action FROM corrections c WHERE c.entry_id = e.id AND NOT c.undone
+                ORDER BY c.id DESC LIMIT 1) LIKE 'discard%'""",
+            [],
+        )
+
     def entries_on(self, day: date) -> list[StoredEntry]:
         """A day's drafts and saved entries, in the order they were spoken."""
         return self._entries("e.state <> 'discarded' AND e.day = ?", [day.isoformat()])
@@ -456,8 +468,10 @@ class Drafts(People, Sounds):
     def _sure_horse(self, mention: HorseMention | None) -> str | None:
         if mention is None:
             return None
+        # One that left is asked about: a new horse may have its name.
         rows = self.query(
-            "SELECT id FROM horses WHERE name = ? COLLATE NOCASE", [mention.name.strip()]
+            "SELECT id FROM horses WHERE name = ? COLLATE NOCASE AND left_on = ''",
+            [mention.name.strip()],
         )
         return rows[0]["id"] if len(rows) == 1 else None
 

@@ -262,6 +262,8 @@ class FollowUps(People):
     ) -> list[VisitDue]:
         """When each horse is next due, by a spoken promise or else by its cycle, earliest first.
 
+        A horse that left is due only if something is promised for it all the same.
+
         Args:
             until: leave out visits due after this day.
             usual_weeks: the farrier's usual cycle, for horses without their own.
@@ -285,7 +287,10 @@ class FollowUps(People):
             weeks = horse.cycle_weeks or usual_weeks
             last = date.fromisoformat(row["last"]) if row["last"] else None
             promised = date.fromisoformat(row["promised"]) if row["promised"] else None
-            by_cycle = last + timedelta(weeks=weeks) if last else None
+            gone = horse.gone(last)
+            if gone and promised is None and horse_id is None:
+                continue
+            by_cycle = last + timedelta(weeks=weeks) if last and not gone else None
             # A promise made before the last visit is history.
             kept = promised if promised and (last is None or promised > last) else None
             due = VisitDue(horse, last, kept or by_cycle, weeks, promised=kept is not None)

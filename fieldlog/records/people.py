@@ -96,14 +96,58 @@ class People(Connection):
             BadIdentity: a microchip or UELN that fails its rules.
         """
         horse = _checked(Horse(new_id(), _named(name, "horse"), **more))
-        self._put_horse(horse)
+        self._put_horse(replace(horse, barn=self._one_spelling(horse.barn)))
         return self.horse(horse.id)
 
-    def update_horse(self, horse: Horse) -> Horse:
-        """Store the changed horse."""
-        self.horse(horse.id)
-        self._put_horse(_checked(replace(horse, name=_named(horse.name, "horse"))))
+    def update_horse(self, horse: Horse, all_along: bool = False) -> Horse:
+        """Store the changed horse.
+
+        Args:
+            horse: as it is now.
+            all_along: its owner was wrong before; else another owner is one from today on, and the
+                visits so far stay in the time of the one before.
+        """
+        with self.write():
+            before = self.horse(horse.id)
+            checked = _checked(replace(horse, name=_named(horse.name, "horse")))
+            self._put_horse(replace(checked, barn=self._one_spelling(checked.barn, before.barn)))
+            if all_along:
+                self.run("UPDATE visits SET client_id = NULL WHERE horse_id = ?", [horse.id])
+            elif horse.client_id and before.client_id != horse.client_id:
+                self.run(
+                    "UPDATE visits SET client_id = ? WHERE horse_id = ? AND client_id IS NULL",
+                    [before.client_id, horse.id],
+                )
         return self.horse(horse.id)
+
+    def _one_spelling(self, barn: str, before: str = "") -> str:
+        """The barn as others are noted at it: “alder creek” is no second stop of a trip.
+
+        Where only the capitals of a horse's own barn change (``before``), all go along.
+        """
+        if barn.casefold() == before.casefold() and barn != before:
+            with self.write():
+                self.run("UPDATE horses SET barn = ? WHERE barn = ?", [barn, before])
+            return barn
+        known = self.one("SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE LIMIT 1", [barn])
+        return str(known["barn"]) if known else barn
+
+    def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
+        """The days on which the horse was visited while it belonged to somebody else."""
+        rows = self.query(
+            "SELECT day FROM visits WHERE horse_id = ? AND client_id <> coalesce(?, '')",
+            [horse.id, horse.client_id],
+        )
+        return frozenset(date.fromisoformat(r["day"]) for r in rows)
+
+    def horses_once_of(self, client_id: str) -> list[Horse]:
+        """Horses that were visited while they were this client's and are another's now, by name."""
+        rows = self.query(
+            f"""{_HORSE} WHERE h.client_id IS NOT ? AND h.id IN
+                (SELECT horse_id FROM visits WHERE client_id = ?) ORDER BY h.name COLLATE NOCASE""",
+            [client_id, client_id],
+        )
+        return [_horse(r) for r in rows]
 
     def remove_horse(self, horse_id: str) -> Horse:
         """Take out a horse of which nothing was ever noted: one that was entered by mistake.
@@ -116,9 +160,10 @@ class People(Connection):
             for table in ("entries", "revisions", "follow_ups", "visits"):
                 if self.one(f"SELECT 1 FROM {table} WHERE horse_id = ? LIMIT 1", [horse_id]):
                     raise InputError(
-                        f"Something is noted of {horse.name}, so it stays.",
-                        "Give its notes to the right horse (fieldlog notes horse), or give this "
-                        "one another name (fieldlog horses change).",
+                        f"Something is noted of {horse.name}, or was once, so it stays.",
+                        "Give its notes to the right horse (fieldlog notes horse); “fieldlog "
+                        "horses left” then keeps it off the lists, “fieldlog horses change” gives "
+                        "it another name.",
                     )
             # A draft that was this horse's for a moment can be given back to it by undo.
             undoable = self.one(
@@ -226,8 +271,13 @@ class People(Connection):
         return sorted(names | {horse.barn for horse in horses if horse.barn})
 
     def visit_for(self, horse_id: str, day: date) -> Visit:
-        """The visit of this horse on this day, made if new."""
+        """The visit of this horse on this day, made if new; one that had left before is back."""
         with self.write():
+            self.run(
+                """UPDATE horses SET left_on = '', left_why = ''
+                   WHERE id = ? AND left_on <> '' AND left_on < ?""",
+                [horse_id, day.isoformat()],
+            )
             row = self.one(
                 "SELECT * FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()]
             )

@@ -57,26 +57,10 @@ class Removal(Drafts):
                     doomed.append(recording.path)
                 self._forget_recording(recording.id, reason.strip())
             for horse in horses:
-                self.run("DELETE FROM follow_ups WHERE horse_id = ?", [horse.id])
-                self.run("UPDATE visits SET barn = '' WHERE horse_id = ?", [horse.id])
-                self.run(
-                    """UPDATE horses SET name = ?, barn = '', colour = '', sex = '', born = '',
-                       microchip = '', ueln = '', caution = '', notes = '' WHERE id = ?""",
-                    [name_of_forgotten(horse.id), horse.id],
-                )
-            if not horses:
-                self.run("DELETE FROM clients WHERE id = ?", [client.id])
-            self.run(
-                """UPDATE clients SET name = ?, phone = '', email = '', address = '', notes = ''
-                   WHERE id = ?""",
-                [name_of_forgotten(client.id), client.id],
-            )
+                self._forget_horse(horse.id)
+            self._forget_person(client.id, whole=not horses)
             for name in (client.name, *(h.name for h in horses)):
-                self.run(
-                    """DELETE FROM saved_searches
-                       WHERE instr(lower(name || ' ' || line), lower(?))""",
-                    [name],
-                )
+                self._forget_searches(name)
             self.run("INSERT INTO said_fts(said_fts) VALUES ('rebuild')")
         held = [path for path in doomed if not _deleted(path)]
         # Deleted words linger in free pages and the log until both are written anew.
@@ -101,6 +85,30 @@ class Removal(Drafts):
             if found & wanted:
                 (own if found <= wanted else shared).append(recording)
         return own, shared
+
+    def _forget_horse(self, horse_id: str) -> None:
+        self.run("DELETE FROM follow_ups WHERE horse_id = ?", [horse_id])
+        self.run("UPDATE visits SET barn = '' WHERE horse_id = ?", [horse_id])
+        self.run(
+            """UPDATE horses SET name = ?, barn = '', colour = '', sex = '', born = '',
+               microchip = '', ueln = '', caution = '', notes = '', left_why = '' WHERE id = ?""",
+            [name_of_forgotten(horse_id), horse_id],
+        )
+
+    def _forget_person(self, client_id: str, whole: bool) -> None:
+        if whole:
+            self.run("UPDATE visits SET client_id = NULL WHERE client_id = ?", [client_id])
+            self.run("DELETE FROM clients WHERE id = ?", [client_id])
+        self.run(
+            """UPDATE clients SET name = ?, phone = '', email = '', address = '', notes = ''
+               WHERE id = ?""",
+            [name_of_forgotten(client_id), client_id],
+        )
+
+    def _forget_searches(self, name: str) -> None:
+        self.run(
+            "DELETE FROM saved_searches WHERE instr(lower(name || ' ' || line), lower(?))", [name]
+        )
 
     def _forget_entry(self, entry_id: str, reason: str) -> None:
         links = self.query(

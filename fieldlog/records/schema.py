@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from fieldlog.records.base import Connection
 
 migrations = Migrations("fieldlog")
-NEWEST = 3
+NEWEST = 5
 """Stored in ``PRAGMA user_version``; a higher number means a newer fieldlog wrote the file."""
 
 _TABLES = """
@@ -288,6 +288,21 @@ def said_by_day(db: Database) -> None:
         ["label", "sentence"], tokenize="porter unicode61", create_triggers=True
     )
     db.conn.execute("PRAGMA user_version = 3")
+
+
+@migrations()
+def horses_that_left(db: Database) -> None:
+    """A horse that was sold or died is due no more; what was noted of it stays."""
+    for column in ("left_on", "left_why"):
+        db.conn.execute(f"ALTER TABLE horses ADD COLUMN {column} TEXT NOT NULL DEFAULT ''")
+    db.conn.execute("PRAGMA user_version = 4")
+
+
+@migrations()
+def whose_at_a_visit(db: Database) -> None:
+    """A visit of before a horse was sold keeps its owner; null is the one of now."""
+    db.conn.execute("ALTER TABLE visits ADD COLUMN client_id TEXT REFERENCES clients(id)")
+    db.conn.execute("PRAGMA user_version = 5")
 
 
 def migrate(connection: Connection) -> None:

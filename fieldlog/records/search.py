@@ -9,65 +9,26 @@ are ``name:value`` pairs anywhere in the line::
 
 ``foot:`` takes a foot (LF, near fore with quotes), ``front``, ``hind``, ``left``, ``right``.
 ``finding:`` and ``not:`` take a word of the finding (seen, or looked for and not seen).
-No line is ever an error: what has no form of a filter is looked up as plain words. A filter whose
-value means nothing (``since:junk``) finds nothing, and ``Wanted.unclear`` says why: shown as if it
-had been heeded, everything would look like an answer. A bare number is taken in the unit that the
-farrier set or that fits the measure, and ``Wanted.taken`` says in which.
+How the line is understood: ``search_line``.
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import date
 from functools import cache
 from importlib.resources import files
 
-from rapidfuzz import fuzz, process
-
-from fieldlog.core.facts import Severity
 from fieldlog.core.feet import Foot, feet_named
-from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
-from fieldlog.core.units import UNITS, Dimension, Unit, to_base
 from fieldlog.errors import NotFound
+from fieldlog.records.base import Row
 from fieldlog.records.history import History
-from fieldlog.records.people import composed
 from fieldlog.records.schema import DAY_STEP
+from fieldlog.records.search_line import Wanted, day_of, read_line
 from fieldlog.records.types import SearchHit
 
-FILTERS = {
-    "horse": "the horse's name or the start of it",
-    "owner": "the client's name or the start of it",
-    "barn": "the barn's name or the start of it",
-    "foot": "LF, RF, LH, RH, front, hind, left or right",
-    "place": "a place on the hoof, e.g. toe, quarter, white line",
-    "finding": "something seen, e.g. thrush",
-    "not": "something looked for and not seen",
-    "severity": "mild, moderate or severe",
-    "since": "a day, month or year: 2026-03-01, 2026-03, 2026, or 90d, 6w, yesterday, spring",
-    "until": "the same, included",
-    "open": "yes or no: only horses with an open follow-up, or without",
-}
-_PAIR = re.compile(r'(\w+):("[^"]*"|\S+)')
-# A quotation mark begins a phrase here, and a single letter may be a word of its own.
-_UNITS = "|".join(sorted((w for w in UNIT_WORDS if len(w) > 1 and w.isalpha()), key=len)[::-1])
-_COMPARE = re.compile(
-    rf"(\w+)\s*(<=|>=|<|>|=)\s*({NUMBER})\s*({_UNITS}|[°%])?(?![\w/])", re.IGNORECASE
-)
-_NO_NUMBER = re.compile(r"(\w+)\s*(?:<=|>=|<|>|=)\s*\S+")
-"""A comparison with what is no number."""
-_SAID = {
-    Unit.MM: "millimetres",
-    Unit.CM: "centimetres",
-    Unit.INCH: "inches",
-    Unit.HAND: "hands",
-    Unit.KG: "kilograms",
-    Unit.LB: "pounds",
-}
-CLOSE_FILTER = 75
-"""rapidfuzz ratio (0 to 100) from which an unknown filter or measure is a known one, mistyped."""
 FEW_HORSES = 8
 """Up to so many horses, their lines are read first and the words looked up after."""
 LIMIT = 200
@@ -76,133 +37,6 @@ LIMIT = 200
 
 _WHOSE = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
 """The column of each filter about a horse."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A search line, understood."""
-
-    words: tuple[str, ...] = ()
-    filters: dict[str, str] = field(default_factory=dict)
-    compare: tuple[tuple[str, str, float], ...] = ()
-    """Measure code, operator, value in mm, degrees or kg."""
-    unclear: tuple[str, ...] = ()
-    """What was not understood, and what would be: sentences."""
-    taken: tuple[str, ...] = ()
-    """In which unit a number without one was taken: sentences."""
-
-
-def read_line(line: str, today: date | None = None, length_unit: str = "") -> Wanted:
-    """Take a search line apart; anything that has no form of a filter counts as words.
-
-    Args:
-        line: as typed.
-        today: what ``90d`` and ``yesterday`` count from.
-        length_unit: the farrier's unit for a bare length, ``in`` or ``mm``; empty: what fits.
-    """
-    filters: dict[str, str] = {}
-    compare: list[tuple[str, str, float]] = []
-    unclear: list[str] = []
-    taken: list[str] = []
-
-    def pair(match: re.Match[str]) -> str:
-        name, value = match[1].lower(), match[2].strip('"').strip()
-        if not value:
-            return f" {match[1]} "
-        if name not in FILTERS:
-            near = _near(name, FILTERS)
-            if near:
-                unclear.append(f"“{match[0]}” was not understood. Did you mean {near}:{value}?")
-                return " "
-            return f" {match[1]} {value} "
-        filters[name] = value
-        if not _means_something(name, value, today or date.today()):
-            unclear.append(f"“{match[0]}” was not understood. {name}: takes {FILTERS[name]}.")
-        return " "
-
-    def comparison(match: re.Match[str]) -> str:
-        code, said = match[1].lower(), match[4]
-        dimension = _dimension_of(code)
-        if dimension is None:
-            near = _near(code, _measures())
-            hint = f"Did you mean {near}?" if near else f"Measures are {', '.join(_measures())}."
-            unclear.append(f"“{match[0]}” was not understood: there is no such measure. {hint}")
-            return " "
-        try:
-            value = number(match[3])
-        except NoNumber as problem:
-            unclear.append(f"“{match[0]}” was not understood. {problem}")
-            return " "
-        unit = UNIT_WORDS[said.lower()] if said else _unsaid(code, value, length_unit)
-        if UNITS[unit].dimension is not dimension:
-            unclear.append(
-                f"“{match[0]}” was not understood: {code} is not measured in {said}. "
-                "Leave the unit out."
-            )
-            return " "
-        compare.append((code, match[2], to_base(value, unit)))
-        if not said and dimension in (Dimension.LENGTH, Dimension.MASS):
-            other = {Unit.INCH: "mm", Unit.KG: "lb", Unit.LB: "kg"}.get(unit, "in")
-            taken.append(
-                f"“{match[0]}” is taken in {_SAID[unit]}; for another unit write it behind the "
-                f"number, e.g. {match[3]}{other}."
-            )
-        return " "
-
-    def no_number(match: re.Match[str]) -> str:
-        if _dimension_of(match[1].lower()) is None:
-            return match[0]
-        unclear.append(
-            f"“{match[0].strip()}” was not understood. A number belongs behind the sign, e.g. "
-            f"{match[1]}>95."
-        )
-        return " "
-
-    rest = _COMPARE.sub(comparison, _PAIR.sub(pair, spelt_out(_speakable(line))))
-    rest = _NO_NUMBER.sub(no_number, rest)
-    words = re.findall(r'"[^"]+"|[^\s"]+', rest)
-    cleaned = (re.sub(r"[^\w\s'-]", " ", w).strip() for w in words)
-    return Wanted(
-        tuple(w for w in cleaned if w), filters, tuple(compare), tuple(unclear), tuple(taken)
-    )
-
-
-def _near(name: str, known: Iterable[str]) -> str:
-    """The known name that was probably meant; empty if none is near."""
-    found = process.extractOne(name, list(known), scorer=fuzz.ratio, score_cutoff=CLOSE_FILTER)
-    return str(found[0]) if found else ""
-
-
-def _means_something(name: str, value: str, today: date) -> bool:
-    if name == "foot":
-        return bool(feet_named(value))
-    if name in ("since", "until"):
-        return day_of(value, today, last=name == "until") is not None
-    if name == "severity":
-        return value.casefold() in {s.value for s in Severity}
-    if name == "open":
-        return value.casefold() in ("yes", "no")
-    return re.search(r"\w", value) is not None or name in ("horse", "owner", "barn")
-
-
-def _unsaid(code: str, value: float, length_unit: str) -> Unit:
-    """The unit of a bare number: the farrier's own, or what fits the measure and the size."""
-    from fieldlog.language.lexicon import find_item
-    from fieldlog.language.value_kinds import default_unit, dimension_of, likely_units
-
-    dimension = dimension_of(code)
-    if dimension not in (Dimension.LENGTH, Dimension.MASS):
-        return next(u for u, f in UNITS.items() if f.dimension is dimension and f.to_base == 1)
-    item = find_item(code, "measure")
-    if (
-        length_unit in ("in", "mm")
-        and dimension is Dimension.LENGTH
-        and item
-        and item.per != "horse"
-    ):
-        return Unit(length_unit)
-    likely = likely_units(code, value, length_unit)
-    return likely[0] if likely else default_unit(dimension, value)
 
 
 def full_text(words: Sequence[str]) -> str:
@@ -216,34 +50,6 @@ def full_text(words: Sequence[str]) -> str:
             parts.append("(" + " OR ".join(_quoted(g) for g in group) + ")")
     parts += [_quoted(w) for w in joined.split() if re.search(r"\w", w)]
     return " AND ".join(parts)
-
-
-def day_of(text: str, today: date, *, last: bool = False) -> date | None:
-    """The day meant by ``2026-03-01``, ``2026-03``, ``2026``, ``90d``, ``6w``, ``spring``..."""
-    text = text.strip().casefold()
-    if text in ("today", "yesterday"):
-        return today - timedelta(days=text == "yesterday")
-    ago = re.fullmatch(r"(\d{1,5})([dw])", text)
-    if ago:
-        try:
-            return today - timedelta(days=int(ago[1]) * (7 if ago[2] == "w" else 1))
-        except OverflowError:
-            return None
-    seasons = {"spring": 3, "summer": 6, "autumn": 9, "fall": 9, "winter": 12}
-    if text in seasons:
-        # Meteorological seasons of the northern half; the latest one that has begun.
-        start = date(today.year, seasons[text], 1)
-        return start if start <= today else start.replace(year=today.year - 1)
-    try:
-        if re.fullmatch(r"\d{4}", text):
-            return date(int(text), 12, 31) if last else date(int(text), 1, 1)
-        if re.fullmatch(r"\d{4}-\d{2}", text):
-            first = date.fromisoformat(f"{text}-01")
-            after = (first + timedelta(days=32)).replace(day=1)
-            return after - timedelta(days=1) if last else first
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
 
 
 class Search(History):
@@ -292,22 +98,7 @@ class Search(History):
                 ORDER BY d.day DESC, d.id""",
             [*values, limit],
         )
-        from fieldlog.language.in_words import with_moment
-
-        return [
-            SearchHit(
-                entry_id=r["entry_id"],
-                fact_id=r["fact_id"],
-                horse=r["horse"],
-                day=date.fromisoformat(r["day"]),
-                feet=tuple(Foot(x) for x in r["feet"].split()),
-                label=with_moment(r["label"], r["moment"]) if r["label"] else "",
-                sentence=r["sentence"],
-                recording_id=r["recording_id"],
-                sound=(r["start"], r["finish"]) if r["start"] is not None else None,
-            )
-            for r in rows
-        ]
+        return [_hit(row) for row in rows]
 
     def save_search(self, name: str, line: str) -> None:
         """Keep a search line under a name; an existing name is replaced."""
@@ -319,16 +110,26 @@ class Search(History):
         rows = self.query("SELECT * FROM saved_searches ORDER BY name COLLATE NOCASE")
         return {r["name"]: r["line"] for r in rows}
 
+    def saved_search(self, name: str) -> str:
+        """The line that is kept under a name.
+
+        Raises:
+            NotFound: none is.
+        """
+        line = self.saved_searches().get(name.strip())
+        if line is None:
+            raise NotFound(f"No search is kept as “{name}”.", "“fieldlog search --list” shows all.")
+        return line
+
     def forget_search(self, name: str) -> None:
         """Drop a kept search.
 
         Raises:
             NotFound: none is kept under this name.
         """
+        self.saved_search(name)
         with self.write():
-            gone = self.run("DELETE FROM saved_searches WHERE name = ?", [name.strip()])
-        if not gone.rowcount:
-            raise NotFound(f"No search is kept as “{name}”.", "“fieldlog search --list” shows all.")
+            self.run("DELETE FROM saved_searches WHERE name = ?", [name.strip()])
 
     def nobody_meant(self, wanted: Wanted) -> str:
         """A sentence if no horse in the records fits the filters about horses, else empty."""
@@ -390,9 +191,20 @@ class Search(History):
         return [r["id"] for r in rows]
 
 
-def _speakable(line: str) -> str:
-    """The line without what no text holds: NUL, and halves of characters from a broken terminal."""
-    return composed(line.replace("\x00", " ").encode("utf-8", "replace").decode("utf-8"))
+def _hit(row: Row) -> SearchHit:
+    from fieldlog.language.in_words import with_moment
+
+    return SearchHit(
+        entry_id=row["entry_id"],
+        fact_id=row["fact_id"],
+        horse=row["horse"],
+        day=date.fromisoformat(row["day"]),
+        feet=tuple(Foot(x) for x in row["feet"].split()),
+        label=with_moment(row["label"], row["moment"]) if row["label"] else "",
+        sentence=row["sentence"],
+        recording_id=row["recording_id"],
+        sound=(row["start"], row["finish"]) if row["start"] is not None else None,
+    )
 
 
 def _start_of(value: str) -> str:
@@ -425,16 +237,3 @@ def _synonyms() -> tuple[tuple[str, ...], ...]:
     text = (files("fieldlog.records") / "data" / "synonyms.toml").read_text(encoding="utf-8")
     groups = tomllib.loads(text)["groups"]
     return tuple(tuple(sorted(g, key=len, reverse=True)) for g in groups)
-
-
-def _measures() -> list[str]:
-    from fieldlog.language.lexicon import items
-
-    return [item.id for item in items("measures")]
-
-
-def _dimension_of(code: str) -> Dimension | None:
-    from fieldlog.language.lexicon import index
-    from fieldlog.language.value_kinds import dimension_of
-
-    return dimension_of(code) if ("measure", code) in index() else None

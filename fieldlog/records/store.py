@@ -11,14 +11,15 @@ from __future__ import annotations
 from pathlib import Path
 from types import TracebackType
 
+from fieldlog.records.leaving import Leaving
 from fieldlog.records.outcomes import Outcomes
 from fieldlog.records.removal import Removal
 from fieldlog.records.search import Search
 from fieldlog.records.taking_back import TakingBack
 
 
-class Store(TakingBack, Search, Removal, Outcomes):
-    """All of it: people, sounds, drafts, saving, follow-ups, history, search, removal, outcomes."""
+class Store(TakingBack, Search, Removal, Outcomes, Leaving):
+    """All of it; each base is one part: people, sounds, drafts, saving, search and so on."""
 
     @classmethod
     def open(cls, path: Path, *, create: bool = True, author: str = "") -> Store:

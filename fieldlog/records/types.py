@@ -56,6 +56,17 @@ class Horse:
     caution: str = ""
     """Safety first, e.g. ``kicks behind; two people``."""
     notes: str = ""
+    left_on: str = ""
+    """ISO day from which it is visited no more: sold, died, another farrier; or empty."""
+    left_why: str = ""
+
+    def gone(self, last: date | None) -> bool:
+        """Whether nobody goes there any more: it left, and was not seen after that day.
+
+        Args:
+            last: the day of its last visit.
+        """
+        return bool(self.left_on) and (last is None or last.isoformat() <= self.left_on)
 
     @property
     def forgotten(self) -> bool:

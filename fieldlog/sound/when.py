@@ -54,7 +54,7 @@ def recording_time(
         if when is None or not believable(when):
             continue
         if has_time:
-            return when, FROM_METADATA
+            return on_the_wall(when), FROM_METADATA
         named = name_time(path.name)
         for closer, source in ((named, FROM_NAME), (file_date, FROM_FILE_DATE)):
             if closer is not None and closer.date() == when.date():
@@ -64,6 +64,15 @@ def recording_time(
     if named is not None and believable(named):
         return named, FROM_NAME
     return file_date, FROM_FILE_DATE
+
+
+def on_the_wall(when: datetime) -> datetime:
+    """A time in UTC as the clock on the wall had it; one with another offset has it already.
+
+    Phones write UTC (ISO/IEC 14496-12, 8.2.2: creation_time is "in UTC time"): a note of a
+    quarter past seven on a New York evening was filed under the next day.
+    """
+    return when if when.utcoffset() else when.astimezone()
 
 
 def parse_tag_time(text: str) -> tuple[datetime | None, bool]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from fieldlog.app.main import FieldlogApp
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from tests.app import barn
+from tests.app.barn import TODAY
 
 
 @pytest.fixture(scope="session")
@@ -30,6 +32,19 @@ def where(filled: Path, tmp_path: Path) -> Places:
     """A fresh copy of the invented morning."""
     shutil.copytree(filled, tmp_path / "home")
     return barn.home(tmp_path)
+
+
+@pytest.fixture
+def saved(where: Places) -> Places:
+    """The morning with Juniper's entry saved and a few promises."""
+    with Store.open(where.database) as store:
+        store.save_entry("entry-juniper")
+        copper = store.horse_named("Copper")
+        store.add_follow_up("radiographs", "radiographs by a veterinarian", who="vet",
+                            horse_id=copper.id, due=date(2026, 11, 20))  # fmt: skip
+        store.add_follow_up("bring", "bring number one shoes", horse_id=copper.id)
+        store.add_follow_up("call", "call about the pads", horse_id=copper.id, due=TODAY)
+    return where
 
 
 @pytest.fixture

@@ -27,6 +27,15 @@ async def settle(pilot: Pilot[None], seconds: float = 40.0) -> None:
         assert time.monotonic() < end, "the app did not come to rest"
 
 
+async def opened(app: FieldlogApp, pilot: Pilot[None], key: str) -> ToolScreen:
+    """The screen that a key opens, at rest."""
+    await settle(pilot)
+    await press(pilot, key)
+    screen = app.screen
+    assert isinstance(screen, ToolScreen)
+    return screen
+
+
 async def press(pilot: Pilot[None], *keys: str) -> None:
     """Press keys, letting each take effect."""
     for at, key in enumerate(keys, start=1):

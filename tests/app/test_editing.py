@@ -18,6 +18,7 @@ from fieldlog.app.editing import (
     toggle_negated,
     toggle_uncertain,
 )
+from fieldlog.app.retyping import with_value
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Severity
 from fieldlog.core.feet import FRONTS, Foot
 from fieldlog.core.units import Quantity, Unit
@@ -190,3 +191,22 @@ def test_the_other_scales_are_offered_where_the_value_fits(
         assert changed.details["scale"] != scale
         assert changed.details["gait"] == "at the trot"
         assert not changed.needs_look
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "text", "shown"),
+    [
+        (FactKind.FINDING, "crack", "20 mm", "20 mm"),
+        (FactKind.WORK, "set_back", "1/8 in", "1/8 in"),
+        (FactKind.FINDING, "thrush", "53 degrees", ""),
+        (FactKind.FINDING, "thrush", "500 kg", ""),
+        (FactKind.FOLLOW_UP, "recheck", "6 weeks", ""),
+        (FactKind.HANDLING, "stood_well", "80 mm", ""),
+    ],
+)
+def test_a_typed_value_is_taken_only_where_it_can_be_the_size(
+    kind: FactKind, code: str, text: str, shown: str
+) -> None:
+    """“6 weeks” over a promise left its day as it was and gave it a value of six weeks."""
+    valued = with_value(Fact(kind, code, (Foot.LF,), FootBasis.SAID), text)
+    assert (valued.quantity.shown() if valued and valued.quantity else "") == shown

@@ -20,9 +20,6 @@ from fieldlog.core.feet import FRONTS
 from fieldlog.paths import Places
 from tests.app import barn
 from tests.app.driving import press, settle
-from tests.app.test_other_screens import saved
-
-__all__ = ["saved"]
 
 SIZES = [pytest.param((80, 24), id="80x24"), pytest.param((120, 40), id="120x40")]
 Before = Callable[[Pilot[None]], Awaitable[None]]

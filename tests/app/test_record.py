@@ -13,11 +13,13 @@ from textual.pilot import Pilot
 
 from fieldlog.app.desk import Desk
 from fieldlog.app.main import FieldlogApp
+from fieldlog.app.recording_state import RecordingState
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.day import DayScreen
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.record import RecordScreen
 from fieldlog.app.taking_in import keep_recording
+from fieldlog.app.widgets.recorder import recorder_content
 from fieldlog.config import Settings
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NoMicrophone
@@ -254,3 +256,11 @@ async def test_the_microphone_is_chosen_by_number(
         await press(pilot, "m", "2")
         assert desk.microphone == "clip-on"
         assert screen.answer.text == "Recording with clip-on."
+
+
+def test_lost_sound_stands_before_the_words(where: Places) -> None:
+    state = RecordingState(
+        phase="recording", words=("left", "front"), warnings=("Sound was lost.",)
+    )
+    shown = recorder_content(state, 60).plain
+    assert shown.index("! Sound was lost.") < shown.index("left hind") < shown.index("heard")

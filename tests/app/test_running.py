@@ -2,12 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import pty
-import select
-import subprocess
-import sys
-import time
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,6 +13,7 @@ from fieldlog.paths import Places
 from fieldlog.sound.player import FakePlayer
 from tests.app import barn
 from tests.app.driving import text_of
+from tests.terminal import on_a_terminal
 
 APP = """
 import os, sys
@@ -40,21 +35,8 @@ run_app(places(Path(sys.argv[1])), Settings(), player=FakePlayer())
 
 
 def test_what_libraries_write_does_not_reach_the_screen(tmp_path: Path) -> None:
-    ours, theirs = pty.openpty()
-    app = subprocess.Popen(
-        [sys.executable, "-c", APP, str(tmp_path)], stdin=theirs, stdout=theirs, stderr=theirs
-    )
-    os.close(theirs)
-    screen = b""
-    deadline = time.monotonic() + 60
-    while app.poll() is None and time.monotonic() < deadline:
-        if select.select([ours], [], [], 0.1)[0]:
-            try:
-                screen += os.read(ours, 65_536)
-            except OSError:
-                break
-    assert app.wait(10) == 0
-    os.close(ours)
+    screen, code = on_a_terminal(APP, str(tmp_path))
+    assert code == 0
     assert b"Day" in screen
     assert b"NOISE" not in screen
     assert b"NOISE FROM ALSA" in (tmp_path / "cache" / "native.log").read_bytes()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention, Passage
 from fieldlog.core.feet import Foot
 from fieldlog.records.store import Store
 
@@ -19,9 +19,12 @@ def add_draft(home: Path, horse: str = "Juniper", sure: bool = True) -> str:
         return store.add_drafts(None, [entry])[0].id
 
 
-def save_note(home: Path, horse: str, text: str, *facts: Fact) -> None:
-    """One saved typed note."""
-    entry = Entry(facts, text, (0, len(text)), HorseMention(horse, (0, 0), known=True))
+def save_note(home: Path, horse: str, text: str, *facts: Fact, loose: str = "") -> None:
+    """One saved typed note; ``loose`` are words of it that made no fact."""
+    at = text.index(loose)
+    passages = (Passage((at, at + len(loose)), loose),) if loose else ()
+    mention = HorseMention(horse, (0, 0), known=True)
+    entry = Entry(facts, text, (0, len(text)), mention, passages)
     with Store.open(home / "fieldlog.db") as store:
         store.save_entry(store.add_drafts(None, [entry])[0].id)
 

@@ -24,7 +24,7 @@ def backup(run: Run, home: Path, tmp_path: Path) -> Path:
     target.parent.mkdir()
     result = run("data", "backup", str(target))
     assert result.exit_code == 0, result.output
-    assert "8 horses, 48 entries, 1 sounds" in result.output
+    assert "8 horses, 48 entries, 1 sound" in result.output
     return target
 
 

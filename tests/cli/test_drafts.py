@@ -143,3 +143,22 @@ def test_words_of_which_nothing_was_understood_are_not_sure(run: Run, home: Path
     assert "Nothing in it was understood" in run("save", draft[:8]).output
     page = " ".join(run("horse", "Rosie").output.split())
     assert "No fact was made of what was said: A lovely old girl and dreadful weather." in page
+
+
+def test_a_draft_that_was_set_aside_is_found_and_brought_back(run: Run, home: Path) -> None:
+    draft, two = add_draft(home), add_draft(home)
+    with Store.open(home / "fieldlog.db") as store:
+        store.discard(draft, "only a test")
+        parts = store.split_entry(two, 10)
+        store.join_entries(parts[0].id, parts[1].id)
+        store.save_entry(parts[0].id)
+    none = run("drafts").output
+    assert none == "No drafts. 1 was set aside: fieldlog drafts --aside\n"
+    listed = run("drafts", "--aside").output
+    assert draft[:8] in listed
+    assert parts[1].id[:8] not in listed  # it is part of another one
+    assert run("drafts", "--bring-back", "zzz").exit_code == 1
+    back = run("drafts", "--bring-back", draft[:8]).output
+    assert back == f"A draft again: {draft[:8]} Juniper. Look at it: fieldlog review\n"
+    assert draft[:8] in run("drafts").output
+    assert run("drafts", "--aside").output == "No draft was set aside.\n"

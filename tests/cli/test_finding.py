@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis
+from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
+from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import save_note
 
@@ -24,9 +27,11 @@ def test_search_with_filters_synonyms_and_odd_lines(run: Run) -> None:
     assert "central sulcus" in thrush
     hits = json.loads(run("search", "x", "rays", "--json").output)
     assert any("adiographs" in h["label"] + h["sentence"] for h in hits)
-    for odd in ('"', "foot:", "((", "NEAR", "a AND", "*", "toe_length>", "';--"):
+    for odd in ('"', "((", "NEAR", "a AND", "*", "';--"):
         result = run("search", odd)
         assert result.exit_code == 0, odd
+    for bare in ("foot:", "toe_length>"):
+        assert "was not understood" in run("search", bare).stderr
     assert run("search").exit_code == 2
     assert "no hit 900" in run("search", "thrush", "--play", "900").stderr
     assert "no sound for that hit" in run("search", "thrush", "--play", "1").stderr
@@ -133,3 +138,41 @@ def test_a_filter_that_leaves_nothing_is_not_an_empty_record(run: Run) -> None:
     assert "The last visit was on 2026-10-28" in shown
     trends = run("horse", "Bramble", "--trends", "--foot", "LH").output
     assert "No measurements of Bramble, left hind are saved." in trends
+
+
+def test_the_day_sheet_is_of_a_day_as_it_is_said(run: Run) -> None:
+    """2026-11-25 is a Wednesday."""
+    assert "Friday 27 November 2026" in run("day", "friday").output
+    assert run("day", "fryday").exit_code == 2
+    assert "tomorrow" in run("day", "fryday").output
+
+
+def test_the_course_of_many_seasons_fits_the_line(run: Run, home: Path) -> None:
+    with Store.open(home / "fieldlog.db") as store:
+        juniper = store.horse_named("Juniper").id
+        for n in range(40):
+            toe = Fact(FactKind.MEASUREMENT, "toe_length", (Foot.RF,), FootBasis.SAID,
+                       quantity=Quantity(3 + n % 16 / 16, Unit.INCH), span=(0, 3))  # fmt: skip
+            at = datetime(2020, 1, 1, tzinfo=UTC) + timedelta(weeks=6 * n)
+            (draft,) = store.add_drafts(None, [Entry((toe,), "toe", (0, 3))], at)
+            store.assign_horse(draft.id, juniper)
+            store.save_entry(draft.id)
+    lines = run("horse", "Juniper", "--trends").output.splitlines()
+    course = [line for line in lines if line.startswith("  right front")]
+    assert len(course[1]) <= 80
+    assert "  …" in course[1]
+    assert " 2020-01-01 to 2026-10-14" in course[1]
+
+
+def test_one_barn_is_one_stop_and_no_barn_is_the_last(run: Run) -> None:
+    run("horses", "change", "Copper", "--barn", "Pine Hollow")
+    run("horses", "change", "Copper", "--barn", "alder creek")
+    run("horses", "change", "Duke", "--barn", "")
+    stops = json.loads(run("day", "--json").output)
+    names = [[h["horse"] for h in s["horses"]] for s in stops]
+    assert names[0] == ["Copper", "Juniper"]
+    assert (stops[-1]["barn"], names[-1]) == ("", ["Duke"])
+    assert run("follow-ups", "list", "--barn", "alder creek").exit_code == 0
+    run("horses", "change", "Juniper", "--barn", "ALDER Creek")
+    respelt = json.loads(run("horses", "list", "--json").output)
+    assert {h["barn"] for h in respelt if "lder" in h["barn"].lower()} == {"ALDER Creek"}

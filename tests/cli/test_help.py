@@ -95,6 +95,20 @@ def test_an_unknown_command_is_a_sentence() -> None:
     assert "Did you mean drafts" in CliRunner().invoke(cli, ["drfts"]).output
 
 
+def test_an_unknown_subcommand_is_a_sentence_with_the_likely_ones() -> None:
+    said = CliRunner().invoke(cli, ["paper", "onwer", "Juniper"])
+    assert said.exit_code == 2
+    assert "There is no command “paper onwer”. Did you mean owner?" in said.output
+    assert "paper --help” lists them all." in said.output
+
+
+@pytest.mark.parametrize("group", ["horses", "notes", "follow-ups"])
+def test_a_name_where_a_command_belongs_is_led_to_what_was_wanted(group: str) -> None:
+    said = CliRunner().invoke(cli, [group, "Juniper"]).output
+    assert re.search("(is|are) “fieldlog [a-z -]+ NAME”", said)
+    assert said.count("NAME") == 1
+
+
 def test_no_command_that_is_told_has_quotes_that_a_shell_does_not_know() -> None:
     """“ and ” set off what is said; inside a command they would become part of a name."""
     package = Path(fieldlog.__file__).parent

@@ -8,6 +8,8 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -198,3 +200,19 @@ def test_a_fault_of_our_own_is_not_called_a_missing_package() -> None:
     odd = installed.told(ImportError("libgomp.so.1: cannot open", name="spacy.tokens"))
     assert "is installed but does not load" in odd
     assert "libgomp" in odd
+
+
+def test_an_app_that_is_left_open_knows_the_next_day(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    days: list[str] = []
+
+    def over_midnight(*_: object, today: Callable[[], date], **__: object) -> None:
+        for day in ("2026-11-25", "2026-11-26"):
+            monkeypatch.setenv("FIELDLOG_TODAY", day)
+            days.append(today().isoformat())
+
+    monkeypatch.setattr("fieldlog.cli.app_start.terminal_there", lambda: True)
+    monkeypatch.setattr("fieldlog.app.run.run_app", over_midnight)
+    assert run("review").exit_code == 0
+    assert days == ["2026-11-25", "2026-11-26"]

@@ -95,7 +95,7 @@ def test_a_horse_entered_by_mistake_goes_and_one_with_notes_stays(run: Run) -> N
     assert "Jupiner" not in run("horses").output
     kept = run("horses", "remove", "Juniper")
     assert kept.exit_code == 2
-    assert "Something is noted of Juniper, so it stays" in kept.stderr
+    assert "Something is noted of Juniper, or was once, so it stays" in kept.stderr
     assert "Juniper" in run("horses").output
 
 
@@ -162,3 +162,43 @@ def test_a_name_is_one_name_however_its_accents_are_written(run: Run) -> None:
     assert run("save", "--all", "--yes").exit_code == 0
     for line in (f"horse:{apart}", f"horse:{together}", f"owner:{owner_apart}", f"barn:{apart}"):
         assert "· trim" in run("search", line).output
+
+
+def test_a_horse_that_was_sold_leaves_the_lists_and_comes_back(run: Run) -> None:
+    assert "Copper" in run("day").output
+    done = run("horses", "left", "copper", "--reason", "sold").output
+    assert done.startswith("Copper is due no more: sold.\nDropped with it: 1 follow-up.\n")
+    assert 'fieldlog horses back "Copper"' in done
+    assert "Copper" not in run("day").output + run("follow-ups").output
+    assert "left 2026-11-25: sold" in run("horses").output
+    assert "visited no more, left 25 Nov 2026: sold" in run("horse", "Copper").output
+    assert "toe angle · 52°" in run("horse", "Copper", "--history").output
+    back = run("horses", "back", "Copper").output
+    assert back == "Copper is visited again. 1 follow-up open again.\n"
+    assert "Copper" in run("day").output
+    assert run("horses", "back", "Copper").exit_code == 2
+
+
+def test_a_horse_spelt_nearly_as_a_known_one_is_told(run: Run) -> None:
+    said = run("horses", "add", "Junipur", "--owner", "Marta Ellery").output
+    assert "There is a Juniper of Marta Ellery too." in said
+    assert 'fieldlog horses remove "Junipur"' in said
+    assert "There is a" not in run("horses", "add", "Quicksilver").output
+
+
+def test_a_horse_whose_owner_is_not_known_any_more(run: Run) -> None:
+    assert run("horses", "change", "Copper", "--owner", "").output == "Changed Copper.\n"
+    assert "Copper" not in run("horses", "list", "--owner", "Dan Whitcombe").output
+
+
+def test_without_a_reason_nobody_is_asked_whether_to_forget(run: Run) -> None:
+    refused = run("clients", "forget", "Roy Tanner", "--reason", " ", input="y\n")
+    assert refused.exit_code == 2
+    assert "cannot be undone" not in refused.output
+
+
+def test_what_stays_of_a_forgotten_client_with_a_sold_horse_is_said(run: Run) -> None:
+    run("horses", "change", "Copper", "--owner", "Roy Tanner")
+    said = run("clients", "forget", "Dan Whitcombe", "--reason", "asked for it", "--yes").output
+    assert "Left: what was noted of Copper before it was sold" in said
+    assert "Copper   Roy Tanner" in run("horses").output

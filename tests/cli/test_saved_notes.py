@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -355,3 +356,11 @@ def test_a_typed_danger_takes_the_place_of_the_fact_and_calls_the_vet_beside_it(
     due = json.loads(run("follow-ups", "list", "--json").output)
     call = [f for f in due if f["horse"] == "Juniper" and f["code"] == "vet_visit"]
     assert [f["urgent"] for f in call] == [True]
+
+
+def test_weeks_typed_over_a_promise_are_its_day(run: Run, note: str) -> None:
+    listed = json.loads(run("notes", "list", "--limit", "1", "--json").output)
+    day = listed[0]["at"][:10]
+    changed = run("notes", "change", note, "3", "6", "weeks", "--reason", "said wrongly")
+    wanted = (date.fromisoformat(day) + timedelta(weeks=6)).isoformat()
+    assert f"({wanted})" in changed.output

@@ -115,3 +115,9 @@ def test_what_makes_no_note_is_a_sentence(
     assert words in refused.stderr
     with Store.open(home / "fieldlog.db") as store:
         assert store.drafts() == []
+
+
+def test_taught_words_that_a_windows_editor_saved_are_read(run: Run, home: Path) -> None:
+    taught = '[[name]]\nheard = "june purr"\nmeant = "Juniper"\n'
+    (home / "my_words.toml").write_bytes(taught.encode("utf-8-sig"))
+    assert run("type", "--horse", "Juniper", "trimmed all four").exit_code == 0

@@ -7,7 +7,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldlog.core.units import UNITS, Dimension, Quantity, Unit, convert, show_number, to_base
+from fieldlog.core.units import (
+    UNITS,
+    Dimension,
+    Quantity,
+    Unit,
+    convert,
+    in_inches,
+    show_number,
+    to_base,
+)
 
 PINT_NAMES = {
     Unit.MM: "millimeter",
@@ -78,3 +87,21 @@ def test_an_inch_value_off_the_thirty_seconds_stays_decimal() -> None:
 )
 def test_quantities_in_plain_writing(quantity: Quantity, shown: str) -> None:
     assert quantity.shown() == shown
+
+
+@pytest.mark.parametrize(
+    ("units", "setting", "inches"),
+    [
+        ((), "", True),
+        ((Unit.MM, Unit.CM, Unit.INCH), "", False),
+        ((Unit.INCH, Unit.INCH, Unit.MM), "", True),
+        ((Unit.MM, Unit.DEGREE, Unit.DEGREE), "", False),
+        ((Unit.MM,), "in", True),
+        ((Unit.INCH,), "mm", False),
+    ],
+)
+def test_what_is_worked_out_is_in_the_unit_that_was_measured_in(
+    units: tuple[Unit, ...], setting: str, inches: bool
+) -> None:
+    measured = [None, *(Quantity(80, unit) for unit in units)]
+    assert in_inches(measured, setting) is inches

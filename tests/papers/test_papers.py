@@ -163,6 +163,30 @@ def test_record_keeps_to_its_period(day: DemoDay, writer: Writer) -> None:
     assert "Nothing was saved" in flat(horse_record(file, writer, date(2030, 1, 1)))
 
 
+def test_record_keeps_its_promises_to_its_period(writer: Writer) -> None:
+    old, open_one, late = (
+        replace(promise, asked=day)
+        for promise, day in (
+            (Promise("bring pads", state="done"), date(2025, 3, 1)),
+            (Promise("get films"), date(2025, 3, 1)),
+            (Promise("bring studs", state="done"), date(2026, 5, 1)),
+        )
+    )
+    by_hand = Promise("call the owner", state="done")
+    file = HorseFile(Subject("Tilly"), promises=(old, open_one, late, by_hand))
+    text = flat(horse_record(file, writer, since=date(2026, 1, 1)))
+    assert [w in text for w in ("pads", "films", "studs", "owner")] == [False, True, True, True]
+    text = flat(horse_record(file, writer, until=date(2025, 12, 31)))
+    assert [w in text for w in ("pads", "films", "studs", "owner")] == [True, True, False, True]
+
+
+def test_words_left_out_for_a_name_are_not_nothing(writer: Writer) -> None:
+    visit = VisitNotes(date(2026, 11, 25), (), named_others=True)
+    text = flat(before_visit(HorseFile(Subject("Tilly"), (visit,)), writer, date(2026, 12, 1)))
+    assert "No fact was made of what was said; read the note itself." in text
+    assert "Nothing out of the ordinary" not in text
+
+
 def test_before_the_visit_puts_safety_first(day: DemoDay, writer: Writer) -> None:
     file = replace(horse_file(day, "biscuit"), cautions=("kicked (25 Nov 2026)",))
     text = flat(before_visit(file, writer, date(2027, 1, 20)))
@@ -298,6 +322,16 @@ def test_each_correction_stands_apart_from_the_words_before_it(writer: Writer) -
     assert "As spoken: And the dog ran off.\n\nCorrected on an unknown day, revision 2" in text
 
 
+def test_what_the_owner_told_is_not_said_to_be_told_twice(writer: Writer) -> None:
+    told = Fact(FactKind.FINDING, "forging", historical=True, reporter=Reporter.OWNER)
+    visit = VisitNotes(date(2026, 11, 25), (told,))
+    text = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,)), visit, writer))
+    assert "You told me: - Whole horse: forging (earlier)." in text
+    before = replace(visit, other_owner=True)
+    text = flat(owner_summary(HorseFile(Subject("Tilly"), (before,)), before, writer))
+    assert "I was told: - Whole horse: forging (earlier), owner says." in text
+
+
 def test_the_owner_reads_todays_handling_once(writer: Writer) -> None:
     kicked = Fact(FactKind.HANDLING, "kicked", (Foot.RH,), FootBasis.SAID)
     today = VisitNotes(date(2026, 11, 25), (kicked,))
@@ -406,7 +440,7 @@ def test_the_letter_says_todays_handling_once(writer: Writer) -> None:
     file = HorseFile(
         Subject("Bramble"),
         (visit,),
-        cautions=("young or unhandled (25 Nov 2026)", "both hinds · kicked (29 Jul 2026)"),
+        cautions=("young or unhandled (25 Nov 2026)", "both hinds, kicked (29 Jul 2026)"),
     )
     text = flat(vet_letter(file, visit, writer)).partition("Handling")[2]
     assert "young or unhandled" not in text

@@ -160,6 +160,24 @@ def test_tables_need_as_many_cells_as_columns() -> None:
         Table(("a", "b"), (), widths=(1,))
 
 
+def test_a_letter_that_the_type_lacks_is_a_box_not_nothing() -> None:
+    text = "Ännchen \u674e\u5c0f\u9f99 Śmigły"
+    document = Document("Summary", "", (("Owner", text),), ())
+    (page,) = pypdf.PdfReader(io.BytesIO(to_pdf(document))).pages
+    assert "Ännchen \u25a1\u25a1\u25a1 Śmigły" in page.extract_text()
+
+
+@pytest.mark.parametrize("lines", range(33, 41))
+def test_a_short_paragraph_stays_on_one_page(lines: int) -> None:
+    short = "This ends here. " * 12
+    blocks = (*(Paragraph(f"Line {n}.") for n in range(lines)), Paragraph(short + "The end."))
+    pages = pypdf.PdfReader(io.BytesIO(to_pdf(Document("Summary", "", (), blocks)))).pages
+    words = [" ".join(page.extract_text().split()) for page in pages]
+    (full,) = [w for w in words if "This ends here" in w]
+    assert full.count("This ends here") == 12
+    assert "The end." in full
+
+
 def test_chart_files_are_pictures() -> None:
     png = draw([PANEL, Panel("empty", "mm", ())], "Juniper $x$ <b>")
     with Image.open(io.BytesIO(png)) as image:
@@ -169,6 +187,17 @@ def test_chart_files_are_pictures() -> None:
     words = "".join(ElementTree.fromstring(svg).itertext())
     assert "left front" in words
     assert "Juniper & co" in words
+
+
+def test_a_chart_of_lengths_has_an_axis_in_inches_too() -> None:
+    """One inch is 25.4 mm (source: NIST SP 811, B.8)."""
+    points = (Point(date(2026, 1, 1), 76.2), Point(date(2026, 3, 1), 101.6))
+    panel = Panel("Toe", "mm", (Trace("left front", points),))
+    words = list(ElementTree.fromstring(draw([panel], "J", "svg")).itertext())
+    assert "in" in words
+    assert {"3.0", "4.0"} <= set(words)
+    angle = Panel("Toe", "degrees", panel.traces)
+    assert "in" not in list(ElementTree.fromstring(draw([angle], "J", "svg")).itertext())
 
 
 def test_charts_are_the_same_each_time() -> None:

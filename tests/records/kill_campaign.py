@@ -8,22 +8,18 @@ entry is half saved, and the work can be taken up again. Prints the count.
 
 from __future__ import annotations
 
-import argparse
 import gzip
 import hashlib
 import random
-import shutil
 import subprocess
 import sys
-import tempfile
 import time
-from collections import Counter
-from collections.abc import Callable
 from pathlib import Path
 
 from fieldlog.records.backup import back_up, backups, examine, restore
 from fieldlog.records.schema import NEWEST
 from fieldlog.records.store import Store
+from tests.killing import Round, run
 from tests.records.notes import AT
 
 OLD = Path(__file__).parent / "data" / "schema_1.db.gz"
@@ -50,6 +46,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 from fieldlog.records.store import Store
+from tests.killing import Round, run
 from tests.records.notes import AT, note
 with Store.open(Path(sys.argv[1]) / "f.db", author="Ada Quill") as store:
     store.add_horse("Bramble")
@@ -81,6 +78,7 @@ from datetime import timedelta
 from pathlib import Path
 from fieldlog.records.backup import back_up
 from fieldlog.records.store import Store
+from tests.killing import Round, run
 from tests.records.notes import AT
 folder = Path(sys.argv[1])
 with Store.open(folder / "f.db") as store:
@@ -195,7 +193,7 @@ def backup_round(folder: Path, chance: random.Random) -> None:
                 raise Broken("what was restored differs")
 
 
-ROUNDS: dict[str, Callable[[Path, random.Random], None]] = {
+ROUNDS: dict[str, Round] = {
     "import": import_round,
     "save": save_round,
     "migrate": migrate_round,
@@ -203,36 +201,5 @@ ROUNDS: dict[str, Callable[[Path, random.Random], None]] = {
 }
 
 
-def campaign(count: int, seed: int) -> tuple[Counter[str], list[str]]:
-    """Run ``count`` kills; how many of which kind, and what broke."""
-    tally: Counter[str] = Counter()
-    broken: list[str] = []
-    kinds = list(ROUNDS)
-    for number in range(count):
-        chance = random.Random(f"{seed}:{number}")
-        kind = kinds[number % len(kinds)]
-        folder = Path(tempfile.mkdtemp())
-        try:
-            ROUNDS[kind](folder, chance)
-        except Exception as problem:
-            broken.append(f"round {number} ({kind}): {type(problem).__name__}: {problem}")
-        finally:
-            shutil.rmtree(folder, ignore_errors=True)
-        tally[kind] += 1
-    return tally, broken
-
-
-def main() -> int:
-    """Run from the command line."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=300)
-    parser.add_argument("--seed", type=int, default=20261125)
-    asked = parser.parse_args()
-    tally, broken = campaign(asked.count, asked.seed)
-    print(f"{sum(tally.values())} kills, seed {asked.seed}: {dict(tally)}")
-    print("\n".join(broken) or "everything acknowledged was there, every chain verified")
-    return 1 if broken else 0
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run(ROUNDS, __doc__, 300, "everything acknowledged was there, every chain verified"))

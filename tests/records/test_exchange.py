@@ -74,6 +74,33 @@ def test_a_round_trip_loses_nothing(way: Callable[[Store, Path], Path], texts: l
             assert other.search("thrush") == store.search("thrush")
 
 
+@pytest.mark.parametrize("way", [through_json, through_csv])
+def test_an_export_of_an_older_fieldlog_is_read(
+    way: Callable[[Store, Path], Path], tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    with filled(tmp_path / "a.db", ["x"] * 10) as store, Store.open(tmp_path / "b.db") as other:
+        source = way(store, out)
+        newer = {"horses": ("left_on", "left_why"), "visits": ("client_id",)}
+        if source.is_dir():
+            for name, added in newer.items():
+                table = source / f"{name}.csv"
+                rows = list(csv.reader(table.read_text("utf-8").splitlines()))
+                assert rows[0][-len(added) :] == list(added)
+                text = "".join(",".join(row[: -len(added)]) + "\r\n" for row in rows)
+                table.write_text(text, encoding="utf-8", newline="")
+        else:
+            data = json.loads(source.read_bytes())
+            for name, added in newer.items():
+                for row in data["tables"][name]:
+                    for column in added:
+                        del row[column]
+            source.write_text(json.dumps(data), encoding="utf-8")
+        bring_in(other, read_export(source, other))
+        assert everything(other) == everything(store)
+
+
 def test_csv_is_rfc_4180_and_holds_no_formula(tmp_path: Path) -> None:
     """RFC 4180 section 2: CRLF (1), a header (3), fields with breaks or quotes quoted (6, 7)."""
     with Store.open(tmp_path / "f.db") as store:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -50,7 +53,7 @@ def test_roll_and_unroll(run: Run, home: Path, tmp_path: Path) -> None:
     stick.mkdir()
     result = run("roll", str(stick), "--keep", "2")
     assert result.exit_code == 0, result.output
-    assert "1 saved entries, 1 sounds" in result.output
+    assert "1 saved entry, 1 sound" in result.output
     (made,) = stick.glob("fieldlog-*")
     assert "is whole" in run("unroll", "--check", str(made)).output
     refused = run("unroll", str(made))
@@ -111,3 +114,28 @@ def test_seal_and_unseal(run: Run, tmp_path: Path) -> None:
     assert file.read_bytes() == b"private"
     assert run("unseal", str(file)).exit_code == 2
     assert run("seal", str(tmp_path / "nothing")).exit_code == 2
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a console is there or getpass fails by itself")
+def test_without_a_terminal_the_passphrase_is_read_and_nothing_warned_of(tmp_path: Path) -> None:
+    file = tmp_path / "export.json"
+    file.write_bytes(b"private")
+
+    def given(words: str, *command: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "fieldlog", "data", *command],
+            input=words,
+            capture_output=True,
+            text=True,
+            start_new_session=True,
+            check=False,
+        )
+
+    sealed = given("gravel oak lantern\n", "seal", str(file))
+    assert (sealed.returncode, sealed.stderr) == (0, "")
+    file.unlink()
+    opened = given("gravel oak lantern\n", "unseal", f"{file}.age")
+    assert (opened.returncode, opened.stderr) == (0, "")
+    assert file.read_bytes() == b"private"
+    nothing = given("", "seal", str(file))
+    assert nothing.returncode != 0

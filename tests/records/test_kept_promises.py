@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -13,14 +11,6 @@ from fieldlog.core.feet import Foot
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState
 from tests.records.notes import AT
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "fieldlog.db") as opened:
-        for name in ("Bramble", "Juniper"):
-            opened.add_horse(name)
-        yield opened
 
 
 def promise(code: str, *feet: Foot, who: str = "farrier") -> Fact:

@@ -19,6 +19,8 @@ from tests.records.notes import AT, note
 
 OLD = Path(__file__).parent / "data" / "schema_1.db.gz"
 """Written by the first schema: a saved entry with two revisions, a split draft, a transcript."""
+THIRD = OLD.with_name("schema_3.db.gz")
+"""Written by the third schema: a horse with its owner and one saved entry."""
 
 
 @pytest.fixture
@@ -45,6 +47,18 @@ def test_the_first_schema_is_brought_forward(old: Path) -> None:
     with sqlite3.connect(copy) as raw:
         assert raw.execute("SELECT * FROM revisions").fetchall() == before
         assert raw.execute("PRAGMA user_version").fetchone() == (1,)
+
+
+def test_the_third_schema_is_brought_forward(tmp_path: Path) -> None:
+    path = tmp_path / "f.db"
+    path.write_bytes(gzip.decompress(THIRD.read_bytes()))
+    with Store.open(path) as store:
+        (horse,) = store.horses()
+        assert (horse.name, horse.cycle_weeks, horse.left_on) == ("Bramble", 5, "")
+        assert store.verify_chain().ok
+        store.horse_left(horse.id, "sold", AT.date())
+        assert store.visits_due() == []
+    assert path.with_name("f.db.before-migration-3").exists()
 
 
 def test_a_migration_that_fails_changes_nothing(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -16,7 +16,7 @@ from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.errors import NotFound
-from fieldlog.records.search import read_line
+from fieldlog.records.search_line import read_line
 from fieldlog.records.store import Store
 
 TODAY = date(2026, 11, 25)
@@ -121,6 +121,9 @@ def test_a_late_import_stands_by_its_day(tmp_path: Path) -> None:
         ("xyzzy>3", "there is no such measure. Measures are toe_length"),
         ("toe_angle>48mm", "toe_angle is not measured in mm"),
         ("toe_length>banana", "A number belongs behind the sign, e.g. toe_length>95."),
+        ("toe_length>", "A number belongs behind the sign, e.g. toe_length>95."),
+        ("foot:", "foot: takes LF, RF"),
+        ("horse:", "takes the horse's name or the start of it; no space before it."),
         ("toe_length>3 1/0 in", "A fraction cannot have 0 below the line."),
     ],
 )

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -17,14 +15,6 @@ from tests.records.notes import AT
 from tests.records.test_kept_promises import promise, seen, visit
 
 WHY = "said the wrong name"
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "fieldlog.db") as opened:
-        for name in ("Bramble", "Juniper"):
-            opened.add_horse(name)
-        yield opened
 
 
 def horse(store: Store, name: str) -> str:

@@ -8,14 +8,10 @@ done, and the work can be taken up again to its end. Prints the count.
 
 from __future__ import annotations
 
-import argparse
 import random
-import shutil
 import subprocess
 import sys
-import tempfile
 import time
-from collections import Counter
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +22,7 @@ from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.importing import ImportedSound, import_folder
 from fieldlog.sound.keep import sha256_of
 from fieldlog.sound.recovery import find_unfinished, recover
+from tests.killing import Round, run
 
 RECORD = """
 import sys
@@ -131,35 +128,8 @@ def import_round(folder: Path, chance: random.Random) -> None:
     kept_files_are_whole(home)
 
 
-def campaign(count: int, seed: int) -> tuple[Counter[str], list[str]]:
-    """Run ``count`` kills; how many of which kind, and what broke."""
-    tally: Counter[str] = Counter()
-    broken: list[str] = []
-    for number in range(count):
-        chance = random.Random(f"{seed}:{number}")
-        kind = chance.choice(("record", "import"))
-        folder = Path(tempfile.mkdtemp())
-        try:
-            (record_round if kind == "record" else import_round)(folder, chance)
-        except Exception as problem:
-            broken.append(f"round {number} ({kind}): {type(problem).__name__}: {problem}")
-        finally:
-            shutil.rmtree(folder, ignore_errors=True)
-        tally[kind] += 1
-    return tally, broken
-
-
-def main() -> int:
-    """Run from the command line."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=150)
-    parser.add_argument("--seed", type=int, default=20261125)
-    asked = parser.parse_args()
-    tally, broken = campaign(asked.count, asked.seed)
-    print(f"{sum(tally.values())} kills, seed {asked.seed}: {dict(tally)}")
-    print("\n".join(broken) or "everything acknowledged was there")
-    return 1 if broken else 0
+ROUNDS: dict[str, Round] = {"record": record_round, "import": import_round}
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run(ROUNDS, __doc__, 150, "everything acknowledged was there"))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tests.sound.kill_campaign import campaign
+from tests.killing import kills
+from tests.sound.kill_campaign import ROUNDS
 
 
 def test_random_kills_lose_nothing_acknowledged() -> None:
-    tally, broken = campaign(6, seed=3)
+    tally, broken = kills(ROUNDS, 6, seed=3)
     assert broken == []
     assert sum(tally.values()) == 6
     assert len(tally) == 2

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import pty
-import select
-import subprocess
-import sys
-import time
 from pathlib import Path
+
+from tests.terminal import on_a_terminal
 
 APP = """
 import os, sys
@@ -31,21 +27,7 @@ with native_noise_to(Path(sys.argv[1])):
 
 def test_a_real_textual_app_on_a_real_terminal(tmp_path: Path) -> None:
     log = tmp_path / "native.log"
-    ours, theirs = pty.openpty()
-    app = subprocess.Popen(
-        [sys.executable, "-c", APP, str(log)], stdin=theirs, stdout=theirs, stderr=theirs
-    )
-    os.close(theirs)
-    screen = b""
-    deadline = time.monotonic() + 30
-    while app.poll() is None and time.monotonic() < deadline:
-        if select.select([ours], [], [], 0.1)[0]:
-            try:
-                screen += os.read(ours, 65_536)
-            except OSError:
-                break
-    app.wait(10)
-    os.close(ours)
+    screen, _ = on_a_terminal(APP, str(log), seconds=30)
     assert b"drawn on the screen" in screen
     assert b"NOISE" not in screen
     assert log.read_bytes() == b"NOISE FROM ALSA"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import struct
+import time
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -36,6 +38,34 @@ def test_metadata_comes_first(tmp_path: Path) -> None:
     tags = {"creation_time": "2026-11-20T09:30:00.000000Z"}
     when, source = recording_time(path, tags, 10.0, NOW)
     assert (when, source) == (datetime(2026, 11, 20, 9, 30, tzinfo=UTC), FROM_METADATA)
+
+
+@pytest.fixture
+def new_york(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("TZ", "America/New_York")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.parametrize(
+    ("tag", "wall"),
+    [
+        ("2026-11-20T00:15:00.000000Z", "2026-11-19T19:15:00-05:00"),  # a phone's UTC
+        ("2026-07-20T23:15:00Z", "2026-07-20T19:15:00-04:00"),  # in summer time
+        ("2026-11-01T05:30:00Z", "2026-11-01T01:30:00-04:00"),  # the hour that comes twice: first
+        ("2026-11-01T06:30:00Z", "2026-11-01T01:30:00-05:00"),  # and again
+        ("2026-11-19T19:15:00-0700", "2026-11-19T19:15:00-07:00"),  # where it was spoken
+        ("2026-11-19 19:15:00", "2026-11-19T19:15:00-05:00"),
+    ],
+)
+def test_the_evening_of_a_phone_is_of_that_day(
+    tmp_path: Path, new_york: None, tag: str, wall: str
+) -> None:
+    """ISO/IEC 14496-12, 8.2.2.3: creation_time is in UTC; zones: IANA tz, America/New_York."""
+    when, source = recording_time(file(tmp_path), {"creation_time": tag}, 10.0, NOW)
+    assert (when.isoformat(), source) == (wall, FROM_METADATA)
 
 
 def test_name_comes_second(tmp_path: Path) -> None:

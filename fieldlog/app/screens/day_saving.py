@@ -226,7 +226,9 @@ class DaySaving(DayState):
             if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
                 self._trail.append(Step(entry_id, self.selected))
                 await self.reload()
-                self.answer.done(f"Set aside: {view.name}. u brings it back.")
+                self.answer.done(
+                    f"Set aside: {view.name}. u brings it back; later: fieldlog drafts --aside"
+                )
 
         self._ask_why(
             "Set the whole entry aside?",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable
+from dataclasses import replace
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -12,23 +13,26 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
-from fieldlog.app.due_groups import DueBy, DueView, Group, grouped, when_words
+from fieldlog.app.afterwards import VISIT
+from fieldlog.app.due_groups import DueBy, DueView, Group, grouped, overdue, when_words
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed, words_of
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, NARROWEST, GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
 
+GONE = "the horse is gone or sold"
 REASONS = (
     "no longer needed",
     "done by somebody else",
     "the owner does not want it",
-    "the horse is gone or sold",
+    GONE,
     "entered by mistake",
 )
+LEFT = ("sold", "died", "another farrier", "it is another horse of mine, entered twice")
 EMPTY = {
     DueBy.WHEN: (
         "Nothing is due.\n\n"
@@ -49,9 +53,10 @@ class DueScreen(ToolScreen):
 
     NAME = "due"
     ABOUT = (
-        "What was promised and is not done yet; what is urgent stands first in its group. “Done” "
-        "and “dropped” are kept with the horse; a dropped one says why. Radiographs, sedation and "
-        "medicine are a veterinarian's: those lines remind you to ask, not to do."
+        "What was promised and is not done yet; what is urgent stands first. “Done” and “dropped” "
+        "are kept with the horse; a dropped one says why. r on a next visit: the horse was sold or "
+        "died, and is due no more. Radiographs, sedation and medicine are a veterinarian's: those "
+        "lines remind you to ask, not to do."
     )
     KEYS = (
         Key("d", "done", "d", "mark it done", "done"),
@@ -72,7 +77,8 @@ class DueScreen(ToolScreen):
         self.by = DueBy.WHEN
         self.items: dict[str, DueView] = {}
         self._put_away: list[str] = []
-        """What was done or dropped in this sitting, newest last; ``u`` goes back through it."""
+        """What was done or dropped in this sitting, and horses that left (``VISIT`` and their id),
+        newest last; ``u`` goes back through it."""
         self.waiting = ""
         self.ready = False
 
@@ -108,10 +114,7 @@ class DueScreen(ToolScreen):
         """Show the list in the chosen order."""
         today = self.tool.desk.today()
         groups = grouped(self.items.values(), today, self.by)
-        late = sum(
-            len(g.items) for g in grouped(self.items.values(), today, DueBy.WHEN)
-            if g.title == "overdue"
-        )  # fmt: skip
+        late = sum(overdue(item, today) for item in self.items.values())
         self.top.say(f"{len(self.items)} open · {late} overdue")
         self.query_one("#due-head", Static).update(
             f"What is open, {self.by.value}, on {today:%A} {today.day} {today:%B %Y}"
@@ -130,15 +133,16 @@ class DueScreen(ToolScreen):
 
     @staticmethod
     def _title(group: Group) -> str:
-        mark = "! " if group.title == "overdue" else ""
+        mark = "! " if group.title in ("urgent", "overdue") else ""
         return f"{mark}{plain(group.title)}  ({len(group.items)})"
 
     def _row(self, item: DueView) -> Content:
         """``Fri 27 Nov   Juniper       recheck · left front · if not sounder   Alder Creek``."""
-        width = max(60, self.size.width - MARGINS)
+        width = max(NARROWEST, self.size.width - MARGINS)
         when = when_words(item, self.tool.desk.today())
         what = self._words(item)
-        barn = "" if self.by is DueBy.BARN else fit(item.barn, 16)
+        # Below the list the barn stands whole; a narrow row keeps its room for the words.
+        barn = "" if self.by is DueBy.BARN or width < 70 else fit(item.barn, 16)
         lead = f" {when:<15} {pad(item.horse, 14)} "
         room = width - cell_len(lead) - (cell_len(barn) + 2 if barn else 0)
         return Content(f"{lead}{pad(what, room)}{'  ' + barn if barn else ''}")
@@ -186,7 +190,7 @@ class DueScreen(ToolScreen):
         if item is None:
             self.answer.tell("Nothing stands here.")
         elif item.by_cycle:
-            self.answer.tell("This day follows from the cycle; it moves when a visit is saved.")
+            self.answer.tell("From the cycle: it moves when a visit is saved; r: visited no more.")
             return None
         return item
 
@@ -204,20 +208,48 @@ class DueScreen(ToolScreen):
         await self._write(self.tool.desk.finish(item.id), item, f"Done: {item.what}, {item.horse}.")
 
     def action_drop(self) -> None:
-        """Drop it, with a reason."""
+        """Drop it, with a reason; a horse that is visited no more is due no more."""
+        item = self.item
+        if item is not None and item.by_cycle:
+            self._ask_why_left(item)
+            return
         item = self._promise()
         if item is None:
             return
 
         async def answered(answer: Answer | None) -> None:
             reason = words_of(answer, REASONS)
-            if reason:
+            if reason == GONE and item.horse_id:
+                self._ask_why_left(item)
+            elif reason:
                 said = f"Dropped: {item.what}, {item.horse} ({reason})."
                 await self._write(self.tool.desk.drop(item.id, reason), item, said)
 
         self.app.push_screen(
             PickScreen(
                 "Why drop it?", f"{item.what}, {item.horse}", REASONS, typing="or type the reason"
+            ),
+            answered,
+        )
+
+    def _ask_why_left(self, item: DueView) -> None:
+        """Why the horse is visited no more: all of its lines go."""
+        open_ones = [i for i in self.items.values() if i.horse_id == item.horse_id]
+        promises = count(sum(not i.by_cycle for i in open_ones), "promise")
+
+        async def answered(answer: Answer | None) -> None:
+            why = words_of(answer, LEFT)
+            if why:
+                left = replace(item, id=f"{VISIT}{item.horse_id}")
+                said = f"{item.horse} is due no more ({why}); dropped: {promises}."
+                await self._write(self.tool.desk.horse_left(item.horse_id, why), left, said)
+
+        self.app.push_screen(
+            PickScreen(
+                "Why is it visited no more?",
+                f"{item.horse}: no visit is due, {promises} dropped. What was noted stays.",
+                LEFT,
+                typing="or type the reason",
             ),
             answered,
         )
@@ -288,8 +320,13 @@ class DueScreen(ToolScreen):
         if not self._put_away:
             self.answer.tell("There is nothing to take back.")
             return
+        last = self._put_away[-1]
+        horse_id = last.removeprefix(VISIT) if last.startswith(VISIT) else ""
         try:
-            await self.tool.desk.reopen(self._put_away[-1])
+            if horse_id:
+                await self.tool.desk.horse_back(horse_id)
+            else:
+                await self.tool.desk.reopen(last)
         except FieldlogError as problem:
             self.trouble(problem)
             return

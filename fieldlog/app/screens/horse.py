@@ -14,6 +14,7 @@ from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.foot import Feet, FootScreen
+from fieldlog.core.units import in_inches
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
@@ -117,7 +118,8 @@ class HorseScreen(ToolScreen):
         elif self.page == "history":
             text.update(history(story.facts, width, self.feet, british))
         else:
-            inches = self.tool.desk.settings.length_unit != "mm"
+            measured = (saved.fact.quantity for saved in story.facts)
+            inches = in_inches(measured, self.tool.desk.settings.length_unit)
             text.update(trends(story.facts, width, inches))
 
     def action_page(self, name: str) -> None:
@@ -140,8 +142,8 @@ class HorseScreen(ToolScreen):
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        lacks = f"{paper.lacks}. " if paper.lacks else ""
-        self.answer.done(f"{lacks}Written: {paper.path}")
+        lacks = f" ({paper.lacks}.)" if paper.lacks else ""
+        self.answer.done(f"Written: {paper.path}{lacks}")
 
     def action_scroll(self, by: int) -> None:
         """Up or down."""

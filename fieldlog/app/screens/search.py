@@ -17,7 +17,7 @@ from fieldlog.app.keys import Key, bindings
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.pick import Answer, PickScreen, Typed
 from fieldlog.app.shown import count, fit, pad, plain
-from fieldlog.app.widgets.grouped_list import MARGINS, GroupedList
+from fieldlog.app.widgets.grouped_list import MARGINS, NARROWEST, GroupedList
 from fieldlog.errors import FieldlogError
 
 if TYPE_CHECKING:
@@ -149,7 +149,8 @@ class SearchScreen(ToolScreen):
                     for name, line in kept.items()]  # fmt: skip
             listed.fill([(KEPT, rows)] if rows else [])
             return
-        lines = [f"{count(len(hits), 'line')} for “{plain(text)}”"]
+        newest = "the newest " if read and read.cut else ""
+        lines = [f"{newest}{count(len(hits), 'line')} for “{plain(text)}”"]
         found.update("\n".join([*lines, *(map(plain, read.taken) if read else ())]))
         listed.fill([("", [(key, self._row(hit)) for key, hit in self.hits.items()])], "0")
         self._say()
@@ -161,7 +162,7 @@ class SearchScreen(ToolScreen):
     @property
     def _room(self) -> int:
         """Cells of a row that are left for what was found, behind day and horse."""
-        return max(60, self.size.width - MARGINS) - len(" 2026-11-25  ") - 15
+        return max(NARROWEST, self.size.width - MARGINS) - len(" 2026-11-25  ") - 15
 
     @on(OptionList.OptionHighlighted, "#hits")
     def _moved(self) -> None:

@@ -11,6 +11,9 @@ from textual.widgets.option_list import Option
 MARGINS = 5
 """Columns of the screen that a row cannot have: margins at both sides and the scrollbar."""
 
+NARROWEST = 40
+"""Columns of a row at least; on a narrower screen it goes on in the next line."""
+
 
 class GroupedList(OptionList):
     """Rows with keys (ids of what they stand for) under headings."""

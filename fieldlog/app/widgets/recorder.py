@@ -54,8 +54,11 @@ def recorder_content(state: RecordingState, width: int, british: bool = False) -
     if live:
         too_loud = "  TOO LOUD" if state.clipped else ""
         parts.append(f"level {meter(state.loudness, min(40, width - 20))}{too_loud}\n")
-        parts.append(_disk_line(state) + "\n\n")
-        parts.append(_feet(state.feet, british))
+        parts.append(_disk_line(state) + "\n")
+    # Before the feet and the words: on a low screen what is last lies behind the caution.
+    parts += _troubles(state)
+    if live:
+        parts += ["\n", _feet(state.feet, british)]
         named = describe_feet(state.feet, british) if state.feet else "none named yet"
         parts += ["foot   ", Content.styled(named, "bold"), "      "]
         parts += ["horse   ", Content.styled(state.horse or "not named yet", "bold"), "\n"]
@@ -63,11 +66,14 @@ def recorder_content(state: RecordingState, width: int, british: bool = False) -
         parts += [Content.styled(f"       {_tail(state.hearing, width - 8)}", "italic"), "\n"]
         if state.last:
             parts += [state.last, "\n"]
-    for warning in state.warnings:
-        parts.append(Content.styled(f"! {warning}\n", "bold $text-warning"))
-    if state.outcome is not None and state.outcome.problem is not None:
-        parts.append(Content.styled(f"! {state.outcome.problem}\n", "bold $text-error"))
     return Content.assemble(*parts)
+
+
+def _troubles(state: RecordingState) -> list[Content]:
+    found = [Content.styled(f"! {warning}\n", "bold $text-warning") for warning in state.warnings]
+    if state.outcome is not None and state.outcome.problem is not None:
+        found.append(Content.styled(f"! {state.outcome.problem}\n", "bold $text-error"))
+    return found
 
 
 def _tail(text: str, room: int) -> str:

@@ -1,0 +1,159 @@
+"""One horse: before the visit, history, charts, and its papers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+
+import pytest
+
+from fieldlog.app import afterwards
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.horse import HorseScreen
+from fieldlog.config import Settings
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.feet import Foot
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from tests.app import barn
+from tests.app.barn import TODAY
+from tests.app.driving import opened, press, settle, text_of
+
+
+async def test_horse_page_history_and_charts(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 40)) as pilot:
+        horse = await opened(app, pilot, "5")
+        assert "No horse is chosen" in text_of(app)
+        await press(pilot, "h", "j", "u", "enter")
+        shown = text_of(app)
+        assert "SAFETY FIRST" in shown
+        assert "LAST VISIT, 2026-11-25" in shown
+        await press(pilot, "y")
+        shown = text_of(app)
+        assert shown.index("2026-11-25") < shown.index("2026-10-14") < shown.index("2026-09-02")
+        await press(pilot, "f", "4")
+        assert "HISTORY, right hind" in text_of(app)
+        await press(pilot, "c")
+        shown = text_of(app)
+        assert "TOE LENGTH, FRONTS" in shown
+        assert "left front: first 3 1/2 in, last 3 1/4 in (3 values)" in shown
+        assert isinstance(horse, HorseScreen)
+        await app.desk.close()
+
+
+async def test_history_of_a_pair_is_of_that_pair(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        facts = store.entry("entry-juniper").entry.facts
+        hind = replace(facts[0], id="j-hind", code="pull", feet=(Foot.RH,))
+        store.revise_entry("entry-juniper", (*facts, hind), "forgotten before")
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "f", "5")
+        shown = text_of(app)
+        assert "HISTORY, both fronts" in shown
+        assert "left front · toe length" in shown
+        assert "right front · toe length" in shown
+        assert "right hind" not in shown
+        await press(pilot, "f", "6")
+        shown = text_of(app)
+        assert "HISTORY, both hinds" in shown
+        assert "right hind" in shown
+        assert "left front · toe length" not in shown
+        await press(pilot, "f", "8")
+        shown = text_of(app)
+        assert "right hind" in shown
+        assert "left front · toe length" in shown
+        await app.desk.close()
+
+
+async def test_5_opens_the_horse_in_hand(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, "5")
+        shown = text_of(app)
+        assert "Copper" in shown
+        assert "kicks behind; have two people" in shown
+        await app.desk.close()
+
+
+async def test_a_long_promise_keeps_its_day_on_the_horse_page(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        copper = store.horse_named("Copper")
+        long = "call or message: ring me if he is no better by the end of the week or sooner"
+        store.add_follow_up("call", long, who="owner", horse_id=copper.id, due=date(2026, 11, 20))
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 30)) as pilot:
+        await opened(app, pilot, "5")
+        assert "due 2026-11-20, 5 days late" in " ".join(text_of(app).split())
+        await app.desk.close()
+
+
+async def test_last_springs_toe_length_in_few_keys(saved: Places) -> None:
+    """A new user finds an older toe length of a horse: 5, h, two letters, Enter, y."""
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "5", "h", "j", "u", "enter", "y")
+        assert "left front · toe length · 3 1/2 in" in text_of(app)
+        await app.desk.close()
+
+
+@pytest.mark.parametrize(("key", "kind"), [("o", "owner"), ("v", "vet")])
+async def test_papers_are_written_from_the_horse_page(saved: Places, key: str, kind: str) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(200, 24)) as pilot:
+        horse = await opened(app, pilot, "5")
+        await press(pilot, "h", "j", "u", "enter", key)
+        path = saved.data / "papers" / f"{kind}-juniper-2026-11-25.pdf"
+        assert path.read_bytes().startswith(b"%PDF-")
+        assert path.name in horse.answer.text
+        await press(pilot, "h", "c", "o", "enter", key)
+        assert horse.answer.text
+        assert "Written" not in horse.answer.text
+        await app.desk.close()
+
+
+async def test_a_paper_is_named_by_its_visit_and_tells_of_drafts(saved: Places) -> None:
+    text = "thrush in the left hind"
+    thrush = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6))
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Copper")
+        waiting = [d for d in store.drafts() if d.horse is not None and d.horse.id == horse.id]
+        note = Entry((thrush,), text, (0, len(text)), HorseMention("Copper", (0, 0), known=True))
+        (old,) = store.add_drafts(None, [note], at=datetime(2026, 10, 28, 15, tzinfo=UTC))
+        store.save_entry(old.id)
+    assert len(waiting) == 1
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(200, 24)) as pilot:
+        horse_screen = await opened(app, pilot, "5")
+        await press(pilot, "h", "c", "o", "enter", "o")
+        assert (saved.data / "papers" / "owner-copper-2026-10-28.pdf").exists()
+        told = horse_screen.answer.text
+        assert told.startswith("Written: ")
+        assert told.endswith(
+            ".pdf (1 draft of this horse is not saved and not in it. Your name is not on it "
+            "(setting farrier_name).)"
+        )
+        await app.desk.close()
+
+
+def test_papers_of_two_horses_of_one_name_are_two_files(saved: Places) -> None:
+    """The second would have taken the first one's place, and gone to the wrong owner."""
+    names = ("Rosie", "Rosie", "Zoë", "Zoé", "Old " * 60)
+    owners = ("Roy Tanner", "Ida Moss", "Roy Tanner", "Roy Tanner", "Roy Tanner")
+    text = "thrush in the left hind"
+    thrush = Fact(FactKind.FINDING, "thrush", (Foot.LH,), FootBasis.SAID, span=(0, 6))
+    found = []
+    with Store.open(saved.database) as store:
+        for name, owner in zip(names, owners, strict=True):
+            client = store.find_client(owner) or store.add_client(owner)
+            horse = store.add_horse(name, client_id=client.id)
+            (draft,) = store.add_drafts(None, [Entry((thrush,), text, (0, len(text)))])
+            store.assign_horse(draft.id, horse.id)
+            store.save_entry(draft.id)
+            made = afterwards.paper(store, saved, Settings(), "owner", horse.id, TODAY)
+            found.append(made.path)
+    assert len({path.name for path in found}) == len(names)
+    assert all(path.exists() and len(path.name) < 120 for path in found)

@@ -1,0 +1,111 @@
+"""What holds on every screen: help, the keys between them, hostile names, the note of a line."""
+
+from __future__ import annotations
+
+import pytest
+from textual.widgets import Static
+
+from fieldlog.app.keys import SCREEN_KEYS
+from fieldlog.app.main import FieldlogApp
+from fieldlog.app.screens.due import DueScreen
+from fieldlog.app.screens.help import HelpScreen
+from fieldlog.paths import Places
+from fieldlog.records.store import Store
+from fieldlog.sound.player import FakePlayer
+from tests.app import barn
+from tests.app.barn import TODAY
+from tests.app.driving import opened, press, settle, text_of
+
+
+@pytest.mark.parametrize("columns", [80, 120])
+async def test_a_long_phrase_of_the_help_goes_on_under_its_beginning(
+    saved: Places, columns: int
+) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(columns, 60)) as pilot:
+        await opened(app, pilot, "3")
+        await press(pilot, "question_mark")
+        sheet = app.screen
+        assert isinstance(sheet, HelpScreen)
+        table = sheet.query(Static)[1]
+        room = table.size.width
+        lines = str(table.visual).splitlines()
+        assert max(map(len, lines)) <= room
+        (at,) = [n for n, line in enumerate(lines) if "type another day" in line]
+        whole = "type another day: “in two weeks”, “next tuesday”, “2026-12-01”"
+        assert " ".join(" ".join(lines[at : at + 2]).split()).startswith(f"t {whole}")
+        assert all(line.startswith(" " * 11) or line[2:11].strip() for line in lines[1:])
+        await app.desk.close()
+
+
+@pytest.mark.parametrize("key", [k.shown for k in SCREEN_KEYS])
+async def test_every_screen_has_help_with_all_its_keys(app: FieldlogApp, key: str) -> None:
+    async with app.run_test(size=(100, 60)) as pilot:
+        screen = await opened(app, pilot, key)
+        await press(pilot, "f1")
+        assert isinstance(app.screen, HelpScreen)
+        shown = " ".join(text_of(app).split())
+        for own in screen.KEYS:
+            assert own.what[:30] in shown
+        await press(pilot, "escape")
+        assert screen.is_current
+        await app.desk.close()
+
+
+async def test_screens_open_with_one_key_from_anywhere(app: FieldlogApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        for key, name in (("2", "record"), ("3", "due"), ("5", "horse"), ("1", "day")):
+            screen = await opened(app, pilot, key)
+            assert name == screen.NAME
+        await app.desk.close()
+
+
+HOSTILE = "[red]Evil[/] [/] [@click=app.quit]x\x1b]0;gone\x07\u202e=1+1"
+
+
+async def test_hostile_names_are_plain_text_on_every_screen_and_sheet(where: Places) -> None:
+    with Store.open(where.database) as store:
+        owner = store.add_client(HOSTILE)
+        horse = store.add_horse(HOSTILE, client_id=owner.id, barn=HOSTILE, caution=HOSTILE)
+        for entry in ("entry-copper", "entry-unnamed"):
+            store.assign_horse(entry, horse.id)
+        store.save_entry("entry-unnamed")
+        store.add_follow_up("call", HOSTILE, horse_id=horse.id, due=TODAY, condition=HOSTILE)
+        store.save_search(HOSTILE, HOSTILE)
+    app = FieldlogApp(barn.desk_at(where))
+    keys = (
+        "pagedown", "c", "escape", "f", "escape", "h", "escape", "D", "escape", "x", "u",
+        "3", "w", "r", "escape", "t", "escape", "b", "e", "4", "escape", "5", "y", "c", "b",
+        "o", "f", "escape", "h", "enter", "2", "1", "pageup", "question_mark", "escape",
+    )  # fmt: skip
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        for key in keys:
+            await press(pilot, key)
+            picture = app.export_screenshot()
+            assert not {"\x1b", "\x07", "\u202e"} & set(picture)
+        await press(pilot, "1", "pagedown", "5", "b")
+        assert "[red]Evil[/] [/] [@click=app.quit]x]0;gone=1+1" in text_of(app)
+        await app.desk.close()
+
+
+async def test_the_note_behind_a_promise_and_a_found_line_is_one_key_away(saved: Places) -> None:
+    player = FakePlayer()
+    app = FieldlogApp(barn.desk_at(saved, player=player), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        assert isinstance(due, DueScreen)
+        await press(pilot, "n")
+        assert "it was typed" in due.answer.text
+        while due.item is None or due.item.what != "recheck":
+            await press(pilot, "down")
+        await press(pilot, "n")
+        shown = " ".join(text_of(app).split())
+        assert "Juniper, 2026-11-25 07:52" in shown
+        assert "›recheck" in shown
+        assert "weeks‹" in shown
+        await press(pilot, "p", "escape")
+        assert len(player.played) == 1
+        await press(pilot, "4", *"stood", "enter", "n")
+        assert "›stood" in text_of(app)
+        await app.desk.close()

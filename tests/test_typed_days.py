@@ -1,0 +1,50 @@
+"""Days as they are typed, on the command line and in the app."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from fieldlog.errors import InputError
+from fieldlog.typed_days import written_day
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    ("typed", "coming", "gone"),
+    [
+        ("2026-03-01", "2026-03-01", "2026-03-01"),
+        ("20 December", "2026-12-20", "2025-12-20"),
+        ("dec 20", "2026-12-20", "2025-12-20"),
+        ("Dec. 20th", "2026-12-20", "2025-12-20"),
+        ("20th of dec", "2026-12-20", "2025-12-20"),
+        ("1 sept", "2027-09-01", "2026-09-01"),
+        ("march 3, 2025", "2025-03-03", "2025-03-03"),
+        ("3 may 2027", "2027-05-03", "2027-05-03"),
+        ("20/11", "2027-11-20", "2026-11-20"),
+        ("11/20", "2027-11-20", "2026-11-20"),
+        ("25.11.", "2026-11-25", "2026-11-25"),
+        ("29 feb 2028", "2028-02-29", "2028-02-29"),
+        ("yesterday", "2026-11-24", "2026-11-24"),
+    ],
+)
+def test_days_to_come_and_days_gone_by(typed: str, coming: str, gone: str) -> None:
+    assert written_day(typed, TODAY).isoformat() == coming
+    assert written_day(typed, TODAY, back=True).isoformat() == gone
+
+
+@pytest.mark.parametrize(
+    "typed", ["31 nov", "dec", "20 decembre", "20 d", "29 feb 2027", "0 may", "31.2.2026", "1/13/1"]
+)
+def test_what_is_no_day_is_refused(typed: str) -> None:
+    with pytest.raises(InputError, match="is not a day"):
+        written_day(typed, TODAY)
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_which_is_the_month_is_not_guessed(back: bool) -> None:
+    with pytest.raises(InputError, match="may be"):
+        written_day("1/12", TODAY, back)
+    assert written_day("12/12", TODAY).isoformat() == "2026-12-12"
