@@ -17,6 +17,7 @@ from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_facts import flags_kept, near_correction, shares
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
+from fieldlog.language.weighing import led_by_its_foot
 
 UNLIKELY = 0.35
 """Chance below which a fact is set aside."""
@@ -98,6 +99,30 @@ def _closer_or_wider(code: str, negated: bool, known: tuple[str, ...]) -> tuple[
     return tuple(name for name in other if own < {*name.split("_")} or own > {*name.split("_")})
 
 
+def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
+    """Whether its foot and its name are all that is said of it: "left hind flare".
+
+    In notes of a few words the network then hears the words behind it only ("call the vet").
+    Of 37 findings that their foot leads and that it set aside rightly, none was said so.
+    """
+    if fact.code in _NO_NAMES or not fact.rule.startswith("lexicon:"):
+        return False
+    if not led_by_its_foot(fact, opinion):
+        return False
+    name = fact.why_foot.partition("“")[2].partition("”")[0].split()
+    words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
+    rest = words[len(name) :]
+    return 0 < len(rest) <= _NAME and _SMALL.isdisjoint(rest)
+
+
+_NO_NAMES = frozenset({"normal", "change", "better_shape", "sound", "overgrown"})
+"""Findings that a word names which may as well be no finding: "left hind good"."""
+_NAME = 2
+"""Words that the name of a finding has at most."""
+_SMALL = frozenset({"is", "it", "he", "she", "the", "a", "to", "in", "on", "s", "if", "so", "no",
+                    "could", "was", "had", "and", "not", "you"})  # fmt: skip
+
+
 def set_aside(
     facts: Sequence[Fact],
     opinion: Opinion,
@@ -139,6 +164,7 @@ def set_aside(
         and not any(d.code == "second_opinion" for d in f.doubts)
         and unlikely(f)
         and not near_correction(f.span, corrections)
+        and not _named_with_its_foot(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]
     if not flags_kept(facts, kept):
