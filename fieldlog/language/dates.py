@@ -35,6 +35,11 @@ _COUNT = (
     + "|".join(sorted(_SMALL[1:], key=len, reverse=True))
     + r"|\d{1,3})"
 )
+_SO_MANY_FEET = (
+    r"(?:(?<=trimmed )|(?<=trim )|(?<=shod )|(?<=did )|(?<=done )|(?<=reset )|(?<=dressed ))"
+    r"(?:four (?:six|seven|eight|nine|ten|twelve)|two (?:four|five|six|seven|eight|ten)) weeks\b"
+)
+"""A recogniser's "trimmed four six weeks": so many feet, then when."""
 _UNIT = r"(?:days?|weeks?|wks?|months?|mths?|years?|fortnights?)"
 _WEEKDAY = r"(?:" + "|".join(_DAYS) + r"|mon|tues?|wed|thurs?|thu|fri)"
 _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
@@ -394,7 +399,7 @@ _LEAD = r"(?:in|within|for|after|every|about|in about|within about|another)"
 _RULES = [
     _rule(r"\d{4}-\d{2}-\d{2}", _iso, ("-",)),
     _rule(
-        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?P<low>{_COUNT})"
+        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?!{_SO_MANY_FEET})(?P<low>{_COUNT})"
         rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
         r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
@@ -437,8 +442,13 @@ _RULES = [
           _weeks_unsaid),
     _rule(r"(?:(?<=him on )|(?<=her on )|(?<=them on )|(?<=it on )|(?<=cycle of )|(?<=can go )|"
           r"(?<=could go )|(?<='ll go )|(?<=will go ))"
-          r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$))",
-          _weeks_unsaid),
+          r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
+    _rule(r"(?:(?<=otherwise )|(?<=if not )|(?<=or else )|(?<=if so )|(?<=if it is )|"
+          r"(?<=otherwise, )|(?<=if not, ))(?:in |at |it'?s )?"
+          r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$|as (?:usual|normal)))", _weeks_unsaid,
+          ("otherwise", "if not", "or else", "if so", "if it is")),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated, _A_DAY),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"
@@ -464,7 +474,8 @@ _RULES = [
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|at once|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
-          rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
+          rf"(?:(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?|noon|midday|lunchtime|dinner ?time|"
+          r"tea ?time)", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2), ("tomorrow",)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week, ("next week",)),
     _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),
@@ -494,7 +505,7 @@ _RULES = [
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
         rf"(?:next (?:{_VISIT}|time|one|go)|"
-        rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|we trim again|"
+        rf"i (?:trim|shoe|do|see|reset) (?:(?:him|her|them|it) )?again|i'?m back|we trim again|"
         r"i come(?: back| out| over| up| down| round)?|then|"
         r"i (?:touch|go near|cut on) (?:it|him|her|them|the|that|those|his)\b|"
         r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing (?:more|else)|"

@@ -115,6 +115,15 @@ def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
     return 0 < len(rest) <= _NAME and _SMALL.isdisjoint(rest)
 
 
+def _otherwise(fact: Fact, opinion: Opinion) -> bool:
+    """Whether it is the visit of "in a week if it's not dry, otherwise six": short, but clear."""
+    if fact.kind is not FactKind.FOLLOW_UP or fact.due is None:
+        return False
+    before = [word for word, first, _ in opinion.words if first < fact.span[0]]
+    lead = [word for word in before[-4:] if word not in (",", "in", "at", "it's")]
+    return lead[-1:] == ["otherwise"] or lead[-2:] in (["if", "not"], ["or", "else"])
+
+
 _NO_NAMES = frozenset({"normal", "change", "better_shape", "sound", "overgrown"})
 """Findings that a word names which may as well be no finding: "left hind good"."""
 _NAME = 2
@@ -165,6 +174,7 @@ def set_aside(
         and unlikely(f)
         and not near_correction(f.span, corrections)
         and not _named_with_its_foot(f, opinion)
+        and not _otherwise(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]
     if not flags_kept(facts, kept):

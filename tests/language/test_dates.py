@@ -32,6 +32,10 @@ def only(text: str) -> Due:
         ("a fortnight", "P2W", "2026-12-09"),
         ("a five week cycle", "P5W", "2026-12-30"),
         ("in a month", "P1M", "2026-12-25"),
+        ("trimmed four six weeks", "P6W", "2027-01-06"),
+        ("shod two eight weeks", "P8W", "2027-01-20"),
+        ("ring me if he's sore, otherwise six.", "P6W", "2027-01-06"),
+        ("if he's sore call, if not eight", "P8W", "2027-01-20"),
     ],
 )
 def test_periods(text: str, period: str, on: str) -> None:
@@ -53,6 +57,7 @@ def test_periods(text: str, period: str, on: str) -> None:
         ("january sixth", "2027-01-06"),
         ("by the twelfth", "2026-12-12"),
         ("2026-12-01", "2026-12-01"),
+        ("vet's coming at noon", "2026-11-25"),
     ],
 )
 def test_days(text: str, on: str) -> None:
@@ -144,3 +149,10 @@ def test_a_day_of_another_name_says_so() -> None:
     (span,) = find_times("Monday the fifteenth", date(2026, 11, 25))
     assert span.due.on == date(2026, 12, 15)
     assert "Tuesday" in span.due.ambiguous
+
+
+@pytest.mark.parametrize(
+    "text", ["vet before I shoe again", "films before I reset him again", "before I trim again"]
+)
+def test_before_the_next_visit(text: str) -> None:
+    assert only(text).anchor == "before_next_visit"
