@@ -19,11 +19,12 @@ SHORT: dict[str, tuple[str, ...]] = {
     "rh": ("right", "hind"),
 }  # fmt: skip
 """Short forms and the words that they stand for."""
-_SMALL = (
-    "nought one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
-    "fifteen sixteen seventeen eighteen nineteen"
-).split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_SMALL = [
+    "nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+    "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
+    "nineteen",
+]  # fmt: skip
+_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _BELOW = {2: "half", 3: "third", 4: "quarter", 8: "eighth", 16: "sixteenth"}
 _MARKS = {"¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8),
           "⅞": (7, 8), "⅓": (1, 3), "⅔": (2, 3)}  # fmt: skip
