@@ -11,7 +11,7 @@ from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
-from fieldlog.language.exceptions import without_exceptions
+from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
 from fieldlog.language.feet_settled import (
     ends_of_measures,
     pair_at_the_end,
@@ -37,7 +37,7 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
-    marks = sided_ends(line, without_exceptions(feet))
+    marks = sided_ends(line, jobs_unsaid(line, without_exceptions(feet)))
     marks = closed_pairs(line, ends_of_measures(line, marks))
     marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
