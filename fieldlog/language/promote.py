@@ -7,6 +7,7 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 
 from __future__ import annotations
 
+from fieldlog.core.units import Unit
 from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
@@ -233,6 +234,34 @@ def _white_line(line: Line, at: int, mark: Mark) -> None:
     ):
         mark.kind, mark.code = "finding", "white_line_disease"
         mark.item = find_item("white_line_disease", "finding")
+    elif _so_wide(line, at):
+        mark.kind, mark.code = "finding", "white_line_stretched"
+        mark.item = find_item("white_line_stretched", "finding")
+
+
+_WIDE = 25
+"""Millimetres of white line at most."""
+_MEASURED = frozenset({"is", "'s", "at", "the", "about", "in", "on", "of", "was", "now", ",",
+                       "around"})  # fmt: skip
+
+
+_ELSEWHERE = frozenset({"deep", "up", "down", "below", "from", "above"})
+
+
+def _so_wide(line: Line, at: int) -> bool:
+    """ "White line eight mil at the toe, was twelve": how wide it is, said of nothing else."""
+    end = line.marks[at].end
+    for mark in line.marks[at + 1 : at + 5]:
+        if any(line.norm(i) not in _MEASURED for i in range(end, mark.start)):
+            return False
+        end = mark.end
+        if mark.kind == "number":
+            own = mark.number.unit is Unit.MM and mark.number.value <= _WIDE
+            moved = line.norm(end) in ("up", "down") and line.norm(end + 1) == "from"
+            return own and (moved or line.norm(end) not in _ELSEWHERE)
+        if mark.kind not in ("foot", "place", "side") and mark.code not in ("copula", "article"):
+            return False
+    return False
 
 
 def _good(line: Line, at: int, mark: Mark) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
 from fieldlog.core.words import Transcript
@@ -124,6 +125,19 @@ def _otherwise(fact: Fact, opinion: Opinion) -> bool:
     return lead[-1:] == ["otherwise"] or lead[-2:] in (["if", "not"], ["or", "else"])
 
 
+def _than_last_time(fact: Fact, opinion: Opinion) -> bool:
+    """Whether a part of a foot is compared with the last visit in so many words: "toes shorter than
+    last time". The network has learnt to tell that of numbers only."""
+    trend = fact.comparison
+    if fact.code != "change" or trend is None or trend.against != "last_visit" or not fact.places:
+        return False
+    first = [at for at, word in enumerate(opinion.words) if word[1] >= fact.span[0]][:1]
+    said = [word for word, _, _ in opinion.words[first[0] :][:_LONGEST]] if first else []
+    return any(a == "than" and b == "last" for a, b in pairwise(said))
+
+
+_LONGEST = 12
+"""Words of such a comparison at most."""
 _NO_NAMES = frozenset({"normal", "change", "better_shape", "sound", "overgrown"})
 """Findings that a word names which may as well be no finding: "left hind good"."""
 _NAME = 2
@@ -175,6 +189,7 @@ def set_aside(
         and not near_correction(f.span, corrections)
         and not _named_with_its_foot(f, opinion)
         and not _otherwise(f, opinion)
+        and not _than_last_time(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]
     if not flags_kept(facts, kept):

@@ -214,6 +214,8 @@ def _weighs(fact: Fact, group: str) -> bool:
     score only who gave it."""
     if fact.kind is FactKind.SCORE:
         return group == "reporter"  # its number and its foot were said at once
+    if fact.code == "change" and group in ("places", "comparison"):
+        return False  # it tells of nothing else: "toes shorter than last time"
     if group == "comparison":
         return fact.comparison is None or fact.comparison.against == "last_visit"
     if group == "places" and any(place.startswith("clock_") for place in fact.places):
