@@ -30,8 +30,10 @@ _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "sevent
              "twenty seventh", "twenty eighth", "twenty ninth", "thirtieth",
              "thirty first")  # fmt: skip
 
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90}
 _COUNT = (
-    r"(?:a couple(?: of)?|couple of|a few|few|an?|thirty|"
+    r"(?:a couple(?: of)?|couple of|a few|few|an?|"
+    rf"(?:{'|'.join(_TENS)})[ -](?:{'|'.join(_SMALL[1:10])})|{'|'.join(_TENS)}|"
     + "|".join(sorted(_SMALL[1:], key=len, reverse=True))
     + r"|\d{1,3})"
 )
@@ -105,7 +107,10 @@ def _counted(word: str) -> int:
         return 3
     if word in ("a", "an"):
         return 1
-    return 30 if word == "thirty" else _SMALL.index(word)
+    tens, _, ones = word.replace("-", " ").partition(" ")
+    if tens in _TENS:
+        return _TENS[tens] + (_SMALL.index(ones) if ones else 0)
+    return _SMALL.index(word)
 
 
 def _after(day: date, count: int, unit: str) -> date:

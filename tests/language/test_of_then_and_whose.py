@@ -198,3 +198,16 @@ def test_an_illness_of_a_season_gone_by(
                                   "he always gets an abscess in the winter."])  # fmt: skip
 def test_what_comes_every_year_is_not_over(facts: Callable[[str], list[Fact]], text: str) -> None:
     assert not any(f.historical for f in facts(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Seven weeks he's been, that's too long. Trimmed.",
+        "Eight weeks she's gone this time. Trimmed.",
+        "Nine weeks he went. Trimmed.",
+        "Ten weeks they've had. Trimmed.",
+    ],
+)
+def test_how_long_it_has_been_is_no_visit(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert [f.code for f in facts(text)] == ["trim"]
