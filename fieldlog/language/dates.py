@@ -47,6 +47,7 @@ _WEEKDAY = r"(?:" + "|".join(_DAYS) + r"|mon|tues?|wed|thurs?|thu|fri)"
 _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
 _ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
 _MONTH = r"(?:" + "|".join(_MONTHS) + r")"
+_SHORT_MONTHS = r"(?:jan|feb|mar|apr|jun|jul|aug|sept?|oct|nov|dec)"
 _VISIT = (
     r"(?:trim|visit|trip|appointment|shoeing|shoein|trimming|trimmin|set|reset|"
     r"time i'?m (?:out|here)|time we'?re (?:out|here))"
@@ -231,6 +232,12 @@ def _calendar_day(match: re.Match[str], day: date) -> Due | None:
     return _dated(day, month, number)
 
 
+def _typed_day(match: re.Match[str], day: date) -> Due | None:
+    """ "8 Dec", "Dec 8th": as days are typed."""
+    month = next(n for n, name in enumerate(_MONTHS, 1) if name[:3] == match["month"][:3])
+    return _dated(day, month, int(match["nth"]))
+
+
 def _of_the_month(match: re.Match[str], day: date) -> Due | None:
     number = _ordinal(match["nth"])
     for first in (day.replace(day=1), add_months(day.replace(day=1), 1)):
@@ -396,6 +403,7 @@ def _rule(
 
 _A_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 """What every name of a weekday begins with."""
+_DIGITS = tuple("0123456789")
 _A_SPAN = ("day", "week", "wk", "month", "mth", "year", "fortnight")
 """What every unit of time holds."""
 
@@ -501,6 +509,10 @@ _RULES = [
     ),
     _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day,
           _MONTHS),
+    _rule(rf"(?:on |by |before )?(?:{_WEEKDAY},? )?(?:the )?(?P<nth>\d{{1,2}})(?:st|nd|rd|th)? "
+          rf"(?:of )?(?P<month>{_MONTH}|{_SHORT_MONTHS})", _typed_day, _DIGITS),
+    _rule(rf"(?:on |by |before )?(?:{_WEEKDAY},? )?(?P<month>{_MONTH}|{_SHORT_MONTHS})\.? "
+          r"(?P<nth>\d{1,2})(?:st|nd|rd|th)?", _typed_day, _DIGITS),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month,
           ("of the month",)),
     _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", _of_the_month),

@@ -14,6 +14,7 @@ from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
 from fieldlog.language.feet_settled import (
+    all_of_them,
     ends_of_measures,
     pair_at_the_end,
     settled_foot,
@@ -38,7 +39,8 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
-    marks = sided_ends(line, jobs_unsaid(line, without_exceptions(feet)))
+    marks = all_of_them(line, jobs_unsaid(line, without_exceptions(feet)))
+    marks = sided_ends(line, marks)
     marks = closed_pairs(line, ends_of_measures(line, marks))
     marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))

@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
-from fieldlog.core.facts import Fact, FactKind, SpokenCorrection
+from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.words import Transcript
 from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_facts import flags_kept, near_correction, shares
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
-from fieldlog.language.weighing import led_by_its_foot
+from fieldlog.language.weighing import foot_named
 
 UNLIKELY = 0.35
 """Chance below which a fact is set aside."""
@@ -101,18 +101,23 @@ def _closer_or_wider(code: str, negated: bool, known: tuple[str, ...]) -> tuple[
 
 
 def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
-    """Whether its foot and its name are all that is said of it: "left hind flare".
+    """Whether its foot and its name are all that is said of it: "left hind flare", "crack right
+    hind".
 
     In notes of a few words the network then hears the words behind it only ("call the vet").
     Of 37 findings that their foot leads and that it set aside rightly, none was said so.
     """
     if fact.code in _NO_NAMES or not fact.rule.startswith("lexicon:"):
         return False
-    if not led_by_its_foot(fact, opinion):
+    if fact.foot_basis is not FootBasis.SAID or len(fact.feet) != 1:
         return False
-    name = fact.why_foot.partition("“")[2].partition("”")[0].split()
+    name = foot_named(fact)
     words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
-    rest = words[len(name) :]
+    words = [w for w in words if w != ","]
+    many = len(name)
+    rest = words[many:] if words[:many] == name else words[:-many]
+    if not name or (words[:many] != name and words[-many:] != name):
+        return False
     return 0 < len(rest) <= _NAME and _SMALL.isdisjoint(rest)
 
 

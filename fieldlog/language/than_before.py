@@ -38,7 +38,9 @@ _LAST = re.compile(
     r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE
 )
 """Behind these a number is of earlier, or may be."""
-_NOW = re.compile(r"^[\s,]*(?:right )?(?:now|today|this (?:time|visit|trim|morning))\b", re.IGNORECASE)
+_NOW = re.compile(
+    r"^[\s,]*(?:right )?(?:now|today|this (?:time|visit|trim|morning))\b", re.IGNORECASE
+)
 """Behind a number: it is of today, whatever was said of the one before it."""
 _CLAUSE = 40
 """Characters before a number that tell of when it is."""

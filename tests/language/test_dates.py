@@ -62,6 +62,12 @@ def test_periods(text: str, period: str, on: str) -> None:
         ("by the twelfth", "2026-12-12"),
         ("2026-12-01", "2026-12-01"),
         ("vet's coming at noon", "2026-11-25"),
+        ("see him 8 Dec", "2026-12-08"),
+        ("Tues 8 Dec", "2026-12-08"),
+        ("back 12 Jan", "2027-01-12"),
+        ("on the 8th of Dec", "2026-12-08"),
+        ("Dec 8th", "2026-12-08"),
+        ("booked for January 12", "2027-01-12"),
     ],
 )
 def test_days(text: str, on: str) -> None:

@@ -1,0 +1,91 @@
+"""Short ways of saying a thing that writers nobody had heard before brought."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Entry, Fact, FactKind
+from tests.language.said import heard, values
+
+Facts = Callable[[str], list[Fact]]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Can't rule out a fracture on the off fore.",
+        "Could be a fracture, off fore.",
+        "Worried it might be a fracture of the pedal bone off fore.",
+        "Off fore, I suspect a coffin bone fracture.",
+    ],
+)
+def test_a_fracture_is_feared_and_a_vet_called(
+    entries: Callable[..., tuple[Entry, ...]], text: str, as_heard: bool
+) -> None:
+    (entry,) = entries(heard(text) if as_heard else text)
+    (found,) = [f for f in entry.facts if f.kind is FactKind.FINDING]
+    assert (found.code, [foot.value for foot in found.feet]) == ("fracture", ["RF"])
+    assert found.uncertain
+    assert entry.red_flags == ("fracture",)
+
+
+def test_a_fracture_that_is_denied_calls_nobody(
+    entries: Callable[..., tuple[Entry, ...]],
+) -> None:
+    (entry,) = entries("No fracture on the films, off fore.")
+    assert not entry.red_flags
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I'd be amazed if that isn't an abscess in the near hind.",
+        "I'd be surprised if it wasn't an abscess, near hind.",
+        "Would be very surprised if there isn't an abscess in the near hind.",
+    ],
+)
+def test_amazed_if_it_is_not(facts: Facts, text: str) -> None:
+    (found,) = facts(text)
+    assert (found.code, found.negated, found.uncertain) == ("abscess", False, True)
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Thrush right hind. All trimmed.", "trim"),
+        ("Thrush in the right hind, all shod.", "shoe"),
+        ("Thrush right hind. All reset.", "reset"),
+    ],
+)
+def test_all_trimmed_is_of_four_feet(facts: Facts, text: str, code: str, as_heard: bool) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert {(f.code, len(f.feet)) for f in found} == {("thrush", 1), (code, 4)}
+
+
+def test_all_of_a_pair(facts: Facts) -> None:
+    assert {(f.code, len(f.feet)) for f in facts("Hinds all trimmed.")} == {("trim", 2)}
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("Resected the left hind from one o'clock to three.", ("clock_1", "clock_3")),
+        ("Wall separation left hind from ten o'clock to two.", ("clock_10", "clock_2")),
+        ("Wall separation left hind, between eleven o'clock and one.", ("clock_11", "clock_1")),
+    ],
+)
+def test_the_second_hour_of_a_stretch(facts: Facts, text: str, places: tuple[str, ...]) -> None:
+    (found,) = facts(text)
+    assert found.places == places
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize("how", ["right the same", "right same", "right front the same"])
+def test_the_other_side_is_the_same(facts: Facts, how: str, as_heard: bool) -> None:
+    text = f"Left front heel one and a quarter, {how}."
+    told = values(facts(heard(text) if as_heard else text))
+    assert told == {("LF", "heel_length", 1.25), ("RF", "heel_length", 1.25)}
