@@ -173,7 +173,8 @@ def _introduced(name: Named, text: str) -> bool:
     if name.label == "HORSE":
         if text[name.start].isdigit():
             return False  # "8th December"
-        if text[name.end : name.end + 1] == "-" or before[-1:] == ["half"]:
+        joined = text[name.end : name.end + 7].lower() in (" footed", " kneed", " hocked")
+        if joined or text[name.end : name.end + 1] == "-" or before[-1:] == ["half"]:
             return False  # "coon-footed", "a half moon of blood"
         return len(before) < _EARLY
     if name.label == "MEDICATION":

@@ -130,6 +130,18 @@ def _otherwise(fact: Fact, opinion: Opinion) -> bool:
     return lead[-1:] == ["otherwise"] or lead[-2:] in (["if", "not"], ["or", "else"])
 
 
+def _calls_a_vet(fact: Fact, opinion: Opinion) -> bool:
+    """Whether a veterinarian may be called here: better asked about than offered only. Of six such
+    in 2859 notes two were said."""
+    if fact.code != "vet_visit" or fact.negated or not fact.rule.startswith("lexicon:"):
+        return False
+    return opinion.chance(fact.code, False, fact.span) >= MAY_CALL
+
+
+MAY_CALL = 0.1
+"""Chance of a call for a veterinarian from which it is asked about."""
+
+
 def _than_last_time(fact: Fact, opinion: Opinion) -> bool:
     """Whether a part of a foot is compared with the last visit in so many words: "toes shorter than
     last time". The network has learnt to tell that of numbers only."""
@@ -195,6 +207,7 @@ def set_aside(
         and not _named_with_its_foot(f, opinion)
         and not _otherwise(f, opinion)
         and not _than_last_time(f, opinion)
+        and not _calls_a_vet(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]
     if not flags_kept(facts, kept):

@@ -32,7 +32,11 @@ _MOVES = frozenset({"event_line", "remaining", "condition"})
 _FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare", "lameness",
                      "imbalance"})  # fmt: skip
 """Findings that are better where they are less."""
-_WAS = re.compile(r"^.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?$", re.IGNORECASE)
+_WAS = re.compile(
+    r"^(?:.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?"
+    r"|,? ?(?:down |up |now )?from (?:about |around |an? )?)$",
+    re.IGNORECASE,
+)
 """What stands between a number of today and the one of earlier."""
 _LAST = re.compile(
     r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE
