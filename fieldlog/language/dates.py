@@ -37,6 +37,10 @@ _COUNT = (
     + "|".join(sorted(_SMALL[1:], key=len, reverse=True))
     + r"|\d{1,3})"
 )
+_PAIRS = "|".join(
+    f"{_SMALL[low]} {_SMALL[high]}" for low in range(1, 13) for high in (low + 1, low + 2)
+)
+"""A recogniser's "four five weeks", its "to" swallowed: numbers that stand near each other."""
 _SO_MANY_FEET = (
     r"(?:(?<=trimmed )|(?<=trim )|(?<=shod )|(?<=did )|(?<=done )|(?<=reset )|(?<=dressed ))"
     r"(?:four (?:six|seven|eight|nine|ten|twelve)|two (?:four|five|six|seven|eight|ten)) weeks\b"
@@ -126,15 +130,14 @@ def _after(day: date, count: int, unit: str) -> date:
 
 def _period(match: re.Match[str], day: date) -> Due | None:
     unit = {"wk": "week", "mth": "month"}.get(short := match["unit"].rstrip("s"), short)
-    above = match["high"] or match["more"]
-    low, high = _counted(match["low"]), _counted(above) if above else None
+    below, above = match["low"], match["high"] or match["more"]
+    if pair := match.groupdict().get("pair"):
+        below, above = pair.split()
+    low, high = _counted(below), _counted(above) if above else None
     if low > 400 or low == 0:
         return None
-    if high and match["high"] and match["low"] in ("a", "an"):
-        # "a five week cycle": the article is no number.
-        low, high = high, None
     factor = 2 if unit == "fortnight" else 1
-    vague = "few" in match["low"]
+    vague = "few" in below
     return Due(
         period=f"P{low * factor}{_LETTER[unit]}",
         on=_after(day, low, unit),
@@ -412,8 +415,9 @@ _LEAD = r"(?:in|within|for|after|every|about|in about|within about|another)"
 _RULES = [
     _rule(r"\d{4}-\d{2}-\d{2}", _iso, ("-",)),
     _rule(
-        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?!{_SO_MANY_FEET})(?P<low>{_COUNT})"
-        rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
+        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?:an? (?={_COUNT} ?-?{_UNIT}))?(?!{_SO_MANY_FEET})"
+        rf"(?:(?P<pair>{_PAIRS})|(?P<low>{_COUNT})(?: (?:to|or) ?(?P<high>{_COUNT}))?)"
+        rf"[ -](?P<unit>{_UNIT})"
         r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
         _A_SPAN,

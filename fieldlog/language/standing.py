@@ -107,17 +107,21 @@ def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
     In notes of a few words the network then hears the words behind it only ("call the vet").
     Of 37 findings that their foot leads and that it set aside rightly, none was said so.
     """
-    if fact.code in _NO_NAMES or not fact.rule.startswith("lexicon:"):
+    if fact.kind is not FactKind.FINDING or fact.code in _NO_NAMES:
         return False
-    if fact.foot_basis is not FootBasis.SAID or len(fact.feet) != 1:
+    if (
+        not fact.rule.startswith("lexicon:")
+        or fact.foot_basis is not FootBasis.SAID
+        or len(fact.feet) != 1
+    ):
         return False
     name = foot_named(fact)
     words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
     words = [w for w in words if w != ","]
     many = len(name)
     rest = words[many:] if words[:many] == name else words[:-many]
-    if not name or (words[:many] != name and words[-many:] != name):
-        return False
+    if many < 2 or (words[:many] != name and words[-many:] != name):
+        return False  # a bare "left" may be the left of anything
     return 0 < len(rest) <= _NAME and _SMALL.isdisjoint(rest)
 
 

@@ -162,6 +162,8 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         own = mine.intersection(names)
         if (disease and group in _OF_SUSPICION) or not _weighs(fact, group):
             continue
+        if own and fact.code == "change" and group in ("places", "comparison"):
+            continue  # it tells of nothing else: "toes shorter than last time"
         if own and group == "reporter" and told_by:
             continue  # "the owner says" leaves no doubt who says so
         if own and group in FILLED and "twice" in sorts:
@@ -214,8 +216,6 @@ def _weighs(fact: Fact, group: str) -> bool:
     score only who gave it."""
     if fact.kind is FactKind.SCORE:
         return group == "reporter"  # its number and its foot were said at once
-    if fact.code == "change" and group in ("places", "comparison"):
-        return False  # it tells of nothing else: "toes shorter than last time"
     if group == "comparison":
         return fact.comparison is None or fact.comparison.against == "last_visit"
     if group == "places" and any(place.startswith("clock_") for place in fact.places):

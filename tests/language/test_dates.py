@@ -32,6 +32,8 @@ def only(text: str) -> Due:
         ("a fortnight", "P2W", "2026-12-09"),
         ("a five week cycle", "P5W", "2026-12-30"),
         ("in a month", "P1M", "2026-12-25"),
+        ("height thirty three eight weeks is fine", "P8W", "2027-01-20"),
+        ("a five six week cycle", "P5W", "2026-12-30"),
         ("every thirty five days", "P35D", "2026-12-30"),
         ("in forty two days", "P42D", "2027-01-06"),
         ("in thirty days", "P30D", "2026-12-25"),

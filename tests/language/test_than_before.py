@@ -87,3 +87,14 @@ def test_the_number_before_now_is_of_today(text: str) -> None:
     at = {was.id: (first.start, first.end), now.id: (second.start, second.end)}
     told = of_today([was, now], text, at, [first, second])
     assert [f.historical for f in told] == [True, False]
+
+
+def test_now_may_begin_what_follows() -> None:
+    text = "Last time the heel was forty mil, now it's forty four mil."
+    first, second = find_numbers(text)
+    was = Fact(
+        FactKind.MEASUREMENT, "heel_length", (Foot.LF,), FootBasis.SAID, historical=True,
+        quantity=Quantity(40, Unit.MM), span=(first.start, first.end), rule="measure:place_cue",
+    )  # fmt: skip
+    (told,) = of_today([was], text, {was.id: (first.start, first.end)}, [first, second])
+    assert told.historical
