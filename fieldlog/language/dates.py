@@ -289,6 +289,8 @@ def _weeks_on(match: re.Match[str], day: date) -> Due:
 
 def _weekday_dated(match: re.Match[str], day: date) -> Due | None:
     """ "Monday the fourteenth": the next fourteenth, said to be a Monday if it is not one."""
+    if match["nth"] == "first" and not match["month"] and " the " not in match[0]:
+        return None  # "Monday first": before anything else
     found: Due | None
     if match["month"]:
         found = _dated(day, _MONTHS.index(match["month"]) + 1, _ordinal(match["nth"]))

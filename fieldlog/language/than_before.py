@@ -43,7 +43,8 @@ _LAST = re.compile(
 )
 """Behind these a number is of earlier, or may be."""
 _NOW = re.compile(
-    r"^ (?:right )?(?:now|today|this (?:time|visit|trim|morning))(?=\s*(?:[.,;]|$|and\b|but\b|so\b))",
+    r"^ (?:right )?(?:now|today|this (?:time|visit|trim|morning))"
+    r"(?=\s*(?:[.,;]|$|and\b|but\b|so\b))",
     re.IGNORECASE,
 )
 """Behind a number: it is of today, whatever was said of the one before it."""

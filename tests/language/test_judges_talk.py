@@ -89,3 +89,19 @@ def test_the_other_side_is_the_same(facts: Facts, how: str, as_heard: bool) -> N
     text = f"Left front heel one and a quarter, {how}."
     told = values(facts(heard(text) if as_heard else text))
     assert told == {("LF", "heel_length", 1.25), ("RF", "heel_length", 1.25)}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Quarter crack left front. The other front has one starting.",
+        "Quarter crack left front. The right has one starting.",
+        "Quarter crack left front, right front's got one too.",
+        "Quarter crack left front and the right front has a smaller one.",
+    ],
+)
+def test_the_other_has_one(facts: Facts, text: str, as_heard: bool) -> None:
+    found = facts(heard(text) if as_heard else text)
+    told = {(f.code, foot.value) for f in found for foot in f.feet}
+    assert told == {("quarter_crack", "LF"), ("quarter_crack", "RF")}
