@@ -153,10 +153,8 @@ def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     said = {line.norm(i) for i in unit.head.covers()}
     animal = words[-2] in ("the", "that", "this") and words[-1] in _ANIMALS
     named = _a_name(line, unit.head.end)
-    if (
-        not (animal or named)
-        and not {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said
-    ):
+    told = {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said
+    if not (animal or named or told):
         return False
     last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)
     begin = next(a for a, b in line.sentences() if a <= unit.head.start < b)
