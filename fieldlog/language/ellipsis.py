@@ -208,8 +208,8 @@ class _Sentence(FellowWords):
             if sick and right.kind == "role" and not self._placed(foot, source.end):
                 source = sick[-1]  # "cleaned it out, right hind only a touch": of thrush
         none = self._none_before(foot)
-        told = self.seen if source is None else source.kind == "finding"
-        if told and self._has_one(foot):
+        known = self.seen if source is None else source.kind == "finding"
+        if known and self._has_one(foot):
             return
         if source is None:
             if not self.seen or earlier:

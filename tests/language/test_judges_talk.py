@@ -105,3 +105,14 @@ def test_the_other_has_one(facts: Facts, text: str, as_heard: bool) -> None:
     found = facts(heard(text) if as_heard else text)
     told = {(f.code, foot.value) for f in found for foot in f.feet}
     assert told == {("quarter_crack", "LF"), ("quarter_crack", "RF")}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    ["She's on a five week cycle now.", "Put him on a five week cycle from now on."],
+)  # fmt: skip
+def test_a_cycle_of_now_keeps_its_weeks(facts: Facts, text: str, as_heard: bool) -> None:
+    (visit,) = facts(heard(text) if as_heard else text)
+    assert visit.code == "cycle" and visit.due is not None
+    assert visit.due.period == "P5W"
