@@ -116,3 +116,23 @@ def test_a_cycle_of_now_keeps_its_weeks(facts: Facts, text: str, as_heard: bool)
     (visit,) = facts(heard(text) if as_heard else text)
     assert visit.code == "cycle" and visit.due is not None
     assert visit.due.period == "P5W"
+
+
+@pytest.mark.parametrize(
+    "text", ["Trimmed the hinds, she's resting him till January.", "He's resting it until spring."]
+)
+def test_a_rest_from_work_is_no_sign(entries: Callable[..., tuple[Entry, ...]], text: str) -> None:
+    (entry,) = entries(text)
+    assert "shifting_weight" not in {f.code for f in entry.facts}
+    assert not entry.red_flags
+
+
+@pytest.mark.parametrize("text", ["Near fore side bone.", "side bones on the near fore"])
+def test_a_side_bone_is_no_side(facts: Facts, text: str) -> None:
+    (found,) = facts(text)
+    assert (found.code, [foot.value for foot in found.feet]) == ("sidebone", ["LF"])
+
+
+def test_an_hour_without_its_sign(facts: Facts) -> None:
+    (found,) = facts("Wall separation left hind from ten oclock to two.")
+    assert found.places == ("clock_10", "clock_2")
