@@ -531,7 +531,7 @@ _RULES = [
         rf"i (?:trim|shoe|do|see|reset) (?:(?:him|her|them|it) )?again|i'?m back|we trim again|"
         r"i come(?: back| out| over| up| down| round)?|then|"
         r"i (?:touch|go near|cut on) (?:it|him|her|them|the|that|those|his)\b|"
-        r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing (?:more|else)|"
+        r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing(?: more| else)?|"
         r" more)|i do the next one|"
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",

@@ -114,7 +114,8 @@ def test_the_other_has_one(facts: Facts, text: str, as_heard: bool) -> None:
 )  # fmt: skip
 def test_a_cycle_of_now_keeps_its_weeks(facts: Facts, text: str, as_heard: bool) -> None:
     (visit,) = facts(heard(text) if as_heard else text)
-    assert visit.code == "cycle" and visit.due is not None
+    assert visit.code == "cycle"
+    assert visit.due is not None
     assert visit.due.period == "P5W"
 
 
