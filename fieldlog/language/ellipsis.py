@@ -211,6 +211,8 @@ class _Sentence(FellowWords):
         known = self.seen if source is None else source.kind == "finding"
         if known and self._has_one(foot):
             return
+        if source is not None and source.kind == "finding" and self._is_so(source, foot):
+            return
         if source is None:
             if not self.seen or earlier:
                 return

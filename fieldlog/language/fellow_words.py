@@ -110,6 +110,22 @@ class FellowWords(SentenceWords):
             return True
         return False
 
+    def _is_so(self, source: Mark, foot: Mark) -> bool:
+        """ "Neither front is sore, both hinds are": what is denied before is so here."""
+        so = self.line.norm(foot.end) in ("is", "are", "was", "were", "has", "have", "does", "did")
+        at = foot.end + 1
+        if not so or not (self.line.break_at(at) or self.line.norm(at) in ("and", "but", "though")):
+            return False
+        denied = any(
+            m.code in ("negation", "negation_after")
+            or (m.kind == "foot" and self.line.norm(m.start) in ("neither", "none"))
+            for m in self.marks
+            if m.start < source.end + 3 and m.end <= foot.start
+        )
+        if denied:
+            self.make(Mark("change", "again", foot.end, at), foot)
+        return denied
+
     def _has_one(self, foot: Mark) -> bool:
         """ "The other front has one starting", "right front one at the toe"."""
         at = foot.end

@@ -137,3 +137,26 @@ def test_a_side_bone_is_no_side(facts: Facts, text: str) -> None:
 def test_an_hour_without_its_sign(facts: Facts) -> None:
     (found,) = facts("Wall separation left hind from ten oclock to two.")
     assert found.places == ("clock_10", "clock_2")
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Neither front is sore, both hinds are.",
+        "No soreness in the fronts, the hinds are.",
+        "The fronts aren't sore but the hinds are.",
+    ],
+)
+def test_what_is_denied_of_some_feet_and_so_of_others(
+    facts: Facts, text: str, as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    told = {(f.code, f.negated, foot.value) for f in found for foot in f.feet}
+    assert told == {("sore", True, "LF"), ("sore", True, "RF"), ("sore", False, "LH"),
+                    ("sore", False, "RH")}  # fmt: skip
+
+
+def test_where_nothing_was_denied_nothing_is_so(facts: Facts) -> None:
+    found = facts("Both fronts are sore, the hinds are a picture.")
+    assert {(f.code, len(f.feet)) for f in found if f.code == "sore"} == {("sore", 2)}
