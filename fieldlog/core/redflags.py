@@ -114,6 +114,12 @@ _RULES = (
         NEWC,
         _any_of("will_not_rise"),
     ),
+    _Rule(
+        "fracture",
+        "Call a veterinarian now: a fracture is feared. Do not walk the horse.",
+        "common practice, no source",
+        _any_of("fracture"),
+    ),
     _Rule("deep_wound", "Call a veterinarian now: a deep wound.", NEWC, _deep_wound),
     _Rule(
         "severe_bleeding",

@@ -91,8 +91,10 @@ def copied(
     why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
     if not sources[0].feet:
         return None
+    less_this = _left_out(maker.line, unit.head.end)
+    sources = [s for s in sources if not less_this or less_this not in s.code.split("_")]
     lists = "story" in unit.head.tags and len(fact.feet) > 1
-    if lists and not {f.mate for f in sources[0].feet} & {*fact.feet}:
+    if not sources or (lists and not {f.mate for f in sources[0].feet} & {*fact.feet}):
         return []
     return [
         replace(
@@ -117,13 +119,28 @@ def copied(
 
 
 def without_overruled(made: list[tuple[UnitSaid, Fact]]) -> list[tuple[UnitSaid, Fact]]:
-    """ "Right front the same, only fifty-two": what is told of the foot itself is no copy."""
+    """ "Right front the same, only fifty-two", "the same but no thrush": what is told of the foot
+    itself is no copy."""
     own = {(f.code, f.feet) for u, f in made if u.head.kind == "value"}
+    denied = {(f.code, f.feet) for _, f in made if f.negated and not f.rule.startswith("same:")}
     return [
         (u, f)
         for u, f in made
         if not (f.rule.startswith("same:measure") and (f.code, f.feet) in own)
+        and not (f.rule.startswith("same:") and not f.negated and (f.code, f.feet) in denied)
     ]
+
+
+def _left_out(line: Line, at: int) -> str:
+    """The thing behind "(the same) but no bar", "(the same) without the pad"; else empty."""
+    while line.norm(at) in (",", "but", "just", "only", "again", "with"):
+        at += 1
+    if line.norm(at) not in ("no", "without", "minus", "less"):
+        return ""
+    at += 1
+    while line.norm(at) in ("the", "a", "any"):
+        at += 1
+    return line.norm(at).removesuffix("s")
 
 
 def denied(

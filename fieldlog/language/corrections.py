@@ -33,6 +33,7 @@ from fieldlog.language.takes_back import (
     only_that,
     said_again,
     starts_afresh,
+    told_to,
     turns_away,
     unsaid,
 )
@@ -76,6 +77,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         earlier: the correction planned directly before it, if it is adjacent.
     """
     if mark.code == "it_was" and line.norm(mark.start - 1) in _NO_CORRECTION:
+        return None
+    if mark.code == "scratch" and told_to(line, mark):
         return None
     if mark.code == "flip":
         return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None

@@ -30,16 +30,28 @@ _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "sevent
              "twenty seventh", "twenty eighth", "twenty ninth", "thirtieth",
              "thirty first")  # fmt: skip
 
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90}
 _COUNT = (
-    r"(?:a couple(?: of)?|couple of|a few|few|an?|thirty|"
+    r"(?:a couple(?: of)?|couple of|a few|few|an?|"
+    rf"(?:{'|'.join(_TENS)})[ -](?:{'|'.join(_SMALL[1:10])})|{'|'.join(_TENS)}|"
     + "|".join(sorted(_SMALL[1:], key=len, reverse=True))
     + r"|\d{1,3})"
 )
+_PAIRS = "|".join(
+    f"{_SMALL[low]} {_SMALL[high]}" for low in range(1, 13) for high in (low + 1, low + 2)
+)
+"""A recogniser's "four five weeks", its "to" swallowed: numbers that stand near each other."""
+_SO_MANY_FEET = (
+    r"(?:(?<=trimmed )|(?<=trim )|(?<=shod )|(?<=did )|(?<=done )|(?<=reset )|(?<=dressed ))"
+    r"(?:four (?:six|seven|eight|nine|ten|twelve)|two (?:four|five|six|seven|eight|ten)) weeks\b"
+)
+"""A recogniser's "trimmed four six weeks": so many feet, then when."""
 _UNIT = r"(?:days?|weeks?|wks?|months?|mths?|years?|fortnights?)"
 _WEEKDAY = r"(?:" + "|".join(_DAYS) + r"|mon|tues?|wed|thurs?|thu|fri)"
 _NTH_WORDS = sorted((o for o in _ORDINALS if o), key=len, reverse=True)
 _ORDINAL = rf"(?:{'|'.join(_NTH_WORDS).replace(' ', '[ -]')}|\d{{1,2}}(?:st|nd|rd|th))"
 _MONTH = r"(?:" + "|".join(_MONTHS) + r")"
+_SHORT_MONTHS = r"(?:jan|feb|mar|apr|jun|jul|aug|sept?|oct|nov|dec)"
 _VISIT = (
     r"(?:trim|visit|trip|appointment|shoeing|shoein|trimming|trimmin|set|reset|"
     r"time i'?m (?:out|here)|time we'?re (?:out|here))"
@@ -100,7 +112,10 @@ def _counted(word: str) -> int:
         return 3
     if word in ("a", "an"):
         return 1
-    return 30 if word == "thirty" else _SMALL.index(word)
+    tens, _, ones = word.replace("-", " ").partition(" ")
+    if tens in _TENS:
+        return _TENS[tens] + (_SMALL.index(ones) if ones else 0)
+    return _SMALL.index(word)
 
 
 def _after(day: date, count: int, unit: str) -> date:
@@ -115,15 +130,14 @@ def _after(day: date, count: int, unit: str) -> date:
 
 def _period(match: re.Match[str], day: date) -> Due | None:
     unit = {"wk": "week", "mth": "month"}.get(short := match["unit"].rstrip("s"), short)
-    above = match["high"] or match["more"]
-    low, high = _counted(match["low"]), _counted(above) if above else None
+    below, above = match["low"], match["high"] or match["more"]
+    if pair := match.groupdict().get("pair"):
+        below, above = pair.split()
+    low, high = _counted(below), _counted(above) if above else None
     if low > 400 or low == 0:
         return None
-    if high and match["high"] and match["low"] in ("a", "an"):
-        # "a five week cycle": the article is no number.
-        low, high = high, None
     factor = 2 if unit == "fortnight" else 1
-    vague = "few" in match["low"]
+    vague = "few" in below
     return Due(
         period=f"P{low * factor}{_LETTER[unit]}",
         on=_after(day, low, unit),
@@ -221,6 +235,12 @@ def _calendar_day(match: re.Match[str], day: date) -> Due | None:
     return _dated(day, month, number)
 
 
+def _typed_day(match: re.Match[str], day: date) -> Due | None:
+    """ "8 Dec", "Dec 8th": as days are typed."""
+    month = next(n for n, name in enumerate(_MONTHS, 1) if name[:3] == match["month"][:3])
+    return _dated(day, month, int(match["nth"]))
+
+
 def _of_the_month(match: re.Match[str], day: date) -> Due | None:
     number = _ordinal(match["nth"])
     for first in (day.replace(day=1), add_months(day.replace(day=1), 1)):
@@ -269,6 +289,8 @@ def _weeks_on(match: re.Match[str], day: date) -> Due:
 
 def _weekday_dated(match: re.Match[str], day: date) -> Due | None:
     """ "Monday the fourteenth": the next fourteenth, said to be a Monday if it is not one."""
+    if match["nth"] == "first" and not match["month"] and " the " not in match[0]:
+        return None  # "Monday first": before anything else
     found: Due | None
     if match["month"]:
         found = _dated(day, _MONTHS.index(match["month"]) + 1, _ordinal(match["nth"]))
@@ -386,6 +408,7 @@ def _rule(
 
 _A_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 """What every name of a weekday begins with."""
+_DIGITS = tuple("0123456789")
 _A_SPAN = ("day", "week", "wk", "month", "mth", "year", "fortnight")
 """What every unit of time holds."""
 
@@ -394,8 +417,9 @@ _LEAD = r"(?:in|within|for|after|every|about|in about|within about|another)"
 _RULES = [
     _rule(r"\d{4}-\d{2}-\d{2}", _iso, ("-",)),
     _rule(
-        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?P<low>{_COUNT})"
-        rf"(?: (?:to|or)? ?(?P<high>{_COUNT}))?[ -](?P<unit>{_UNIT})"
+        rf"(?:(?:{_LEAD}) )?(?:about |another )?(?:an? (?={_COUNT} ?-?{_UNIT}))?(?!{_SO_MANY_FEET})"
+        rf"(?:(?P<pair>{_PAIRS})|(?P<low>{_COUNT})(?: (?:to|or) ?(?P<high>{_COUNT}))?)"
+        rf"[ -](?P<unit>{_UNIT})"
         r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
         _A_SPAN,
@@ -437,8 +461,13 @@ _RULES = [
           _weeks_unsaid),
     _rule(r"(?:(?<=him on )|(?<=her on )|(?<=them on )|(?<=it on )|(?<=cycle of )|(?<=can go )|"
           r"(?<=could go )|(?<='ll go )|(?<=will go ))"
-          r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)(?=\s*(?:[.,;!]|$))",
-          _weeks_unsaid),
+          r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
+    _rule(r"(?:(?<=otherwise )|(?<=if not )|(?<=or else )|(?<=if so )|(?<=if it is )|"
+          r"(?<=otherwise, )|(?<=if not, ))(?:in |at |it'?s )?"
+          r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$|as (?:usual|normal)))", _weeks_unsaid,
+          ("otherwise", "if not", "or else", "if so", "if it is")),
     _rule(rf"(?:on |by |before |for )?(?P<day>{_WEEKDAY}),? (?:the )?(?P<nth>{_ORDINAL})"
           rf"(?: of (?P<month>{_MONTH}))?", _weekday_dated, _A_DAY),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<which>first|second|third|fourth) (?P<day>{_WEEKDAY})"
@@ -464,7 +493,8 @@ _RULES = [
           r"this (?:minute|instant|arvo)|(?:straight|right) (?:out|over)|on (?:his|her|their) way|"
           r"immediately|at once|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
-          rf"(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?", _in_days(0)),
+          rf"(?:(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?|noon|midday|lunchtime|dinner ?time|"
+          r"tea ?time)", _in_days(0)),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2), ("tomorrow",)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week, ("next week",)),
     _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),
@@ -485,6 +515,10 @@ _RULES = [
     ),
     _rule(rf"(?:on |by |before )?(?P<month>{_MONTH}) (?:the )?(?P<nth>{_ORDINAL})", _calendar_day,
           _MONTHS),
+    _rule(rf"(?:on |by |before )?(?:{_WEEKDAY},? )?(?:the )?(?P<nth>\d{{1,2}})(?:st|nd|rd|th)? "
+          rf"(?:of )?(?P<month>{_MONTH}|{_SHORT_MONTHS})", _typed_day, _DIGITS),
+    _rule(rf"(?:on |by |before )?(?:{_WEEKDAY},? )?(?P<month>{_MONTH}|{_SHORT_MONTHS})\.? "
+          r"(?P<nth>\d{1,2})(?:st|nd|rd|th)?", _typed_day, _DIGITS),
     _rule(rf"(?:on |by |before )?(?:the )?(?P<nth>{_ORDINAL})(?: of the month)", _of_the_month,
           ("of the month",)),
     _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", _of_the_month),
@@ -494,10 +528,10 @@ _RULES = [
     _rule(
         rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
         rf"(?:next (?:{_VISIT}|time|one|go)|"
-        rf"i (?:trim|shoe|do|see) (?:him|her|them|it) again|i'?m back|we trim again|"
+        rf"i (?:trim|shoe|do|see|reset) (?:(?:him|her|them|it) )?again|i'?m back|we trim again|"
         r"i come(?: back| out| over| up| down| round)?|then|"
         r"i (?:touch|go near|cut on) (?:it|him|her|them|the|that|those|his)\b|"
-        r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing (?:more|else)|"
+        r"(?:he|she)(?:'?s| is) done again|(?:i|we) (?:go|do) any(?: further|thing(?: more| else)?|"
         r" more)|i do the next one|"
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",

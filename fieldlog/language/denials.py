@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from fieldlog.language.marks import Mark
 from fieldlog.language.mates import deny_mates
+from fieldlog.language.taken_for import taken_for
 from fieldlog.language.units_said import Line
 
 _FARRIER = frozenset({"i", "i've", "me", "we"})
@@ -51,7 +52,7 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
             out = [m for m in out if mark.start - 1 not in m.covers()]
             out.append(Mark("role", "negation", mark.start - 1, mark.start))
         out.append(mark)
-    for step in (_place_again, _own_words, _now_well):
+    for step in (_place_again, taken_for, _own_words, _now_well):
         out = step(line, out)
     return out
 

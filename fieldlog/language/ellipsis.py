@@ -208,6 +208,11 @@ class _Sentence(FellowWords):
             if sick and right.kind == "role" and not self._placed(foot, source.end):
                 source = sick[-1]  # "cleaned it out, right hind only a touch": of thrush
         none = self._none_before(foot)
+        known = self.seen if source is None else source.kind == "finding"
+        if known and self._has_one(foot):
+            return
+        if source is not None and source.kind == "finding" and self._is_so(source, foot):
+            return
         if source is None:
             if not self.seen or earlier:
                 return

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.core.feet import ALL_FEET
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.units_said import COPULAS, Line
 
@@ -77,6 +78,23 @@ def without_exceptions(marks: Sequence[Mark]) -> list[Mark]:
     """The marks but those of words that leave a foot out: a "not" there denies nothing."""
     taken = {i for m in marks if "all_but" in m.tags for i in m.covers()}
     return [m for m in marks if "all_but" in m.tags or not (m.covers() & taken)]
+
+
+def jobs_unsaid(line: Line, marks: Sequence[Mark]) -> list[Mark]:
+    """The marks, with the trim of "did all but the off hind", which names no job."""
+    told = {i for m in marks if m.kind == "work" for i in m.covers()}
+    out = list(marks)
+    for foot in [m for m in marks if "all_but" in m.tags]:
+        at = foot.start - 1
+        while line.norm(at) in _ALL_OF_IT:
+            at -= 1
+        if line.norm(at) == "did" and not told & {*range(at, foot.start)}:
+            out = [m for m in out if at not in m.covers()]
+            out.append(Mark("work", "trim", at, at + 1, find_item("trim", "work")))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+_ALL_OF_IT = frozenset({"all", "everything", "the", "lot", "them", "'em", "four", "feet", "of"})
 
 
 def leaves_out(line: Line, job: Mark) -> bool:

@@ -91,6 +91,26 @@ def sided_ends(line: Line, marks: list[Mark]) -> list[Mark]:
     return out
 
 
+_WHOLE_JOBS = frozenset({"trimmed", "shod", "reset", "pulled"})
+
+
+def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Thrush right hind. All trimmed.": all four feet, not the one in hand.
+
+    Behind a pair "all" only says that it is both of it: "hinds all trimmed".
+    """
+    jobs = {m.start for m in marks if m.kind == "work" and line.norm(m.start) in _WHOLE_JOBS}
+    out = list(marks)
+    for at in range(len(line.words)):
+        if line.norm(at) != "all" or at + 1 not in jobs:
+            continue
+        foot = next((m for m in marks if m.kind == "foot" and m.end == at), None)
+        if line.break_at(at - 1) if foot is None else foot.code in _ONE_FOOT:
+            out = [m for m in out if at not in m.covers()]
+            out.append(Mark("foot", _ALL, at, at + 1))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
 def settled_foot(line: Line, mark: Mark) -> Mark | None:
     """Settle a foot mark; None drops it."""
     if mark.kind != "foot":
@@ -193,7 +213,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         if "than" in ahead and set(ahead[:3]) & _COMPARATIVES:
             return mark
         same = [line.norm(i) for i in range(mark.end, mark.end + 2)]
-        if (same[0] == "same" or same == ["the", "same"]) and _side_before(line, mark):
+        if (same[0] == "same" or same == ["the", "same"]) and _side_before(line, mark, 12):
             return mark
         if after == "more" and line.norm(mark.end + 1) in ("so", "than"):
             return mark
@@ -394,10 +414,10 @@ def _told_apart(line: Line, mark: Mark) -> bool:
     return any(m.kind == "foot" and "+" in m.code and 0 <= low - m.end <= 1 for m in line.marks)
 
 
-def _side_before(line: Line, mark: Mark) -> bool:
-    """The other side was said a few words before."""
+def _side_before(line: Line, mark: Mark, most: int = 6) -> bool:
+    """The other side was said at most so many words before."""
     other = "right" if mark.code == "left" else "left"
-    return other in {line.norm(i) for i in range(max(0, mark.start - 6), mark.start)}
+    return other in {line.norm(i) for i in range(max(0, mark.start - most), mark.start)}
 
 
 def _number_next(line: Line, mark: Mark) -> bool:

@@ -110,6 +110,43 @@ class FellowWords(SentenceWords):
             return True
         return False
 
+    def _is_so(self, source: Mark, foot: Mark) -> bool:
+        """ "Neither front is sore, both hinds are": what is denied before is so here."""
+        so = self.line.norm(foot.end) in ("is", "are", "was", "were", "has", "have", "does", "did")
+        at = foot.end + 1
+        if not so or not (self.line.break_at(at) or self.line.norm(at) in ("and", "but", "though")):
+            return False
+        denied = any(
+            m.code in ("negation", "negation_after")
+            or (m.kind == "foot" and self.line.norm(m.start) in ("neither", "none"))
+            for m in self.marks
+            if m.start < source.end + 3 and m.end <= foot.start
+        )
+        if denied:
+            self.make(Mark("change", "again", foot.end, at), foot)
+        return denied
+
+    def _has_one(self, foot: Mark) -> bool:
+        """ "The other front has one starting", "right front one at the toe"."""
+        at = foot.end
+        while self.line.norm(at) in ("has", "'s", "had", "got", "also", "even"):
+            at += 1
+        led = at > foot.end
+        begin = at
+        if self.line.norm(at) in ("another", "a") and self.line.norm(at + 1) in ("one", "smaller"):
+            at += 1 + (self.line.norm(at + 1) == "smaller")
+        if self.line.norm(at) != "one":
+            return False
+        after = self.line.norm(at + 1)
+        begun = after in ("starting", "coming", "beginning", "forming", "developing")
+        closes = led and (self.line.break_at(at + 1) or after in ("too", "also", "and", "but"))
+        placed = after in ("at", "on", "in") and any(
+            m.kind in WHERE and 0 <= m.start - at - 2 <= 1 for m in self.marks)  # fmt: skip
+        if not (begun or closes or placed):
+            return False
+        self.make(Mark("change", "again", begin, at + 1 + begun), foot)
+        return True
+
     def _elsewhere(self, foot: Mark) -> bool:
         """ "And in the outside heel of the right fore": the same thing at another place."""
         at = foot.start

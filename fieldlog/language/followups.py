@@ -262,7 +262,7 @@ def make_follow_up(
         return None  # but "rang the vet, she's coming now" tells when the vet comes
     if code == "next_trim" and due is not None and due.spoken.lower().startswith("every"):
         code = "cycle"
-    if code == "cycle" and due is None:
+    if code == "cycle" and (due is None or due.spoken.lower() in _AT_ONCE):
         due = maker.period(line.text(unit.head))
     who = _who(line, unit, item.more.get("who", "farrier") if item else "farrier")
     if code == "recheck" and who == "owner":

@@ -25,6 +25,7 @@ from math import expm1
 from pathlib import Path
 from typing import Any
 
+from fieldlog.language.digits_said import DIGITS, SHORT, SIGNS, digits_said
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.word_pieces import FEET_TOLD, HIDDEN, STOPS, Pieces
 from fieldlog.paths import project_folder
@@ -57,7 +58,7 @@ FLAGS = ("uncertain", "historical", "planned")
 Span = tuple[int, int]
 """First character, and the one behind the last."""
 _READ_AS = {"!": ".", "?": ".", ";": ".", ":": ","}
-_WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|(?<!\d)[.,;:!?](?!\d)")
+_WORD = re.compile(rf"{SIGNS}|[a-z]+(?:'[a-z]+)?|(?<!\d)[.,;:!?](?!\d)|(?P<digits>{DIGITS})")
 
 
 @cache
@@ -98,9 +99,15 @@ def told_with(fact: dict[str, Any]) -> list[str]:
 
 def words_of(text: str) -> list[tuple[str, int, int]]:
     """The words that the network reads, lower case, and the ``STOPS`` between them, with their
-    first and last character."""
+    first and last character; digits and short forms as they are said, each word at all of them."""
     plain = text.lower().replace("’", "'")
-    return [(_READ_AS.get(m[0], m[0]), m.start(), m.end()) for m in _WORD.finditer(plain)]
+    out = []
+    for found in _WORD.finditer(plain):
+        word = found[0]
+        said = digits_said(word) if found["digits"] else SHORT.get(word)
+        for one in (_READ_AS.get(word, word),) if said is None else said:
+            out.append((one, found.start(), found.end()))
+    return out
 
 
 @dataclass(frozen=True)

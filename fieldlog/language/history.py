@@ -172,7 +172,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in TRENDS]
     after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
-    if _before_now(line, unit) or _in_a_month(line, unit) or (past and _in_a_season(line, unit)):
+    if _before_now(line, unit) or _in_a_month(line, unit) or _in_a_season(line, unit, past):
         return True
     if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
         return True
@@ -217,12 +217,21 @@ _MONTHS = frozenset({"january", "february", "march", "april", "june", "july", "a
                      "september", "october", "november", "december"})  # fmt: skip
 
 
-def _in_a_season(line: Line, unit: UnitSaid) -> bool:
-    """ "He'd an abscess in spring, near fore": the season right behind what he had."""
-    if unit.head.kind != "finding":
+def _in_a_season(line: Line, unit: UnitSaid, past: bool) -> bool:
+    """ "He'd an abscess in spring, near fore": the season right behind what he had.
+
+    An illness needs no past form ("vet said laminitis in the spring"), unless he gets it every
+    year.
+    """
+    ill = unit.head.code in _ILLNESSES
+    if unit.head.kind != "finding" or not (past or ill):
         return False
-    at = _behind(unit)
-    return line.norm(at) == "in" and line.norm(at + 1) in _SEASONS
+    at = unit.head.end if ill else _behind(unit)
+    at += line.norm(at) == "back"
+    season = at + 1 + (line.norm(at + 1) == "the")
+    words = {line.norm(i) for i in range(unit.start, unit.end)}
+    yearly = words & {"gets", "get", "every", "always", "comes"}
+    return line.norm(at) == "in" and line.norm(season) in _SEASONS and not yearly
 
 
 def _in_a_month(line: Line, unit: UnitSaid) -> bool:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fieldlog.core.facts import HorseMention
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.tokens import Token
 
 COLOURS = word_set("colours")
@@ -78,9 +79,14 @@ def openings(
                 taken_until = found.end
     for begin, end, name in names:
         inside = any(o.start <= begin < o.end for o in out)
-        if inside or not _opens(words, begin, end):
+        if inside or not (_opens(words, begin, end) or _comes_in_turn(words, end)):
             continue
         out.append(Opening(begin, end, name, {}, True))
+    begun = {at for o in out for at in range(o.start, o.end)}
+    listed = {at for begin, end, _ in names for at in range(begin, end)}
+    turns = [o for o in _in_turn(words, text, meaningful, listed) if o.start not in begun]
+    if len(out) + len(turns) > 1:  # one horse comes in no turn
+        out += turns
     return sorted(out, key=lambda o: o.start)
 
 
@@ -101,6 +107,36 @@ def _opens(words: Sequence[Token], begin: int, end: int) -> bool:
         "that's",
         "done",
     )
+
+
+def _comes_in_turn(words: Sequence[Token], end: int) -> bool:
+    """ "...at Hollow Farm biscuit first trimmed all four": said without a stop before it."""
+    after = words[end].norm if end < len(words) else ""
+    return after in ("first", "next", "last")
+
+
+def _in_turn(
+    words: Sequence[Token], text: str, meaningful: set[int], known: set[int]
+) -> list[Opening]:
+    """ "Biscuit first, trimmed all four. Then Marlow, shod in front.": unlisted, but typed as names
+    are, and behind nothing but a stop."""
+    out: list[Opening] = []
+    for at, word in enumerate(words):
+        if at and words[at - 1].sort != "stop":
+            continue
+        named = at + (word.norm == "then")
+        if named in meaningful | known or not _titled(text, words, named):
+            continue
+        end = _bare_name(words, named, text)
+        after = [w.sort for w in words[end : end + 2]]
+        first = named == at and _comes_in_turn(words, end) and after[1:] in (["comma"], ["stop"])
+        strange = not any(w.norm in vocabulary() for w in words[named:end])
+        if not end or not (first or (named > at and strange and after[:1] == ["comma"])):
+            continue
+        name = text[words[named].start : words[end - 1].end]
+        if not {w.norm for w in words[end : end + 3]} & word_set("owner_words"):
+            out.append(Opening(at, end + first, name, {}, False))
+    return out
 
 
 def _after_trigger(

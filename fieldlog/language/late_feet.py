@@ -119,10 +119,16 @@ def _touching(line: Line, unit: UnitSaid, after: UnitSaid) -> bool:
     before = [m for m in after.before if m.kind == "foot"]
     if not before:
         return True
-    if is_subject(line, before[0]):
+    if is_subject(line, before[0]) or _leads(line, before[0], after):
         return False
     last = max([unit.head.end, *(m.end for m in unit.marks() if m.tells())])
     return 0 <= before[0].start - last <= 2
+
+
+def _leads(line: Line, foot: Mark, after: UnitSaid) -> bool:
+    """ "Clenches risen, off hind sprung": a pause before the foot and none behind it."""
+    beside = after.head.start - foot.end
+    return line.break_at(foot.start - 1) and beside == 0 and not line.break_at(foot.end)
 
 
 def said_last(line: Line, begin: int, end: int) -> bool:

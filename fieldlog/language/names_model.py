@@ -171,6 +171,11 @@ def _introduced(name: Named, text: str) -> bool:
     """Whether the words before a proposal make it likely: the finder alone is too eager."""
     before = [t.norm for t in tokenise(text[: name.start]) if t.sort == "word"]
     if name.label == "HORSE":
+        if text[name.start].isdigit():
+            return False  # "8th December"
+        joined = text[name.end : name.end + 7].lower() in (" footed", " kneed", " hocked")
+        if joined or text[name.end : name.end + 1] == "-" or before[-1:] == ["half"]:
+            return False  # "coon-footed", "a half moon of blood"
         return len(before) < _EARLY
     if name.label == "MEDICATION":
         while before and before[-1] in _OF_A_DOSE:

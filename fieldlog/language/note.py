@@ -51,6 +51,7 @@ from fieldlog.language.late_feet import (
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
+from fieldlog.language.narrowed import narrowed
 from fieldlog.language.objects import only_sizes, owners_job, with_objects
 from fieldlog.language.places_carried import carried_places
 from fieldlog.language.plans_led import done_later, foot_for_later, led_by_plan
@@ -307,6 +308,10 @@ class PartReader:
                 return
 
     def _headless(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
+        if (cut := narrowed(line, loose, (begin, end), self.tracker, self.facts)) is not None:
+            self.facts, told = cut
+            self.corrector.log.append(told)
+            return
         if self.facts:
             self.facts = late_place(line, self.facts, loose, begin, end)
         for mark in loose:

@@ -186,6 +186,10 @@ def _other_words(words: Sequence[Token], mark: Mark) -> bool:
     before = words[mark.start - 1].norm if mark.start else ""
     if mark.kind == "work" and no_work(words, mark):
         return True
+    if mark.kind == "foot" and words[mark.end - 1].norm == "side" and after in ("bone", "bones"):
+        return True  # "near fore | side bone"
+    if mark.code == "shifting_weight" and words[mark.start].norm in ("resting", "rests"):
+        return after in ("till", "until", "for", "over", "through")  # from work, till January
     if mark.code in _BEFELL and before in ("almost", "nearly"):
         return True  # "nearly quicked him", "almost lost the shoe": it did not happen
     if mark.kind in ("work", "followup", "handling") and after in ("front", "behind"):

@@ -297,11 +297,18 @@ def _denominator(tokens: Sequence[NumberWord], at: int) -> tuple[int, int] | Non
     return (int(below), at + 1) if below is not None else None
 
 
+_INCH_PART = re.compile(r"(\d+)/(2|3|4|8|16|32)")
+"""A part of an inch as it is typed; fifths and tenths are grades."""
+
+
 def _and_fraction(tokens: Sequence[NumberWord], at: int) -> tuple[float, int] | None:
-    """``and a half``, ``and seven sixteenths``: value and the token after it."""
+    """``and a half``, ``and seven sixteenths``, ``and 5/8``: value and the token after it."""
     if word_at(tokens, at) not in ("and", "n", "an"):
         return None
     skip = at + 1
+    typed = _INCH_PART.fullmatch(word_at(tokens, skip))
+    if typed is not None and 0 < int(typed[1]) < int(typed[2]):
+        return int(typed[1]) / int(typed[2]), skip + 1
     if word_at(tokens, skip) in ("a", "an"):
         below = _denominator(tokens, skip + 1)
         return (1 / below[0], below[1]) if below is not None else None

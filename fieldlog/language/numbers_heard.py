@@ -116,7 +116,14 @@ def untold(
         if (n.start, n.end) not in taken
         and not near_correction((n.start, n.end), corrections)
         and not any(first <= n.start and n.end <= last for first, last in made_up)
+        and not any(_tail_of(n, other) for other in numbers)
     ]
+
+
+def _tail_of(number: NumberSpan, other: NumberSpan) -> bool:
+    """ "One | eighty centimetres": what is left of a number that was said in two parts."""
+    beside = 0 <= number.start - other.end <= 1
+    return beside and other.value >= 100 and other.value % 100 == number.value
 
 
 def without_counts(numbers: Sequence[NumberSpan], words: Sequence[Token]) -> list[NumberSpan]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fieldlog.language.lexicon import word_set
+from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
 _OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",
@@ -134,12 +136,25 @@ def done_to(line: Line, unit: UnitSaid) -> str:
     return ""
 
 
+def _a_name(line: Line, at: int) -> bool:
+    """ "Trimmed Bess, thrush in both hinds": a word that no rule knows, and then something else."""
+    word, after = line.norm(at), line.norm(at + 1)
+    if not word.isalpha() or len(word) < 3 or word in vocabulary() | word_set("glue"):
+        return False
+    marked = any(at in m.covers() for m in line.marks)
+    begins = {m.start for m in line.marks if m.tells()}
+    closes = line.break_at(at + 1) or after in ("and", "today", "but", "so") or at + 1 in begins
+    return closes and not marked and not word.endswith(("ly", "ed", "ing"))
+
+
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
     said = {line.norm(i) for i in unit.head.covers()}
     animal = words[-2] in ("the", "that", "this") and words[-1] in _ANIMALS
-    if not animal and not {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said:
+    named = _a_name(line, unit.head.end)
+    told = {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said
+    if not (animal or named or told):
         return False
     last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)
     begin = next(a for a, b in line.sentences() if a <= unit.head.start < b)

@@ -59,6 +59,7 @@ from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
 from fieldlog.language.times_heard import with_own_times, with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
+from fieldlog.language.told_twice import asked_if_told_twice
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
 from fieldlog.language.weighing import weighed
@@ -298,6 +299,7 @@ def _second_opinion(
     told, again = said_once(with_times(told, heard, times, corrections))
     told = of_today(with_last_places(told, heard), text, at, numbers)
     told = without_size_of_nothing(compared_with_before(told, heard))
+    told = asked_if_told_twice(told, text, at)
     return as_vets_word(told, heard), [*aside, *again]
 
 

@@ -37,7 +37,7 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
         if mild and _not_so_bad(line, out, mark):
             mark.kind, mark.code, mark.item = "role", "mild", None
         out.append(mark)
-    for step in (_dry, _spared, _testers):
+    for step in (_dry, _loose, _spared, _testers):
         out = step(line, out)
     return out
 
@@ -165,6 +165,26 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
                 continue
             out = [m for m in out if at not in m.covers()]
             out.append(Mark("finding", code, at, at + 1, find_item(code, "finding")))
+    return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _loose(line: Line, marks: list[Mark]) -> list[Mark]:
+    """ "Clenches risen, near fore loose": the shoe, where nothing else is named."""
+    out = list(marks)
+    ends = {m.end for m in marks if m.kind == "foot"}
+    own = [m for m in marks if m.kind != "role" and not (m.code == "shoe_loose" and m.size == 1)]
+    taken = {i for m in own for i in m.covers()}
+    for at in range(len(line.words)):
+        after = line.norm(at + 1)
+        if line.norm(at) != "loose" or at in taken:
+            continue
+        back = at
+        while line.norm(back - 1) in ("is", "'s", "a", "bit", "very", "quite", "was"):
+            back -= 1
+        if back in ends and (line.break_at(at + 1) or after in ("and", "but", "so", "again")):
+            out = [m for m in out if at not in m.covers()]
+            out.append(Mark("finding", "shoe_loose", at, at + 1,
+                            find_item("shoe_loose", "finding")))  # fmt: skip
     return sorted(out, key=lambda m: (m.start, m.end))
 
 

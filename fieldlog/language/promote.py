@@ -7,12 +7,14 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 
 from __future__ import annotations
 
+from fieldlog.core.units import Unit
 from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
-from fieldlog.language.exceptions import without_exceptions
+from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
 from fieldlog.language.feet_settled import (
+    all_of_them,
     ends_of_measures,
     pair_at_the_end,
     settled_foot,
@@ -37,7 +39,8 @@ _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
     feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
-    marks = sided_ends(line, without_exceptions(feet))
+    marks = all_of_them(line, jobs_unsaid(line, without_exceptions(feet)))
+    marks = sided_ends(line, marks)
     marks = closed_pairs(line, ends_of_measures(line, marks))
     marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
@@ -233,6 +236,34 @@ def _white_line(line: Line, at: int, mark: Mark) -> None:
     ):
         mark.kind, mark.code = "finding", "white_line_disease"
         mark.item = find_item("white_line_disease", "finding")
+    elif _so_wide(line, at):
+        mark.kind, mark.code = "finding", "white_line_stretched"
+        mark.item = find_item("white_line_stretched", "finding")
+
+
+_WIDE = 25
+"""Millimetres of white line at most."""
+_MEASURED = frozenset({"is", "'s", "at", "the", "about", "in", "on", "of", "was", "now", ",",
+                       "around"})  # fmt: skip
+
+
+_ELSEWHERE = frozenset({"deep", "up", "down", "below", "from", "above"})
+
+
+def _so_wide(line: Line, at: int) -> bool:
+    """ "White line eight mil at the toe, was twelve": how wide it is, said of nothing else."""
+    end = line.marks[at].end
+    for mark in line.marks[at + 1 : at + 5]:
+        if any(line.norm(i) not in _MEASURED for i in range(end, mark.start)):
+            return False
+        end = mark.end
+        if mark.kind == "number":
+            own = mark.number.unit is Unit.MM and mark.number.value <= _WIDE
+            moved = line.norm(end) in ("up", "down") and line.norm(end + 1) == "from"
+            return own and (moved or line.norm(end) not in _ELSEWHERE)
+        if mark.kind not in ("foot", "place", "side") and mark.code not in ("copula", "article"):
+            return False
+    return False
 
 
 def _good(line: Line, at: int, mark: Mark) -> None:

@@ -67,6 +67,8 @@ def _of_before(line: Line, number: Mark) -> bool:
         at -= 1
     if line.norm(at) in _WAS:
         led = line.break_at(at - 1) or line.norm(at - 1) in ("it", "and", "that", "which", "now")
+        foot = next((m for m in line.marks if m.kind == "foot" and m.end == at), None)
+        at = foot.start if foot is not None else at  # "eight mil left front | was twelve"
         return led or any(m.number is not None and m.end == at for m in line.marks)
     return line.norm(at) == "from" and line.norm(at - 1) in ("down", "up")
 

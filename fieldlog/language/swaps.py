@@ -26,7 +26,15 @@ def is_swap(line: Line, mark: Mark) -> bool:
     at = mark.start - 1
     while line.norm(at) in (",", "the"):
         at -= 1
-    return line.norm(at) in _NO or line.norm(mark.end - 1) in ("that", "those", "sorry")
+    after = line.norm(mark.end)
+    alone = line.break_at(at) and (line.break_at(mark.end) or after in _SORRY)  # "Other way round."
+    late = after in _SORRY and line.break_at(mark.end + 1)
+    held = line.norm(at) != "on" or line.norm(at - 1) in ("hang", "hold")
+    said = (line.norm(at) in _NO and held) or line.norm(mark.end - 1) in ("that", "those", "sorry")
+    return said or alone or late
+
+
+_SORRY = frozenset({"actually", "sorry", "rather"})
 
 
 _NO = frozenset({"no", "sorry", "wait", "actually", "on", "oops", "nope", "er", "hm"})

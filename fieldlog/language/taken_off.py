@@ -48,6 +48,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         )  # fmt: skip
         listed = mark.end in listing and _fraction_before(line, mark)
         taken = taken or _grown(line, mark) or _its_own(line, mark, closes)
+        taken = taken or (closes and _off_its_foot(line, mark))
         opens = line.break_at(mark.start - 1) and after == "off" and (
             line.norm(mark.end + 1) in ("the", "both", "each"))  # fmt: skip
         amount = more or listed or opens or (before in _SO_MUCH and taken)
@@ -110,6 +111,14 @@ def _its_own(line: Line, mark: Mark, closes: bool) -> bool:
     """ "Left toe back three eighths, right front | a quarter": the second foot's amount."""
     foot = any(m.kind == "foot" and m.end == mark.start - 1 for m in line.marks)
     return foot and closes and _fraction_before(line, mark)
+
+
+def _off_its_foot(line: Line, mark: Mark) -> bool:
+    """ "Off the left front | a quarter, off the right three eighths"."""
+    foot = next((m for m in line.marks if m.kind == "foot" and m.end == mark.start - 1), None)
+    if foot is None or line.norm(mark.start - 1) != "a":
+        return False
+    return "off" in (line.norm(foot.start - 1), line.norm(foot.start - 2))
 
 
 def _grown(line: Line, mark: Mark) -> bool:
@@ -219,6 +228,22 @@ def _off_feet(line: Line) -> list[Mark]:
         taken = any(m.start <= at < m.end or 0 <= number.start - m.end <= 12 for m in jobs)
         if not taken:
             out.append(Mark("measure", "taken_off", at, at + 1))
+    return out or _led_by_off(line)
+
+
+def _led_by_off(line: Line) -> list[Mark]:
+    """ "Off the near fore three mil, off the off fore five": the amount stands behind the foot."""
+    out: list[Mark] = []
+    numbers = {m.start: m.number for m in line.marks if m.kind == "number"}
+    for foot in [m for m in line.marks if m.kind == "foot"]:
+        off = foot.start - 1 - (line.norm(foot.start - 1) in ("the", "his", "her", "each", "both"))
+        number = numbers.get(foot.end)
+        if line.norm(off) != "off" or number is None or number.value > _MOST:
+            continue
+        begins = line.break_at(off - 1) or line.norm(off - 1) == "and"
+        sized = number.form == "fraction" or number.unit in (Unit.MM, Unit.INCH)
+        if begins and (sized or out):
+            out.append(Mark("measure", "taken_off", off, off + 1))
     return out
 
 

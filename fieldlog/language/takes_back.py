@@ -92,6 +92,23 @@ def starts_afresh(line: Line, mark: Mark, new: Mark) -> bool:
     )
 
 
+def told_to(line: Line, mark: Mark) -> bool:
+    """ "Told her to take them out at night", "don't leave it out": what somebody is to do."""
+    before, last = line.norm(mark.start - 1), line.norm(mark.end - 1)
+    if before == "to":
+        return line.norm(mark.start - 2) not in _MUST
+    if before in _NEVER:
+        return True
+    carried = last == "out" and line.norm(mark.start) in ("take", "leave", "knock", "put")
+    return carried and before in _MODALS
+
+
+_MUST = frozenset({"have", "want", "got", "need", "like", "going", "better", "gotta"})
+_NEVER = frozenset({"don't", "didn't", "can't", "couldn't", "cannot", "not", "never", "won't"})
+_MODALS = frozenset({"'ll", "will", "can", "could", "should", "would", "'d", "must", "may", "might",
+                     "please", "she", "he", "they"})  # fmt: skip
+
+
 def about(line: Line, mark: Mark) -> Mark | None:
     """ "Cancel the bit about the bruise": the finding or job that is taken back."""
     words = [line.norm(i) for i in range(mark.end, mark.end + 4)]

@@ -32,12 +32,22 @@ _MOVES = frozenset({"event_line", "remaining", "condition"})
 _FAULTS = frozenset({"white_line_stretched", "sheared_heel", "rotation", "flare", "lameness",
                      "imbalance"})  # fmt: skip
 """Findings that are better where they are less."""
-_WAS = re.compile(r"^.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?$", re.IGNORECASE)
+_WAS = re.compile(
+    r"^(?:.{0,40}?\b(?:was|were) (?:about |around |at |maybe |nearly )?"
+    r"|,? ?(?:down |up |now )?from (?:about |around |an? )?)$",
+    re.IGNORECASE,
+)
 """What stands between a number of today and the one of earlier."""
 _LAST = re.compile(
     r"\b(?:was|were|had|last|before|earlier|first|then|been|from|started)\b[^.;]*$", re.IGNORECASE
 )
 """Behind these a number is of earlier, or may be."""
+_NOW = re.compile(
+    r"^ (?:right )?(?:now|today|this (?:time|visit|trim|morning))"
+    r"(?=\s*(?:[.,;]|$|and\b|but\b|so\b))",
+    re.IGNORECASE,
+)
+"""Behind a number: it is of today, whatever was said of the one before it."""
 _CLAUSE = 40
 """Characters before a number that tell of when it is."""
 
@@ -45,7 +55,7 @@ _CLAUSE = 40
 def of_today(
     facts: Sequence[Fact], text: str, at: Mapping[str, Span], numbers: Sequence[NumberSpan]
 ) -> list[Fact]:
-    """The facts; a number before "it was sixteen in June" is today's.
+    """The facts; a number before "it was sixteen in June" is today's, as is one before "now".
 
     "Last time" and "in June" are of the number that was, though the thing is told but once.
 
@@ -59,6 +69,9 @@ def of_today(
     for fact in facts:
         if fact.historical and fact.id in at and not fact.taught:
             first, last = at[fact.id]
+            if _NOW.match(text[last : last + _CLAUSE]):
+                out.append(replace(fact, historical=False))
+                continue
             before = text[max(0, first - _CLAUSE) : first]
             if not _LAST.search(before) and any(
                 n.start > last and _WAS.match(text[last : n.start]) for n in numbers

@@ -32,6 +32,7 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
         return True  # "Duke, five weeks on. Shoes are worn"
     if period and (
         (after == "it" and later in ("has", "'s", "was"))
+        or (after in ("he", "she", "they") and _has_gone(words, end + 1))
         or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
         or (after == "for" and later == "you")
         or (after == "on" and later in ("it", "them", "him", "her"))
@@ -65,6 +66,15 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
     if opens and words[begin].norm == "now" and end - begin == 1:
         return True
     return before in ("twice", "once", "times", "thrice")
+
+
+def _has_gone(words: Sequence[Token], at: int) -> bool:
+    """ "Seven weeks he | 's been", "eight weeks she | went"."""
+    said = [w.norm for w in words[at : at + 2]]
+    done = said[1:] in (["been"], ["gone"], ["had"], ["done"])
+    return said[:1] in (["went"], ["lasted"], ["did"], ["managed"], ["had"]) or (
+        done and said[0] in ("has", "'s", "had", "'d", "have", "'ve")
+    )
 
 
 _NOT = frozenset({"can't", "cannot", "shouldn't"})

@@ -119,6 +119,8 @@ def _join_spelled(tokens: list[Token]) -> None:
     while at < len(tokens):
         if tokens[at].norm == "'em":
             tokens[at].norm = "them"
+        if tokens[at].norm == "oclock":
+            tokens[at].norm = "o'clock"
         if (
             tokens[at].norm == "o"
             and at + 2 < len(tokens)

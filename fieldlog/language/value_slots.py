@@ -85,6 +85,9 @@ class SlotReader(Around):
             mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
             mark.end += 1
             return 1 <= span.value <= 12 or self._undo_clock(mark)
+        if self._hour_behind(mark):
+            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
+            return True
         if following is not None and following.kind == "role" and following.code == "nails":
             mark.kind, mark.code = "nail", self._nails(mark, following)
             return True
@@ -173,6 +176,14 @@ class SlotReader(Around):
                     one.kind, one.code = "count", "stock"
                 return True
         return False
+
+    def _hour_behind(self, mark: Mark) -> bool:
+        """ "From one o'clock to | three": the second hour of a stretch of the wall."""
+        span, begin = mark.value, mark.start
+        led = self.line.norm(begin - 1) in ("to", "and", "till") and (
+            self.line.norm(begin - 2) in ("o'clock", "clock"))  # fmt: skip
+        hour = span.unit is None and span.high is None and span.value in range(1, 13)
+        return led and hour
 
     def _undo_clock(self, mark: Mark) -> bool:
         mark.kind, mark.code = "count", "count"

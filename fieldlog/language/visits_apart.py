@@ -12,8 +12,10 @@ from fieldlog.language.units_said import Line, UnitSaid
 
 _WHOLE = frozenset({"rest", ALL_FOUR})
 _BETWEEN = frozenset({"in", "at", "every", "again", "back", "seen", "on", "him", "her", "of",
-                      "them", "are", "is", "due", "for", "to", "be", "done", "'s", "a", "go",
-                      "another"})  # fmt: skip
+                      "them", "are", "is", "due", "for", "to", "be", "done", "'s", "a",
+                      "another", "can", "will", "'ll", "could", "want", "wants", "need", "stay",
+                      "go"})  # fmt: skip
+_BEHIND = frozenset({"for", "on", "with", "the", "his", "her", "both"})
 _TRIMS = frozenset({"trim", "shoe", "reset", "shoes", "shoeing"})
 _FAR = 5
 
@@ -44,8 +46,13 @@ def visits_apart(line: Line, tracker: FootTracker, marks: list[Mark]) -> list[Fa
 
 
 def _foot_of(line: Line, marks: list[Mark], time: Mark) -> Mark | None:
-    """The foot that stands before a time with nothing else between."""
-    foot = next((m for m in reversed(marks) if m.kind == "foot" and m.end <= time.start), None)
+    """The foot that stands before a time with nothing else between, or behind it ("six weeks for
+    the fronts")."""
+    feet = [m for m in marks if m.kind == "foot"]
+    behind = next((m for m in feet if 0 < m.start - time.end <= 2), None)
+    if behind is not None and line.norm(time.end) in ("for", "on", "with"):
+        return behind if line.norm(behind.start - 1) in _BEHIND else None
+    foot = next((m for m in reversed(feet) if m.end <= time.start), None)
     if foot is None or time.start - foot.end > _FAR:
         return None
     between = {line.norm(i) for i in range(foot.end, time.start)}
@@ -63,7 +70,7 @@ def _visit(
     feet: tuple[Foot, ...] = ()
     if foot is not None and not _of_all(foot):
         feet = tracker.name(foot.code, line.text(foot)).feet
-    first = foot.start if feet and foot is not None else time.start
+    first = min(foot.start, time.start) if feet and foot is not None else time.start
     lead = {line.norm(i) for i in range(first - 4, first)}
     sooner = bool(feet) and not lead & _TRIMS and any(due.on < t.value.due.on for t in whole)
     code = "cycle" if due.spoken.lower().startswith("every") else "next_trim"

@@ -29,7 +29,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.language.closing_pairs import NAMED_BEHIND
-from fieldlog.language.gist import Opinion, Span, label, told_with
+from fieldlog.language.gist import Opinion, Span, label, told_with, words_of
 from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.gist_marks import FOOT_HEARD
 from fieldlog.language.lexicon import find_item, items, read_data
@@ -162,6 +162,8 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         own = mine.intersection(names)
         if (disease and group in _OF_SUSPICION) or not _weighs(fact, group):
             continue
+        if own and fact.code == "change" and group in ("places", "comparison"):
+            continue  # it tells of nothing else: "toes shorter than last time"
         if own and group == "reporter" and told_by:
             continue  # "the owner says" leaves no doubt who says so
         if own and group in FILLED and "twice" in sorts:
@@ -270,6 +272,12 @@ def _named_roundabout(fact: Fact) -> bool:
     return len(fact.feet) == 3 and fact.why_foot.count("“") == 1
 
 
+def foot_named(fact: Fact) -> list[str]:
+    """The words that its foot was named with, as the network reads them."""
+    named = fact.why_foot.partition("“")[2].partition("”")[0]
+    return [word for word, _, _ in words_of(named)]
+
+
 def led_by_its_foot(fact: Fact, opinion: Opinion) -> bool:
     """Whether a finding's words begin with its one foot: "right hind thrush all four trimmed".
 
@@ -278,7 +286,7 @@ def led_by_its_foot(fact: Fact, opinion: Opinion) -> bool:
     """
     if fact.kind is not FactKind.FINDING or fact.foot_basis is not FootBasis.SAID:
         return False
-    name = fact.why_foot.partition("“")[2].partition("”")[0].lower().split()
+    name = foot_named(fact)
     led = [word for word, first, _ in opinion.words if first >= fact.span[0]][: len(name)]
     return len(fact.feet) == 1 and bool(name) and led == name
 

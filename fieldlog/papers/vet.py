@@ -42,7 +42,7 @@ from fieldlog.papers.document import (
 )
 
 _DISEASES = frozenset(
-    {"abscess", "laminitis", "founder", "rotation", "sinking", "navicular", "keratoma"}
+    {"abscess", "laminitis", "founder", "rotation", "sinking", "navicular", "keratoma", "fracture"}
     | {"sidebone", "ringbone", "canker", "white_line_disease", "seedy_toe"}
 )
 """Findings that only a veterinarian can establish: always written as a suspicion."""

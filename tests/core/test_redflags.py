@@ -35,6 +35,7 @@ def lame(grade: float, scale: str) -> Fact:
         ([seen("bleeding", severity=Severity.SEVERE)], "severe_bleeding"),  # NEWC
         ([lame(4, "aaep_0_5")], "marked_lameness"),  # NEWC: within 48 hours
         ([lame(8, "uk_0_10")], "marked_lameness"),  # Vet Times 2015: 7 to 10 severe
+        ([seen("fracture", uncertain=True)], "fracture"),  # common practice, no source
         ([seen("discharge")], "discharge"),  # Lungwitz: suppurating corn
     ],
 )

@@ -32,6 +32,16 @@ def only(text: str) -> Due:
         ("a fortnight", "P2W", "2026-12-09"),
         ("a five week cycle", "P5W", "2026-12-30"),
         ("in a month", "P1M", "2026-12-25"),
+        ("height thirty three eight weeks is fine", "P8W", "2027-01-20"),
+        ("a five six week cycle", "P5W", "2026-12-30"),
+        ("every thirty five days", "P35D", "2026-12-30"),
+        ("in forty two days", "P42D", "2027-01-06"),
+        ("in thirty days", "P30D", "2026-12-25"),
+        ("twenty-one days", "P21D", "2026-12-16"),
+        ("trimmed four six weeks", "P6W", "2027-01-06"),
+        ("shod two eight weeks", "P8W", "2027-01-20"),
+        ("ring me if he's sore, otherwise six.", "P6W", "2027-01-06"),
+        ("if he's sore call, if not eight", "P8W", "2027-01-20"),
     ],
 )
 def test_periods(text: str, period: str, on: str) -> None:
@@ -53,6 +63,13 @@ def test_periods(text: str, period: str, on: str) -> None:
         ("january sixth", "2027-01-06"),
         ("by the twelfth", "2026-12-12"),
         ("2026-12-01", "2026-12-01"),
+        ("vet's coming at noon", "2026-11-25"),
+        ("see him 8 Dec", "2026-12-08"),
+        ("Tues 8 Dec", "2026-12-08"),
+        ("back 12 Jan", "2027-01-12"),
+        ("on the 8th of Dec", "2026-12-08"),
+        ("Dec 8th", "2026-12-08"),
+        ("booked for January 12", "2027-01-12"),
     ],
 )
 def test_days(text: str, on: str) -> None:
@@ -144,3 +161,10 @@ def test_a_day_of_another_name_says_so() -> None:
     (span,) = find_times("Monday the fifteenth", date(2026, 11, 25))
     assert span.due.on == date(2026, 12, 15)
     assert "Tuesday" in span.due.ambiguous
+
+
+@pytest.mark.parametrize(
+    "text", ["vet before I shoe again", "films before I reset him again", "before I trim again"]
+)
+def test_before_the_next_visit(text: str) -> None:
+    assert only(text).anchor == "before_next_visit"

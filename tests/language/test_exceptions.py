@@ -43,6 +43,9 @@ def feet(found: list[Fact], code: str, negated: bool = False) -> list[str]:
         "Three feet done but not the left hind.",
         "All four done, well, not the left hind, he wouldn't lift it.",
         "Trimmed three of them, left the left hind.",
+        "Did all but the left hind.",
+        "Did everything bar the left hind.",
+        "Did the lot except the left hind.",
     ],
 )
 def test_what_is_told_is_of_the_other_feet(

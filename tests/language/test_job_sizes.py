@@ -143,3 +143,19 @@ def test_a_size_heard_of_a_kindred_job_that_nothing_tells_stays() -> None:
     other = Fact(FactKind.WORK, "shorten_toe", (Foot.LF,), span=BACK.span)
     (bare, _) = without_others_sizes([BACK, other], at_number, numbers)
     assert bare.quantity is None
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "near", "off"),
+    [
+        ("Off the near fore three mil, off the off fore five.", 3, 5),
+        ("Off the near fore a quarter, off the off fore three eighths.", 0.25, 0.375),
+        ("Off the near fore half an inch, and off the off fore a quarter.", 0.5, 0.25),
+    ],
+)
+def test_the_amount_behind_the_foot_that_it_came_off(
+    facts: Callable[[str], list[Fact]], text: str, near: float, off: float, as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert values(found) == {("LF", "taken_off", near), ("RF", "taken_off", off)}

@@ -8,7 +8,7 @@ from datetime import date
 
 import pytest
 
-from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
+from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, Reporter
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.dates import find_times
@@ -175,3 +175,39 @@ def test_how_old_or_how_long_is_no_visit(text: str, facts: Callable[[str], list[
 def test_the_next_visit_of_a_foal_is_one(facts: Callable[[str], list[Fact]]) -> None:
     (visit,) = [f for f in facts("Trimmed the foal. Four weeks.") if f.due is not None]
     assert visit.code == "next_trim"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "The vet said laminitis in the spring.",
+        "Laminitis in the summer, vet says.",
+        "Vet called it laminitis back in the spring.",
+        "Abscess in the spring, left front.",
+    ],
+)
+def test_an_illness_of_a_season_gone_by(
+    entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    (entry,) = entries(text)
+    assert [f.historical for f in entry.facts] == [True]
+    assert not entry.red_flags
+
+
+@pytest.mark.parametrize("text", ["Gets an abscess in the winter every year.", "Abscess, and "
+                                  "he always gets an abscess in the winter."])  # fmt: skip
+def test_what_comes_every_year_is_not_over(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert not any(f.historical for f in facts(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Seven weeks he's been, that's too long. Trimmed.",
+        "Eight weeks she's gone this time. Trimmed.",
+        "Nine weeks he went. Trimmed.",
+        "Ten weeks they've had. Trimmed.",
+    ],
+)
+def test_how_long_it_has_been_is_no_visit(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert [f.code for f in facts(text)] == ["trim"]

@@ -80,3 +80,29 @@ def test_left_before_a_foot_is_no_verb(facts: Callable[[str], list[Fact]]) -> No
     assert [foot.value for foot in thrush.feet] == ["LH"]
     assert thrush.comparison is not None
     assert thrush.comparison.trend.value == "better"
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "White line eight mil left front, was twelve.",
+        "White line left front is eight mil, was twelve.",
+        "White line on the left front eight mil, down from twelve.",
+        "White line stretch left front eight mil, was twelve.",
+    ],
+)
+def test_how_wide_the_white_line_is_and_was(
+    facts: Callable[[str], list[Fact]], text: str, as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert sizes(found) == {
+        ("white_line_stretched", 8, False, "smaller"), ("white_line_stretched", 12, True, None)
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text", ["Hole in the white line left front eight mil deep.", "White line left front is good."]
+)
+def test_no_width_of_the_white_line(facts: Callable[[str], list[Fact]], text: str) -> None:
+    assert "white_line_stretched" not in {f.code for f in facts(text)}

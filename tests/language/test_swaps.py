@@ -22,6 +22,8 @@ from tests.language.said import heard, values
         "No, vice versa.",
         "I've got that backwards.",
         "Reverse that.",
+        "Other way round, actually.",
+        "Other way about, sorry.",
     ],
 )
 def test_the_values_of_two_feet_are_swapped(
@@ -78,3 +80,14 @@ def test_with_one_foot_or_other_words_nothing_is_swapped(
     facts: Callable[[str], list[Fact]], text: str
 ) -> None:
     assert feet(facts(text), "thrush") == ["LF"]
+
+
+def test_a_sentence_of_its_own(facts: Callable[[str], list[Fact]]) -> None:
+    found = facts("Left front angle fifty two, right front fifty four. Other way round.")
+    assert values(found) == {("RF", "toe_angle", 52), ("LF", "toe_angle", 54)}
+
+
+def test_put_on_the_other_way_round(entries: Callable[[str], tuple[Entry, ...]]) -> None:
+    text = "Thrush in the near fore, bruise in the off fore. Put his shoe on the other way round."
+    (entry,) = entries(text)
+    assert not entry.corrections

@@ -10,7 +10,8 @@ from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.gist import Opinion
-from fieldlog.language.than_before import compared_with_before
+from fieldlog.language.numbers import find_numbers
+from fieldlog.language.than_before import compared_with_before, of_today
 from tests.language.hearing import hears
 
 TEXT = "Off hind the crack, outside, seven, was nine."
@@ -66,3 +67,34 @@ def test_a_fault_that_is_less_is_better() -> None:
 )
 def test_only_the_same_thing_of_earlier_is_compared_with(now: Fact, was: Fact) -> None:
     assert compared_with_before([now, was], SILENT) == [now, was]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Heel left front forty mil last visit, forty four mil now.",
+        "Heel left front forty mil in September, forty four mil today.",
+        "Heel left front last time forty mil, forty four mil this time",
+    ],
+)
+def test_the_number_before_now_is_of_today(text: str) -> None:
+    first, second = find_numbers(text)
+    was = Fact(
+        FactKind.MEASUREMENT, "heel_length", (Foot.LF,), FootBasis.SAID, historical=True,
+        quantity=Quantity(40, Unit.MM), span=(first.start, first.end), rule="measure:place_cue",
+    )  # fmt: skip
+    now = replace(was, id="now", quantity=Quantity(44, Unit.MM), span=(second.start, second.end))
+    at = {was.id: (first.start, first.end), now.id: (second.start, second.end)}
+    told = of_today([was, now], text, at, [first, second])
+    assert [f.historical for f in told] == [True, False]
+
+
+def test_now_may_begin_what_follows() -> None:
+    text = "Last time the heel was forty mil, now it's forty four mil."
+    first, second = find_numbers(text)
+    was = Fact(
+        FactKind.MEASUREMENT, "heel_length", (Foot.LF,), FootBasis.SAID, historical=True,
+        quantity=Quantity(40, Unit.MM), span=(first.start, first.end), rule="measure:place_cue",
+    )  # fmt: skip
+    (told,) = of_today([was], text, {was.id: (first.start, first.end)}, [first, second])
+    assert told.historical

@@ -263,6 +263,29 @@ def test_the_whole_horse_was_trimmed(facts: Facts) -> None:
     assert {f.value for f in found[-1].feet} == {"LF", "RF", "LH", "RH"}
 
 
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Trimmed Bess, thrush in both hinds.",
+        "Trimmed Zoë today. Thrush in both hinds.",
+        "Reset Duke. Thrush in both hinds.",
+        "Trimmed Bess and there's thrush in both hinds.",
+    ],
+)
+def test_a_named_horse_was_trimmed(facts: Facts, text: str, as_heard: bool) -> None:
+    """A name is no foot: the pair of what follows is not the job's."""
+    job, found = facts(heard(text) if as_heard else text)
+    assert (job.kind, len(job.feet)) == (FactKind.WORK, 4)
+    assert [f.value for f in found.feet] == ["LH", "RH"]
+
+
+@pytest.mark.parametrize("text", ["Trimmed Bess's hinds.", "Trimmed neatly, both hinds."])
+def test_feet_named_behind_a_name(facts: Facts, text: str) -> None:
+    (job,) = facts(text)
+    assert [f.value for f in job.feet] == ["LH", "RH"]
+
+
 def test_told_her_and_too_is_read_without_a_fall(facts: Facts) -> None:
     said = "told her to ring the vet this morning not tomorrow and ask about his tetanus too"
     assert "vet_visit" in {f.code for f in facts(said)}

@@ -38,6 +38,12 @@ def visits(found: list[Fact]) -> set[tuple[str, str, str]]:
          {("next_trim", "LF+RF", "P4W"), ("next_trim", "LH+RH", "P8W")}),
         ("Fronts every five weeks, hinds every ten.",
          {("cycle", "LF+RF", "P5W"), ("cycle", "LH+RH", "P10W")}),
+        ("Six weeks for the fronts, ten weeks for the hinds.",
+         {("next_trim", "LF+RF", "P6W"), ("next_trim", "LH+RH", "P10W")}),
+        ("Three weeks for the near fore, six weeks for the rest.",
+         {("recheck", "LF", "P3W"), ("next_trim", "", "P6W")}),
+        ("Fronts in five weeks, ten weeks for the hinds.",
+         {("next_trim", "LF+RF", "P5W"), ("next_trim", "LH+RH", "P10W")}),
     ],
 )  # fmt: skip
 def test_each_visit_has_its_own_feet_and_time(
