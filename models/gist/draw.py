@@ -140,7 +140,7 @@ def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
             turn = torch.polar(torch.ones_like(each), at * each)[None]
             x = net.table(ids[:, at : at + 1])
             for layer, cache in zip(net.layers, kept, strict=True):
-                x = _one_more(layer, x, turn, cache, at)
+                x = one_more(layer, x, turn, cache, at)
             if at + 1 < len(before):
                 continue
             logits = (net.norm(x)[:, 0] @ net.table.weight.T).float()
@@ -155,7 +155,7 @@ def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
     return out
 
 
-def _one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
+def one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
     """A layer at one more piece of each text; what the others said there is kept in ``cache``."""
     y = layer.attn_norm(x)
 

@@ -162,8 +162,8 @@ class LanguageModel(nn.Module):
     def __init__(self, folder: Path, codes: int, twice: bool, drop: float = 0.1) -> None:
         super().__init__()
         weights: dict[str, Any] = {}
-        for name in FILES:
-            with np.load(folder / name) as file:
+        for path in sorted(folder.glob("language_model_*.npz")):
+            with np.load(path) as file:
                 weights |= {key: file[key] for key in file.files}
         table = weights["table"].astype(np.float32) * weights["table.scale"][:, None]
         self.table = nn.Embedding.from_pretrained(torch.from_numpy(table), freeze=False)

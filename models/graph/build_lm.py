@@ -1,11 +1,15 @@
 """The language model: drawn dictation, general English and written talk, mixed and pruned.
 
     python build_lm.py OUT [--notes 500000] [--shares 0.14 0.18 0.68] [--prune 2.5e-7]
+    ... [--wide TEXT=SHARE ...] [--held NAME=TEXT ...]
 
 Drawn dictation comes from the grammar and knows every term in every place; written talk
-(``written/*.txt``; no note of tests/gold is among them) is how people go on. Writes OUT/lm.arpa,
-OUT/words.json (word -> pronunciations) and OUT/report.json with perplexities on held-out dictation
-(``heldout.txt``, written by hand) and on fresh drawn notes.
+(``written/*.txt``; no note of tests/gold is among them) is how people go on. General English is the
+trigram of the pocketsphinx package, and one of each ``--wide`` text (novels; what
+``models/recurrent/general_text.py`` drew) by its share of it. The words of the shipped graph stay:
+its network of the second look knows them. Writes OUT/lm.arpa, OUT/words.json (word ->
+pronunciations) and OUT/report.json with perplexities on held-out dictation (``heldout.txt``,
+written by hand), on fresh drawn notes, and on the utterances of ``--held``.
 """
 
 from __future__ import annotations
@@ -16,6 +20,7 @@ import json
 import sys
 import time
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -27,9 +32,12 @@ import ngram
 import numpy as np
 from lexicon import Lexicon
 from talk import phrases, typed_notes, unstopped, written_talk
+from wide import often_in, texts
 from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, tokens
 
 HERE = Path(__file__).parent
+LEAST = 3
+"""How often a word that CMUdict knows stands in general texts to be among the words."""
 
 
 def written() -> list[list[str]]:
@@ -39,22 +47,31 @@ def written() -> list[list[str]]:
     return [tokens(line) for line in (*written_talk(), *phrases(), *notes)]
 
 
+def shipped() -> list[str]:
+    """The words of the graph that is there."""
+    listed = HERE.parent / "farrier-en" / "graph" / "words.txt"
+    return [line.split()[0] for line in listed.read_text(encoding="utf-8").splitlines()]
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("out", type=Path)
     ask.add_argument("--notes", type=int, default=500_000, help="drawn notes to count")
-    ask.add_argument("--common", type=int, default=18_000, help="general English words")
+    ask.add_argument("--common", type=int, default=36_000, help="general English words")
     ask.add_argument(
         "--shares", type=float, nargs=3, default=(0.14, 0.18, 0.68), metavar="SHARE",
         help="weights of drawn dictation, general English and written talk",
     )  # fmt: skip
     ask.add_argument("--prune", type=float, default=2.5e-7, help="relative perplexity threshold")
     ask.add_argument("--general-prune", type=float, default=1e-8)
+    ask.add_argument("--wide", nargs="*", default=[], metavar="TEXT=SHARE")
+    ask.add_argument("--held", nargs="*", default=[], metavar="NAME=TEXT", help="only measured on")
     ask.add_argument("--without", nargs="*", default=[], help="general words to leave out")
     ask.add_argument("--seed", type=int, default=11)
     ask.add_argument("--tune", action="store_true", help="print the perplexity over shares")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
+    read = {Path(text): float(share) for text, share in (w.rsplit("=", 1) for w in args.wide)}
     start = time.time()
     drawn = [
         *dictation.notes(args.notes, args.seed),
@@ -69,7 +86,9 @@ def main() -> None:
     talk = written()
     often = Counter(w for line in talk for w in line)
     known = [w for w in often if often[w] > 1 or w.removesuffix("'s") in lexicon.cmu]
-    extra = [*lexicon_terms(), *lexicon.own, *common_names(), *known]
+    often_read = [w for w in often_in(read, LEAST) if w in lexicon.cmu]
+    extra = [*lexicon_terms(), *lexicon.own, *common_names(), *known, *often_read]
+    extra += [w for w in shipped() if w not in args.without]
     words, prons = choose([*seen, *extra], wide, lexicon, args.common)
     ids = {w: i for i, w in enumerate(words)}
     print(f"{len(words)} words, {time.time() - start:.0f} s", flush=True)
@@ -86,6 +105,13 @@ def main() -> None:
     plain = general.restrict(wide, words)
     # The general model knows no name class; give it the mass of an uncommon noun.
     plain.p1[ids[NAME]] = np.log(2e-3)
+    if read:
+
+        def numbered(path: Path) -> Iterator[list[int]]:
+            return ([ids[w] for w in line] for text in texts([path], ids) for line in text)
+
+        others = [ngram.train(numbered(path), words) for path in read]
+        plain = ngram.mix([*others, plain], [*read.values(), 1 - sum(read.values())])
     if args.general_prune:
         plain = ngram.prune(plain, args.general_prune)
     print(f"domain {len(domain.k2)} + {len(domain.k3)}, general {len(plain.k2)} + {len(plain.k3)}"
@@ -97,6 +123,10 @@ def main() -> None:
     ]
     fresh = [" ".join(tokens(line)) for line in dictation.notes(500, args.seed + 1000)]
     report: dict[str, object] = {"words": len(words)}
+    held = {
+        name: [line.lower() for line in dictation.lines_of(Path(file))]
+        for name, file in (h.split("=", 1) for h in args.held)
+    }
     if args.tune:
         for shares in itertools.product((0.1, 0.2, 0.3), (0.2, 0.3, 0.4)):
             weights = [*shares, 1 - sum(shares)]
@@ -114,9 +144,11 @@ def main() -> None:
             "perplexity_heldout": round(ppl, 1),
             "unknown_heldout": round(oov, 4),
             "perplexity_drawn": round(drawn, 1),
+            **{f"perplexity_{k}": round(ngram.perplexity(model, v)[0], 1) for k, v in held.items()},
         }
         print(name, report[name], flush=True)
-    report |= {k: v for k, v in vars(args).items() if k not in ("out", "without")}
+    kept = {k: v for k, v in vars(args).items() if k not in ("out", "without", "held")}
+    report |= kept | {"wide": {path.name: share for path, share in read.items()}}
     ngram.write_arpa(small, args.out / "lm.arpa")
     (args.out / "words.json").write_text(json.dumps(prons), encoding="utf-8")
     (args.out / "report.json").write_text(json.dumps(report, indent=1), encoding="utf-8")

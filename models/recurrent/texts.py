@@ -1,8 +1,11 @@
 """The texts that the recurrent language model learns from, as numbers.
 
-    python models/recurrent/texts.py OUT.npz [--drawn drawn.json.gz]
+    python models/recurrent/texts.py OUT.npz [--words words.json] [--drawn drawn.json.gz]
+    ... [--wide TEXT ...] [--held NAME=TEXT ...]
 
-Needs what ``models/graph`` needs, and no torch. The words are those of the shipped graph. Written
+Needs what ``models/graph`` needs, and no torch. The words are those of the shipped graph, or those
+of ``build_lm.py`` for a new one (``--words``). ``--wide`` are texts of general English, as there;
+``--held`` are utterances, one a line, that only measure. Written
 talk and notes, drawn dictation and general English are those of ``models/graph/build_lm.py``
 (general English, of which there is only a trigram, is drawn from it); ``--drawn`` are the notes of
 ``models/gist/draw.py``. A word that the graph does not know and every other common name become the
@@ -30,6 +33,7 @@ import general  # noqa: E402
 import numpy as np  # noqa: E402
 from ngram import BOS, EOS, SPECIAL, UNK, Ngram  # noqa: E402
 from talk import phrases, typed_notes, unstopped, written_talk  # noqa: E402
+from wide import texts as wide_texts  # noqa: E402
 from words import LANGUAGE_DATA, NAME, common_names, tokens  # noqa: E402
 
 WORDS = HERE.parent / "farrier-en" / "graph" / "words.txt"
@@ -38,8 +42,10 @@ STOP = re.compile(r"[.?!;]+(?=\s|$)")
 GRAPH = HERE.parent / "graph"
 
 
-def vocabulary() -> list[str]:
-    """``<s>``, ``</s>``, ``<name>`` and the words of the shipped graph, in its order."""
+def vocabulary(chosen: Path | None) -> list[str]:
+    """``<s>``, ``</s>``, ``<name>`` and the words of a list, or of the shipped graph."""
+    if chosen:
+        return ["<s>", "</s>", NAME, *json.loads(chosen.read_text(encoding="utf-8"))]
     listed = [line.split()[0] for line in WORDS.read_text(encoding="utf-8").splitlines()]
     return ["<s>", "</s>", NAME, *(w for w in listed if not re.match(r"[<#]", w))]
 
@@ -106,18 +112,21 @@ def as_numbers(
                 out.append(ids[NAME] if word in names and seen % 2 else number)
             out.append(SENTENCE)
         out.append(NOTE)
-    return np.array(out, np.int16)
+    return np.array(out, np.int32)
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     ask.add_argument("out", type=Path)
     ask.add_argument("--drawn", type=Path, nargs="*", default=[])
+    ask.add_argument("--words", type=Path, help="words.json of build_lm.py")
+    ask.add_argument("--wide", type=Path, nargs="*", default=[], help="texts of general English")
+    ask.add_argument("--held", nargs="*", default=[], metavar="NAME=TEXT")
     ask.add_argument("--grammar", type=int, default=60_000, help="notes of the grammar")
     ask.add_argument("--general", type=int, default=70_000, help="lines of general English")
     ask.add_argument("--seed", type=int, default=21)
     args = ask.parse_args()
-    words = vocabulary()
+    words = vocabulary(args.words)
     ids = {w: i for i, w in enumerate(words)}
     names = set(common_names()) | {"tansy"}
     wide = general.restrict(general.read_trie(general.package_file("en-us.lm.bin")),
@@ -133,8 +142,11 @@ def main() -> None:
         with gzip.open(file, "rt", encoding="utf-8") as f:
             texts = [" ".join(n["words"]) for n in json.load(f)]
         parts[f"drawn{i}"] = (sentences(t) for t in texts if not any(c.isdigit() for c in t))
-    held = ["heldout", "heldout_numbers"]
-    parts |= {h: plain(dictation.lines_of(GRAPH / f"{h}.txt")) for h in held}
+    for file in args.wide:
+        parts[f"wide_{file.name.split('.')[0]}"] = wide_texts([file], ids)
+    held = {h: GRAPH / f"{h}.txt" for h in ("heldout", "heldout_numbers")}
+    held |= {f"heldout_{n}": Path(f) for n, f in (h.split("=", 1) for h in args.held)}
+    parts |= {h: plain(dictation.lines_of(file)) for h, file in held.items()}
     arrays = {k: as_numbers(notes, ids, names) for k, notes in parts.items()}
     for k, a in arrays.items():
         print(k, int((a == NOTE).sum()), "notes,", int((a >= 0).sum()), "words,",
