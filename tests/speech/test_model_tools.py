@@ -14,12 +14,14 @@ import pytest
 MODELS = Path(__file__).parents[2] / "models"
 if not (MODELS / "graph").is_dir():
     pytest.skip("the model's build tools come with a checkout only", allow_module_level=True)
-sys.path[:0] = [str(MODELS / "graph"), str(MODELS / "evaluation")]
+sys.path[:0] = [str(MODELS / part) for part in ("graph", "evaluation", "recurrent")]
 
 dictation: Any = pytest.importorskip("dictation")
 ngram: Any = pytest.importorskip("ngram")
 normalise: Any = pytest.importorskip("normalise")
 noise: Any = pytest.importorskip("noise")
+wide: Any = pytest.importorskip("wide")
+general_text: Any = pytest.importorskip("general_text")
 
 WORDS = [*ngram.SPECIAL, "toe", "heel", "long", "short", "is"]
 LINES = [[3, 7, 5], [4, 7, 6], [3, 7, 6], [4, 7, 5], [3, 7, 5, 4, 7, 6]] * 3
@@ -160,3 +162,53 @@ def test_noise_comes_at_the_asked_loudness() -> None:
     rest = noisy - scale * sound
     ratio = 20 * math.log10(float(np.std(scale * sound) / np.std(rest)))
     assert ratio == pytest.approx(10, abs=1.0)
+
+
+KNOWN = set("the old man said to mister it was cold on saint john's day and".split())  # noqa: SIM905
+
+
+@pytest.mark.parametrize(
+    ("paragraph", "sentences"),
+    [
+        ("The old man said it was cold. It was.", ["the old man said it was cold", "it was"]),
+        ("The man said to Mr. Okoro it was cold", ["the man said to mister <name> it was cold"]),
+        ("\u201cIt was\u201d, the man said", ["it was", "the man said"]),
+        ("It was cold\u2014the old man said", ["it was cold the old man said"]),
+        ("It was St. John\u2019s day", ["it was saint john's day"]),
+        ("It was 9 on the day. It was cold", ["it was cold"]),
+        ("The blivet was cold. It was OK", []),
+    ],
+)  # fmt: skip
+def test_general_english_is_read_in_known_words(paragraph: str, sentences: list[str]) -> None:
+    """An unknown capital is a name; figures and other unknown words cost their sentence."""
+    assert [" ".join(s) for s in wide.spoken(paragraph, KNOWN)] == sentences
+
+
+def test_texts_stand_between_empty_lines(tmp_path: Path) -> None:
+    file = tmp_path / "book.txt"
+    file.write_text("The old man\nsaid it.\n\n\nIt was cold.\n", encoding="utf-8")
+    assert list(wide.paragraphs(file)) == ["The old man said it.", "It was cold."]
+    assert wide.often_in([file], 2) == {"it"}
+
+
+def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:
+    text = 'It rained. Mrs. Lund said so, "and hard." Then the'
+    assert general_text.sentences(text) == ["It rained.", 'Mrs Lund said so, "and hard.']
+
+
+def test_a_question_is_no_part_of_what_is_drawn() -> None:
+    """Of 9 (begins and ends a text), 7 (ends a question) and the given pieces only an opening
+    stays."""
+    given = [False, False, False, True, True, True]
+    assert general_text._plain([9, 1, 2, 3, 4, 9], given, (9, 7)) == [1, 2, 3, 4]
+    assert general_text._plain([9, 1, 7, 3, 4, 9], given, (9, 7)) == [3, 4]
+
+
+def test_openings_are_filled() -> None:
+    told = list(general_text.openings(300, ["gate"], ["Ida"], seed=1))
+    assert len(told) == 300
+    assert len(set(told)) > 60
+    assert not any(mark in line for line in told for mark in ("{w}", "{n}", "{c}"))
+    asked = [line for line in told if line.startswith(general_text.USER)]
+    assert asked
+    assert all(line.endswith(general_text.ANSWER) for line in asked)
