@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from functools import cache
 
+from fieldlog.core.typed import spelt_out
+
 DIGITS = r"(?:\d+[ -])?\d+/\d+|\d+\.\d+|\d+ ?[¼½¾⅛⅜⅝⅞⅓⅔]|[¼½¾⅛⅜⅝⅞⅓⅔]|\d+"
 """A pattern for what ``digits_said`` says."""
 SIGNS = r"[\"°]|(?<=\d)(?:in|hh)\b"
@@ -26,8 +28,6 @@ _SMALL = [
 ]  # fmt: skip
 _TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _BELOW = {2: "half", 3: "third", 4: "quarter", 8: "eighth", 16: "sixteenth"}
-_MARKS = {"¼": (1, 4), "½": (1, 2), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8),
-          "⅞": (7, 8), "⅓": (1, 3), "⅔": (2, 3)}  # fmt: skip
 _MOST = 999
 """Larger numbers are years or sums of money, of which nothing is told."""
 
@@ -41,8 +41,7 @@ def digits_said(digits: str) -> tuple[str, ...]:
     >>> digits_said("52"), digits_said("12.5")
     (('fifty', 'two'), ('twelve', 'point', 'five'))
     """
-    if digits[-1] in _MARKS:
-        return _mixed(digits[:-1].strip(), *_MARKS[digits[-1]])
+    digits = spelt_out(digits)
     if "/" in digits:
         whole, _, part = digits.replace("-", " ").rpartition(" ")
         above, below = part.split("/")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import PAIRS, Mark
+from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
@@ -107,7 +107,7 @@ def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
         foot = next((m for m in marks if m.kind == "foot" and m.end == at), None)
         if line.break_at(at - 1) if foot is None else foot.code in _ONE_FOOT:
             out = [m for m in out if at not in m.covers()]
-            out.append(Mark("foot", _ALL, at, at + 1))
+            out.append(Mark("foot", ALL_FOUR, at, at + 1))
     return sorted(out, key=lambda m: (m.start, m.end))
 
 
@@ -120,7 +120,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     words = line.text(mark)
     if _still_to_do(line, mark):
         mark.tags.add("idle")
-    if mark.code == _ALL and words in _ROUND and _of_one_foot(line, mark):
+    if mark.code == ALL_FOUR and words in _ROUND and _of_one_foot(line, mark):
         return None
     counted = _counted(line, mark)
     if counted:
@@ -161,7 +161,7 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         earlier_words = {line.norm(i) for i in range(mark.start - 12, mark.start)}
         if before in _SOME_OF or earlier_words & {"nail", "nails", "clinches", "clenches"}:
             return None  # "take the rest next time", "two nails gone, the rest are tight"
-    if mark.code == _ALL and words.startswith("all of"):
+    if mark.code == ALL_FOUR and words.startswith("all of"):
         feet = [m for m in line.marks if m.kind == "foot" and m.end <= mark.start]
         if feet and feet[-1].code in _ONE_FOOT:
             return None  # "four cracks in the right front, all of them from the ground up"
@@ -321,7 +321,6 @@ _BACK_TO = frozenset({"out", "in", "on", "off", "up", "to", "down", "there", "wh
                       "over", "again", "together", "outside", "through"})  # fmt: skip
 _BACK_OF = frozenset({"it", "them", "came", "come", "went", "go", "put", "him", "her"})
 _MORE_BEHIND = frozenset({"length", "horn", "support", "steel", "room", "cover"})
-_ALL = "+".join(f.value for f in ALL_FEET)
 _ROUND = ("right round", "right around", "all round", "all around")
 _TO_DO = frozenset({"do", "finish", "measure", "check", "get", "try", "see", "pick", "write"})
 _NOT_YET = frozenset({"'ll", "will", "to", "didn't", "haven't", "couldn't", "can't", "gonna",

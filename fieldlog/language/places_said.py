@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from fieldlog.language.feet_settled import TWO_OF_A_FOOT
 from fieldlog.language.foot_order import is_heading, names_thing
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.tracker import Assignment
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -339,11 +339,11 @@ def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
         return None
     said = {line.norm(i) for i in unit.head.covers()}
     if unit.head.code == "shoe" and {"full", "set"} <= said:
-        return "LF+RF+LH+RH", "full set"
+        return ALL_FOUR, "full set"
     for at in sorted(unit.head.covers()):
         word = line.norm(at)
         if word == "all" and line.norm(at + 1) == "four":
-            return "LF+RF+LH+RH", "all four"
+            return ALL_FOUR, "all four"
         if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):

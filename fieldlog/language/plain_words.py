@@ -8,7 +8,7 @@ weight. Each is settled here by what stands around it, before clauses are built.
 from __future__ import annotations
 
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOW = frozenset({"now", "today"})
@@ -204,7 +204,7 @@ def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
             at -= 1
         elif line.norm(at) not in ("using", "loading", "weighting", "use", "load"):
             continue
-        if line.norm(at - 1) not in _SPARING or foot.code == "LF+RF+LH+RH":
+        if line.norm(at - 1) not in _SPARING or foot.code == ALL_FOUR:
             continue
         words = set(range(at - 1, end))
         out = [m for m in out if not (m.covers() & words)]

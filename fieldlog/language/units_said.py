@@ -15,7 +15,7 @@ from itertools import pairwise
 from fieldlog.core.facts import Due
 from fieldlog.language.foot_order import is_heading, names_thing
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import Mark
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.tokens import Token
 
 HEADS = frozenset({"finding", "work", "followup", "handling", "advice", "score", "value",
@@ -397,7 +397,7 @@ def _own_after(line: Line, head: Mark, led: bool = False) -> bool:
             return False
         if is_subject(line, foot, False):
             return False
-        return bool(between) or not led or foot.code == "LF+RF+LH+RH"
+        return bool(between) or not led or foot.code == ALL_FOUR
     return False
 
 

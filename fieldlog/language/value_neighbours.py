@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.marks import PAIRS, Mark
+from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import Value, dimension_of, fits
 from fieldlog.language.value_lists import FOUR, order_told
@@ -123,7 +123,7 @@ def _order(line: Line, run: list[Mark]) -> None:
         return
     if len(run) == 4:
         told = order_told(line, run[0])
-        if near and named is not None and named.code != "LF+RF+LH+RH" and not told:
+        if near and named is not None and named.code != ALL_FOUR and not told:
             return
         for mark, foot in zip(run, told or FOUR, strict=True):
             mark.tags |= {f"feet:{foot}", "order"}

@@ -23,12 +23,11 @@ import multiprocessing
 import random
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import torch
 from torch import nn
 from torch.nn import functional as F
@@ -119,43 +118,80 @@ def expected(net: LanguageModel, rows: Sequence[Row]) -> float:
 
 
 @torch.no_grad()
-def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
-    """New notes as pieces, drawn side by side behind ``before``; those that came to an end.
+def gone_on(
+    net: LanguageModel,
+    openings: Sequence[Row],
+    ends: Sequence[int],
+    seed: int,
+    choose: Callable[[Any], Any],
+    longest: int = LONGEST,
+) -> list[tuple[int, Row]]:
+    """Texts drawn side by side, each behind its opening: (pieces of the opening, all pieces).
 
-    The first piece of ``before`` ends a note as well. Most notes are much shorter than the longest:
-    those that ended are put aside every few steps, so that nobody reads on behind them.
+    Most texts are much shorter than the longest: those that ended are put aside every few steps, so
+    that nobody reads on behind them. What stands behind an end is no part of the text.
+
+    Args:
+        net: the language model.
+        openings: pieces that each text begins with, fewer than ``longest``.
+        ends: pieces of which one ends a text.
+        seed: of the draws.
+        choose: from logits (texts, pieces) the next piece of each text.
+        longest: pieces after which a text has no end.
     """
     torch.manual_seed(seed)
     net = net.eval()
     kind = torch.bfloat16 if DEVICE == "cuda" else torch.float32
-    pairs = torch.arange(0, ONE, 2, device=DEVICE).float() / ONE
-    each = torch.pow(BASE, -pairs)
-    kept = [torch.zeros(2, many, KEYS, LONGEST, ONE, dtype=kind, device=DEVICE)
+    each = torch.pow(BASE, -torch.arange(0, ONE, 2, device=DEVICE).float() / ONE)
+    many = len(openings)
+    kept = [torch.zeros(2, many, KEYS, longest, ONE, dtype=kind, device=DEVICE)
             for _ in net.layers]  # fmt: skip
-    ids = torch.full((many, LONGEST + 1), before[0], device=DEVICE)
-    ids[:, : len(before)] = torch.tensor(before, device=DEVICE)
-    out: list[Row] = []
+    given = torch.full((many, longest + 1), -1, device=DEVICE)
+    for n, row in enumerate(openings):
+        given[n, : len(row)] = torch.tensor(row, device=DEVICE)
+    shortest, ids = min(map(len, openings)), given.clamp(min=0)
+    stops, over = torch.tensor(ends, device=DEVICE), torch.zeros_like(given[:, 0], dtype=torch.bool)
+    out: list[tuple[int, Row]] = []
     with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
-        for at in range(LONGEST):
+        for at in range(longest):
             turn = torch.polar(torch.ones_like(each), at * each)[None]
             x = net.table(ids[:, at : at + 1])
             for layer, cache in zip(net.layers, kept, strict=True):
-                x = one_more(layer, x, turn, cache, at)
-            if at + 1 < len(before):
+                x = _one_more(layer, x, turn, cache, at)
+            if at + 1 < shortest:
                 continue
-            logits = (net.norm(x)[:, 0] @ net.table.weight.T).float()
-            ids[:, at + 1] = torch.multinomial(torch.softmax(logits, -1), 1)[:, 0]
-            if at % EVERY == EVERY - 1 or at == LONGEST - 1:
-                ended = (ids[:, len(before) : at + 2] == before[0]).any(1)
-                for row in ids[ended, len(before) : at + 2].cpu().numpy():
-                    out.append(row[: np.flatnonzero(row == before[0])[0]].tolist())
-                ids, kept = ids[~ended], [cache[:, ~ended] for cache in kept]
+            come = choose((net.norm(x)[:, 0] @ net.table.weight.T).float())
+            told = given[:, at + 1]
+            ids[:, at + 1] = torch.where(told >= 0, told, come)
+            over |= (told < 0) & torch.isin(come, stops)
+            last = at == longest - 1
+            if at % EVERY == EVERY - 1 or last:
+                done = torch.ones_like(over) if last else over
+                opened = (given[done] >= 0).sum(1).tolist()
+                out += zip(opened, ids[done, : at + 2].tolist(), strict=True)
+                left = ~done
+                ids, given, over = ids[left], given[left], over[left]
+                kept = [cache[:, left] for cache in kept]
                 if not len(ids):
                     break
     return out
 
 
-def one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
+def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
+    """New notes as pieces, drawn behind ``before``; those that came to an end.
+
+    The first piece of ``before`` ends a note as well.
+    """
+
+    def choose(logits: Any) -> Any:
+        return torch.multinomial(torch.softmax(logits, -1), 1)[:, 0]
+
+    told = gone_on(net, [before] * many, before[:1], seed, choose)
+    notes = [row[begin:] for begin, row in told]
+    return [note[: note.index(before[0])] for note in notes if before[0] in note]
+
+
+def _one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
     """A layer at one more piece of each text; what the others said there is kept in ``cache``."""
     y = layer.attn_norm(x)
 

@@ -31,8 +31,49 @@ FILES = ("language_model_1.npz", "language_model_2.npz")
 """Two, because a lease carries no larger one."""
 
 
-def _texts(field: Any) -> list[str]:
-    return [bytes(field.parts[at]).decode("utf-8") for at in field.data]
+def opened(path: Path) -> tuple[dict[str, int], Any, dict[str, Any]]:
+    """The number of each piece, what spells texts in pieces, and the arrays of a GGUF file.
+
+    Needs the packages gguf and tokenizers.
+    """
+    import gguf
+    from tokenizers import Tokenizer, decoders, models, pre_tokenizers
+
+    source = gguf.GGUFReader(path)
+
+    def texts(key: str) -> list[str]:
+        field = source.fields[key]
+        return [bytes(field.parts[at]).decode("utf-8") for at in field.data]
+
+    number = {token: at for at, token in enumerate(texts("tokenizer.ggml.tokens"))}
+    merges = [tuple(m.split(" ")) for m in texts("tokenizer.ggml.merges")]
+    speller = Tokenizer(models.BPE(number, merges))
+    speller.pre_tokenizer = pre_tokenizers.ByteLevel(add_prefix_space=False)
+    speller.decoder = decoders.ByteLevel()
+    return number, speller, {t.name: np.array(t.data) for t in source.tensors}
+
+
+def in_bytes(raw: dict[str, Any], used: Any) -> dict[str, Any]:
+    """The rows ``used`` of the table of pieces, a byte each with a scale, and the last norm."""
+    import gguf
+
+    kind = gguf.GGMLQuantizationType.Q8_0
+    table = gguf.quants.dequantize(raw["token_embd.weight"], kind)[used]
+    scale = np.abs(table).max(1) / 127 + 1e-9
+    return {
+        "table": np.round(table / scale[:, None]).astype(np.int8),
+        "table.scale": scale.astype(np.float32),
+        "output_norm": raw["output_norm.weight"],
+    }
+
+
+def layers_of(raw: dict[str, Any]) -> list[dict[str, Any]]:
+    """The layers as they are stored, in two halves."""
+    halves: list[dict[str, Any]] = [{}, {}]
+    for n in range(LAYERS):
+        for name in (*PARTS, *NORMS):
+            halves[n >= LAYERS // 2][f"{n}.{name}"] = raw[f"blk.{n}.{name}.weight"]
+    return halves
 
 
 def kept_of(
@@ -43,36 +84,15 @@ def kept_of(
 
     Needs the packages gguf and tokenizers.
     """
-    import gguf
-    from tokenizers import Tokenizer, decoders, models, pre_tokenizers
-
-    source = gguf.GGUFReader(path)
-    tokens = _texts(source.fields["tokenizer.ggml.tokens"])
-    merges = [tuple(m.split(" ")) for m in _texts(source.fields["tokenizer.ggml.merges"])]
-    number = {token: at for at, token in enumerate(tokens)}
-    speller = Tokenizer(models.BPE(number, merges))
-    speller.pre_tokenizer = pre_tokenizers.ByteLevel(add_prefix_space=False)
-    speller.decoder = decoders.ByteLevel()
+    number, speller, raw = opened(path)
     spelt = {w: speller.encode(w if w in ".," else f" {w}").ids for w in {*words, GAP}}
     used = sorted({number[BEGIN], *(piece for row in spelt.values() for piece in row)})
     place = {piece: at for at, piece in enumerate(used)}
     spelling = {word: [place[piece] for piece in row] for word, row in spelt.items()}
     spelling[BEGIN] = [place[number[BEGIN]]]
     letters = [speller.decode([piece], skip_special_tokens=False) for piece in used]
-    raw = {t.name: np.array(t.data) for t in source.tensors}
-    table = gguf.quants.dequantize(raw["token_embd.weight"], gguf.GGMLQuantizationType.Q8_0)[used]
-    scale = np.abs(table).max(1) / 127 + 1e-9
-    first: dict[str, Any] = {
-        "table": np.round(table / scale[:, None]).astype(np.int8),
-        "table.scale": scale.astype(np.float32),
-        "output_norm": raw["output_norm.weight"],
-    }
-    second: dict[str, Any] = {}
-    for n in range(LAYERS):
-        target = first if n < LAYERS // 2 else second
-        for name in (*PARTS, *NORMS):
-            target[f"{n}.{name}"] = raw[f"blk.{n}.{name}.weight"]
-    return spelling, letters, [first, second]
+    first, second = layers_of(raw)
+    return spelling, letters, [in_bytes(raw, used) | first, second]
 
 
 def floats(stored: Any) -> Any:

@@ -33,7 +33,7 @@ import numpy as np
 from lexicon import Lexicon
 from talk import phrases, typed_notes, unstopped, written_talk
 from wide import often_in, texts
-from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, tokens
+from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, shipped_words, tokens
 
 HERE = Path(__file__).parent
 LEAST = 3
@@ -45,12 +45,6 @@ def written() -> list[list[str]]:
     from."""
     notes = (unstopped(note) for note in typed_notes())
     return [tokens(line) for line in (*written_talk(), *phrases(), *notes)]
-
-
-def shipped() -> list[str]:
-    """The words of the graph that is there."""
-    listed = HERE.parent / "farrier-en" / "graph" / "words.txt"
-    return [line.split()[0] for line in listed.read_text(encoding="utf-8").splitlines()]
 
 
 def main() -> None:
@@ -88,7 +82,7 @@ def main() -> None:
     known = [w for w in often if often[w] > 1 or w.removesuffix("'s") in lexicon.cmu]
     often_read = [w for w in often_in(read, LEAST) if w in lexicon.cmu]
     extra = [*lexicon_terms(), *lexicon.own, *common_names(), *known, *often_read]
-    extra += [w for w in shipped() if w not in args.without]
+    extra += [w for w in shipped_words() if w not in args.without]
     # The patterns draw "weeks'd" as readily as "he'd"; somebody must have written it.
     said = {w for w in (*seen, *extra) if "'" not in w or w in lexicon.cmu or w in often}
     words, prons = choose(sorted(said), wide, lexicon, args.common)

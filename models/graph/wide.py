@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import re
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
@@ -67,7 +68,5 @@ def texts(paths: Iterable[Path], known: Collection[str]) -> Iterator[list[list[s
 
 def often_in(paths: Iterable[Path], least: int) -> set[str]:
     """Words, in small letters, that stand ``least`` times in the files."""
-    from collections import Counter
-
     many = Counter(w.lower() for p in paths for text in paragraphs(p) for w in words_of(text))
     return {w for w, count in many.items() if count >= least}

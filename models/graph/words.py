@@ -38,6 +38,13 @@ def lexicon_terms() -> set[str]:
     return {w for w in words if OK.fullmatch(w) and w not in WRITTEN and re.search("[aeiouy]", w)}
 
 
+def shipped_words() -> list[str]:
+    """The words of the shipped graph in its order, without marks such as ``<eps>`` and ``#0``."""
+    listed = (ROOT / "models" / "farrier-en" / "graph" / "words.txt").read_text(encoding="utf-8")
+    words = (line.split()[0] for line in listed.splitlines())
+    return [w for w in words if not re.match(r"[<#]", w)]
+
+
 def choose(
     domain: Iterable[str], general: Ngram, lexicon: Lexicon, common: int
 ) -> tuple[list[str], dict[str, list[tuple[str, ...]]]]:

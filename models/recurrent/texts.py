@@ -34,9 +34,8 @@ import numpy as np  # noqa: E402
 from ngram import BOS, EOS, SPECIAL, UNK, Ngram  # noqa: E402
 from talk import phrases, typed_notes, unstopped, written_talk  # noqa: E402
 from wide import texts as wide_texts  # noqa: E402
-from words import LANGUAGE_DATA, NAME, common_names, tokens  # noqa: E402
+from words import LANGUAGE_DATA, NAME, common_names, shipped_words, tokens  # noqa: E402
 
-WORDS = HERE.parent / "farrier-en" / "graph" / "words.txt"
 SENTENCE, NOTE = -1, -2
 STOP = re.compile(r"[.?!;]+(?=\s|$)")
 GRAPH = HERE.parent / "graph"
@@ -46,8 +45,7 @@ def vocabulary(chosen: Path | None) -> list[str]:
     """``<s>``, ``</s>``, ``<name>`` and the words of a list, or of the shipped graph."""
     if chosen:
         return ["<s>", "</s>", NAME, *json.loads(chosen.read_text(encoding="utf-8"))]
-    listed = [line.split()[0] for line in WORDS.read_text(encoding="utf-8").splitlines()]
-    return ["<s>", "</s>", NAME, *(w for w in listed if not re.match(r"[<#]", w))]
+    return ["<s>", "</s>", NAME, *shipped_words()]
 
 
 def sentences(text: str) -> list[list[str]]:

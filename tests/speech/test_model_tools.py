@@ -199,9 +199,8 @@ def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:
 def test_a_question_is_no_part_of_what_is_drawn() -> None:
     """Of 9 (begins and ends a text), 7 (ends a question) and the given pieces only an opening
     stays."""
-    given = [False, False, False, True, True, True]
-    assert general_text._plain([9, 1, 2, 3, 4, 9], given, (9, 7)) == [1, 2, 3, 4]
-    assert general_text._plain([9, 1, 7, 3, 4, 9], given, (9, 7)) == [3, 4]
+    assert general_text._plain([9, 1, 2, 3, 4, 9], 3, (9, 7)) == [1, 2, 3, 4]
+    assert general_text._plain([9, 1, 7, 3, 4, 9], 3, (9, 7)) == [3, 4]
 
 
 def test_openings_are_filled() -> None:
