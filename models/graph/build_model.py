@@ -38,6 +38,8 @@ TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 LOOK_WEIGHT, LOOK_SCALE = 2.0, 0.3
 """Of the second look by the recurrent language model: its weight, the scale of all costs."""
 NONE = np.zeros(0, np.float32)
+Facts = dict[str, Any]
+"""What a JSON file says."""
 MFCC = {
     "use-energy": "false", "sample-frequency": 16000, "num-mel-bins": 40, "num-ceps": 40,
     "low-freq": 20, "high-freq": 7600, "dither": 0,
@@ -76,90 +78,6 @@ def save_network(net: Network, path: Path) -> dict[str, Any]:
     }
 
 
-def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("lm", type=Path)
-    ask.add_argument("weights", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--name", default="farrier-en")
-    ask.add_argument("--version", default="1")
-    ask.add_argument("--acoustic-scale", type=float, default=0.9)
-    ask.add_argument("--beam", type=float, default=13.0)
-    ask.add_argument("--lattice-beam", type=float, default=8.0)
-    ask.add_argument("--max-active", type=int, default=5000)
-    ask.add_argument("--quiet", type=float, default=0.3, help="chance of silence between words")
-    ask.add_argument("--silence", type=float, nargs=2, default=(0.95, 0.05))
-    ask.add_argument("--sound", type=float, nargs=3, default=(0.4, 0.3, 0.3))
-    ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7))
-    ask.add_argument("--prior-scale", type=float, default=0.0)
-    ask.add_argument("--recurrent", type=Path, help="an .npz of models/recurrent/train.py")
-    ask.add_argument("--look-weight", type=float, default=LOOK_WEIGHT, help="of it, in halves")
-    ask.add_argument("--look-each", type=float, default=0.3, help="added to each word's score")
-    ask.add_argument("--look-scale", type=float, default=LOOK_SCALE, help="of all costs")
-    ask.add_argument("--same-graph", action="store_true", help="keep OUT's graph, new weights")
-    args = ask.parse_args()
-    start = time.time()
-    for part in ("am", "graph", "conf"):
-        (args.out / part).mkdir(parents=True, exist_ok=True)
-    loaded: dict[str, list[list[str]]] = json.loads((args.lm / "words.json").read_text("utf-8"))
-    prons: Prons = {w: [tuple(p) for p in ps] for w, ps in loaded.items()}
-    numbers = word_numbers(list(prons))
-    words_txt = args.out / "graph" / "words.txt"
-    if not args.same_graph:
-        words_txt.write_text("".join(f"{w} {i}\n" for w, i in numbers.items()), encoding="utf-8")
-        graph = phone_graph(args.lm / "lm.arpa", words_txt, prons, numbers, args.quiet)
-        write_graph(args.out / "graph" / "phones.bin", graph)
-        print(f"graph: {len(graph.finals)} states, {len(graph.source)} arcs, "
-              f"{time.time() - start:.0f} s", flush=True)  # fmt: skip
-        lexicon = Lexicon()
-        lines = [f"{n}\t{' '.join(p)}" for n in common_names() for p in lexicon(n)[:2]]
-        (args.out / "graph" / "names.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
-    old = args.out / "model.json"
-    if str(args.weights) == "same":
-        before = json.loads(old.read_text("utf-8"))
-        layout, facts = before["network"], before["training"]
-    else:
-        net, facts = read_weights(args.weights)
-        priors = net.log_priors * args.prior_scale if args.prior_scale else NONE
-        layout = save_network(replace(net, log_priors=priors), args.out / "am" / "network.npz")
-    if args.recurrent:
-        with np.load(args.recurrent) as data:
-            weights = {k: data[k] for k in data.files}
-        known = weights.pop("words").tolist()
-        pack_recurrent(args.out / "recurrent" / "network.npz", known, weights)
-    mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | facts.get("mfcc", {})).items())
-    (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
-    looks = (args.out / "recurrent" / "network.npz").is_file()
-    scale = args.look_scale if looks else 1.0
-    (args.out / "conf" / "model.conf").write_text(decoding(args, scale), encoding="ascii")
-    parts = sorted(
-        p for p in args.out.rglob("*") if p.is_file() and p.name not in ("model.json", "README.md")
-    )
-    about = {
-        "format": FORMAT,
-        "name": args.name,
-        "version": args.version,
-        "language": "en",
-        "licence": "Apache-2.0 (sources and their licences: models/README.md)",
-        "graph": "static: takes no run-time word list; its name class is filled when expanded",
-        "words": len(prons),
-        "phones": PHONES,
-        "topology": {"silence": args.silence, "sound": args.sound, "blank": args.blank},
-        "training": {k: v for k, v in facts.items() if k in TOLD},
-        "language_model": json.loads((args.lm / "report.json").read_text("utf-8"))["final"],
-        "files": {
-            p.relative_to(args.out).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
-            for p in parts
-        },
-        "network": layout,
-    }
-    if looks:
-        about["second_look"] = {"weight": args.look_weight, "each": args.look_each, "scale": scale}
-    (args.out / "model.json").write_text(json.dumps(about, indent=1) + "\n", encoding="utf-8")
-    size = sum(p.stat().st_size for p in args.out.rglob("*") if p.is_file())
-    print(f"{args.out}: {size / 1e6:.1f} MB, {time.time() - start:.0f} s")
-
-
 def decoding(args: argparse.Namespace, scale: float) -> str:
     """model.conf; ``scale`` is that of all costs (``fieldlog/speech/rescoring.py``).
 
@@ -184,6 +102,116 @@ def decoding(args: argparse.Namespace, scale: float) -> str:
         "endpoint.rule5.min-utterance-length": 75.0,
     }
     return "".join(f"--{k}={v}\n" for k, v in rules.items())
+
+
+def arguments() -> argparse.Namespace:
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("lm", type=Path)
+    ask.add_argument("weights", type=Path)
+    ask.add_argument("out", type=Path)
+    ask.add_argument("--name", default="farrier-en")
+    ask.add_argument("--version", default="1")
+    ask.add_argument("--acoustic-scale", type=float, default=0.9)
+    ask.add_argument("--beam", type=float, default=13.0)
+    ask.add_argument("--lattice-beam", type=float, default=8.0)
+    ask.add_argument("--max-active", type=int, default=5000)
+    ask.add_argument("--quiet", type=float, default=0.3, help="chance of silence between words")
+    ask.add_argument("--silence", type=float, nargs=2, default=(0.95, 0.05))
+    ask.add_argument("--sound", type=float, nargs=3, default=(0.4, 0.3, 0.3))
+    ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7))
+    ask.add_argument("--prior-scale", type=float, default=0.0)
+    ask.add_argument("--recurrent", type=Path, help="an .npz of models/recurrent/train.py")
+    ask.add_argument("--look-weight", type=float, default=LOOK_WEIGHT, help="of it, in halves")
+    ask.add_argument("--look-each", type=float, default=0.3, help="added to each word's score")
+    ask.add_argument("--look-scale", type=float, default=LOOK_SCALE, help="of all costs")
+    ask.add_argument("--same-graph", action="store_true", help="keep OUT's graph, new weights")
+    return ask.parse_args()
+
+
+def write_words_and_graph(lm: Path, prons: Prons, folder: Path, quiet: float) -> None:
+    """The graph folder: the words, the phone graph, and how common names are pronounced."""
+    numbers = word_numbers(list(prons))
+    words = folder / "words.txt"
+    words.write_text("".join(f"{w} {i}\n" for w, i in numbers.items()), encoding="utf-8")
+    graph = phone_graph(lm / "lm.arpa", words, prons, numbers, quiet)
+    write_graph(folder / "phones.bin", graph)
+    print(f"graph: {len(graph.finals)} states, {len(graph.source)} arcs", flush=True)
+    lexicon = Lexicon()
+    lines = [f"{n}\t{' '.join(p)}" for n in common_names() for p in lexicon(n)[:2]]
+    (folder / "names.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+def write_network(weights: Path, prior_scale: float, out: Path) -> tuple[Facts, Facts]:
+    """The acoustic network, unless ``weights`` is "same"; its layout and how it was trained."""
+    if str(weights) == "same":
+        before = json.loads((out / "model.json").read_text("utf-8"))
+        return before["network"], before["training"]
+    net, facts = read_weights(weights)
+    priors = net.log_priors * prior_scale if prior_scale else NONE
+    return save_network(replace(net, log_priors=priors), out / "am" / "network.npz"), facts
+
+
+def write_recurrent(trained: Path, out: Path) -> None:
+    """The network of the second look, packed."""
+    with np.load(trained) as data:
+        weights = {k: data[k] for k in data.files}
+    known = weights.pop("words").tolist()
+    pack_recurrent(out, known, weights)
+
+
+def hashes(folder: Path) -> dict[str, str]:
+    """The SHA-256 of each part of the model, by its path in the folder."""
+    told = ("model.json", "README.md")
+    parts = sorted(p for p in folder.rglob("*") if p.is_file() and p.name not in told)
+    return {
+        p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+        for p in parts
+    }
+
+
+def described(args: argparse.Namespace, words: int, layout: Facts, training: Facts) -> Facts:
+    """``model.json`` of what lies in the folder by now."""
+    return {
+        "format": FORMAT,
+        "name": args.name,
+        "version": args.version,
+        "language": "en",
+        "licence": "Apache-2.0 (sources and their licences: models/README.md)",
+        "graph": "static: takes no run-time word list; its name class is filled when expanded",
+        "words": words,
+        "phones": PHONES,
+        "topology": {"silence": args.silence, "sound": args.sound, "blank": args.blank},
+        "training": {k: v for k, v in training.items() if k in TOLD},
+        "language_model": json.loads((args.lm / "report.json").read_text("utf-8"))["final"],
+        "files": hashes(args.out),
+        "network": layout,
+    }
+
+
+def main() -> None:
+    args = arguments()
+    start = time.time()
+    for part in ("am", "graph", "conf"):
+        (args.out / part).mkdir(parents=True, exist_ok=True)
+    loaded: dict[str, list[list[str]]] = json.loads((args.lm / "words.json").read_text("utf-8"))
+    prons: Prons = {w: [tuple(p) for p in ps] for w, ps in loaded.items()}
+    if not args.same_graph:
+        write_words_and_graph(args.lm, prons, args.out / "graph", args.quiet)
+    layout, training = write_network(args.weights, args.prior_scale, args.out)
+    recurrent = args.out / "recurrent" / "network.npz"
+    if args.recurrent:
+        write_recurrent(args.recurrent, recurrent)
+    looks = recurrent.is_file()
+    scale = args.look_scale if looks else 1.0
+    mfcc = "".join(f"--{k}={v}\n" for k, v in (MFCC | training.get("mfcc", {})).items())
+    (args.out / "conf" / "mfcc.conf").write_text(mfcc, encoding="ascii")
+    (args.out / "conf" / "model.conf").write_text(decoding(args, scale), encoding="ascii")
+    about = described(args, len(prons), layout, training)
+    if looks:
+        about["second_look"] = {"weight": args.look_weight, "each": args.look_each, "scale": scale}
+    (args.out / "model.json").write_text(json.dumps(about, indent=1) + "\n", encoding="utf-8")
+    size = sum(p.stat().st_size for p in args.out.rglob("*") if p.is_file())
+    print(f"{args.out}: {size / 1e6:.1f} MB, {time.time() - start:.0f} s")
 
 
 if __name__ == "__main__":
