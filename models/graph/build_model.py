@@ -164,8 +164,7 @@ def hashes(folder: Path) -> dict[str, str]:
     told = ("model.json", "README.md")
     parts = sorted(p for p in folder.rglob("*") if p.is_file() and p.name not in told)
     return {
-        p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
-        for p in parts
+        p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in parts
     }
 
 
