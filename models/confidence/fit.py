@@ -135,6 +135,75 @@ def threshold(chance: Floats, target: Floats, free: NDArray[np.bool_], allowed: 
     return best
 
 
+def save_rows(probes: Path, out: Path) -> None:
+    """Append a row for every fact made of the annotated notes of ``probes``."""
+    annotation.HERE = probes.parent
+    sounds = evaluate.recognised(probes.stem, probes.parent)
+    rows = rows_of(annotation.read_notes(probes.stem), sounds)
+    with out.open("a", encoding="utf-8") as file:
+        for row in rows:
+            short = {k: round(v, 3) for k, v in row.values.items() if v}
+            line = json.dumps({**vars(row), "values": short}, separators=(",", ":"))
+            file.write(line + "\n")
+    print(f"{len(rows)} rows, {sum(r.right for r in rows)} right")
+
+
+def features_of(rows: list[Row], without_gist: bool) -> tuple[list[str], Floats]:
+    """The names of the features that stand often enough, and rows by features."""
+    often = Counter(name for row in rows for name, value in row.values.items() if value)
+    names = sorted(name for name, many in often.items() if many >= LEAST)
+    if without_gist:
+        names = [n for n in names if not n.startswith(("gist", "doubt:second"))]
+    where = {name: at for at, name in enumerate(names)}
+    matrix = np.zeros((len(rows), len(names)))
+    for at, row in enumerate(rows):
+        for name, value in row.values.items():
+            if name in where:
+                matrix[at, where[name]] = value
+    return names, matrix
+
+
+def foretold(matrix: Floats, target: Floats, styles: NDArray[np.str_]) -> Floats:
+    """The chance of every row, by weights fitted without its talker's style."""
+    chance = np.zeros(len(target))
+    for style in sorted(set(styles)):
+        out_of = styles == style
+        learned = fit(matrix[~out_of], target[~out_of])
+        chance[out_of] = 1 / (1 + np.exp(-np.clip(matrix[out_of] @ learned, -30, 30)))
+    return chance
+
+
+def tell(chance: Floats, target: Floats, free: NDArray[np.bool_], accept: float) -> None:
+    """Print how right the chances are, and what is taken from ``accept`` and other bars."""
+    taken = free & (chance >= accept)
+    print(f"{len(target)} facts, {target.mean():.3f} of them right")
+    print("measured on unseen talkers, one style left out at a time:")
+    print(f"expected calibration error {calibration_error(chance, target):.3f}")
+    print(f"accept from {accept:.3f}: {taken.mean():.3f} of facts, "
+          f"{1 - target[taken].mean() if taken.any() else 0:.4f} of them wrong")  # fmt: skip
+    for bar in (0.6, 0.7, 0.8, 0.85, 0.9, 0.925, 0.95, 0.97):
+        some = free & (chance >= bar)
+        if some.any():
+            print(f"  from {bar}: {some.mean():.3f} taken, {1 - target[some].mean():.4f} wrong")
+
+
+def write(names: list[str], weights: Floats, accept: float) -> None:
+    """The package's weights; those next to nothing are left out."""
+    head = f"""\
+# Logistic weights of the chance that a fact is right in every field, and the chance
+# from which one without doubts counts as sure. Written by models/confidence/fit.py.
+accept_above = {accept:.3f}
+
+[weight]
+"""
+    lines = [
+        f'"{name}" = {value:.3f}\n'
+        for name, value in zip(names, weights, strict=True)
+        if abs(value) >= 0.02
+    ]
+    DATA.write_text(head + "".join(lines), encoding="utf-8")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--without-gist", action="store_true", help="leave its features out")
@@ -147,64 +216,19 @@ def main() -> None:
     if args.gist:
         gist.network = lambda: gist.Network(args.gist)  # type: ignore[assignment]
     if args.save_rows and args.probes:
-        annotation.HERE = args.probes.parent
-        split = args.probes.stem
-        sounds = evaluate.recognised(split, args.probes.parent)
-        rows = rows_of(annotation.read_notes(split), sounds)
-        with args.save_rows.open("a", encoding="utf-8") as out:
-            for row in rows:
-                short = {k: round(v, 3) for k, v in row.values.items() if v}
-                line = json.dumps({**vars(row), "values": short}, separators=(",", ":"))
-                out.write(line + "\n")
-        print(f"{len(rows)} rows, {sum(r.right for r in rows)} right")
+        save_rows(args.probes, args.save_rows)
         return
     rows = saved_rows(UNSEEN)
     for row in rows:
         row.values = confidence.crossed(row.values)
-    often = Counter(name for row in rows for name, value in row.values.items() if value)
-    names = sorted(name for name, many in often.items() if many >= LEAST)
-    if args.without_gist:
-        names = [n for n in names if not n.startswith(("gist", "doubt:second"))]
-    where = {name: at for at, name in enumerate(names)}
-    matrix = np.zeros((len(rows), len(names)))
-    for at, row in enumerate(rows):
-        for name, value in row.values.items():
-            if name in where:
-                matrix[at, where[name]] = value
+    names, matrix = features_of(rows, args.without_gist)
     target = np.array([row.right for row in rows], float)
-    styles = np.array([row.style for row in rows])
-    chance = np.zeros(len(rows))
-    for style in sorted(set(styles)):
-        out_of = styles == style
-        learned = fit(matrix[~out_of], target[~out_of])
-        chance[out_of] = 1 / (1 + np.exp(-np.clip(matrix[out_of] @ learned, -30, 30)))
     free = ~np.array([row.doubted for row in rows])
+    chance = foretold(matrix, target, np.array([row.style for row in rows]))
     accept = threshold(chance, target, free, args.allowed)
-    taken = free & (chance >= accept)
-    print(f"{len(rows)} facts, {target.mean():.3f} of them right")
-    print("measured on unseen talkers, one style left out at a time:")
-    print(f"expected calibration error {calibration_error(chance, target):.3f}")
-    print(f"accept from {accept:.3f}: {taken.mean():.3f} of facts, "
-          f"{1 - target[taken].mean() if taken.any() else 0:.4f} of them wrong")  # fmt: skip
-    for bar in (0.6, 0.7, 0.8, 0.85, 0.9, 0.925, 0.95, 0.97):
-        some = free & (chance >= bar)
-        if some.any():
-            print(f"  from {bar}: {some.mean():.3f} taken, {1 - target[some].mean():.4f} wrong")
+    tell(chance, target, free, accept)
     if args.write:
-        weights = fit(matrix, target)
-        lines = [
-            "# Logistic weights of the chance that a fact is right in every field, and the chance",
-            "# from which one without doubts counts as sure. Written by models/confidence/fit.py.",
-            f"accept_above = {accept:.3f}",
-            "",
-            "[weight]",
-        ]
-        lines += [
-            f'"{name}" = {value:.3f}'
-            for name, value in zip(names, weights, strict=True)
-            if abs(value) >= 0.02
-        ]
-        DATA.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        write(names, fit(matrix, target), accept)
 
 
 if __name__ == "__main__":
