@@ -40,6 +40,16 @@ class Places:
         return self.data / "models"
 
     @property
+    def readings(self) -> Path:
+        """Sentences that the farrier read aloud, for the recogniser to learn the voice."""
+        return self.data / "readings"
+
+    @property
+    def own_voice(self) -> Path:
+        """What was learnt of the farrier's voice."""
+        return self.data / "own_voice.npz"
+
+    @property
     def backups(self) -> Path:
         return self.data / "backups"
 

@@ -18,15 +18,23 @@ import shutil
 import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from fieldlog.errors import ModelDamaged, ModelMissing
+from fieldlog.errors import ModelDamaged, ModelMissing, SpeechError
 from fieldlog.paths import Places, project_folder
+
+if TYPE_CHECKING:
+    from fieldlog.speech.kaldi import Network
+    from fieldlog.speech.own_voice import OwnVoice
 
 SHIPPED = "farrier-en"
 """Folder under ``models`` that comes with fieldlog."""
 FORMAT = 1
 """Version of the packed folder that this code reads."""
+NETWORK = "am/network.npz"
+"""The acoustic network's file in the packed folder."""
+WITH_VOICE = "-own-voice"
+"""Ends the name of a model that has learnt the farrier's voice."""
 DONE = "expanded.json"
 """Written last into an expanded folder; without it the folder is not used."""
 SHARE_OF_THE_DAY = 0.7
@@ -61,35 +69,42 @@ def describe(shipped: Path) -> dict[str, Any]:
     return facts
 
 
-def ensure_expanded(shipped: Path, cache: Path, names: Names | None = None) -> Path:
+def ensure_expanded(
+    shipped: Path, cache: Path, names: Names | None = None, voice: OwnVoice | None = None
+) -> Path:
     """The folder that libvosk can read, made under ``cache`` if it is not there yet.
 
     Several processes may ask at once: each makes its own copy and the first to finish wins. With
     ``names`` (written name -> ways to say it, each a phone sequence per word) the name class holds
-    them as well; every list of names is a folder of its own.
+    them as well; every list of names, and every voice, is a folder of its own.
 
     Args:
         shipped: the packed folder.
         cache: a folder of the user's that may be cleared at any time.
         names: today's names; a way to say "copper penny" is ("K AA P ER", "P EH N IY").
+        voice: what was learnt of the farrier's voice, with this very network.
 
     Raises:
         ModelMissing: ``shipped`` is not there.
         ModelDamaged: a file is missing or its hash differs from ``model.json``.
+        SpeechError: ``voice`` belongs to another network.
         OSError: the cache cannot be written.
     """
     facts = describe(shipped)
     listed = {k: [list(way) for way in v] for k, v in sorted((names or {}).items())}
-    key = json.dumps([facts["files"], facts["version"], listed], sort_keys=True)
-    digest = hashlib.sha256(key.encode()).hexdigest()[:12]
-    target = cache / digest / f"{facts['name']}-{facts['version']}"
+    told: list[Any] = [facts["files"], facts["version"], listed]
+    if voice is not None:
+        told.append(voice.digest)
+    digest = hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()[:12]
+    mark = "" if voice is None else WITH_VOICE
+    target = cache / digest / f"{facts['name']}-{facts['version']}{mark}"
     if (target / DONE).is_file():
         return target
     _check(shipped, facts)
     target.parent.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix=".making-", dir=target.parent))
     try:
-        _expand(shipped, work, facts, listed)
+        _expand(shipped, work, facts, listed, voice)
         os.chmod(work, 0o755)
         if target.exists() and not (target / DONE).is_file():
             shutil.rmtree(target, ignore_errors=True)
@@ -103,15 +118,47 @@ def ensure_expanded(shipped: Path, cache: Path, names: Names | None = None) -> P
     return target
 
 
+def shipped_folder() -> Path | None:
+    """The packed model that came with this installation; None if none did."""
+    models = project_folder("models")
+    return None if models is None or not is_packed(models / SHIPPED) else models / SHIPPED
+
+
 def shipped_model(places: Places, names: Names | None = None) -> Path | None:
     """The shipped model of this installation, ready for libvosk; None if none came with it.
 
+    It hears with the farrier's own voice in mind where that was learnt.
+
     Raises as ``ensure_expanded`` does.
     """
-    models = project_folder("models")
-    if models is None or not is_packed(models / SHIPPED):
+    folder = shipped_folder()
+    if folder is None:
         return None
-    return ensure_expanded(models / SHIPPED, places.cache / "shipped-model", names)
+    cache = places.cache / "shipped-model"
+    return ensure_expanded(folder, cache, names, voice_for(folder, places))
+
+
+def voice_for(shipped: Path, places: Places) -> OwnVoice | None:
+    """What was learnt of the farrier's voice with this model's network; None if nothing was.
+
+    A file that cannot be read counts as nothing, for a note is to be heard all the same;
+    ``fieldlog doctor`` and ``fieldlog voice`` tell of it.
+    """
+    if not places.own_voice.is_file():
+        return None
+    from fieldlog.speech.own_voice import load
+
+    try:
+        voice = load(places.own_voice)
+    except (SpeechError, OSError):
+        return None
+    return voice if voice.network == network_hash(shipped) else None
+
+
+def network_hash(shipped: Path) -> str:
+    """The SHA-256 of the packed model's acoustic network."""
+    hashes: dict[str, str] = describe(shipped)["files"]
+    return hashes[NETWORK]
 
 
 def forget_others(cache: Path, keep: Path) -> int:
@@ -137,7 +184,9 @@ def _check(shipped: Path, facts: dict[str, Any]) -> None:
             raise _damaged(part, "its content has changed")
 
 
-def _expand(shipped: Path, out: Path, facts: dict[str, Any], names: Names) -> None:
+def _expand(
+    shipped: Path, out: Path, facts: dict[str, Any], names: Names, voice: OwnVoice | None
+) -> None:
     # These bring numpy with them, which the command line can do without.
     from fieldlog.speech.kaldi import (
         Topology,
@@ -160,10 +209,14 @@ def _expand(shipped: Path, out: Path, facts: dict[str, Any], names: Names) -> No
         outputs, tuple(chances["silence"]), tuple(chances["sound"]), tuple(chances["blank"])
     )
     try:
-        network = _network(shipped / "am" / "network.npz", facts["network"])
+        network = read_network(shipped, facts)
         graph = read_graph(shipped / "graph" / "phones.bin")
     except (ValueError, KeyError, OSError) as error:
         raise _damaged("network or graph", str(error)) from error
+    if voice is not None:
+        from fieldlog.speech.own_voice import with_voice
+
+        network = with_voice(network, voice.changes)
     write_acoustic_model(out / "am" / "final.mdl", topology, network)
     placed = {f"{p}_{x}": 2 + 4 * i + j for i, p in enumerate(phones) for j, x in enumerate("BIES")}
     boundary = {"B": "begin", "I": "internal", "E": "end", "S": "singleton"}
@@ -222,12 +275,14 @@ def _place(phones: list[str], placed: dict[str, int]) -> tuple[int, ...]:
     return (placed[f"{phones[0]}_B"], *inner, placed[f"{phones[-1]}_E"])
 
 
-def _network(path: Path, layout: dict[str, Any]) -> Any:
+def read_network(shipped: Path, facts: dict[str, Any]) -> Network:
+    """The acoustic network of a packed model; ``facts`` are those of ``describe``."""
     import numpy as np
 
     from fieldlog.speech.kaldi import Component, Network
 
-    with np.load(io.BytesIO(path.read_bytes())) as arrays:
+    layout = facts["network"]
+    with np.load(io.BytesIO((shipped / NETWORK).read_bytes())) as arrays:
         data = {k: arrays[k].astype(np.float32) for k in arrays.files}
     for name in [k for k in data if k.endswith(".scale")]:
         data[name.replace(".scale", ".weight")] *= data[name][:, None]

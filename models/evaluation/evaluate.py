@@ -53,10 +53,10 @@ def phone_errors(folder: Path, items: list[sets.Item], lexicon: Any) -> scores.S
     """Greedy phones of a packed model against the first pronunciation of each word."""
     import phones_heard
 
-    from fieldlog.speech.shipped import _network
+    from fieldlog.speech.shipped import read_network
 
     facts = describe(folder)
-    net = _network(folder / "am" / "network.npz", facts["network"])
+    net = read_network(folder, facts)
     lines = (folder / "conf" / "mfcc.conf").read_text("ascii").split()
     options = {k: float(v) for k, v in (x[2:].split("=") for x in lines) if v[0].isdigit()}
     said, heard = [], []

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import sys
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -108,8 +108,10 @@ def demo() -> list[Item]:
     return [Item(n["id"], n["text"], read_sound(files[n["id"]])) for n in notes if n["id"] in files]
 
 
-def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]:
-    """All sets by name, from ``folder`` where they were made before."""
+def make(
+    folder: Path, people: Path | None, limit: int, names: Collection[str] = ()
+) -> dict[str, list[Item]]:
+    """Sets by name, all or those of ``names``, from ``folder`` where they were made before."""
     out = held_out()
     texts = dictations("dictations.txt")
     makers: dict[str, Callable[[], list[Item]]] = {
@@ -128,7 +130,8 @@ def make(folder: Path, people: Path | None, limit: int) -> dict[str, list[Item]]
         makers["a-librispeech"] = lambda: human(people / LIBRISPEECH, out[LIBRISPEECH], limit)
         makers["b-speechocean"] = lambda: human(people / OCEAN, out[OCEAN], limit)
     folder.mkdir(parents=True, exist_ok=True)
-    return {name: kept(folder / name, make_one) for name, make_one in makers.items()}
+    wanted = names or makers
+    return {name: kept(folder / name, makers[name]) for name in makers if name in wanted}
 
 
 def kept(base: Path, make_one: Callable[[], list[Item]]) -> list[Item]:
