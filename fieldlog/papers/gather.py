@@ -123,8 +123,10 @@ def _left(horse: Horse, last: date | None) -> str:
 def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
     """Names of the other horses and of the other clients, in small letters, word by word."""
     names = [h.name for h in store.horses() if h.id != horse.id]
+    names += [h.name for h in store.spelt_otherwise()]
     names += [c.name for c in store.clients() if c.id != horse.client_id]
-    own = _name_words((horse.name, horse.client))
+    names += [n for n, stays in store.other_spellings("client") if stays != horse.client_id]
+    own = _name_words((horse.name, horse.client, *store.other_names(horse.id)))
     return _name_words(names) - own - _TITLES
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -56,7 +56,7 @@ class FollowUps(People):
         if not text.strip():
             raise InputError("A follow-up needs a few words.", "Say what is to be done.")
         if horse_id is not None:
-            self.horse(horse_id)
+            horse_id = self.standing(horse_id).id
         follow_up_id = new_id()
         with self.write():
             self.run(
@@ -179,7 +179,10 @@ class FollowUps(People):
         return self._set_state(follow_up_id, FollowUpState.DONE, reason)
 
     def close_kept_by_visit(
-        self, stored: StoredEntry, promised_in: str | None = None
+        self,
+        stored: StoredEntry,
+        promised_in: str | None = None,
+        among: Collection[str] | None = None,
     ) -> list[FollowUp]:
         """Close what a visit has done by taking place: older promises of it, and rechecks.
 
@@ -192,6 +195,7 @@ class FollowUps(People):
         Args:
             stored: the visit's entry.
             promised_in: only promises of this entry; all of the horse if None.
+            among: only promises with these ids; any if None.
         """
         if stored.horse is None:
             return []
@@ -203,6 +207,8 @@ class FollowUps(People):
         with self.write():
             for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier"):
                 if promised_in not in (None, promise.entry_id):
+                    continue
+                if among is not None and promise.id not in among:
                     continue
                 early = promise.due is not None and promise.due - stored.day > _EARLY
                 due_by_visit = (promise.code in _NEXT_VISIT_CODES and not (look_in and early)) or (
@@ -275,7 +281,7 @@ class FollowUps(People):
                    AND f.state = 'open' AND f.code IN ('next_trim', 'cycle')
                    AND f.due IS NOT NULL) AS promised
                FROM horses h LEFT JOIN visits v ON v.horse_id = h.id
-               WHERE ? IS NULL OR h.id = ? GROUP BY h.id""",
+               WHERE h.same_as IS NULL AND (? IS NULL OR h.id = ?) GROUP BY h.id""",
             [horse_id, horse_id],
         )
         horses = {h.id: h for h in ([self.horse(horse_id)] if horse_id else self.horses())}
@@ -296,7 +302,12 @@ class FollowUps(People):
             due = VisitDue(horse, last, kept or by_cycle, weeks, promised=kept is not None)
             if until is None or (due.due is not None and due.due <= until):
                 found.append(due)
-        return sorted(found, key=lambda d: (d.due is None, d.due or date.max, d.horse.barn))
+
+        def place(due: VisitDue) -> tuple[bool, date, str, str]:
+            horse = due.horse
+            return due.due is None, due.due or date.max, horse.barn, horse.name.casefold()
+
+        return sorted(found, key=place)
 
     def _check_open(self, follow_up_id: str) -> FollowUp:
         follow_up = self.follow_up(follow_up_id)

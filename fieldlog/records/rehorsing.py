@@ -29,7 +29,8 @@ class Rehorsing(Saving):
         """
         if not reason.strip():
             raise InputError("A changed record needs a reason.", "Say in a few words why.")
-        horse = self.horse(horse_id)
+        horse = self.standing(horse_id)
+        horse_id = horse.id
         with self.write():
             stored = self.entry(entry_id)
             if stored.state is not EntryState.SAVED or stored.horse is None:

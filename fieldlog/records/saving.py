@@ -123,16 +123,21 @@ class Saving(Drafts, PromisesCorrected):
         Raises:
             InputError: its words were taken out on request.
         """
-        if self.one("SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''", [entry_id]):
+        if self._is_taken_out(entry_id):
             raise InputError(
                 "This note was taken out on request.", "What is to be kept goes into a new note."
             )
+
+    def _is_taken_out(self, entry_id: str) -> bool:
+        gone = "SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''"
+        return self.one(gone, [entry_id]) is not None
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
         """All revisions of a saved entry, the first one first, each with its horse of then."""
         stored = self.entry(entry_id)
         rows = self.query("SELECT * FROM revisions WHERE entry_id = ? ORDER BY number", [entry_id])
-        horses = {h.id: h for h in self.horses()} if len({r["horse_id"] for r in rows}) > 1 else {}
+        several = len({r["horse_id"] for r in rows}) > 1
+        horses = {h.id: h for h in (*self.horses(), *self.spelt_otherwise())} if several else {}
         return [
             replace(
                 stored,

@@ -174,8 +174,13 @@ class Search(History):
 
     def _horses_meant(self, filters: dict[str, str]) -> list[str] | None:
         """Ids of the horses that the filters about horses leave; None if there are none such."""
-        where = [f"{_WHOSE[n]} LIKE ? ESCAPE '~'" for n in filters if n in _WHOSE]
-        values = [_start_of(v) for n, v in filters.items() if n in _WHOSE]
+        where: list[str] = []
+        values: list[object] = []
+        for name in (n for n in filters if n in _WHOSE):
+            like, start = f"{_WHOSE[name]} LIKE ? ESCAPE '~'", _start_of(filters[name])
+            spelt = self._spelt_so(filters[name]) if name == "horse" else []
+            where.append(f"({like} OR h.id IN ({', '.join('?' for _ in spelt)}))")
+            values += [start, *spelt]
         if "open" in filters:
             has = "NOT EXISTS" if filters["open"].casefold() == "no" else "EXISTS"
             where.append(
@@ -185,10 +190,16 @@ class Search(History):
             return None
         rows = self.query(
             f"""SELECT h.id FROM horses h LEFT JOIN clients c ON c.id = h.client_id
-                WHERE {" AND ".join(where)}""",
+                WHERE h.same_as IS NULL AND {" AND ".join(where)}""",
             values,
         )
         return [r["id"] for r in rows]
+
+    def _spelt_so(self, start: str) -> list[str]:
+        """Ids of horses that have another spelling which starts so."""
+        wanted = start.casefold()
+        spelt = [h for h in self.spelt_otherwise() if h.name.casefold().startswith(wanted)]
+        return [self.standing(h.id).id for h in spelt]
 
 
 def _hit(row: Row) -> SearchHit:

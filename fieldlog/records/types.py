@@ -59,6 +59,8 @@ class Horse:
     left_on: str = ""
     """ISO day from which it is visited no more: sold, died, another farrier; or empty."""
     left_why: str = ""
+    same_as: str | None = None
+    """The horse of which this is only another spelling; everything noted of it is there."""
 
     def gone(self, last: date | None) -> bool:
         """Whether nobody goes there any more: it left, and was not seen after that day.

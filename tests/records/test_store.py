@@ -358,3 +358,12 @@ def test_a_sound_is_found_after_a_move_from_windows(store: Store) -> None:
     store.move_sound(recording, f"sounds\\{kept.name}")
     assert store.recording(recording).path == kept
     assert store.verify_chain().missing_sounds == ()
+
+
+def test_horses_that_are_due_together_come_by_name(tmp_path: Path) -> None:
+    """They came in the order of their ids, which is none, and another one on each computer."""
+    with Store.open(tmp_path / "f.db") as store:
+        names = ["Willow", "aspen", "Tilly", "Bramble", "Copper", "Rosie"]
+        for name in names:
+            store.add_horse(name)
+        assert [v.horse.name for v in store.visits_due()] == sorted(names, key=str.casefold)
