@@ -31,7 +31,8 @@ NO_CAUTION = "No caution is recorded. Ask the handler, and look for yourself."
 def heading(page: HorsePage) -> Content:
     """Name, whose, where, and what tells it from others."""
     horse = page.horse
-    about = [horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
+    also = f"also {', '.join(page.other_names)}" if page.other_names else ""
+    about = [also, horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
     first = Content.styled(plain(horse.name), "bold")
     about.append(f"left {horse.left_on}: {horse.left_why}" if horse.gone(page.last_day) else "")
     rest = " · ".join(plain(part) for part in (horse.client, horse.barn, *about) if part)

@@ -309,15 +309,17 @@ def corrections_of(
             "the reason names another" if names_any(after.reason, strangers) else after.reason,
             before.entry.facts,
             after.entry.facts,
-            _moved(before, after, stored),
+            _moved(store, before, after, stored),
         )
         for before, after in pairwise(found)
     )
 
 
-def _moved(before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
+def _moved(store: Store, before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
     if before.horse == after.horse:
         return ""
+    if before.horse and store.standing(before.horse.id) == now.horse:
+        return f"Had been saved under this horse's other name, {before.horse.name}."
     if after.horse == now.horse:
         return "Had been saved under another horse."
     return "Given to another horse."

@@ -94,6 +94,7 @@ class History(FollowUps):
             measures=tuple(latest.values()),
             due=due[0] if due else None,
             red_flags=self._red_flags(horse_id, last) if last else (),
+            other_names=tuple(self.other_names(horse_id)),
         )
 
     def _red_flags(self, horse_id: str, day: date) -> tuple[str, ...]:

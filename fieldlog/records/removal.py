@@ -98,6 +98,10 @@ class Removal(Drafts):
         )
 
     def _forget_person(self, client_id: str, whole: bool) -> None:
+        self.run(
+            "UPDATE horses SET client_id = NULL WHERE client_id = ? AND same_as IS NOT NULL",
+            [client_id],
+        )
         if whole:
             self.run("UPDATE visits SET client_id = NULL WHERE client_id = ?", [client_id])
             self.run("DELETE FROM clients WHERE id = ?", [client_id])

@@ -12,6 +12,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any
 
+from fieldlog.core.counting import counted
 from fieldlog.errors import InputError, NotFound
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.leaving import Leaving
@@ -40,7 +41,28 @@ class BecameOne:
     kept: int
     """Promises of either that a visit of the other had kept already."""
     differs: tuple[str, ...] = ()
-    """What was known otherwise of the other spelling, and is not taken over: sentences."""
+    """What was known otherwise of the other spelling, and is not taken over: ``sex colt``."""
+
+    def told(self) -> list[str]:
+        """The same in sentences."""
+        went = [
+            counted(number, what)
+            for number, what in (
+                (self.saved, "saved note"),
+                (self.drafts, "draft"),
+                (self.promises, "follow-up"),
+            )
+            if number
+        ]
+        one = f"{self.name} and {self.horse.name} are one horse now, {self.horse.name}"
+        more = " and ".join(filter(None, (", ".join(went[:-1]), *went[-1:])))
+        lines = [f"{one}; it has {more} more." if went else f"{one}."]
+        if self.kept:
+            done = counted(self.kept, "follow-up")
+            lines.append(f"Done by a visit under the other name: {done}.")
+        if self.differs:
+            lines.append(f"{self.name} had been noted as: {', '.join(self.differs)}.")
+        return lines
 
 
 class Spellings(TakingBack, Leaving):
@@ -72,10 +94,7 @@ class Spellings(TakingBack, Leaving):
                     [went.client_id, went.id],
                 )
             self._put_horse(replace(stays, **_taken_over(went, stays)))
-            # An owner who is forgotten later must not be held by a spelling.
-            self.run(
-                "UPDATE horses SET same_as = ?, client_id = NULL WHERE id = ?", [stays.id, went.id]
-            )
+            self.run("UPDATE horses SET same_as = ? WHERE id = ?", [stays.id, went.id])
             entries = self._of_horse(went.id)
             self._give_all(entries, stays, ONE_HORSE)
             self._visits_along(went.id, stays.id)
@@ -88,7 +107,7 @@ class Spellings(TakingBack, Leaving):
             sum(e.state is EntryState.DRAFT for e in entries),
             sum(p["state"] == "open" for p in before["follow_ups"] if p["horse_id"] == went.id),
             kept,
-            _differences(went, stays),
+            differences(went, stays),
         )
 
     def horse_apart(self, name: str) -> tuple[Horse, Horse]:
@@ -193,22 +212,25 @@ class Spellings(TakingBack, Leaving):
         for row in before:
             now = self.one("SELECT * FROM horses WHERE id = ?", [row["id"]])
             for column in (*_FILLED, *_JOINED):
-                changed = now is None or now[column] != then[row["id"]][column]
-                gone = column == "client_id" and not self._client_there(row[column])
-                if not changed and not gone and now and now[column] != row[column]:
-                    self.run(
-                        f"UPDATE horses SET {column} = ? WHERE id = ?", [row[column], row["id"]]
-                    )
+                if now is not None and now[column] == then[row["id"]][column] != row[column]:
+                    was = self._client_now(row[column]) if column == "client_id" else row[column]
+                    self.run(f"UPDATE horses SET {column} = ? WHERE id = ?", [was, row["id"]])
 
-    def _client_there(self, client_id: str | None) -> bool:
-        found = self.one("SELECT 1 FROM clients WHERE id = ?", [client_id])
-        return client_id is None or found is not None
+    def _client_now(self, client_id: str | None) -> str | None:
+        """The client of then, or the one it is another spelling of since; None: forgotten."""
+        if self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]):
+            return client_id
+        row = self.one(
+            """SELECT stays FROM spellings WHERE what = 'client' AND went = ?
+               AND parted_at IS NULL ORDER BY id DESC LIMIT 1""",
+            [client_id],
+        )
+        return self._client_now(row["stays"]) if row else None
 
     def _visits_back(self, before: dict[str, Any], went: str, stays: str, seen: set[date]) -> None:
         days = {day.isoformat() for day in seen}
         for visit in before["visits"]:
-            if not self._client_there(visit["client_id"]):
-                visit = {**visit, "client_id": None}
+            visit = {**visit, "client_id": self._client_now(visit["client_id"])}
             if visit["horse_id"] != went:
                 self.run(
                     "UPDATE visits SET client_id = ? WHERE id = ?",
@@ -437,14 +459,15 @@ def _taken_over(went: Horse, stays: Horse) -> dict[str, Any]:
     return taken
 
 
-def _differences(went: Horse, stays: Horse) -> tuple[str, ...]:
-    told = {"colour": "colour", "sex": "sex", "born": "year of birth", "cycle_weeks": "weeks",
-            "barn": "barn"}  # fmt: skip
+def differences(went: Horse, stays: Horse) -> tuple[str, ...]:
+    """What is known of one horse and otherwise of the other, as the first has it: ``sex colt``."""
+    told = {"colour": "colour", "sex": "sex", "born": "born", "cycle_weeks": "weeks",
+            "barn": "barn", "client": "owner"}  # fmt: skip
     found = []
     for name, word in told.items():
         one, other = getattr(went, name), getattr(stays, name)
         if one and other and str(one).casefold() != str(other).casefold():
-            found.append(f"{word}: {other} stays, {went.name} had {one}")
+            found.append(f"{word} {one}")
     return tuple(found)
 
 

@@ -253,6 +253,8 @@ class HorsePage:
     due: VisitDue | None = None
     red_flags: tuple[str, ...] = ()
     """Codes of the last visit's (``core/redflags``)."""
+    other_names: tuple[str, ...] = ()
+    """How else it was spelt."""
 
 
 @dataclass(frozen=True, slots=True)

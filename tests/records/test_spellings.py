@@ -83,7 +83,7 @@ def test_what_differs_is_told_and_the_one_that_stays_keeps_its_own(store: Store)
     store.update_horse(replace(store.horse(rosy.id), colour="chestnut", cycle_weeks=5))
     store.update_horse(replace(store.horse(rosie.id), colour="bay"))
     done = store.horse_same(rosy.id, rosie.id)
-    assert done.differs == ("colour: bay stays, Rosy had chestnut",)
+    assert done.differs == ("colour chestnut",)
     assert (done.horse.colour, done.horse.cycle_weeks) == ("bay", 5)
 
 
@@ -337,3 +337,42 @@ def test_the_fifth_schema_is_brought_forward(tmp_path: Path) -> None:
         assert store.horse_named("Brambel").id == horse.id
         assert store.verify_chain().ok
     assert path.with_name("f.db.before-migration-5").exists()
+
+
+def test_owners_that_became_one_meanwhile(store: Store) -> None:
+    rosy, rosie = rosies(store)
+    brook = store.find_client("Dana Brook")
+    brok = store.add_client("Dana Brok")
+    assert brook is not None
+    store.update_horse(replace(store.horse(rosy.id), client_id=brok.id), all_along=True)
+    before = known(store)
+    store.horse_same(rosy.id, rosie.id)
+    store.client_same(brok.id, brook.id)
+    store.horse_apart("Rosy")
+    assert store.horse(rosy.id).client == "Dana Brook"
+    assert store.days_of_another_owner(store.horse(rosy.id)) == frozenset()
+    store.client_apart("Dana Brok")
+    assert known(store) == before
+
+
+def test_an_owner_of_a_horse_that_is_anothers_now_can_be_forgotten(store: Store) -> None:
+    rosy, rosie = rosies(store)
+    brok = store.add_client("Roy Tanner")
+    store.update_horse(replace(store.horse(rosy.id), client_id=brok.id), all_along=True)
+    store.horse_same(rosy.id, rosie.id)
+    store.forget_client(brok.id, "asked for it")
+    assert len(store.entries_of(rosie.id)) == 3
+    assert store.integrity() == []
+    assert "Tanner" not in json.dumps(everything(store))
+
+
+def test_the_record_says_under_which_name_it_was_saved(store: Store) -> None:
+    from fieldlog.config import Settings
+    from fieldlog.papers.gather import horse_file
+
+    rosy, rosie = rosies(store)
+    store.horse_same(rosy.id, rosie.id)
+    file = horse_file(store, store.horse(rosie.id), Settings(), AT.date(), with_seal=True)
+    told = {c.moved for s in file.sealed for c in s.corrections}
+    assert told == {"Had been saved under this horse's other name, Rosy."}
+    assert file.given_away == ()
