@@ -144,7 +144,10 @@ class Promise:
         if self.feet:
             text += f", {describe_feet(self.feet, british)}"
         if self.due:
-            text += f", by {long_day(self.due)}"
+            # “By” a day that is past reads as a mistake to whoever gets the paper.
+            past = on is not None and self.due < on
+            text += f", {'due' if past else 'by'} {long_day(self.due)}"
+            text += " and still open" if past else ""
         elif self.before_next_visit:
             text += ", before the next visit"
         if on and self.asked and self.asked != on:

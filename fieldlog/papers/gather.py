@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import describe_feet
-from fieldlog.core.redflags import flag_text
+from fieldlog.core.redflags import red_flags
 from fieldlog.errors import NotFound
 from fieldlog.language.promised import as_suspicion, promised
 from fieldlog.language.wording import DOT, label
@@ -174,7 +174,7 @@ def visit_notes(
             day,
             tuple(_discreet(f, strangers) for s in group for f in s.entry.facts),
             tuple(words for words in _loose(group) if not names_any(words, strangers)),
-            unique([flag_text(code) for s in group for code in s.entry.red_flags]),
+            unique([flag.text for flag in red_flags(f for s in group for f in s.entry.facts)]),
             {key: words for s in group for key, words in _advice(s, strangers)},
             tuple(c for s in group for c in (corrected or {}).get(s.id, ())),
             day in others,

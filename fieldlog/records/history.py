@@ -7,6 +7,7 @@ from datetime import date
 
 from fieldlog.core.facts import Entry, Fact, FactKind
 from fieldlog.core.feet import Foot
+from fieldlog.core.redflags import red_flags
 from fieldlog.records.base import Row
 from fieldlog.records.followups import USUAL_CYCLE_WEEKS, FollowUps
 from fieldlog.records.types import HorsePage, MeasuredPoint, SavedFact
@@ -103,8 +104,9 @@ class History(FollowUps):
             "ORDER BY at, rowid",
             [horse_id, day.isoformat()],
         )
-        entries = [Entry.from_dict(json.loads(row["body"])) for row in rows]
-        return tuple(dict.fromkeys(code for entry in entries for code in entry.red_flags))
+        # Of the facts as they stand: a finding that was put right takes its flag along.
+        facts = [f for row in rows for f in Entry.from_dict(json.loads(row["body"])).facts]
+        return tuple(flag.code for flag in red_flags(facts))
 
     def cautions(self, horse_id: str) -> tuple[str, ...]:
         """What to know before touching the horse: the noted caution, then behaviour seen."""

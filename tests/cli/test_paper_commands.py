@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pypdf
 import pytest
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
-from fieldlog.core.feet import Foot
+from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import add_draft, said, save_note
@@ -248,3 +249,40 @@ def test_papers_of_a_horse_that_was_sold_keep_the_owners_apart(run: Run, home: P
     neglect = run("paper", "neglect", "Copper")
     assert "had another owner on this day" in neglect.stdout
     assert "“words as kept” may name others (dan, whitcombe)" in neglect.stderr
+
+
+NAIL = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,), FootBasis.SAID, id="nail")
+CALL = "Call a veterinarian now"
+
+
+def test_what_calls_a_veterinarian_follows_the_corrected_facts(run: Run, home: Path) -> None:
+    """A nail that was misheard alarmed the owner still; one that was added told the vet nothing."""
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID, id="trim")
+    save_note(home, "Rosie", "trimmed all four nail in the left hind", trim, NAIL)
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL in run(*paper).output
+    with Store.open(home / "fieldlog.db") as store:
+        note = store.saved_entries(store.horse_named("Rosie").id)[0]
+        store.revise_entry(note.id, (trim,), "it was a shoe nail")
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL not in run(*paper).output
+    with Store.open(home / "fieldlog.db") as store:
+        store.revise_entry(note.id, (trim, NAIL), "it was a nail after all")
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL in run(*paper).output
+
+
+def test_a_day_that_is_past_is_not_asked_for_by_then(run: Run, home: Path) -> None:
+    """“Please see the horse, by Friday” four days after that Friday reads as a slip."""
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID)
+    with Store.open(home / "fieldlog.db") as store:
+        rosie = store.horse_named("Rosie").id
+        due = store.newest_write().date() - timedelta(days=400)  # type: ignore[union-attr]
+        store.add_follow_up("vet_visit", "vet", who="vet", horse_id=rosie, due=due)
+        store.add_follow_up("call", "call the owner about the crack", horse_id=rosie, due=due)
+    save_note(home, "Rosie", "trimmed all four", trim)
+    letter = " ".join(run("paper", "vet", "Rosie").output.split())
+    assert f"Please see the horse, due {due:%A} {due.day} {due:%B %Y} and still open" in letter
+    summary = " ".join(run("paper", "owner", "Rosie").output.split())
+    assert "Call you about the crack, due" in summary
+    assert "call the owner" not in summary.lower()

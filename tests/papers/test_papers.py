@@ -282,7 +282,10 @@ def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> Non
     visit = VisitNotes(today, ())
     file = HorseFile(Subject("Tilly"), (visit,), promises)
     text = flat(owner_summary(file, visit, writer))
-    late = "Ring me, by Wednesday 4 November 2026, agreed on 28 Oct 2026 (if he is no better)"
+    late = (
+        "Ring me, due Wednesday 4 November 2026 and still open, agreed on 28 Oct 2026 (if he is "
+        "no better)"
+    )
     assert late in text
     assert "Pick the feet out." in text
     assert "Bring pads, by Wednesday 9 December 2026." in text

@@ -220,10 +220,14 @@ def test_the_page_knows_the_last_visits_red_flags_and_what_the_work_left(store: 
     store.add_horse("Bramble")
     left = replace(toe(3.25), details={"moment": "after"})
     found = replace(toe(3.75), details={"moment": "before"}, id="found")
-    said = replace(entry(), facts=(left, found), red_flags=("laminitis_signs",))
+    flagged = Fact(FactKind.FINDING, "laminitis", feet=FRONTS, id="flagged")
+    said = replace(entry(), facts=(left, found, flagged))
     store.save_entry(store.add_drafts(None, [said], at=AT)[0].id)
     page = store.page(store.horse_named("bramble").id)
     assert page.red_flags == ("laminitis_signs",)
+    corrected = store.saved_entries()[0]
+    store.revise_entry(corrected.id, (left, found), "it was only overgrown")
+    assert store.page(page.horse.id).red_flags == ()
     assert [(m.shown, m.before) for m in page.measures] == [("3 1/4 in", False)]
 
 
