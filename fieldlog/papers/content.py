@@ -126,7 +126,9 @@ class Promise:
 
     def account(self, british: bool = False) -> str:
         """What was promised and what became of it, for a record that must stand by itself."""
-        return f"[{self.state}] {self.who}: {self.line(british)} {self.became}".rstrip()
+        asked = f"Asked on {short_day(self.asked)}." if self.asked else ""
+        parts = (f"[{self.state}] {self.who}: {self.line(british)}", asked, self.became)
+        return " ".join(filter(None, parts))
 
     def mark(self, today: date) -> str:
         """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""

@@ -172,7 +172,7 @@ def visit_notes(
     return [
         VisitNotes(
             day,
-            tuple(_discreet(f, strangers) for s in group for f in s.entry.facts),
+            tuple(f for s in group for f in _facts(s, strangers)),
             tuple(words for words in _loose(group) if not names_any(words, strangers)),
             unique([flag.text for flag in red_flags(f for s in group for f in s.entry.facts)]),
             {key: words for s in group for key, words in _advice(s, strangers)},
@@ -191,6 +191,18 @@ def _loose(group: Iterable[StoredEntry]) -> list[str]:
 
 _SPOKEN = frozenset({"about", "condition", "otherwise", "reason", "said", "text", "to", "what"})
 """Details that are words of the note; the others are our own codes."""
+
+
+def _facts(stored: StoredEntry, strangers: frozenset[str]) -> tuple[Fact, ...]:
+    return tuple(_discreet(_on_its_scale(f, stored), strangers) for f in stored.entry.facts)
+
+
+def _on_its_scale(fact: Fact, stored: StoredEntry) -> Fact:
+    """A score says that its scale was not spoken, unless somebody looked: 2 of 5 is not 2 of 9."""
+    assumed = any(d.code == "scale_assumed" for d in fact.doubts)
+    if not assumed or fact.id in stored.looked_at:
+        return fact
+    return replace(fact, details={**fact.details, "scale_assumed": "yes"})
 
 
 def _discreet(fact: Fact, strangers: frozenset[str]) -> Fact:
@@ -351,7 +363,7 @@ def sealed(
             s.day,
             tuple(links[s.id]),
             s.entry.text,
-            tuple(_discreet(f, strangers) for f in s.entry.facts),
+            _facts(s, strangers),
             corrected.get(s.id, ()),
             s.day in others,
         )

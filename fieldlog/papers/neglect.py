@@ -103,13 +103,16 @@ def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
         title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]
     blocks += [Paragraph(OTHER_OWNER)] if entry.other_owner else []
-    kinds = (FactKind.FINDING, FactKind.SCORE, FactKind.WORK, FactKind.HANDLING)
-    own = of_kind(first_hand(entry.facts), *kinds)
+    seen = (FactKind.FINDING, FactKind.SCORE, FactKind.HANDLING)
+    kinds = (*seen, FactKind.WORK)
+    own = of_kind(first_hand(entry.facts), *seen)
+    done = of_kind(first_hand(entry.facts), FactKind.WORK)
     told = [f for f in entry.facts if f.reporter is not Reporter.FARRIER]
     agreed = of_kind(entry.facts, FactKind.FOLLOW_UP, FactKind.ADVICE)
     earlier = [f for f in of_kind(entry.facts, *kinds) if f.historical and f not in told]
     for name, facts in (
         ("Seen first hand", own),
+        ("Done, and left undone", done),
         ("Told by others", told),
         ("Of an earlier time", earlier),
         ("Advised or agreed", agreed),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pypdf
@@ -13,6 +13,7 @@ import pytest
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
 from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.units import Quantity, Unit
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import add_draft, said, save_note
@@ -208,7 +209,7 @@ def test_a_dated_record_says_why_a_promise_was_dropped_and_what_its_numbers_are(
         r"\[dropped\] vet: Radiographs .*? Dropped on \d+ \w+ 20\d\d: the owner does not want it\.",
         text,
     )
-    assert re.search(r"\[done\] farrier: Recheck, by [^.]*\. Seen to on 26 Aug 2026\.", text)
+    assert re.search(r"\[done\] farrier: Recheck, by [^.]*\. Asked on [^.]*\. Seen to on 26 Aug 2026\.", text)
     assert "those that are not here are of other horses" in text
     once = run("paper", "neglect", "Duke").output
     assert "1 numbered entries" not in once
@@ -286,3 +287,42 @@ def test_a_day_that_is_past_is_not_asked_for_by_then(run: Run, home: Path) -> No
     summary = " ".join(run("paper", "owner", "Rosie").output.split())
     assert "Call you about the crack, due" in summary
     assert "call the owner" not in summary.lower()
+
+
+def test_a_dated_record_says_of_each_request_when_it_was_made(run: Run, home: Path) -> None:
+    """Three times “call the vet” without a day is one request to whoever reads it in court."""
+    for spoken in ("call the vet today", "call the vet please"):
+        call = said(FactKind.FOLLOW_UP, "vet_visit", spoken, spoken, who="owner")
+        save_note(home, "Rosie", spoken, call)
+    day = re.escape(f"{datetime.now():%-d %b %Y}")
+    for paper in ("neglect", "record"):
+        text = " ".join(run("paper", paper, "Rosie").output.split())
+        assert len(re.findall(rf"owner: Veterinarian to see[^.]*\. Asked on {day}\.", text)) == 2
+
+
+def test_a_score_says_that_its_scale_was_not_spoken(run: Run, home: Path) -> None:
+    """Condition 2 of 9 (Henneke) is a starved horse, 2 of 5 is none."""
+    score = Fact(FactKind.SCORE, "condition", (), FootBasis.WHOLE_HORSE,
+                 quantity=Quantity(2, Unit.GRADE), details={"scale": "henneke_1_9"})  # fmt: skip
+    unsure = score.with_doubt("scale_assumed", "The scale was not named; it is assumed.")
+    save_note(home, "Rosie", "condition two", unsure)
+    save_note(home, "Storm", "condition two of nine", score)
+    for paper in ("neglect", "vet", "owner", "record"):
+        told = " ".join(run("paper", paper, "Rosie").output.split())
+        assert "2 of 9 (Henneke), the scale was not spoken" in told
+        assert "not spoken" not in run("paper", paper, "Storm").output
+    draft = add_draft(home, "Bramble")
+    with Store.open(home / "fieldlog.db") as store:
+        store.set_facts(draft, [unsure], "set")
+        store.accept_fact(draft, unsure.id)
+        store.save_entry(draft)
+    looked_at = run("paper", "neglect", "Bramble").output
+    assert "2 of 9 (Henneke)" in looked_at
+    assert "not spoken" not in looked_at
+
+
+def test_work_is_not_called_seen_in_a_dated_record(run: Run, home: Path) -> None:
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID)
+    save_note(home, "Rosie", "trimmed all four", trim)
+    text = run("paper", "neglect", "Rosie").output
+    assert re.search(r"Done, and left undone:\n- All four: trim\.\n\nWords as kept: “trimmed", text)
