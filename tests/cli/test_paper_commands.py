@@ -209,7 +209,8 @@ def test_a_dated_record_says_why_a_promise_was_dropped_and_what_its_numbers_are(
         r"\[dropped\] vet: Radiographs .*? Dropped on \d+ \w+ 20\d\d: the owner does not want it\.",
         text,
     )
-    assert re.search(r"\[done\] farrier: Recheck, by [^.]*\. Asked on [^.]*\. Seen to on 26 Aug 2026\.", text)
+    done = r"\[done\] farrier: Recheck, by [^.]*\. Asked on [^.]*\. Seen to on 26 Aug 2026\."
+    assert re.search(done, text)
     assert "those that are not here are of other horses" in text
     once = run("paper", "neglect", "Duke").output
     assert "1 numbered entries" not in once
