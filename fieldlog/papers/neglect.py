@@ -148,9 +148,10 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
     corrected = any(e.corrections for e in file.sealed)
     state = (
         "The chain was verified when this was printed: nothing that was saved has been changed in "
-        "place." + (" Each correction is a link of its own; the one before it stays." * corrected)
+        "place, and the entries above are printed as they were sealed."
+        + (" Each correction is a link of its own; the one before it stays." * corrected)
         if chain_ok
-        else "THE CHAIN DOES NOT VERIFY. Run “fieldlog data verify” before you rely on this record."
+        else "THIS DOES NOT VERIFY. Run “fieldlog data verify” before you rely on this record."
     )
     return [
         Heading("Seal"),
@@ -158,6 +159,8 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
             "Each entry's SHA-256 hash covers its content and the hash before it. A changed or "
             f"missing entry breaks every hash after it. {state} The numbers run through all that "
             "this farrier saved; those that are not here are of other horses."
+            + " What became of what was asked for is kept beside the chain."
+            * bool(file.promises)
         ),
         Table(("No", "Visit", "Saved", "SHA-256"), rows, (1, 2, 3, 7)),
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sqlite3
 from pathlib import Path
 
 import jsonschema
@@ -107,3 +108,24 @@ def test_verify_names_the_entry_that_was_changed(run: Run, home: Path) -> None:
     assert result.exit_code == 1
     assert "BROKEN at link 2" in result.output
     assert "DOES NOT VERIFY" in run("paper", "neglect", "Bramble").output
+
+
+def test_verify_names_a_note_that_is_shown_otherwise_and_puts_it_back(run: Run, home: Path) -> None:
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        before = raw.execute(
+            "SELECT id FROM entries WHERE state = 'saved' AND instr(body, 'LF')"
+        ).fetchone()
+        raw.execute("UPDATE entries SET body = replace(body, 'LF', 'RF') WHERE id = ?", before)
+        name = raw.execute(
+            "SELECT h.name FROM entries e JOIN horses h ON h.id = e.horse_id WHERE e.id = ?",
+            before,
+        ).fetchone()[0]
+    bad = run("data", "verify")
+    assert bad.exit_code == 1
+    assert f"SHOWN OTHERWISE than saved: {before[0][:8]}" in bad.output
+    assert "DOES NOT VERIFY" in run("paper", "neglect", name).output
+    mended = run("data", "verify", "--put-back")
+    assert mended.exit_code == 0
+    assert "Shown as saved again: 1 note." in mended.output
+    assert "printed as they were sealed" in " ".join(run("paper", "neglect", name).output.split())
+    assert json.loads(run("data", "verify", "--json").output)["shown_otherwise"] == []
