@@ -119,9 +119,11 @@ def verify(session: Session, put_back: bool, as_json: bool) -> None:
         mended = store.put_back()
         say(f"Shown as saved again: {counted(mended, 'note')}.", err=as_json)
         other = store.shown_otherwise()
-    ok = chain.ok and not damage and not other
+    sounds = store.changed_sounds()
+    ok = chain.ok and not (damage or other or sounds)
     if as_json:
-        print_json({"ok": ok, "database": damage, "chain": plain(chain), "shown_otherwise": other})
+        print_json({"ok": ok, "database": damage, "chain": plain(chain), "shown_otherwise": other,
+                    "changed_sounds": sounds})  # fmt: skip
     else:
         say("Database: " + ("; ".join(damage) if damage else "whole"))
         say(
@@ -136,6 +138,8 @@ def verify(session: Session, put_back: bool, as_json: bool) -> None:
             )
         for name in chain.missing_sounds:
             say(f"Sound missing: {name} (what was heard in it is kept)")
+        for name in sounds:
+            say(f"SOUND CHANGED: {name} is not what was recorded; a backup has the one that was")
     if not ok:
         click.get_current_context().exit(1)
 
@@ -195,6 +199,11 @@ def backup(session: Session, file: Path | None) -> None:
 
         contents = back_up(store, places, file, now, progress)
     say(f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: {_what(contents)}.")
+    chain = store.verify_chain()
+    if not chain.ok:
+        say(
+            f"The saved entries in it are BROKEN at {chain.first_broken}. Keep an older backup too."
+        )
 
 
 @data_command.command("restore")

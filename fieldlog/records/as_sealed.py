@@ -13,6 +13,7 @@ from typing import Any
 
 from fieldlog.core.facts import Entry
 from fieldlog.records.base import Row
+from fieldlog.records.files import digest
 from fieldlog.records.saving import Saving
 
 _NEWEST = """SELECT e.id, e.body, e.at, e.day, e.horse_id, r.body AS sealed,
@@ -27,6 +28,16 @@ class AsSealed(Saving):
     def shown_otherwise(self) -> list[str]:
         """Ids of saved entries that are shown otherwise than their newest revision sealed them."""
         return [row["id"] for row in map(dict, self._sql.execute(_NEWEST)) if self._differs(row)]
+
+    def changed_sounds(self) -> list[str]:
+        """Names of the recordings whose file is there, but is not what was recorded."""
+        return [
+            recording.original_name or recording.sha256[:12]
+            for recording in self.recordings()
+            if recording.path is not None
+            and recording.path.exists()
+            and digest(recording.path) != recording.sha256
+        ]
 
     def put_back(self) -> int:
         """Show those entries as they were sealed; returns how many there were.

@@ -12,6 +12,7 @@ import jsonschema
 
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
+from tests.records.notes import keep_sound
 
 
 def test_export_round_trip_json_and_csv(run: Run, tmp_path: Path) -> None:
@@ -129,3 +130,29 @@ def test_verify_names_a_note_that_is_shown_otherwise_and_puts_it_back(run: Run, 
     assert "Shown as saved again: 1 note." in mended.output
     assert "printed as they were sealed" in " ".join(run("paper", "neglect", name).output.split())
     assert json.loads(run("data", "verify", "--json").output)["shown_otherwise"] == []
+
+
+def test_verify_names_a_sound_that_is_not_what_was_recorded(
+    run: Run, home: Path, tmp_path: Path
+) -> None:
+    """The seal holds the hash of the sound; nobody held the file against it."""
+    (home / "sounds").mkdir(exist_ok=True)
+    with Store.open(home / "fieldlog.db") as store:
+        keep_sound(store, home, b"heard")
+    assert run("data", "verify").exit_code == 0
+    (path,) = (home / "sounds").glob("*.wav")
+    path.write_bytes(b"other")
+    bad = run("data", "verify")
+    assert (bad.exit_code, "SOUND CHANGED: n.wav" in bad.output) == (1, True)
+    path.unlink()
+    assert "Sound missing: n.wav" in run("data", "verify").output
+
+
+def test_a_zip_of_a_broken_chain_says_so(run: Run, home: Path, tmp_path: Path) -> None:
+    target = tmp_path / "all.zip"
+    assert "BROKEN" not in run("data", "backup", str(target)).output
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        raw.execute("DROP TRIGGER revisions_no_update")
+        raw.execute("UPDATE revisions SET reason = 'x' WHERE link = 2")
+    done = run("data", "backup", str(tmp_path / "broken.zip"))
+    assert "BROKEN at link 2" in done.output
