@@ -220,7 +220,9 @@ def neglect(
     from fieldlog.papers.neglect import neglect_record
 
     file = _file(session, horse, with_seal=True)
-    intact = session.store.verify_chain().ok and not session.store.shown_otherwise()
+    store = session.store
+    whole = store.verify_chain().ok
+    intact = whole and not store.shown_otherwise(store.horse_named(horse).id)
     pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(neglect_record(file, writer, session.today, intact, pictures), out, force, paper)

@@ -25,9 +25,15 @@ _NEWEST = """SELECT e.id, e.body, e.at, e.day, e.horse_id, r.body AS sealed,
 class AsSealed(Saving):
     """What is shown, held against what was sealed."""
 
-    def shown_otherwise(self) -> list[str]:
-        """Ids of saved entries that are shown otherwise than their newest revision sealed them."""
-        return [row["id"] for row in map(dict, self._sql.execute(_NEWEST)) if self._differs(row)]
+    def shown_otherwise(self, horse_id: str | None = None) -> list[str]:
+        """Ids of saved entries that are shown otherwise than their newest revision sealed them.
+
+        Args:
+            horse_id: only what is shown of this horse, or was sealed of it; None: all.
+        """
+        one = "" if horse_id is None else " AND ? IN (e.horse_id, r.horse_id)"
+        rows = self._sql.execute(_NEWEST + one, [] if horse_id is None else [horse_id])
+        return [row["id"] for row in map(dict, rows) if self._differs(row)]
 
     def changed_sounds(self) -> list[str]:
         """Names of the recordings whose file is there, but is not what was recorded."""

@@ -41,6 +41,7 @@ def test_what_is_shown_otherwise_than_it_was_sealed_is_found_and_put_back(
     with Store.open(path) as store:
         assert store.verify_chain().ok
         assert store.shown_otherwise() == [draft.id]
+        assert store.shown_otherwise(store.horse_named("Bramble").id) == [draft.id]
         assert store.put_back() == 1
         assert store.shown_otherwise() == []
         assert store.entry(draft.id) == before
