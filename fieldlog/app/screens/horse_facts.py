@@ -46,6 +46,7 @@ class HorseFactsScreen(Sheet[HorseFacts]):
                         placeholder=EXAMPLES.get(name, ""),
                         compact=True,
                         id=name,
+                        select_on_focus=False,  # what is typed is added to a caution
                     )
             yield Static(id="wrong")
 
