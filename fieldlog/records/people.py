@@ -243,9 +243,17 @@ class People(Connection):
 
     def other_names(self, horse_id: str) -> list[str]:
         """How else a horse was spelt; where two of one name were one horse, no name comes twice."""
-        name = _key(self.horse(horse_id).name)
-        others = [h.name for h in self.spelt_otherwise() if self.standing(h.id).id == horse_id]
-        return [n for n in dict.fromkeys(others) if _key(n) != name]
+        return self.every_other_name().get(horse_id, [])
+
+    def every_other_name(self) -> dict[str, list[str]]:
+        """The other names of all horses that have some, by the id of the horse."""
+        found: dict[str, list[str]] = {}
+        for spelt in self.spelt_otherwise():
+            horse = self.standing(spelt.id)
+            names = found.setdefault(horse.id, [])
+            if _key(spelt.name) not in map(_key, (horse.name, *names)):
+                names.append(spelt.name)
+        return found
 
     def other_spellings(self, what: str) -> list[tuple[str, str]]:
         """Spellings of owners or barns that are one with another, each with what it is one with.

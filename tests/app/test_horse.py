@@ -262,3 +262,19 @@ async def test_two_spellings_of_a_horse_become_one_and_two_again(saved: Places) 
     with Store.open(saved.database) as store:
         assert store.verify_chain().ok
         assert len(store.horses()) == 4
+
+
+async def test_a_horse_is_found_by_its_other_name(saved: Places) -> None:
+    """Typed by its nickname it was offered as a new horse, and stood there twice again."""
+    with Store.open(saved.database) as store:
+        nick = store.add_horse("Big Red")
+        store.horse_same(nick.id, store.horse_named("Juniper").id)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", *"big")
+        assert "Juniper · also Big Red · Marta Ellery" in text_of(app)
+        await press(pilot, "enter")
+        assert "also Big Red" in text_of(app)
+        assert "LAST VISIT" in text_of(app)
+        await app.desk.close()
