@@ -299,7 +299,9 @@ def measure_table(
     for fact in facts:
         moment = fact.details.get("moment", "")
         column = moment if moment in ("before", "after") else "value"
-        words = shown_twice(fact)
+        # Two depths on one foot are told apart by where they were taken.
+        where = " and ".join(label(place, "place") for place in fact.places)
+        words = f"{where}: {shown_twice(fact)}" if where else shown_twice(fact)
         for key in measure_keys(fact):
             row = cells.setdefault(key, {})
             row.setdefault(column, []).append(words)

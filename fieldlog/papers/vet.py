@@ -61,7 +61,8 @@ def vet_letter(
         earlier: how many visits before are summed up.
     """
     british = writer.british
-    blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    flags = unique([_told_vet(flag) for flag in visit.red_flags])
+    blocks: list[Block] = [Caution(flag, urgent=True) for flag in flags]
     blocks.append(
         Paragraph(
             f"I saw {file.subject.horse} on {long_day(visit.day)} for hoof care. Below is what I "
@@ -88,6 +89,17 @@ def vet_letter(
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )
+
+
+_FLAG = re.compile(r"(?:Call|Tell) a veterinarian( now)?: (.+?)(?:, within 48 hours.*?)?\.(?: |$)")
+
+
+def _told_vet(flag: str) -> str:
+    """A red flag for the one whom it says to call: what it is, and how urgent it seems."""
+    found = _FLAG.match(flag)
+    if found is None:
+        return flag
+    return f"{'Urgent, as I see it' if found[1] else 'For your early attention'}: {found[2]}."
 
 
 def _seen(visit: VisitNotes, british: bool) -> list[Block]:
