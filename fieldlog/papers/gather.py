@@ -480,6 +480,16 @@ def stops_for(
     return stops
 
 
+def errands_for(store: Store, day: date, until: date | None = None) -> list[Promise]:
+    """What is open by ``until`` and about no horse: pads to order, a bill to write."""
+    last = until or day
+    return [
+        promise_of(item)
+        for item in store.follow_ups()
+        if not item.horse_id and (item.urgent or (item.due is not None and item.due <= last))
+    ]
+
+
 def _outline(store: Store, horse: Horse, today: date, due: date | None) -> HorseFile:
     """What a day sheet needs of a horse, without reading all its visits."""
     last = store.last_day(horse.id)

@@ -327,3 +327,17 @@ def test_work_is_not_called_seen_in_a_dated_record(run: Run, home: Path) -> None
     save_note(home, "Rosie", "trimmed all four", trim)
     text = run("paper", "neglect", "Rosie").output
     assert re.search(r"Done, and left undone:\n- All four: trim\.\n\nWords as kept: “trimmed", text)
+
+
+def test_the_day_sheet_has_what_is_about_no_horse_and_how_late_a_horse_is(run: Run) -> None:
+    """Pads to order were on the due list only; a horse left out for weeks looked due today."""
+    run("follow-ups", "add", "order pads", "--due", "2026-11-25")
+    run("follow-ups", "add", "write the bills", "--due", "2027-02-01")
+    for command in (("day",), ("paper", "day")):
+        text = " ".join(run(*command).output.split())
+        assert "About no horse -------------- [ ] farrier: Order pads" in text
+        assert "write the bills" not in text.lower()
+    later = " ".join(run("day", "2027-01-20").output.split())
+    assert "OVERDUE, farrier: Order pads" in later
+    assert re.search(r"Rosie .*?, due \d+ \w+ 202\d, \d+ days late, last seen", later)
+    assert "late, last seen" not in run("day", "2026-06-01").output
