@@ -245,8 +245,8 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
         say(f"{client.name} is a new client.")
         for close in store.close_clients(client.name)[:1]:
             say(
-                f"Did you mean {close.name}? Then: "
-                f'fieldlog clients same "{client.name}" "{close.name}"'
+                f"Did you mean {close.name}? Then:\n"
+                f'  fieldlog clients same "{client.name}" "{close.name}"'
             )
     _tell_twins(session, horse)
     _tell_close(session, horse)

@@ -99,6 +99,8 @@ class VisitNotes:
     """The horse belonged to somebody else on that day."""
     named_others: bool = False
     """Some of what was spoken is left out, as it holds a name that is another's."""
+    visited: bool = True
+    """Whether the horse was seen on that day; else somebody rang, or it was called off."""
 
 
 OTHER_OWNER = "The horse had another owner on this day."
@@ -209,6 +211,11 @@ class HorseFile:
     """A sentence for each entry that was saved under this horse and later given to another."""
     left: str = ""
     """Since when and why it is visited no more: ``left 4 Dec 2026: sold``; or empty."""
+
+    @property
+    def last_visit(self) -> VisitNotes | None:
+        """The last day on which the horse was seen; None if it never was."""
+        return next((v for v in reversed(self.visits) if v.visited), None)
 
     def cautions_before(self, day: date) -> list[str]:
         """Those that were not only seen on ``day``: what was stands on its paper by the foot."""

@@ -60,7 +60,8 @@ def _horse(file: HorseFile, writer: Writer, day: date) -> list[Block]:
     due = f", due {short_day(file.next_visit)}" if file.next_visit else ""
     late = (day - file.next_visit).days if file.next_visit else 0
     due += f", {counted(late, 'day')} late" if late > 0 else ""
-    last = f", last seen {short_day(file.visits[-1].day)}" if file.visits else ", not seen before"
+    seen = file.last_visit
+    last = f", last seen {short_day(seen.day)}" if seen else ", not seen before"
     owner = f", {file.subject.owner}" if file.subject.owner else ""
     blocks: list[Block] = [Paragraph(f"{file.subject.horse}{looks}{owner}{due}{last}", strong=True)]
     blocks += [Caution(f"Caution: {line}") for line in file.cautions]

@@ -13,6 +13,7 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import red_flags
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import NotFound
 from fieldlog.language.promised import as_suspicion, promised
 from fieldlog.language.wording import DOT, label
@@ -179,6 +180,7 @@ def visit_notes(
             tuple(c for s in group for c in (corrected or {}).get(s.id, ())),
             day in others,
             any(names_any(words, strangers) for words in _loose(group)),
+            any(tells_of_a_visit(s.entry) for s in group),
         )
         for day, group in sorted(by_day.items())
     ]
@@ -390,7 +392,7 @@ def given_away(store: Store, horse: Horse) -> list[str]:
 
 
 def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
-    """The visit of that day, or the last one.
+    """The notes of that day, or those of the last visit.
 
     Raises:
         NotFound: nothing was saved then, or at all.
@@ -399,7 +401,7 @@ def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
     if not file.visits:
         raise NotFound(f"Nothing is saved about {name} yet.", "Save a draft about it first.")
     if day is None:
-        return file.visits[-1]
+        return file.last_visit or file.visits[-1]
     for visit in file.visits:
         if visit.day == day:
             return visit

@@ -67,6 +67,9 @@ def vet_letter(
         Paragraph(
             f"I saw {file.subject.horse} on {long_day(visit.day)} for hoof care. Below is what I "
             "observed and measured. I make no diagnosis."
+            if visit.visited
+            else f"Below is what I noted about {file.subject.horse} on {long_day(visit.day)}, when "
+            "I did not see the horse. I make no diagnosis."
         )
     )
     blocks += _seen(visit, british)

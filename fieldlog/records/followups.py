@@ -10,6 +10,7 @@ from typing import Any
 
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError, NotFound
 from fieldlog.language.promised import promised
 from fieldlog.language.wording import label
@@ -197,7 +198,7 @@ class FollowUps(People):
             promised_in: only promises of this entry; all of the horse if None.
             among: only promises with these ids; any if None.
         """
-        if stored.horse is None:
+        if stored.horse is None or not tells_of_a_visit(stored.entry):
             return []
         facts = [f for f in stored.entry.facts if f.kind is not FactKind.FOLLOW_UP]
         seen = {foot for fact in facts for foot in fact.feet}
@@ -218,6 +219,23 @@ class FollowUps(People):
                     reason = self.visited_on(stored.day)
                     closed.append(self.close_follow_up(promise.id, reason))
         return closed
+
+    def put_off_by(self, stored: StoredEntry) -> list[FollowUp]:
+        """Drop the older promises of a next visit that a note without a visit gives another day.
+
+        “Owner cancelled, back next Tuesday”: else the day that was called off would be overdue.
+        """
+        promised = [
+            f for f in stored.entry.facts if is_promise(f) and f.code in _NEXT_VISIT_CODES and f.due
+        ]
+        if stored.horse is None or not promised or tells_of_a_visit(stored.entry):
+            return []
+        reason = f"put off on {stored.day.isoformat()}"
+        return [
+            self.drop_follow_up(promise.id, reason)
+            for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier")
+            if promise.code in _NEXT_VISIT_CODES and self._promised_on(promise) < stored.day
+        ]
 
     def visited_on(self, day: date) -> str:
         """The reason that a promise which a visit kept is closed with."""

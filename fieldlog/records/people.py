@@ -91,7 +91,8 @@ class People(Connection):
         return [c for s, c in sorted(scored, key=lambda pair: -pair[0]) if s >= CLOSE_NAME]
 
     def _check_free(self, client: Client) -> None:
-        if self.find_client(client.name) is not None:
+        found = self.find_client(client.name)
+        if found is not None and found.id != client.id:
             raise InputError(
                 f"There is a client called {client.name} already.",
                 f'To change what is known: fieldlog clients change "{client.name}" --phone ... '

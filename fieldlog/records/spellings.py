@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any
 
 from fieldlog.core.counting import counted
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError, NotFound
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.leaving import Leaving
@@ -139,7 +140,7 @@ class Spellings(TakingBack, Leaving):
             ]
             self._give_all(back, went, TWO_HORSES)
             self._facts_back(before["horses"], after["horses"])
-            seen = {e.day for e in back if e.state is EntryState.SAVED}
+            seen = {e.day for e in back if _was_visit(e)}
             self._visits_back(before, went.id, stays.id, seen)
             self._promises_back(before, after, went.id, {e.id for e in back})
             self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
@@ -240,7 +241,8 @@ class Spellings(TakingBack, Leaving):
                 self.run("DELETE FROM visits WHERE id = ?", [visit["id"]])
                 self._insert("visits", visit)
         for stored in self.entries_of(stays):
-            self._seen_on(stays, stored.day)
+            if _was_visit(stored):
+                self._seen_on(stays, stored.day)
         for day in seen:
             self._seen_on(went, day)
 
@@ -434,6 +436,10 @@ class Spellings(TakingBack, Leaving):
 
 
 _SAID = {"horse": "horse", "client": "client", "barn": "barn"}
+
+
+def _was_visit(stored: StoredEntry) -> bool:
+    return stored.state is EntryState.SAVED and tells_of_a_visit(stored.entry)
 
 
 def _check_two(went: Horse, stays: Horse) -> None:

@@ -255,6 +255,8 @@ class HorsePage:
     """Codes of the last visit's (``core/redflags``)."""
     other_names: tuple[str, ...] = ()
     """How else it was spelt."""
+    since: tuple[SavedFact, ...] = ()
+    """What was noted after the last visit without one: somebody rang, or it was called off."""
 
 
 @dataclass(frozen=True, slots=True)

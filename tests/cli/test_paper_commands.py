@@ -341,3 +341,18 @@ def test_the_day_sheet_has_what_is_about_no_horse_and_how_late_a_horse_is(run: R
     assert "OVERDUE, farrier: Order pads" in later
     assert re.search(r"Rosie .*?, due \d+ \w+ 202\d, \d+ days late, last seen", later)
     assert "late, last seen" not in run("day", "2026-06-01").output
+
+
+def test_a_telephone_call_is_no_visit_on_paper(run: Run, home: Path) -> None:
+    """The letter said “I saw Rosie” of a day on which somebody rang."""
+    told = Fact(FactKind.FINDING, "lameness", (Foot.LH,), FootBasis.SAID, reporter=Reporter.OWNER)
+    seen_on = re.search(r"I saw Rosie on (.*?) for", run("paper", "vet", "Rosie").output)
+    assert seen_on is not None
+    save_note(home, "Rosie", "owner rang lame left hind", told)
+    assert f"I saw Rosie on {seen_on[1]} for" in run("paper", "vet", "Rosie").output
+    today = f"{datetime.now():%Y-%m-%d}"
+    letter = " ".join(run("paper", "vet", "Rosie", "--day", today).output.split())
+    assert "when I did not see the horse" in letter
+    page = " ".join(run("horse", "Rosie").output.split())
+    assert "Noted since, without a visit" in page
+    assert "Left hind: lameness, owner says." in page

@@ -376,3 +376,10 @@ def test_the_record_says_under_which_name_it_was_saved(store: Store) -> None:
     told = {c.moved for s in file.sealed for c in s.corrections}
     assert told == {"Had been saved under this horse's other name, Rosy."}
     assert file.given_away == ()
+
+
+def test_an_owner_takes_the_other_spelling_as_the_name(store: Store) -> None:
+    right, wrong = store.add_client("Dana Brok"), store.add_client("Dana Brook")
+    store.client_same(wrong.id, right.id)
+    store.update_client(replace(right, name="Dana Brook"))
+    assert [c.name for c in store.clients()] == ["Dana Brook"]
