@@ -37,6 +37,8 @@ LIMIT = 200
 
 _WHOSE = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
 """The column of each filter about a horse."""
+_IS = {"horse": "h.id", "owner": "h.client_id", "barn": "h.barn"}
+"""The column of what another spelling of it is one with."""
 
 
 def full_text(words: Sequence[str]) -> str:
@@ -178,8 +180,8 @@ class Search(History):
         values: list[object] = []
         for name in (n for n in filters if n in _WHOSE):
             like, start = f"{_WHOSE[name]} LIKE ? ESCAPE '~'", _start_of(filters[name])
-            spelt = self._spelt_so(filters[name]) if name == "horse" else []
-            where.append(f"({like} OR h.id IN ({', '.join('?' for _ in spelt)}))")
+            spelt = self._spelt_so(name, filters[name])
+            where.append(f"({like} OR {_IS[name]} IN ({', '.join('?' for _ in spelt)}))")
             values += [start, *spelt]
         if "open" in filters:
             has = "NOT EXISTS" if filters["open"].casefold() == "no" else "EXISTS"
@@ -195,11 +197,14 @@ class Search(History):
         )
         return [r["id"] for r in rows]
 
-    def _spelt_so(self, start: str) -> list[str]:
-        """Ids of horses that have another spelling which starts so."""
+    def _spelt_so(self, what: str, start: str) -> list[str]:
+        """Ids of horses or owners, names of barns, with another spelling which starts so."""
+        if what == "horse":
+            spelt = [(h.name, self.standing(h.id).id) for h in self.spelt_otherwise()]
+        else:
+            spelt = self.other_spellings("client" if what == "owner" else what)
         wanted = start.casefold()
-        spelt = [h for h in self.spelt_otherwise() if h.name.casefold().startswith(wanted)]
-        return [self.standing(h.id).id for h in spelt]
+        return [stays for name, stays in spelt if name.casefold().startswith(wanted)]
 
 
 def _hit(row: Row) -> SearchHit:

@@ -383,3 +383,17 @@ def test_an_owner_takes_the_other_spelling_as_the_name(store: Store) -> None:
     store.client_same(wrong.id, right.id)
     store.update_client(replace(right, name="Dana Brook"))
     assert [c.name for c in store.clients()] == ["Dana Brook"]
+
+
+def test_a_kept_search_by_the_other_spelling_finds_what_it_found(store: Store) -> None:
+    rosies(store)
+    right = store.find_client("Dana Brook")
+    wrong = store.add_client("Dxna Brook")
+    assert right is not None
+    store.client_same(wrong.id, right.id)
+    store.barn_same("Long Acre", "Mill Farm")
+    for line in ('owner:"Dxna Brook" thrush', 'barn:"Long Acre" thrush', "barn:mill thrush"):
+        assert {hit.horse for hit in store.search(line)} >= {"Rosy"}, line
+    assert store.search("owner:Nobody thrush") == []
+    store.client_apart("Dxna Brook")
+    assert store.search('owner:"Dxna Brook" thrush') == []
