@@ -70,8 +70,19 @@ class People(Connection):
         wanted = composed(name.strip())
         row = self.one("SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [wanted])
         if row is None and (stays := self._stays("client", wanted)):
-            row = self.one("SELECT * FROM clients WHERE id = ?", [stays])
+            row = self.one("SELECT * FROM clients WHERE id = ?", [self.client_now(stays)])
         return Client(**row) if row else None
+
+    def client_now(self, client_id: str | None) -> str | None:
+        """The id of a client, or of the one it is another spelling of; None: forgotten."""
+        if self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]):
+            return client_id
+        row = self.one(
+            """SELECT stays FROM spellings WHERE what = 'client' AND went = ?
+               AND parted_at IS NULL ORDER BY id DESC LIMIT 1""",
+            [client_id],
+        )
+        return self.client_now(row["stays"]) if row else None
 
     def _stays(self, what: str, name: str) -> str:
         """The id (of a barn the name) that another spelling ``name`` is one with, or empty."""
@@ -150,7 +161,10 @@ class People(Connection):
                LIMIT 1""",
             [barn],
         )
-        return str(known["barn"]) if known else self._stays("barn", barn) or barn
+        if known:
+            return str(known["barn"])
+        stays = self._stays("barn", barn)
+        return self._one_spelling(stays) if stays else barn
 
     def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
         """The days on which the horse was visited while it belonged to somebody else."""
@@ -266,7 +280,9 @@ class People(Connection):
             "SELECT name, stays FROM spellings WHERE what = ? AND parted_at IS NULL ORDER BY id",
             [what],
         )
-        return [(r["name"], r["stays"]) for r in rows]
+        if what == "barn":
+            return [(r["name"], self._one_spelling(r["stays"])) for r in rows]
+        return [(r["name"], self.client_now(r["stays"]) or "") for r in rows]
 
     def horse_names(self) -> list[str]:
         """Every name by which a horse may be spoken of."""

@@ -214,24 +214,13 @@ class Spellings(TakingBack, Leaving):
             now = self.one("SELECT * FROM horses WHERE id = ?", [row["id"]])
             for column in (*_FILLED, *_JOINED):
                 if now is not None and now[column] == then[row["id"]][column] != row[column]:
-                    was = self._client_now(row[column]) if column == "client_id" else row[column]
+                    was = self.client_now(row[column]) if column == "client_id" else row[column]
                     self.run(f"UPDATE horses SET {column} = ? WHERE id = ?", [was, row["id"]])
-
-    def _client_now(self, client_id: str | None) -> str | None:
-        """The client of then, or the one it is another spelling of since; None: forgotten."""
-        if self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]):
-            return client_id
-        row = self.one(
-            """SELECT stays FROM spellings WHERE what = 'client' AND went = ?
-               AND parted_at IS NULL ORDER BY id DESC LIMIT 1""",
-            [client_id],
-        )
-        return self._client_now(row["stays"]) if row else None
 
     def _visits_back(self, before: dict[str, Any], went: str, stays: str, seen: set[date]) -> None:
         days = {day.isoformat() for day in seen}
         for visit in before["visits"]:
-            visit = {**visit, "client_id": self._client_now(visit["client_id"])}
+            visit = {**visit, "client_id": self.client_now(visit["client_id"])}
             if visit["horse_id"] != went:
                 self.run(
                     "UPDATE visits SET client_id = ? WHERE id = ?",
@@ -313,6 +302,11 @@ class Spellings(TakingBack, Leaving):
             row = self._spelling("client", name)
             before, after = json.loads(row["before"]), json.loads(row["after"])
             went, stays = (Client(**c) for c in before["clients"])
+            if self.client_now(stays.id) != stays.id:
+                raise InputError(
+                    f"{stays.name} is itself another spelling.",
+                    f'Part those first: fieldlog clients apart "{stays.name}"',
+                )
             now = self.client(row["stays"])
             self._put("clients", asdict(went))
             for table in ("horses", "visits"):
@@ -380,6 +374,11 @@ class Spellings(TakingBack, Leaving):
         """
         with self.write():
             row = self._spelling("barn", name)
+            if self._one_spelling(row["stays"]) != row["stays"]:
+                raise InputError(
+                    f"{row['stays']} is itself another spelling.",
+                    f'Part those first: fieldlog barns apart "{row["stays"]}"',
+                )
             for table, ids in json.loads(row["before"]).items():
                 for row_id in ids:
                     self.run(
@@ -432,7 +431,9 @@ class Spellings(TakingBack, Leaving):
     def _name_of(self, what: str, which: str) -> str:
         if what == "barn":
             return which
-        return (self.horse(which) if what == "horse" else self.client(which)).name
+        table = "horses" if what == "horse" else "clients"
+        row = self.one(f"SELECT name FROM {table} WHERE id = ?", [which])
+        return str(row["name"]) if row else ""
 
 
 _SAID = {"horse": "horse", "client": "client", "barn": "barn"}

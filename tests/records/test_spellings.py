@@ -397,3 +397,30 @@ def test_a_kept_search_by_the_other_spelling_finds_what_it_found(store: Store) -
     assert store.search("owner:Nobody thrush") == []
     store.client_apart("Dxna Brook")
     assert store.search('owner:"Dxna Brook" thrush') == []
+
+
+def test_three_spellings_of_an_owner_and_of_a_barn(store: Store) -> None:
+    one, two, three = (store.add_client(n) for n in ("Dana Brok", "Dana Broke", "Dana Brook"))
+    tilly = store.add_horse("Tilly", client_id=one.id, barn="Alder Crk")
+    store.add_horse("Willow", client_id=two.id, barn="Alder Crek")
+    store.add_horse("Aspen", client_id=three.id, barn="Alder Creek")
+    visit(store, seen(Foot.LF), horse="Tilly")
+    before = known(store)
+    store.client_same(one.id, two.id)
+    store.client_same(two.id, three.id)
+    store.barn_same("Alder Crk", "Alder Crek")
+    store.barn_same("Alder Crek", "Alder Creek")
+    assert store.find_client("Dana Brok") == store.client(three.id)
+    assert {hit.horse for hit in store.search('owner:"Dana Brok" thrush')} == {"Tilly"}
+    assert {hit.horse for hit in store.search('barn:"Alder Crk" thrush')} == {"Tilly"}
+    store.update_horse(replace(store.horse(tilly.id), barn="alder crk"))
+    assert store.horse(tilly.id).barn == "Alder Creek"
+    with pytest.raises(InputError, match="itself another spelling"):
+        store.client_apart("Dana Brok")
+    with pytest.raises(InputError, match="itself another spelling"):
+        store.barn_apart("Alder Crk")
+    store.client_apart("Dana Broke")
+    store.client_apart("Dana Brok")
+    store.barn_apart("Alder Crek")
+    store.barn_apart("Alder Crk")
+    assert known(store) == before
