@@ -196,9 +196,9 @@ class People(Connection):
                 if self.one(f"SELECT 1 FROM {table} WHERE horse_id = ? LIMIT 1", [horse_id]):
                     raise InputError(
                         f"Something is noted of {horse.name}, or was once, so it stays.",
-                        "Give its notes to the right horse (fieldlog notes horse); “fieldlog "
-                        "horses left” then keeps it off the lists, “fieldlog horses change” gives "
-                        "it another name.",
+                        "If it is another horse spelt otherwise: fieldlog horses same. Else give "
+                        "its notes to the right horse (fieldlog notes horse); “fieldlog horses "
+                        "left” then keeps it off the lists.",
                     )
             # A draft that was this horse's for a moment can be given back to it by undo.
             undoable = self.one(
