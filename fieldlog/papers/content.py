@@ -193,6 +193,8 @@ class SealedEntry:
     corrections: tuple[Correction, ...] = ()
     other_owner: bool = False
     """The horse belonged to somebody else on that day."""
+    visited: bool = True
+    """Whether it tells of a visit; else somebody rang, or it was called off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -368,6 +368,7 @@ def sealed(
             _facts(s, strangers),
             corrected.get(s.id, ()),
             s.day in others,
+            tells_of_a_visit(s.entry),
         )
         for s in entries
         if links[s.id]

@@ -108,11 +108,12 @@ def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None
     if first is None or last is None:
         return ""
     days = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
-    return f"{days}, {counted(len(visits), 'visit')}"
+    return f"{days}, {counted(sum(v.visited for v in visits), 'visit')}"
 
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
-    blocks: list[Block] = [Heading(long_day(visit.day))]
+    unseen = "" if visit.visited else ", without a visit"
+    blocks: list[Block] = [Heading(f"{long_day(visit.day)}{unseen}")]
     blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
     blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     parts = (
@@ -241,7 +242,7 @@ def _last_measures(file: HorseFile, writer: Writer) -> list[Block]:
     taken: dict[MeasureKey, date] = {}
     kept: list[Fact] = []
     for visit in reversed(file.visits):
-        now = visit is file.visits[-1]
+        now = visit is file.last_visit
         for fact in visit.facts:
             if fact.historical or (fact.code in _OF_A_FINDING and not now):
                 continue

@@ -99,6 +99,8 @@ def neglect_record(
 
 def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
     title = f"Entry {entry.links[0].number}: {long_day(entry.day)}"
+    if not entry.visited:
+        title += ", without a visit"
     if entry.corrections:
         title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]

@@ -216,5 +216,6 @@ def _background(file: HorseFile, visit: VisitNotes, earlier: int, british: bool)
     for old in reversed(before):
         facts = of_kind(old.facts, *SEEN, FactKind.WORK)
         if facts:
-            lines.append(f"{short_day(old.day)}: {' '.join(lines_by_foot(facts, british))}")
+            day = short_day(old.day) + ("" if old.visited else ", without a visit")
+            lines.append(f"{day}: {' '.join(lines_by_foot(facts, british))}")
     return [Heading("Earlier visits"), Bullets(tuple(lines))] if lines else []

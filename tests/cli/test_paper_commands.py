@@ -353,6 +353,10 @@ def test_a_telephone_call_is_no_visit_on_paper(run: Run, home: Path) -> None:
     today = f"{datetime.now():%Y-%m-%d}"
     letter = " ".join(run("paper", "vet", "Rosie", "--day", today).output.split())
     assert "when I did not see the horse" in letter
+    record = run("paper", "record", "Rosie", "--since", today).output
+    assert "0 visits" in record
+    assert f"{datetime.now().year}, without a visit\n" in record
+    assert f"{datetime.now().year}, without a visit\n" in run("paper", "neglect", "Rosie").output
     page = " ".join(run("horse", "Rosie").output.split())
     assert "Noted since, without a visit" in page
     assert "Left hind: lameness, owner says." in page
