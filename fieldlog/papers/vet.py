@@ -76,6 +76,7 @@ def vet_letter(
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(Heading("Done, and left undone"))
     blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
+    blocks += _told_since(file, visit, british)
     blocks += _handling(file, visit, british)
     blocks += _asked(file, visit, british)
     blocks += _background(file, visit, earlier, british)
@@ -127,6 +128,19 @@ def _seen(visit: VisitNotes, british: bool) -> list[Block]:
     if reported:
         blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
     return blocks
+
+
+def _told_since(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:
+    """What was told after the last visit without another: the letter is often about just that."""
+    if visit is not file.last_visit:
+        return []
+    later = [v for v in file.visits if v.day > visit.day]
+    lines = [
+        f"{short_day(v.day)}: {' '.join(lines_by_foot(of_kind(v.facts, *SEEN), british))}"
+        for v in later
+        if of_kind(v.facts, *SEEN)
+    ]
+    return [Heading("Reported to me since, without a visit"), Bullets(tuple(lines))] * bool(lines)
 
 
 def _handling(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:

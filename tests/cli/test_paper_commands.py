@@ -349,7 +349,9 @@ def test_a_telephone_call_is_no_visit_on_paper(run: Run, home: Path) -> None:
     seen_on = re.search(r"I saw Rosie on (.*?) for", run("paper", "vet", "Rosie").output)
     assert seen_on is not None
     save_note(home, "Rosie", "owner rang lame left hind", told)
-    assert f"I saw Rosie on {seen_on[1]} for" in run("paper", "vet", "Rosie").output
+    last = " ".join(run("paper", "vet", "Rosie").output.split())
+    assert f"I saw Rosie on {seen_on[1]} for" in last
+    assert re.search(r"Reported to me since, without a visit -+ - .*?: Left hind: lameness", last)
     today = f"{datetime.now():%Y-%m-%d}"
     letter = " ".join(run("paper", "vet", "Rosie", "--day", today).output.split())
     assert "when I did not see the horse" in letter
