@@ -212,7 +212,7 @@ class Spellings(TakingBack, Leaving):
         then = {row["id"]: row for row in after}
         for row in before:
             now = self.one("SELECT * FROM horses WHERE id = ?", [row["id"]])
-            for column in (*_FILLED, *_JOINED):
+            for column in (*_FILLED, *_JOINED, "left_on", "left_why"):
                 if now is not None and now[column] == then[row["id"]][column] != row[column]:
                     was = self.client_now(row[column]) if column == "client_id" else row[column]
                     self.run(f"UPDATE horses SET {column} = ? WHERE id = ?", [was, row["id"]])
@@ -463,6 +463,9 @@ def _taken_over(went: Horse, stays: Horse) -> dict[str, Any]:
     for name in _JOINED:
         parts = [p for p in (getattr(stays, name), getattr(went, name)) if p]
         taken[name] = "; ".join(dict.fromkeys(parts))
+    if not went.left_on:
+        # Sold, and entered again by its new owner: it is visited, so it is due.
+        taken |= {"left_on": "", "left_why": ""}
     return taken
 
 

@@ -424,3 +424,17 @@ def test_three_spellings_of_an_owner_and_of_a_barn(store: Store) -> None:
     store.barn_apart("Alder Crek")
     store.barn_apart("Alder Crk")
     assert known(store) == before
+
+
+@pytest.mark.parametrize("both", [False, True])
+def test_a_horse_that_is_visited_under_one_name_has_not_left(store: Store, both: bool) -> None:
+    """Sold under the first, entered again by the new owner under the second: it is due."""
+    rosy, rosie = rosies(store)
+    for horse in (rosie, rosy) if both else (rosie,):
+        store.horse_left(horse.id, "sold", AT.date() + timedelta(days=200))
+    before = known(store)
+    horse = store.horse_same(rosy.id, rosie.id).horse
+    assert bool(horse.left_on) == both
+    assert bool(store.visits_due(until=date(2030, 1, 1))) != both
+    store.horse_apart("Rosy")
+    assert known(store) == before
