@@ -188,7 +188,7 @@ def keep_words(
     from fieldlog.language.personal import load_personal
     from fieldlog.language.pipeline import load
 
-    names = [h.name for h in store.horses()]
+    names = store.horse_names()
     understander = load(load_personal(places.personal_rules))
     prepared = understander.prepare(transcript)
     entries = [
@@ -233,7 +233,7 @@ def keep_typed(
     from fieldlog.language.pipeline import load
     from fieldlog.language.typed_values import typed_values_stand
 
-    names = [h.name for h in store.horses()]
+    names = store.horse_names()
     rules = replace(load_personal(places.personal_rules), words=(), names=())
     understood = load(rules).understand(
         Transcript.typed(text),

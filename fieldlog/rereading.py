@@ -132,7 +132,7 @@ def _understanding(
     from fieldlog.language.pipeline import load
 
     own = load_personal(places.personal_rules)
-    names = [h.name for h in store.horses()]
+    names = store.horse_names()
     meant = [*names, *(s.meant for s in own.names)]
     understander = load(replace(own, words=(), names=()))
 

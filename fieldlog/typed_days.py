@@ -9,6 +9,7 @@ from fieldlog.errors import InputError
 
 _SHIFTS = {"today": 0, "tomorrow": 1, "yesterday": -1}
 _BY_DIGITS = re.compile(r"(\d{1,2})([./-])(\d{1,2})(?:\2(\d{4}|\d{2}))?\.?")
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
 _MONTHS = (
     "january", "february", "march", "april", "may", "june", "july", "august", "september",
     "october", "november", "december",
@@ -42,7 +43,10 @@ def written_day(text: str, today: date, back: bool = False) -> date:
     try:
         return date.fromisoformat(typed)
     except ValueError:
-        pass
+        if _ISO.fullmatch(typed):
+            raise InputError(
+                f"There is no {typed} in the calendar.", "The month or the day is too high."
+            ) from None
     parts = _BY_DIGITS.fullmatch(typed)
     found = _by_digits(text, parts, today, back) if parts else _by_name(typed, today, back)
     if found is None:

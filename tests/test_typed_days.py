@@ -48,3 +48,10 @@ def test_which_is_the_month_is_not_guessed(back: bool) -> None:
     with pytest.raises(InputError, match="may be"):
         written_day("1/12", TODAY, back)
     assert written_day("12/12", TODAY).isoformat() == "2026-12-12"
+
+
+@pytest.mark.parametrize("typed", ["2026-02-30", "2026-13-01", "2025-02-29"])
+def test_a_day_that_the_calendar_lacks_is_not_called_badly_written(typed: str) -> None:
+    """“Write it as year-month-day” was said of what was written so."""
+    with pytest.raises(InputError, match=f"There is no {typed} in the calendar"):
+        written_day(typed, TODAY)

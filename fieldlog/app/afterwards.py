@@ -191,6 +191,7 @@ def story(store: Store, horse_id: str, entry_id: str, settings: Settings) -> Hor
         if horse is None:
             raise NotFound("That entry has no horse yet.", "Give it one on the Day screen.")
         horse_id = horse.id
+    horse_id = store.standing(horse_id).id  # a window may still show a spelling that is no more
     return HorseStory(
         store.page(horse_id, settings.cycle_weeks),
         tuple(store.saved_facts(horse_id)),

@@ -14,9 +14,10 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from fieldlog.app import afterwards, filing, taking_in, understanding
+from fieldlog.app import afterwards, filing, horse_facts, taking_in, understanding
 from fieldlog.app.afterwards import HorseStory
 from fieldlog.app.due_groups import DueView
+from fieldlog.app.horse_facts import HorseFacts, OwnerChange
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
 from fieldlog.app.second_pass import MakeSecond, SecondPass
@@ -32,6 +33,7 @@ from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
     from fieldlog.language.personal import PersonalRules
+    from fieldlog.records.spellings import BecameOne
     from fieldlog.records.store import Store
     from fieldlog.records.types import SearchHit
     from fieldlog.sound.capture import Microphone
@@ -207,6 +209,49 @@ class Desk:
     async def horse_back(self, horse_id: str) -> None:
         """The horse is visited again; its promises are open again."""
         await self._writing(lambda store: store.horse_back(horse_id))
+
+    async def horse_facts(self, horse_id: str) -> HorseFacts:
+        """What is known of a horse, to be changed."""
+        return await self.records(lambda store: horse_facts.known(store, horse_id))
+
+    async def owner_ways(self, owner: str) -> tuple[OwnerChange, ...]:
+        """What another name of a horse's owner may mean."""
+        return await self.records(lambda store: horse_facts.ways(store, owner))
+
+    async def change_horse(
+        self, horse_id: str, seen: HorseFacts, typed: HorseFacts, how: OwnerChange
+    ) -> str:
+        """Change what is known of a horse; says what somebody should know, or nothing.
+
+        Raises:
+            InputError: a name or a number that cannot be.
+        """
+        return await self._writing(
+            lambda store: horse_facts.change(store, horse_id, seen, typed, how)
+        )
+
+    async def horse_same(self, went_id: str, stays_id: str) -> BecameOne:
+        """Two spellings of one horse become one record.
+
+        Raises:
+            InputError: they are two horses by their microchip or UELN.
+        """
+        return await self._writing(lambda store: store.horse_same(went_id, stays_id))
+
+    async def horse_differences(self, one_id: str, other_id: str) -> tuple[str, ...]:
+        """What is known otherwise of two horses, as the first has it."""
+
+        def job(store: Store) -> tuple[str, ...]:
+            from fieldlog.records.spellings import differences
+
+            return differences(store.horse(one_id), store.horse(other_id))
+
+        return await self.records(job)
+
+    async def horse_apart(self, name: str) -> tuple[str, str]:
+        """Two horses again; returns the names of the one that is back, and of the other."""
+        one, other = await self._writing(lambda store: store.horse_apart(name))
+        return one.name, other.name
 
     async def search(self, line: str) -> afterwards.Found:
         """What one line finds in saved notes."""

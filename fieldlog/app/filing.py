@@ -177,7 +177,12 @@ def known_horse(horse: Horse) -> KnownHorse:
 
 def horses(store: Store) -> list[KnownHorse]:
     """All horses by name."""
-    return [known_horse(h) for h in store.horses() if not h.forgotten]
+    also = store.every_other_name()
+    return [
+        replace(known_horse(h), also=tuple(also.get(h.id, ())))
+        for h in store.horses()
+        if not h.forgotten
+    ]
 
 
 def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:

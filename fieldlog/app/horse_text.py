@@ -31,7 +31,8 @@ NO_CAUTION = "No caution is recorded. Ask the handler, and look for yourself."
 def heading(page: HorsePage) -> Content:
     """Name, whose, where, and what tells it from others."""
     horse = page.horse
-    about = [horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
+    also = f"also {', '.join(page.other_names)}" if page.other_names else ""
+    about = [also, horse.colour, horse.sex, f"born {horse.born}" if horse.born else ""]
     first = Content.styled(plain(horse.name), "bold")
     about.append(f"left {horse.left_on}: {horse.left_why}" if horse.gone(page.last_day) else "")
     rest = " · ".join(plain(part) for part in (horse.client, horse.barn, *about) if part)
@@ -49,7 +50,9 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
         words = flag_text(code).removesuffix(DEFER)
         parts.append(Content.styled(f" !! {_wrapped(words, width, 4)}\n", "bold $text-error"))
     if page.red_flags:
-        words = f"(From the last visit, {page.last_day}. {DEFER})"
+        since = " or noted since" if page.since else ""
+        when = f"From the last visit, {page.last_day}{since}" if page.last_day else "Noted"
+        words = f"({when}. {DEFER})"
         parts.append(f"    {_wrapped(words, width, 4)}\n")
     if page.cautions:
         parts += [
@@ -66,6 +69,7 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
             f" {_wrapped(f'{in_words(p.fact, british)}  ({p.day.isoformat()})', width, 3)}\n"
             for p in page.planned
         ]
+    parts += _noted_since(page, width, british)
     table = last_measures(page, width, british)
     if table:
         parts += [_title("LAST MEASURES"), *(f" {line}\n" for line in table)]
@@ -138,6 +142,18 @@ def _open_lines(page: HorsePage, width: int, today: date, british: bool) -> list
         why = "as promised" if due.promised else f"every {due.weeks} weeks"
         lines.append(f"next visit {when} ({why})")
     return lines or ["Nothing is open."]
+
+
+def _noted_since(page: HorsePage, width: int, british: bool) -> list[Content | str]:
+    """What somebody told after the last visit; what was promised then stands above."""
+    told = [s for s in page.since if s.fact.kind is not FactKind.FOLLOW_UP]
+    if not told:
+        return []
+    lines = [
+        f" {_wrapped(f'{in_words(s.fact, british)}  ({s.day.isoformat()})', width, 3)}\n"
+        for s in told
+    ]
+    return [_title("NOTED SINCE, WITHOUT A VISIT"), *lines]
 
 
 def _late(due: date, today: date) -> str:

@@ -21,18 +21,25 @@ class KnownHorse:
     barn: str = ""
     left: str = ""
     """Why it is visited no more, or empty."""
+    also: tuple[str, ...] = ()
+    """How else it was spelt."""
 
     def line(self) -> str:
         """``Juniper · Marta Ellery · Alder Creek``, and ``left: sold`` of one that was."""
         left = f"left: {self.left}" if self.left else ""
-        return " · ".join(part for part in (self.name, self.owner, self.barn, left) if part)
+        also = f"also {', '.join(self.also)}" if self.also else ""
+        return " · ".join(part for part in (self.name, also, self.owner, self.barn, left) if part)
 
 
 def likeness(wanted: str, horse: KnownHorse) -> float:
     """How near a name is, 0 to 100; a beginning or a word of it counts as near."""
+    return max(_alike(wanted, name) for name in (horse.name, *horse.also))
+
+
+def _alike(wanted: str, name: str) -> float:
     return max(
-        float(fuzz.WRatio(wanted, horse.name, processor=utils.default_process)),
-        90.0 if horse.name.lower().startswith(wanted.lower().strip()) else 0.0,
+        float(fuzz.WRatio(wanted, name, processor=utils.default_process)),
+        90.0 if name.lower().startswith(wanted.lower().strip()) else 0.0,
     )
 
 

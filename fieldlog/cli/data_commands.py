@@ -11,6 +11,7 @@ import click
 
 from fieldlog.cli.keeping import KEEPING
 from fieldlog.cli.main import CarefulGroup
+from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -100,25 +101,45 @@ def schema(session: Session) -> None:
 
 
 @data_command.command("verify")
+@click.option("--put-back", is_flag=True, help="Show changed notes as they were saved again.")
 @json_option
 @pass_session
-def verify(session: Session, as_json: bool) -> None:
-    """Check the database, and that no saved entry was changed since it was saved."""
+def verify(session: Session, put_back: bool, as_json: bool) -> None:
+    """Check the database, and that no saved entry was changed since it was saved.
+
+    Also that screens and papers show each saved note as it was sealed: whoever changes what is
+    shown outside fieldlog leaves the seal as it is. --put-back then shows it as it was saved.
+    """
     session.settings_or_defaults("The check")
     store = session.store
     damage = store.integrity()
     chain = store.verify_chain()
-    ok = chain.ok and not damage
+    other = store.shown_otherwise() if chain.ok and not damage else []
+    if put_back and other:
+        mended = store.put_back()
+        say(f"Shown as saved again: {counted(mended, 'note')}.", err=as_json)
+        other = store.shown_otherwise()
+    sounds = store.changed_sounds()
+    ok = chain.ok and not (damage or other or sounds)
     if as_json:
-        print_json({"ok": ok, "database": damage, "chain": plain(chain)})
+        print_json({"ok": ok, "database": damage, "chain": plain(chain), "shown_otherwise": other,
+                    "changed_sounds": sounds})  # fmt: skip
     else:
         say("Database: " + ("; ".join(damage) if damage else "whole"))
         say(
             f"Saved entries: {counted(chain.links, 'link')}, "
             + ("none was changed" if chain.ok else f"BROKEN at {chain.first_broken}")
         )
+        if other:
+            notes = ", ".join(entry_id[:SHORT] for entry_id in other)
+            say(
+                f"SHOWN OTHERWISE than saved: {notes}. What is sealed is whole. Keep a copy "
+                "of the folder, then: fieldlog data verify --put-back"
+            )
         for name in chain.missing_sounds:
             say(f"Sound missing: {name} (what was heard in it is kept)")
+        for name in sounds:
+            say(f"SOUND CHANGED: {name} is not what was recorded; a backup has the one that was")
     if not ok:
         click.get_current_context().exit(1)
 
@@ -178,6 +199,11 @@ def backup(session: Session, file: Path | None) -> None:
 
         contents = back_up(store, places, file, now, progress)
     say(f"Wrote {file} ({file.stat().st_size / 1e6:.1f} MB) and read it back: {_what(contents)}.")
+    chain = store.verify_chain()
+    if not chain.ok:
+        say(
+            f"The saved entries in it are BROKEN at {chain.first_broken}. Keep an older backup too."
+        )
 
 
 @data_command.command("restore")

@@ -266,7 +266,7 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
     “fieldlog paper day” prints it.
     """
     from fieldlog.papers.day import day_sheet
-    from fieldlog.papers.gather import stops_for, writer_from
+    from fieldlog.papers.gather import errands_for, stops_for, writer_from
     from fieldlog.papers.plain import to_text
     from fieldlog.typed_days import spoken_day
 
@@ -294,5 +294,7 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
             ]
         )
         return
-    click.echo(to_text(day_sheet(stops, writer_from(session.settings), day)), nl=False)
+    errands = errands_for(session.store, day, until)
+    sheet = day_sheet(stops, writer_from(session.settings), day, errands)
+    click.echo(to_text(sheet), nl=False)
     tell_waiting(session.store)

@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "day": ("find", "The day sheet: who is due, at which barn."),
     "clients": ("people", "List, add or change owners."),
     "horses": ("people", "List, add or change horses."),
+    "barns": ("barns", "Where horses stand; a barn's name."),
     "paper": ("paper", "Summaries, letters and records as PDF, HTML or text."),
     "data": ("data", "Export, import, back up, restore and verify everything."),
     "models": ("models", "Speech models: list, check, fetch."),
@@ -46,7 +47,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
 SECTIONS = {
     "On the job": ("record", "import", "type", "read", "drafts", "review", "save"),
     "Afterwards": ("follow-ups", "search", "notes", "horse", "day", "paper"),
-    "Your practice": ("clients", "horses", "data"),
+    "Your practice": ("clients", "horses", "barns", "data"),
     "This machine": ("models", "settings", "doctor", "demo"),
 }
 

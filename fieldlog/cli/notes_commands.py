@@ -265,9 +265,12 @@ def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]
 def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
     """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
     from fieldlog.core.counting import counted
+    from fieldlog.core.visits import tells_of_a_visit
 
     for stored in saved:
         say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        if not tells_of_a_visit(stored.entry):
+            say("  Nothing in it was seen or done, so it counts as no visit.")
         if many := looks[stored.id]:
             told = counted(many, "fact")
             say(f"  {told} in it asked for a look and got none.")

@@ -220,7 +220,9 @@ def neglect(
     from fieldlog.papers.neglect import neglect_record
 
     file = _file(session, horse, with_seal=True)
-    intact = session.store.verify_chain().ok
+    store = session.store
+    whole = store.verify_chain().ok
+    intact = whole and not store.shown_otherwise(store.horse_named(horse).id)
     pictures = _pictures(session, file) if charts and out is not None else ()
     writer = writer_from(session.settings)
     give(neglect_record(file, writer, session.today, intact, pictures), out, force, paper)
@@ -243,13 +245,14 @@ def day(
 ) -> None:
     """The day sheet for DAY (today if left out). For your own eyes: it names several clients."""
     from fieldlog.papers.day import day_sheet
-    from fieldlog.papers.gather import stops_for, writer_from
+    from fieldlog.papers.gather import errands_for, stops_for, writer_from
     from fieldlog.typed_days import spoken_day
 
     when, _ = spoken_day(day_text, session.today)
     until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, when, session.settings, until)
-    give(day_sheet(stops, writer_from(session.settings), when), out, force, paper)
+    errands = errands_for(session.store, when, until)
+    give(day_sheet(stops, writer_from(session.settings), when, errands), out, force, paper)
 
 
 def _pictures(session: Session, file: HorseFile) -> tuple[tuple[bytes, str], ...]:

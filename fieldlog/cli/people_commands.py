@@ -21,8 +21,15 @@ from fieldlog.cli.session import (
     table,
     with_options,
 )
-from fieldlog.errors import InputError, NotFound
-from fieldlog.records.types import Client, Horse
+from fieldlog.cli.spellings import (
+    client_named,
+    clients_apart,
+    clients_same,
+    horses_apart,
+    horses_same,
+)
+from fieldlog.errors import InputError
+from fieldlog.records.types import Horse
 
 if TYPE_CHECKING:
     from fieldlog.records.store import Store
@@ -53,6 +60,10 @@ def clients_command(ctx: click.Context) -> None:
     """List, add or change owners. Without a subcommand this is “clients list”."""
     if ctx.invoked_subcommand is None:
         sentence_for(lambda: _list_clients(ctx.obj, as_json=False))
+
+
+clients_command.add_command(clients_same)
+clients_command.add_command(clients_apart)
 
 
 @clients_command.command("list")
@@ -92,7 +103,7 @@ def add_client(session: Session, name: str, **more: str | None) -> None:
     for close in session.store.close_clients(client.name)[:1]:
         say(
             f"There is a {close.name} too. If that is who you mean: "
-            f'fieldlog clients forget "{client.name}" --reason "typed wrongly"'
+            f'fieldlog clients same "{client.name}" "{close.name}"'
         )
 
 
@@ -103,7 +114,7 @@ def add_client(session: Session, name: str, **more: str | None) -> None:
 @pass_session
 def change_client(session: Session, name: str, new_name: str | None, **more: str | None) -> None:
     """Change what is known of the owner called NAME."""
-    client = _client(session, name)
+    client = client_named(session, name)
     changes = _given({**more, "name": new_name})
     _check_given(changes, "clients")
     session.store.update_client(replace(client, **changes))
@@ -124,7 +135,7 @@ def forget_client(session: Session, name: str, reason: str, yes: bool) -> None:
     """
     from fieldlog.core.counting import counted
 
-    client = _client(session, name)
+    client = client_named(session, name)
     if not reason.strip():
         raise InputError("Taking data out needs a reason.", "Say in a few words why.")
     horses = session.store.horses(client.id)
@@ -163,6 +174,8 @@ def horses_command(ctx: click.Context) -> None:
         sentence_for(lambda: _list_horses(ctx.obj, "", as_json=False))
 
 
+horses_command.add_command(horses_same)
+horses_command.add_command(horses_apart)
 horses_command.instead = "One horse's page is “fieldlog horse NAME”."
 
 
@@ -177,7 +190,7 @@ def list_horses(session: Session, owner: str, as_json: bool) -> None:
 
 def _list_horses(session: Session, owner: str, as_json: bool) -> None:
     store = session.store
-    every = store.horses(_client(session, owner).id if owner else None)
+    every = store.horses(client_named(session, owner).id if owner else None)
     horses = [h for h in every if not h.forgotten]
     if as_json:
         print_json([plain(h) for h in every])
@@ -203,10 +216,12 @@ def looks(horse: Horse) -> str:
 
 
 def about(horse: Horse, store: Store) -> str:
-    """``bay mare, born 2017; left 2026-11-25: sold``."""
+    """``bay mare, born 2017; also Rosy; left 2026-11-25: sold``."""
     gone = horse.gone(store.last_day(horse.id)) if horse.left_on else False
     left = f"left {horse.left_on}: {horse.left_why}" if gone else ""
-    return "; ".join(filter(None, (looks(horse), left)))
+    names = store.other_names(horse.id)
+    also = f"also {', '.join(names)}" if names else ""
+    return "; ".join(filter(None, (looks(horse), also, left)))
 
 
 @horses_command.command("add")
@@ -231,8 +246,7 @@ def add_horse(session: Session, name: str, owner: str | None, **more: Any) -> No
         for close in store.close_clients(client.name)[:1]:
             say(
                 f"Did you mean {close.name}? Then:\n"
-                f'  fieldlog horses change "{store.full_name(horse)}" --owner "{close.name}"\n'
-                f'  fieldlog clients forget "{client.name}" --reason "typed wrongly"'
+                f'  fieldlog clients same "{client.name}" "{close.name}"'
             )
     _tell_twins(session, horse)
     _tell_close(session, horse)
@@ -247,7 +261,8 @@ def _tell_close(session: Session, horse: Horse) -> None:
         close = others[0]
         say(
             f"There is a {close.name}{f' of {close.client}' if close.client else ''} too. If that "
-            f'is the one you mean: fieldlog horses remove "{store.full_name(horse)}"'
+            f'is the one you mean: fieldlog horses same "{store.full_name(horse)}" '
+            f'"{store.full_name(close)}"'
         )
 
 
@@ -292,7 +307,7 @@ def change_horse(
     changes = _given({**more, "name": new_name})
     _check_born(more.get("born"), session.today)
     if owner is not None:
-        changes["client_id"] = _client(session, owner).id if owner.strip() else None
+        changes["client_id"] = client_named(session, owner).id if owner.strip() else None
     _check_given(changes, "horses")
     horse = store.update_horse(replace(horse, **changes), all_along)
     say(f"Changed {horse.name}.")
@@ -306,6 +321,7 @@ def change_horse(
         )
     if new_name:
         _tell_twins(session, horse)
+        _tell_close(session, horse)
 
 
 @horses_command.command("remove")
@@ -386,17 +402,6 @@ def _tell_twins(session: Session, horse: Horse) -> None:
         f"There is another {horse.name}. From now on say which: {names}; or give this one "
         f'another name: fieldlog horses change "{store.full_name(horse)}" --new-name NAME'
     )
-
-
-def _client(session: Session, name: str) -> Client:
-    client = session.store.find_client(name)
-    if client is None:
-        close = " or ".join(c.name for c in session.store.close_clients(name)[:3])
-        raise NotFound(
-            f"There is no client called “{name}”.",
-            f"Did you mean {close}? " * bool(close) + "“fieldlog clients” lists them.",
-        )
-    return client
 
 
 def _check_given(changes: dict[str, Any], group: str) -> None:

@@ -25,6 +25,8 @@ def with_red_flags(facts: Sequence[Fact]) -> tuple[tuple[Fact, ...], tuple[str, 
     if spoken:
         return tuple(facts), codes
     first = next(f for f in facts if not f.negated)
+    raised = {i for flag in flags for i in flag.fact_ids}
+    found = [f for f in facts if f.id in raised]
     call = Fact(
         kind=FactKind.FOLLOW_UP,
         code="vet_visit",
@@ -33,5 +35,7 @@ def with_red_flags(facts: Sequence[Fact]) -> tuple[tuple[Fact, ...], tuple[str, 
         span=first.span,
         sound=first.sound,
         rule=f"redflag:{codes[0]}",
+        # Nobody is called out unasked for what may have been misheard.
+        doubts=found[0].doubts if all(f.needs_look for f in found) else (),
     )
     return (call, *facts), codes

@@ -219,6 +219,8 @@ def _particulars(fact: Fact) -> list[str]:
     out: list[str] = []
     if fact.quantity is not None:
         out.append(on_scale(fact.quantity, fact.details.get("scale", "")))
+    if fact.details.get("scale_assumed"):
+        out.append("the scale was not spoken")
     if fact.severity is not None:
         out.append(fact.severity.value)
     if fact.comparison is not None:

@@ -99,6 +99,8 @@ class VisitNotes:
     """The horse belonged to somebody else on that day."""
     named_others: bool = False
     """Some of what was spoken is left out, as it holds a name that is another's."""
+    visited: bool = True
+    """Whether the horse was seen on that day; else somebody rang, or it was called off."""
 
 
 OTHER_OWNER = "The horse had another owner on this day."
@@ -126,7 +128,9 @@ class Promise:
 
     def account(self, british: bool = False) -> str:
         """What was promised and what became of it, for a record that must stand by itself."""
-        return f"[{self.state}] {self.who}: {self.line(british)} {self.became}".rstrip()
+        asked = f"Asked on {short_day(self.asked)}." if self.asked else ""
+        parts = (f"[{self.state}] {self.who}: {self.line(british)}", asked, self.became)
+        return " ".join(filter(None, parts))
 
     def mark(self, today: date) -> str:
         """``URGENT, `` or ``OVERDUE, `` before an open promise, for the farrier's own pages."""
@@ -144,7 +148,10 @@ class Promise:
         if self.feet:
             text += f", {describe_feet(self.feet, british)}"
         if self.due:
-            text += f", by {long_day(self.due)}"
+            # “By” a day that is past reads as a mistake to whoever gets the paper.
+            past = on is not None and self.due < on
+            text += f", {'due' if past else 'by'} {long_day(self.due)}"
+            text += " and still open" if past else ""
         elif self.before_next_visit:
             text += ", before the next visit"
         if on and self.asked and self.asked != on:
@@ -186,6 +193,8 @@ class SealedEntry:
     corrections: tuple[Correction, ...] = ()
     other_owner: bool = False
     """The horse belonged to somebody else on that day."""
+    visited: bool = True
+    """Whether it tells of a visit; else somebody rang, or it was called off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +213,11 @@ class HorseFile:
     """A sentence for each entry that was saved under this horse and later given to another."""
     left: str = ""
     """Since when and why it is visited no more: ``left 4 Dec 2026: sold``; or empty."""
+
+    @property
+    def last_visit(self) -> VisitNotes | None:
+        """The last day on which the horse was seen; None if it never was."""
+        return next((v for v in reversed(self.visits) if v.visited), None)
 
     def cautions_before(self, day: date) -> list[str]:
         """Those that were not only seen on ``day``: what was stands on its paper by the foot."""
@@ -294,7 +308,9 @@ def measure_table(
     for fact in facts:
         moment = fact.details.get("moment", "")
         column = moment if moment in ("before", "after") else "value"
-        words = shown_twice(fact)
+        # Two depths on one foot are told apart by where they were taken.
+        where = " and ".join(label(place, "place") for place in fact.places)
+        words = f"{where}: {shown_twice(fact)}" if where else shown_twice(fact)
         for key in measure_keys(fact):
             row = cells.setdefault(key, {})
             row.setdefault(column, []).append(words)

@@ -40,14 +40,18 @@ _ORDER = (
     "follow_ups",
     "saved_searches",
     "removals",
+    "spellings",
 )
 """In an order in which every row comes after the rows that it refers to."""
 
 _NEWER: dict[str, dict[str, str | None]] = {
-    "horses": {"left_on": "", "left_why": ""},
+    "horses": {"left_on": "", "left_why": "", "same_as": None},
     "visits": {"client_id": None},
 }
 """Columns that exports of an older fieldlog lack, and what they are then."""
+
+_NEWER_TABLES = frozenset({"spellings"})
+"""Tables that exports of an older fieldlog lack; nothing was in them then."""
 
 _JSON_TYPES = {"TEXT": "string", "INTEGER": "integer", "REAL": "number"}
 
@@ -170,6 +174,8 @@ def read_export(path: Path, store: Store) -> dict[str, Rows]:
 def _checked(store: Store, table: str, rows: Any) -> Rows:
     wanted = columns(store, table)
     kinds: dict[str, tuple[type, ...]] = {"INTEGER": (int,), "REAL": (int, float)}
+    if rows is None and table in _NEWER_TABLES:
+        return []
     if not isinstance(rows, list):
         raise BadImport(f"The table {table} is missing.", "The export may be cut off.")
     newer = _NEWER.get(table, {})
@@ -191,7 +197,8 @@ def _checked(store: Store, table: str, rows: Any) -> Rows:
 def _read_csv(path: Path, store: Store, table: str) -> Rows:
     wanted = columns(store, table)
     newer = _NEWER.get(table, {})
-    older = [column for column in wanted if column[0] not in newer]
+    if table in _NEWER_TABLES and not path.exists():
+        return []
     with path.open(encoding="utf-8", newline="") as file:
         # Transcripts of long notes pass csv's usual limit for one cell.
         csv.field_size_limit(1 << 30)
@@ -202,8 +209,8 @@ def _read_csv(path: Path, store: Store, table: str) -> Rows:
             raise BadImport(
                 f"{path.name}, line {reader.line_num}: {problem}.", "Correct it."
             ) from (problem)
-    if lines and lines[0] == [name for name, _, _ in older]:
-        wanted = older
+    if lines:
+        wanted = [c for c in wanted if c[0] not in newer or c[0] in lines[0]]
     if not lines or lines[0] != [name for name, _, _ in wanted]:
         raise BadImport(f"{path.name} has another header.", "Export again.")
     rows = []

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import describe_feet
-from fieldlog.core.redflags import flag_text
+from fieldlog.core.redflags import red_flags
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import NotFound
 from fieldlog.language.promised import as_suspicion, promised
 from fieldlog.language.wording import DOT, label
@@ -123,8 +124,10 @@ def _left(horse: Horse, last: date | None) -> str:
 def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
     """Names of the other horses and of the other clients, in small letters, word by word."""
     names = [h.name for h in store.horses() if h.id != horse.id]
+    names += [h.name for h in store.spelt_otherwise()]
     names += [c.name for c in store.clients() if c.id != horse.client_id]
-    own = _name_words((horse.name, horse.client))
+    names += [n for n, stays in store.other_spellings("client") if stays != horse.client_id]
+    own = _name_words((horse.name, horse.client, *store.other_names(horse.id)))
     return _name_words(names) - own - _TITLES
 
 
@@ -170,13 +173,14 @@ def visit_notes(
     return [
         VisitNotes(
             day,
-            tuple(_discreet(f, strangers) for s in group for f in s.entry.facts),
+            tuple(f for s in group for f in _facts(s, strangers)),
             tuple(words for words in _loose(group) if not names_any(words, strangers)),
-            unique([flag_text(code) for s in group for code in s.entry.red_flags]),
+            unique([flag.text for flag in red_flags(f for s in group for f in s.entry.facts)]),
             {key: words for s in group for key, words in _advice(s, strangers)},
             tuple(c for s in group for c in (corrected or {}).get(s.id, ())),
             day in others,
             any(names_any(words, strangers) for words in _loose(group)),
+            any(tells_of_a_visit(s.entry) for s in group),
         )
         for day, group in sorted(by_day.items())
     ]
@@ -189,6 +193,18 @@ def _loose(group: Iterable[StoredEntry]) -> list[str]:
 
 _SPOKEN = frozenset({"about", "condition", "otherwise", "reason", "said", "text", "to", "what"})
 """Details that are words of the note; the others are our own codes."""
+
+
+def _facts(stored: StoredEntry, strangers: frozenset[str]) -> tuple[Fact, ...]:
+    return tuple(_discreet(_on_its_scale(f, stored), strangers) for f in stored.entry.facts)
+
+
+def _on_its_scale(fact: Fact, stored: StoredEntry) -> Fact:
+    """A score says that its scale was not spoken, unless somebody looked: 2 of 5 is not 2 of 9."""
+    assumed = any(d.code == "scale_assumed" for d in fact.doubts)
+    if not assumed or fact.id in stored.looked_at:
+        return fact
+    return replace(fact, details={**fact.details, "scale_assumed": "yes"})
 
 
 def _discreet(fact: Fact, strangers: frozenset[str]) -> Fact:
@@ -307,15 +323,17 @@ def corrections_of(
             "the reason names another" if names_any(after.reason, strangers) else after.reason,
             before.entry.facts,
             after.entry.facts,
-            _moved(before, after, stored),
+            _moved(store, before, after, stored),
         )
         for before, after in pairwise(found)
     )
 
 
-def _moved(before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
+def _moved(store: Store, before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
     if before.horse == after.horse:
         return ""
+    if before.horse and store.standing(before.horse.id) == now.horse:
+        return f"Had been saved under this horse's other name, {before.horse.name}."
     if after.horse == now.horse:
         return "Had been saved under another horse."
     return "Given to another horse."
@@ -347,9 +365,10 @@ def sealed(
             s.day,
             tuple(links[s.id]),
             s.entry.text,
-            tuple(_discreet(f, strangers) for f in s.entry.facts),
+            _facts(s, strangers),
             corrected.get(s.id, ()),
             s.day in others,
+            tells_of_a_visit(s.entry),
         )
         for s in entries
         if links[s.id]
@@ -374,7 +393,7 @@ def given_away(store: Store, horse: Horse) -> list[str]:
 
 
 def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
-    """The visit of that day, or the last one.
+    """The notes of that day, or those of the last visit.
 
     Raises:
         NotFound: nothing was saved then, or at all.
@@ -383,7 +402,7 @@ def visit_on(file: HorseFile, day: date | None) -> VisitNotes:
     if not file.visits:
         raise NotFound(f"Nothing is saved about {name} yet.", "Save a draft about it first.")
     if day is None:
-        return file.visits[-1]
+        return file.last_visit or file.visits[-1]
     for visit in file.visits:
         if visit.day == day:
             return visit
@@ -462,6 +481,16 @@ def stops_for(
             )
         )
     return stops
+
+
+def errands_for(store: Store, day: date, until: date | None = None) -> list[Promise]:
+    """What is open by ``until`` and about no horse: pads to order, a bill to write."""
+    last = until or day
+    return [
+        promise_of(item)
+        for item in store.follow_ups()
+        if not item.horse_id and (item.urgent or (item.due is not None and item.due <= last))
+    ]
 
 
 def _outline(store: Store, horse: Horse, today: date, due: date | None) -> HorseFile:

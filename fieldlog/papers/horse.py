@@ -108,11 +108,12 @@ def _period(visits: Sequence[VisitNotes], since: date | None, until: date | None
     if first is None or last is None:
         return ""
     days = short_day(first) if first == last else f"{short_day(first)} to {short_day(last)}"
-    return f"{days}, {counted(len(visits), 'visit')}"
+    return f"{days}, {counted(sum(v.visited for v in visits), 'visit')}"
 
 
 def _visit(visit: VisitNotes, writer: Writer) -> list[Block]:
-    blocks: list[Block] = [Heading(long_day(visit.day))]
+    unseen = "" if visit.visited else ", without a visit"
+    blocks: list[Block] = [Heading(f"{long_day(visit.day)}{unseen}")]
     blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
     blocks += [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     parts = (
@@ -145,10 +146,11 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
         today: the day of the coming visit.
     """
     blocks: list[Block] = [Heading("Safety first")]
-    last = file.visits[-1] if file.visits else None
-    if last is not None and last.red_flags:
-        blocks.append(Paragraph(f"From the last visit, {short_day(last.day)}:"))
-        blocks += [Caution(flag, urgent=True) for flag in unique(last.red_flags)]
+    for noted in (file.last_visit, *_since(file)):
+        if noted is not None and noted.red_flags:
+            when = "From the last visit" if noted is file.last_visit else "Noted"
+            blocks.append(Paragraph(f"{when}, {short_day(noted.day)}:"))
+            blocks += [Caution(flag, urgent=True) for flag in unique(noted.red_flags)]
     blocks += [Caution(f"Caution: {line}") for line in file.cautions]
     if not file.cautions:
         blocks.append(Paragraph("No handling caution is on record for this horse."))
@@ -177,9 +179,10 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
 
 def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
     """What was seen and done when the horse was last visited, and what was planned then."""
-    if not file.visits:
-        return [Heading("Last visit"), Paragraph("This horse has no saved visit yet.")]
-    last = file.visits[-1]
+    last = file.last_visit
+    if last is None:
+        unseen = Paragraph("This horse has no saved visit yet.")
+        return [Heading("Last visit"), unseen, *_noted_since(file, writer)]
     weeks = (today - last.day).days // 7
     ago = f" ({counted(weeks, 'week')} ago)" if weeks > 0 else ""
     blocks: list[Block] = [Heading(f"Last visit: {long_day(last.day)}{ago}")]
@@ -193,10 +196,28 @@ def _last_visit(file: HorseFile, writer: Writer, today: date) -> list[Block]:
     work = lines_by_foot(of_kind(last.facts, FactKind.WORK), writer.british)
     if work:
         blocks += [Paragraph("Done then:"), Bullets(tuple(work))]
+    blocks += _noted_since(file, writer)
     planned = _planned(last.facts)
     if planned:
         blocks += [Heading("Planned for this time"), Bullets(planned)]
     return blocks
+
+
+def _since(file: HorseFile) -> list[VisitNotes]:
+    """What was noted after the last visit without one, the oldest first."""
+    last = file.last_visit
+    return [v for v in file.visits if last is None or v.day > last.day]
+
+
+def _noted_since(file: HorseFile, writer: Writer) -> list[Block]:
+    """Who rang, and what they told; what was promised stands above."""
+    lines = []
+    for noted in _since(file):
+        facts = [f for f in noted.facts if f.kind is not FactKind.FOLLOW_UP]
+        said = [*lines_by_foot(facts, writer.british), *map(sentence, noted.loose)]
+        if said:
+            lines.append(f"{short_day(noted.day)}: {' '.join(said)}")
+    return [Heading("Noted since, without a visit"), Bullets(tuple(lines))] if lines else []
 
 
 def _next_visit(file: HorseFile, today: date) -> str:
@@ -221,7 +242,7 @@ def _last_measures(file: HorseFile, writer: Writer) -> list[Block]:
     taken: dict[MeasureKey, date] = {}
     kept: list[Fact] = []
     for visit in reversed(file.visits):
-        now = visit is file.visits[-1]
+        now = visit is file.last_visit
         for fact in visit.facts:
             if fact.historical or (fact.code in _OF_A_FINDING and not now):
                 continue

@@ -99,17 +99,22 @@ def neglect_record(
 
 def _entry(entry: SealedEntry, writer: Writer) -> list[Block]:
     title = f"Entry {entry.links[0].number}: {long_day(entry.day)}"
+    if not entry.visited:
+        title += ", without a visit"
     if entry.corrections:
         title += f", corrected {_times(len(entry.corrections))}"
     blocks: list[Block] = [Heading(title)]
     blocks += [Paragraph(OTHER_OWNER)] if entry.other_owner else []
-    kinds = (FactKind.FINDING, FactKind.SCORE, FactKind.WORK, FactKind.HANDLING)
-    own = of_kind(first_hand(entry.facts), *kinds)
+    seen = (FactKind.FINDING, FactKind.SCORE, FactKind.HANDLING)
+    kinds = (*seen, FactKind.WORK)
+    own = of_kind(first_hand(entry.facts), *seen)
+    done = of_kind(first_hand(entry.facts), FactKind.WORK)
     told = [f for f in entry.facts if f.reporter is not Reporter.FARRIER]
     agreed = of_kind(entry.facts, FactKind.FOLLOW_UP, FactKind.ADVICE)
     earlier = [f for f in of_kind(entry.facts, *kinds) if f.historical and f not in told]
     for name, facts in (
         ("Seen first hand", own),
+        ("Done, and left undone", done),
         ("Told by others", told),
         ("Of an earlier time", earlier),
         ("Advised or agreed", agreed),
@@ -145,9 +150,10 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
     corrected = any(e.corrections for e in file.sealed)
     state = (
         "The chain was verified when this was printed: nothing that was saved has been changed in "
-        "place." + (" Each correction is a link of its own; the one before it stays." * corrected)
+        "place, and the entries above are printed as they were sealed."
+        + (" Each correction is a link of its own; the one before it stays." * corrected)
         if chain_ok
-        else "THE CHAIN DOES NOT VERIFY. Run “fieldlog data verify” before you rely on this record."
+        else "THIS DOES NOT VERIFY. Run “fieldlog data verify” before you rely on this record."
     )
     return [
         Heading("Seal"),
@@ -155,6 +161,8 @@ def _seal(file: HorseFile, chain_ok: bool) -> list[Block]:
             "Each entry's SHA-256 hash covers its content and the hash before it. A changed or "
             f"missing entry breaks every hash after it. {state} The numbers run through all that "
             "this farrier saved; those that are not here are of other horses."
+            + " What became of what was asked for is kept beside the chain."
+            * bool(file.promises)
         ),
         Table(("No", "Visit", "Saved", "SHA-256"), rows, (1, 2, 3, 7)),
     ]

@@ -61,17 +61,22 @@ def vet_letter(
         earlier: how many visits before are summed up.
     """
     british = writer.british
-    blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
+    flags = unique([_told_vet(flag) for flag in visit.red_flags])
+    blocks: list[Block] = [Caution(flag, urgent=True) for flag in flags]
     blocks.append(
         Paragraph(
             f"I saw {file.subject.horse} on {long_day(visit.day)} for hoof care. Below is what I "
             "observed and measured. I make no diagnosis."
+            if visit.visited
+            else f"Below is what I noted about {file.subject.horse} on {long_day(visit.day)}, when "
+            "I did not see the horse. I make no diagnosis."
         )
     )
     blocks += _seen(visit, british)
     work = of_kind(visit.facts, FactKind.WORK)
     blocks.append(Heading("Done, and left undone"))
     blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
+    blocks += _told_since(file, visit, british)
     blocks += _handling(file, visit, british)
     blocks += _asked(file, visit, british)
     blocks += _background(file, visit, earlier, british)
@@ -88,6 +93,17 @@ def vet_letter(
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )
+
+
+_FLAG = re.compile(r"(?:Call|Tell) a veterinarian( now)?: (.+?)(?:, within 48 hours.*?)?\.(?: |$)")
+
+
+def _told_vet(flag: str) -> str:
+    """A red flag for the one whom it says to call: what it is, and how urgent it seems."""
+    found = _FLAG.match(flag)
+    if found is None:
+        return flag
+    return f"{'Urgent, as I see it' if found[1] else 'For your early attention'}: {found[2]}."
 
 
 def _seen(visit: VisitNotes, british: bool) -> list[Block]:
@@ -112,6 +128,19 @@ def _seen(visit: VisitNotes, british: bool) -> list[Block]:
     if reported:
         blocks += [Heading("Reported to me"), Bullets(tuple(lines_by_foot(reported, british)))]
     return blocks
+
+
+def _told_since(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:
+    """What was told after the last visit without another: the letter is often about just that."""
+    if visit is not file.last_visit:
+        return []
+    later = [v for v in file.visits if v.day > visit.day]
+    lines = [
+        f"{short_day(v.day)}: {' '.join(lines_by_foot(of_kind(v.facts, *SEEN), british))}"
+        for v in later
+        if of_kind(v.facts, *SEEN)
+    ]
+    return [Heading("Reported to me since, without a visit"), Bullets(tuple(lines))] * bool(lines)
 
 
 def _handling(file: HorseFile, visit: VisitNotes, british: bool) -> list[Block]:
@@ -201,5 +230,6 @@ def _background(file: HorseFile, visit: VisitNotes, earlier: int, british: bool)
     for old in reversed(before):
         facts = of_kind(old.facts, *SEEN, FactKind.WORK)
         if facts:
-            lines.append(f"{short_day(old.day)}: {' '.join(lines_by_foot(facts, british))}")
+            day = short_day(old.day) + ("" if old.visited else ", without a visit")
+            lines.append(f"{day}: {' '.join(lines_by_foot(facts, british))}")
     return [Heading("Earlier visits"), Bullets(tuple(lines))] if lines else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import replace
 from functools import cache
@@ -92,7 +93,7 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
 
 def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
     open_ones = asked_once(file.promises, visit.day)
-    mine = [p.line(writer.british, visit.day) for p in open_ones if p.who == "farrier"]
+    mine = [_to_me(p.line(writer.british, visit.day)) for p in open_ones if p.who == "farrier"]
     theirs = [_to_owner(p.line(writer.british, visit.day)) for p in open_ones if p.who == "owner"]
     vets = asked_of_vet(open_ones, writer.british, "See the horse", visit.day)
     others = [
@@ -128,6 +129,16 @@ def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
 def _to_owner(line: str) -> str:
     """A line under “For you”, which need not say that it is for the owner."""
     return sentence(line.removeprefix(f"{sentence(label('owner_care', 'followup'))[:-1]}: "))
+
+
+_SPOKEN_TO = re.compile(
+    r"\b(ask|call|e-?mail|message|phone|remind|ring|send|show|tell|text)( the)? owner\b(?!')", re.I
+)
+
+
+def _to_me(line: str) -> str:
+    """A line under “For me”: the owner, who reads it, is “you”."""
+    return _SPOKEN_TO.sub(r"\1 you", line)
 
 
 def _advice(fact: Fact, words: str, owner: str) -> str:

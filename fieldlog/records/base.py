@@ -65,9 +65,7 @@ class Connection:
                 path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 path.touch(mode=0o600)
             in_use = InUse(path)
-            connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
-            connection.row_factory = sqlite3.Row
-            connection.execute("PRAGMA foreign_keys = ON")
+            connection = _opened(path)
             version = connection.execute("PRAGMA user_version").fetchone()[0]
             if version > NEWEST:
                 raise DatabaseTooNew(
@@ -185,6 +183,33 @@ class Connection:
         return self._sql
 
 
+def _opened(path: Path) -> sqlite3.Connection:
+    """The file, ready to be read.
+
+    On a full disk the small file through which windows share it cannot be made; then it is opened
+    for this window alone, which needs none (SQLite documentation, "Use of WAL Without
+    Shared-Memory"): cautions must be there to read when nothing can be written any more.
+    """
+    for alone in (False, True):
+        connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+        connection.row_factory = sqlite3.Row
+        try:
+            if alone:
+                connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+            connection.execute("PRAGMA foreign_keys = ON")
+            connection.execute("PRAGMA user_version").fetchone()
+            return connection
+        except sqlite3.OperationalError as problem:
+            connection.close()
+            if alone or not _is_full(problem):
+                raise
+    raise AssertionError("one of the two ways ends it")
+
+
+def _is_full(problem: sqlite3.Error) -> bool:
+    return "full" in str(problem) or "disk I/O" in str(problem)
+
+
 def utc_now() -> str:
     """The present moment in UTC, RFC 3339."""
     return stamp(datetime.now(UTC))
@@ -223,7 +248,7 @@ def _told(problem: sqlite3.Error, path: Path) -> Exception:
         return NotAllowed(
             f"The database {path} cannot be written ({text}).", "Check its permissions."
         )
-    if "full" in text or "disk I/O" in text:
+    if _is_full(problem):
         return NotAllowed(
             f"The disk cannot take more, so nothing was changed ({text}).",
             "Free some space and try again; what was saved before is safe.",

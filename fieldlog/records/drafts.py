@@ -204,7 +204,7 @@ class Drafts(People, Sounds):
 
     def assign_horse(self, entry_id: str, horse_id: str) -> StoredEntry:
         """Say which horse the entry is about."""
-        horse = self.horse(horse_id)
+        horse = self.standing(horse_id)
         with self.write():
             stored = self._draft(entry_id)
             spoken = stored.entry.horse
@@ -214,7 +214,7 @@ class Drafts(People, Sounds):
                 else HorseMention(horse.name, (0, 0), known=True)
             )
             self._record(stored, "assign", replace(stored.entry, horse=mention), stored.looked_at)
-            self.run("UPDATE entries SET horse_id = ? WHERE id = ?", [horse_id, entry_id])
+            self.run("UPDATE entries SET horse_id = ? WHERE id = ?", [horse.id, entry_id])
         return self.entry(entry_id)
 
     def split_entry(self, entry_id: str, at: int) -> tuple[StoredEntry, StoredEntry]:
@@ -365,7 +365,7 @@ class Drafts(People, Sounds):
                 [
                     json.dumps(before["entry"]),
                     json.dumps(before["looked_at"]),
-                    before["horse_id"],
+                    self.standing(before["horse_id"]).id if before["horse_id"] else None,
                     entry_id,
                 ],
             )
@@ -470,10 +470,13 @@ class Drafts(People, Sounds):
             return None
         # One that left is asked about: a new horse may have its name.
         rows = self.query(
-            "SELECT id FROM horses WHERE name = ? COLLATE NOCASE AND left_on = ''",
+            """SELECT id, same_as FROM horses WHERE name = ? COLLATE NOCASE AND left_on = ''
+               ORDER BY same_as IS NOT NULL""",
             [mention.name.strip()],
         )
-        return rows[0]["id"] if len(rows) == 1 else None
+        own = [r["id"] for r in rows if r["same_as"] is None]
+        meant = own or list({self.standing(r["id"]).id for r in rows})
+        return str(meant[0]) if len(meant) == 1 else None
 
     def _entries(self, where: str, values: Sequence[object]) -> list[StoredEntry]:
         rows = self.query(
@@ -490,7 +493,7 @@ class Drafts(People, Sounds):
             entry=Entry.from_dict(json.loads(row["body"])),
             state=EntryState(row["state"]) if row["state"] != "discarded" else EntryState.DRAFT,
             recording_id=row["recording_id"],
-            horse=self.horse(row["horse_id"]) if row["horse_id"] else None,
+            horse=self.standing(row["horse_id"]) if row["horse_id"] else None,
             day=date.fromisoformat(row["day"]),
             at=datetime.fromisoformat(row["at"]),
             looked_at=frozenset(json.loads(row["looked_at"])),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from fieldlog.core.facts import Fact, FactKind, new_id
 from fieldlog.core.feet import Foot
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError, NotFound
 from fieldlog.language.promised import promised
 from fieldlog.language.wording import label
@@ -56,7 +57,7 @@ class FollowUps(People):
         if not text.strip():
             raise InputError("A follow-up needs a few words.", "Say what is to be done.")
         if horse_id is not None:
-            self.horse(horse_id)
+            horse_id = self.standing(horse_id).id
         follow_up_id = new_id()
         with self.write():
             self.run(
@@ -179,7 +180,10 @@ class FollowUps(People):
         return self._set_state(follow_up_id, FollowUpState.DONE, reason)
 
     def close_kept_by_visit(
-        self, stored: StoredEntry, promised_in: str | None = None
+        self,
+        stored: StoredEntry,
+        promised_in: str | None = None,
+        among: Collection[str] | None = None,
     ) -> list[FollowUp]:
         """Close what a visit has done by taking place: older promises of it, and rechecks.
 
@@ -192,8 +196,9 @@ class FollowUps(People):
         Args:
             stored: the visit's entry.
             promised_in: only promises of this entry; all of the horse if None.
+            among: only promises with these ids; any if None.
         """
-        if stored.horse is None:
+        if stored.horse is None or not tells_of_a_visit(stored.entry):
             return []
         facts = [f for f in stored.entry.facts if f.kind is not FactKind.FOLLOW_UP]
         seen = {foot for fact in facts for foot in fact.feet}
@@ -204,6 +209,8 @@ class FollowUps(People):
             for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier"):
                 if promised_in not in (None, promise.entry_id):
                     continue
+                if among is not None and promise.id not in among:
+                    continue
                 early = promise.due is not None and promise.due - stored.day > _EARLY
                 due_by_visit = (promise.code in _NEXT_VISIT_CODES and not (look_in and early)) or (
                     promise.code == "recheck" and seen.issuperset(promise.feet)
@@ -212,6 +219,23 @@ class FollowUps(People):
                     reason = self.visited_on(stored.day)
                     closed.append(self.close_follow_up(promise.id, reason))
         return closed
+
+    def put_off_by(self, stored: StoredEntry) -> list[FollowUp]:
+        """Drop the older promises of a next visit that a note without a visit gives another day.
+
+        “Owner cancelled, back next Tuesday”: else the day that was called off would be overdue.
+        """
+        promised = [
+            f for f in stored.entry.facts if is_promise(f) and f.code in _NEXT_VISIT_CODES and f.due
+        ]
+        if stored.horse is None or not promised or tells_of_a_visit(stored.entry):
+            return []
+        reason = f"put off on {stored.day.isoformat()}"
+        return [
+            self.drop_follow_up(promise.id, reason)
+            for promise in self.follow_ups(horse_id=stored.horse.id, who="farrier")
+            if promise.code in _NEXT_VISIT_CODES and self._promised_on(promise) < stored.day
+        ]
 
     def visited_on(self, day: date) -> str:
         """The reason that a promise which a visit kept is closed with."""
@@ -275,7 +299,7 @@ class FollowUps(People):
                    AND f.state = 'open' AND f.code IN ('next_trim', 'cycle')
                    AND f.due IS NOT NULL) AS promised
                FROM horses h LEFT JOIN visits v ON v.horse_id = h.id
-               WHERE ? IS NULL OR h.id = ? GROUP BY h.id""",
+               WHERE h.same_as IS NULL AND (? IS NULL OR h.id = ?) GROUP BY h.id""",
             [horse_id, horse_id],
         )
         horses = {h.id: h for h in ([self.horse(horse_id)] if horse_id else self.horses())}
@@ -296,7 +320,12 @@ class FollowUps(People):
             due = VisitDue(horse, last, kept or by_cycle, weeks, promised=kept is not None)
             if until is None or (due.due is not None and due.due <= until):
                 found.append(due)
-        return sorted(found, key=lambda d: (d.due is None, d.due or date.max, d.horse.barn))
+
+        def place(due: VisitDue) -> tuple[bool, date, str, str]:
+            horse = due.horse
+            return due.due is None, due.due or date.max, horse.barn, horse.name.casefold()
+
+        return sorted(found, key=place)
 
     def _check_open(self, follow_up_id: str) -> FollowUp:
         follow_up = self.follow_up(follow_up_id)

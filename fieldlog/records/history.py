@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, timedelta
 
 from fieldlog.core.facts import Entry, Fact, FactKind
 from fieldlog.core.feet import Foot
+from fieldlog.core.redflags import red_flags
 from fieldlog.records.base import Row
 from fieldlog.records.followups import USUAL_CYCLE_WEEKS, FollowUps
 from fieldlog.records.types import HorsePage, MeasuredPoint, SavedFact
@@ -93,17 +94,23 @@ class History(FollowUps):
             planned=tuple(f for f in last_facts if f.fact.planned),
             measures=tuple(latest.values()),
             due=due[0] if due else None,
-            red_flags=self._red_flags(horse_id, last) if last else (),
+            red_flags=self._red_flags(horse_id, last or date.min),
+            other_names=tuple(self.other_names(horse_id)),
+            since=tuple(
+                self.saved_facts(horse_id, since=last + timedelta(days=1) if last else None)
+            ),
         )
 
-    def _red_flags(self, horse_id: str, day: date) -> tuple[str, ...]:
+    def _red_flags(self, horse_id: str, first: date) -> tuple[str, ...]:
+        """Of the last visit, and of what was noted since."""
         rows = self.query(
-            "SELECT body FROM entries WHERE horse_id = ? AND day = ? AND state = 'saved' "
+            "SELECT body FROM entries WHERE horse_id = ? AND day >= ? AND state = 'saved' "
             "ORDER BY at, rowid",
-            [horse_id, day.isoformat()],
+            [horse_id, first.isoformat()],
         )
-        entries = [Entry.from_dict(json.loads(row["body"])) for row in rows]
-        return tuple(dict.fromkeys(code for entry in entries for code in entry.red_flags))
+        # Of the facts as they stand: a finding that was put right takes its flag along.
+        facts = [f for row in rows for f in Entry.from_dict(json.loads(row["body"])).facts]
+        return tuple(flag.code for flag in red_flags(facts))
 
     def cautions(self, horse_id: str) -> tuple[str, ...]:
         """What to know before touching the horse: the noted caution, then behaviour seen."""

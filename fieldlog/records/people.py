@@ -67,10 +67,31 @@ class People(Connection):
 
     def find_client(self, name: str) -> Client | None:
         """The client of exactly this name, whatever the case."""
-        row = self.one(
-            "SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [composed(name.strip())]
-        )
+        wanted = composed(name.strip())
+        row = self.one("SELECT * FROM clients WHERE name = ? COLLATE NOCASE", [wanted])
+        if row is None and (stays := self._stays("client", wanted)):
+            row = self.one("SELECT * FROM clients WHERE id = ?", [self.client_now(stays)])
         return Client(**row) if row else None
+
+    def client_now(self, client_id: str | None) -> str | None:
+        """The id of a client, or of the one it is another spelling of; None: forgotten."""
+        if self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]):
+            return client_id
+        row = self.one(
+            """SELECT stays FROM spellings WHERE what = 'client' AND went = ?
+               AND parted_at IS NULL ORDER BY id DESC LIMIT 1""",
+            [client_id],
+        )
+        return self.client_now(row["stays"]) if row else None
+
+    def _stays(self, what: str, name: str) -> str:
+        """The id (of a barn the name) that another spelling ``name`` is one with, or empty."""
+        row = self.one(
+            """SELECT stays FROM spellings WHERE what = ? AND name = ? COLLATE NOCASE
+               AND parted_at IS NULL ORDER BY id DESC LIMIT 1""",
+            [what, name],
+        )
+        return str(row["stays"]) if row else ""
 
     def close_clients(self, name: str) -> list[Client]:
         """Other clients whose name looks or sounds like ``name``, the likeliest first."""
@@ -81,7 +102,8 @@ class People(Connection):
         return [c for s, c in sorted(scored, key=lambda pair: -pair[0]) if s >= CLOSE_NAME]
 
     def _check_free(self, client: Client) -> None:
-        if self.find_client(client.name) is not None:
+        found = self.find_client(client.name)
+        if found is not None and found.id != client.id:
             raise InputError(
                 f"There is a client called {client.name} already.",
                 f'To change what is known: fieldlog clients change "{client.name}" --phone ... '
@@ -109,6 +131,11 @@ class People(Connection):
         """
         with self.write():
             before = self.horse(horse.id)
+            if before.same_as is not None:
+                raise InputError(
+                    f"{before.name} is another spelling of {self.standing(horse.id).name} now.",
+                    "Change that one.",
+                )
             checked = _checked(replace(horse, name=_named(horse.name, "horse")))
             self._put_horse(replace(checked, barn=self._one_spelling(checked.barn, before.barn)))
             if all_along:
@@ -129,8 +156,15 @@ class People(Connection):
             with self.write():
                 self.run("UPDATE horses SET barn = ? WHERE barn = ?", [barn, before])
             return barn
-        known = self.one("SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE LIMIT 1", [barn])
-        return str(known["barn"]) if known else barn
+        known = self.one(
+            """SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE AND same_as IS NULL
+               LIMIT 1""",
+            [barn],
+        )
+        if known:
+            return str(known["barn"])
+        stays = self._stays("barn", barn)
+        return self._one_spelling(stays) if stays else barn
 
     def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
         """The days on which the horse was visited while it belonged to somebody else."""
@@ -144,7 +178,8 @@ class People(Connection):
         """Horses that were visited while they were this client's and are another's now, by name."""
         rows = self.query(
             f"""{_HORSE} WHERE h.client_id IS NOT ? AND h.id IN
-                (SELECT horse_id FROM visits WHERE client_id = ?) ORDER BY h.name COLLATE NOCASE""",
+                (SELECT horse_id FROM visits WHERE client_id = ?) AND h.same_as IS NULL
+                ORDER BY h.name COLLATE NOCASE""",
             [client_id, client_id],
         )
         return [_horse(r) for r in rows]
@@ -161,9 +196,9 @@ class People(Connection):
                 if self.one(f"SELECT 1 FROM {table} WHERE horse_id = ? LIMIT 1", [horse_id]):
                     raise InputError(
                         f"Something is noted of {horse.name}, or was once, so it stays.",
-                        "Give its notes to the right horse (fieldlog notes horse); “fieldlog "
-                        "horses left” then keeps it off the lists, “fieldlog horses change” gives "
-                        "it another name.",
+                        "If it is another horse spelt otherwise: fieldlog horses same. Else give "
+                        "its notes to the right horse (fieldlog notes horse); “fieldlog horses "
+                        "left” then keeps it off the lists.",
                     )
             # A draft that was this horse's for a moment can be given back to it by undo.
             undoable = self.one(
@@ -177,6 +212,11 @@ class People(Connection):
                     f"A draft was {horse.name}'s before it was given to another horse.",
                     "Save that draft first, since undo would give it back; or give this horse "
                     "another name (fieldlog horses change).",
+                )
+            if names := self.other_names(horse_id):
+                raise InputError(
+                    f"{names[0]} is another spelling of {horse.name}, so it stays.",
+                    f'Part the two first: fieldlog horses apart "{names[0]}"',
                 )
             self.run("DELETE FROM horses WHERE id = ?", [horse_id])
         return horse
@@ -193,19 +233,71 @@ class People(Connection):
         return _horse(row)
 
     def horses(self, client_id: str | None = None) -> list[Horse]:
-        """All horses by name, or one client's."""
-        where, values = ("WHERE h.client_id = ?", [client_id]) if client_id else ("", [])
-        rows = self.query(f"{_HORSE} {where} ORDER BY h.name COLLATE NOCASE", values)
+        """All horses by name, or one client's; not the other spellings of one."""
+        where, values = ("AND h.client_id = ?", [client_id]) if client_id else ("", [])
+        rows = self.query(
+            f"{_HORSE} WHERE h.same_as IS NULL {where} ORDER BY h.name COLLATE NOCASE", values
+        )
         return [_horse(r) for r in rows]
+
+    def spelt_otherwise(self) -> list[Horse]:
+        """The horses that are only another spelling of one, by name."""
+        rows = self.query(f"{_HORSE} WHERE h.same_as IS NOT NULL ORDER BY h.name COLLATE NOCASE")
+        return [_horse(r) for r in rows]
+
+    def standing(self, horse_id: str) -> Horse:
+        """The horse itself, or the one of which it is another spelling.
+
+        Raises:
+            NotFound: no such horse.
+        """
+        horse = self.horse(horse_id)
+        while horse.same_as is not None:
+            horse = self.horse(horse.same_as)
+        return horse
+
+    def other_names(self, horse_id: str) -> list[str]:
+        """How else a horse was spelt; where two of one name were one horse, no name comes twice."""
+        return self.every_other_name().get(horse_id, [])
+
+    def every_other_name(self) -> dict[str, list[str]]:
+        """The other names of all horses that have some, by the id of the horse."""
+        found: dict[str, list[str]] = {}
+        for spelt in self.spelt_otherwise():
+            horse = self.standing(spelt.id)
+            names = found.setdefault(horse.id, [])
+            if _key(spelt.name) not in map(_key, (horse.name, *names)):
+                names.append(spelt.name)
+        return found
+
+    def other_spellings(self, what: str) -> list[tuple[str, str]]:
+        """Spellings of owners or barns that are one with another, each with what it is one with.
+
+        Args:
+            what: ``client`` or ``barn``; of the first the id comes back, of the second the name.
+        """
+        rows = self.query(
+            "SELECT name, stays FROM spellings WHERE what = ? AND parted_at IS NULL ORDER BY id",
+            [what],
+        )
+        if what == "barn":
+            return [(r["name"], self._one_spelling(r["stays"])) for r in rows]
+        return [(r["name"], self.client_now(r["stays"]) or "") for r in rows]
+
+    def horse_names(self) -> list[str]:
+        """Every name by which a horse may be spoken of."""
+        return [h.name for h in (*self.horses(), *self.spelt_otherwise())]
 
     def find_horses(self, name: str) -> list[Horse]:
         """Horses whose name is, sounds or looks like ``name``, the likeliest first."""
         wanted = _key(name)
         if not wanted:
             return []
-        scored = [(_likeness(wanted, _key(h.name)), h) for h in self.horses()]
+        every = (*self.horses(), *self.spelt_otherwise())
+        scored = [(_likeness(wanted, _key(h.name)), h) for h in every]
         close = [(s, h) for s, h in scored if s >= CLOSE_NAME]
-        return [h for _, h in sorted(close, key=lambda pair: -pair[0])]
+        found = [self.standing(h.id) for _, h in sorted(close, key=lambda pair: -pair[0])]
+        return list({h.id: h for h in found}.values())
 
     def horse_named(self, name: str) -> Horse:
         """The one horse meant by a typed name or the beginning of one; it may be told from others
@@ -218,7 +310,7 @@ class People(Connection):
         found = self.find_horses(name)
         exact = [h for h in found if _key(h.name) == _key(name)]
         if not exact:
-            exact = self._with_owner(name)
+            exact = self._with_owner(name) or self._spelt(name)
         if len(exact) == 1:
             return exact[0]
         if exact:
@@ -234,6 +326,11 @@ class People(Connection):
             if close
             else "“fieldlog horses” lists them; “fieldlog horses add NAME” adds one.",
         )
+
+    def _spelt(self, name: str) -> list[Horse]:
+        """Horses of which ``name`` is another spelling."""
+        spelt = [h for h in self.spelt_otherwise() if _key(h.name) == _key(name)]
+        return list({h.id: h for h in (self.standing(s.id) for s in spelt)}.values())
 
     def full_name(self, horse: Horse) -> str:
         """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or by its id.
@@ -266,7 +363,7 @@ class People(Connection):
     def names_of_the_day(self) -> list[str]:
         """Horse, client and barn names for the recogniser, no doubles."""
         horses, clients = self.horses(), self.clients()
-        names = {horse.name for horse in horses if not horse.forgotten}
+        names = {h.name for h in (*horses, *self.spelt_otherwise()) if not h.forgotten}
         names |= {client.name for client in clients if not client.forgotten}
         return sorted(names | {horse.barn for horse in horses if horse.barn})
 

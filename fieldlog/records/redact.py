@@ -69,15 +69,20 @@ class _Cleaner:
         self._finder = finder
         self._stand_ins: dict[str, str] = {}
         for number, horse in enumerate(store.horses(), 1):
-            self._know(horse.name, f"Horse {number}")
+            for name in (horse.name, *store.other_names(horse.id)):
+                self._know(name, f"Horse {number}")
         barns = sorted({h.barn for h in store.horses() if h.barn})
         for number, barn in enumerate(barns, 1):
-            self._know(barn, f"Barn {number}")
+            others = [n for n, stays in store.other_spellings("barn") if stays == barn]
+            for name in (barn, *others):
+                self._know(name, f"Barn {number}")
         for number, client in enumerate(store.clients(), 1):
-            self._know(client.name, f"Client {number}")
-            # A client is often spoken of by one name only.
-            for word in re.findall(r"\w{2,}", client.name):
-                self._know(word, f"Client {number}")
+            others = [n for n, stays in store.other_spellings("client") if stays == client.id]
+            for name in (client.name, *others):
+                self._know(name, f"Client {number}")
+                # A client is often spoken of by one name only.
+                for word in re.findall(r"\w{2,}", name):
+                    self._know(word, f"Client {number}")
         names = sorted(self._stand_ins, key=len, reverse=True)
         joined = "|".join(re.escape(n) for n in names)
         self._pattern = re.compile(rf"(?<!\w)(?:{joined})(?!\w)", re.IGNORECASE) if names else None

@@ -6,8 +6,8 @@ Its facts stay as they were; the chain keeps under which horse it stood before, 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError
 from fieldlog.records.saving import Saving
 from fieldlog.records.types import EntryState, FollowUp, FollowUpState, StoredEntry
@@ -29,7 +29,8 @@ class Rehorsing(Saving):
         """
         if not reason.strip():
             raise InputError("A changed record needs a reason.", "Say in a few words why.")
-        horse = self.horse(horse_id)
+        horse = self.standing(horse_id)
+        horse_id = horse.id
         with self.write():
             stored = self.entry(entry_id)
             if stored.state is not EntryState.SAVED or stored.horse is None:
@@ -48,8 +49,9 @@ class Rehorsing(Saving):
                 "UPDATE follow_ups SET horse_id = ?, sequence = sequence + 1 WHERE entry_id = ?",
                 [horse_id, entry_id],
             )
-            self._was_not_visited(before, stored.day)
-            self.visit_for(horse_id, stored.day)
+            self.was_not_visited(before, stored.day)
+            if tells_of_a_visit(stored.entry):
+                self.visit_for(horse_id, stored.day)
             for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
                 # Kept by a later visit of the first horse, so not kept.
                 if promise.entry_id == entry_id and _kept_by_visit(promise):
@@ -58,19 +60,6 @@ class Rehorsing(Saving):
             for later in self.entries_of(horse_id, after=stored.day):
                 self.close_kept_by_visit(later, promised_in=entry_id)
         return self.entry(entry_id)
-
-    def _was_not_visited(self, horse_id: str, day: date) -> None:
-        """Take a day's visit of a horse back, if no saved note of that day is left of it."""
-        left = self.one(
-            "SELECT 1 FROM entries WHERE horse_id = ? AND day = ? AND state = 'saved'",
-            [horse_id, day.isoformat()],
-        )
-        if left is not None:
-            return
-        self.run("DELETE FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()])
-        for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
-            if promise.reason == self.visited_on(day):
-                self.reopen_follow_up(promise.id)
 
 
 def _kept_by_visit(promise: FollowUp) -> bool:

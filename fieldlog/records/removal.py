@@ -56,10 +56,12 @@ class Removal(Drafts):
                 if recording.path is not None:
                     doomed.append(recording.path)
                 self._forget_recording(recording.id, reason.strip())
-            for horse in horses:
+            others = [s for s in self.spelt_otherwise() if self.standing(s.id) in horses]
+            for horse in (*horses, *others):
                 self._forget_horse(horse.id)
+            self._forget_spellings({client.id, *(h.id for h in (*horses, *others))})
             self._forget_person(client.id, whole=not horses)
-            for name in (client.name, *(h.name for h in horses)):
+            for name in (client.name, *(h.name for h in (*horses, *others))):
                 self._forget_searches(name)
             self.run("INSERT INTO said_fts(said_fts) VALUES ('rebuild')")
         held = [path for path in doomed if not _deleted(path)]
@@ -96,6 +98,10 @@ class Removal(Drafts):
         )
 
     def _forget_person(self, client_id: str, whole: bool) -> None:
+        self.run(
+            "UPDATE horses SET client_id = NULL WHERE client_id = ? AND same_as IS NOT NULL",
+            [client_id],
+        )
         if whole:
             self.run("UPDATE visits SET client_id = NULL WHERE client_id = ?", [client_id])
             self.run("DELETE FROM clients WHERE id = ?", [client_id])
@@ -104,6 +110,14 @@ class Removal(Drafts):
                WHERE id = ?""",
             [name_of_forgotten(client_id), client_id],
         )
+
+    def _forget_spellings(self, ids: set[str]) -> None:
+        """What two spellings were before they were one is kept with names and contact data."""
+        for row in self.query("SELECT id, what, went, stays FROM spellings"):
+            gone = ids & {row["went"], row["stays"]}
+            stands = self.one("SELECT 1 FROM horses WHERE barn = ? LIMIT 1", [row["stays"]])
+            if gone or (row["what"] == "barn" and stands is None):
+                self.run("DELETE FROM spellings WHERE id = ?", [row["id"]])
 
     def _forget_searches(self, name: str) -> None:
         self.run(

@@ -14,13 +14,14 @@ from datetime import date, datetime
 from typing import Any
 
 from fieldlog.core.facts import Entry, Fact, FactKind, Passage
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.language.wording import describe
 from fieldlog.records.base import Row, utc_now
 from fieldlog.records.drafts import Drafts
 from fieldlog.records.promises_corrected import PromisesCorrected
 from fieldlog.records.schema import DAY_STEP
-from fieldlog.records.types import ChainReport, EntryState, StoredEntry
+from fieldlog.records.types import ChainReport, EntryState, FollowUpState, StoredEntry
 
 START = "0" * 64
 """What the first link counts as the hash before it."""
@@ -78,8 +79,10 @@ class Saving(Drafts, PromisesCorrected):
                 )
             self.run("UPDATE entries SET state = 'saved' , revision = 1 WHERE id = ?", [entry_id])
             self._append(stored, stored.entry, 1, "")
-            self.visit_for(stored.horse.id, stored.day)
+            if tells_of_a_visit(stored.entry):
+                self.visit_for(stored.horse.id, stored.day)
             self.close_kept_by_visit(stored)
+            self.put_off_by(stored)
             for fact in stored.entry.facts:
                 self.follow_up_from(fact, stored)
             # A day that is saved late: a visit saved before it may have kept what it promised.
@@ -115,7 +118,30 @@ class Saving(Drafts, PromisesCorrected):
                 [number, json.dumps(entry.to_dict()), entry_id],
             )
             self.correct_promises(stored, facts, reason.strip())
+            self._visit_follows(stored, entry)
         return self.entry(entry_id)
+
+    def _visit_follows(self, stored: StoredEntry, entry: Entry) -> None:
+        """A correction may make a note one of a visit, or of none."""
+        if stored.horse is None or tells_of_a_visit(stored.entry) == tells_of_a_visit(entry):
+            return
+        if tells_of_a_visit(entry):
+            self.visit_for(stored.horse.id, stored.day)
+            self.close_kept_by_visit(replace(stored, entry=entry))
+        else:
+            self.was_not_visited(stored.horse.id, stored.day)
+
+    def was_not_visited(self, horse_id: str, day: date) -> None:
+        """Take a day's visit of a horse back, if no saved note of that day tells of one."""
+        notes = self._entries(
+            "e.horse_id = ? AND e.day = ? AND e.state = 'saved'", [horse_id, day.isoformat()]
+        )
+        if any(tells_of_a_visit(n.entry) for n in notes):
+            return
+        self.run("DELETE FROM visits WHERE horse_id = ? AND day = ?", [horse_id, day.isoformat()])
+        for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
+            if promise.reason == self.visited_on(day):
+                self.reopen_follow_up(promise.id)
 
     def _check_there(self, entry_id: str) -> None:
         """Refuse an entry of which nothing is left.
@@ -123,16 +149,21 @@ class Saving(Drafts, PromisesCorrected):
         Raises:
             InputError: its words were taken out on request.
         """
-        if self.one("SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''", [entry_id]):
+        if self._is_taken_out(entry_id):
             raise InputError(
                 "This note was taken out on request.", "What is to be kept goes into a new note."
             )
+
+    def _is_taken_out(self, entry_id: str) -> bool:
+        gone = "SELECT 1 AS gone FROM revisions WHERE entry_id = ? AND body = ''"
+        return self.one(gone, [entry_id]) is not None
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
         """All revisions of a saved entry, the first one first, each with its horse of then."""
         stored = self.entry(entry_id)
         rows = self.query("SELECT * FROM revisions WHERE entry_id = ? ORDER BY number", [entry_id])
-        horses = {h.id: h for h in self.horses()} if len({r["horse_id"] for r in rows}) > 1 else {}
+        several = len({r["horse_id"] for r in rows}) > 1
+        horses = {h.id: h for h in (*self.horses(), *self.spelt_otherwise())} if several else {}
         return [
             replace(
                 stored,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from fieldlog.records.base import Connection
 
 migrations = Migrations("fieldlog")
-NEWEST = 5
+NEWEST = 6
 """Stored in ``PRAGMA user_version``; a higher number means a newer fieldlog wrote the file."""
 
 _TABLES = """
@@ -303,6 +303,26 @@ def whose_at_a_visit(db: Database) -> None:
     """A visit of before a horse was sold keeps its owner; null is the one of now."""
     db.conn.execute("ALTER TABLE visits ADD COLUMN client_id TEXT REFERENCES clients(id)")
     db.conn.execute("PRAGMA user_version = 5")
+
+
+@migrations()
+def spellings(db: Database) -> None:
+    """Two spellings of one horse, owner or barn are one, and can be parted again."""
+    db.conn.execute("ALTER TABLE horses ADD COLUMN same_as TEXT REFERENCES horses(id)")
+    db.conn.execute(
+        """CREATE TABLE spellings (
+            id INTEGER PRIMARY KEY,
+            at TEXT NOT NULL,
+            what TEXT NOT NULL CHECK (what IN ('horse', 'client', 'barn')),
+            name TEXT NOT NULL,
+            went TEXT NOT NULL,
+            stays TEXT NOT NULL,
+            before TEXT NOT NULL,
+            after TEXT NOT NULL,
+            parted_at TEXT
+        )"""
+    )
+    db.conn.execute("PRAGMA user_version = 6")
 
 
 def migrate(connection: Connection) -> None:

@@ -37,6 +37,8 @@ LIMIT = 200
 
 _WHOSE = {"horse": "h.name", "owner": "c.name", "barn": "h.barn"}
 """The column of each filter about a horse."""
+_IS = {"horse": "h.id", "owner": "h.client_id", "barn": "h.barn"}
+"""The column of what another spelling of it is one with."""
 
 
 def full_text(words: Sequence[str]) -> str:
@@ -174,8 +176,13 @@ class Search(History):
 
     def _horses_meant(self, filters: dict[str, str]) -> list[str] | None:
         """Ids of the horses that the filters about horses leave; None if there are none such."""
-        where = [f"{_WHOSE[n]} LIKE ? ESCAPE '~'" for n in filters if n in _WHOSE]
-        values = [_start_of(v) for n, v in filters.items() if n in _WHOSE]
+        where: list[str] = []
+        values: list[object] = []
+        for name in (n for n in filters if n in _WHOSE):
+            like, start = f"{_WHOSE[name]} LIKE ? ESCAPE '~'", _start_of(filters[name])
+            spelt = self._spelt_so(name, filters[name])
+            where.append(f"({like} OR {_IS[name]} IN ({', '.join('?' for _ in spelt)}))")
+            values += [start, *spelt]
         if "open" in filters:
             has = "NOT EXISTS" if filters["open"].casefold() == "no" else "EXISTS"
             where.append(
@@ -185,10 +192,19 @@ class Search(History):
             return None
         rows = self.query(
             f"""SELECT h.id FROM horses h LEFT JOIN clients c ON c.id = h.client_id
-                WHERE {" AND ".join(where)}""",
+                WHERE h.same_as IS NULL AND {" AND ".join(where)}""",
             values,
         )
         return [r["id"] for r in rows]
+
+    def _spelt_so(self, what: str, start: str) -> list[str]:
+        """Ids of horses or owners, names of barns, with another spelling which starts so."""
+        if what == "horse":
+            spelt = [(h.name, self.standing(h.id).id) for h in self.spelt_otherwise()]
+        else:
+            spelt = self.other_spellings("client" if what == "owner" else what)
+        wanted = start.casefold()
+        return [stays for name, stays in spelt if name.casefold().startswith(wanted)]
 
 
 def _hit(row: Row) -> SearchHit:

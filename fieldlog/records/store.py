@@ -11,14 +11,14 @@ from __future__ import annotations
 from pathlib import Path
 from types import TracebackType
 
-from fieldlog.records.leaving import Leaving
+from fieldlog.records.as_sealed import AsSealed
 from fieldlog.records.outcomes import Outcomes
 from fieldlog.records.removal import Removal
 from fieldlog.records.search import Search
-from fieldlog.records.taking_back import TakingBack
+from fieldlog.records.spellings import Spellings
 
 
-class Store(TakingBack, Search, Removal, Outcomes, Leaving):
+class Store(Spellings, Search, Removal, Outcomes, AsSealed):
     """All of it; each base is one part: people, sounds, drafts, saving, search and so on."""
 
     @classmethod

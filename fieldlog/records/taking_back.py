@@ -14,6 +14,11 @@ from fieldlog.records.rehorsing import Rehorsing
 from fieldlog.records.types import EntryState, StoredEntry
 
 TAKEN_BACK = "the change before was taken back"
+ONE_HORSE = "two spellings of one horse"
+"""The reason of a revision that put a note under the horse's other name; no name is in it, since
+a reason cannot be taken out on request."""
+TWO_HORSES = "two horses after all"
+"""The reason of a revision that put it back."""
 
 
 class TakingBack(Rehorsing):
@@ -48,13 +53,33 @@ class TakingBack(Rehorsing):
     def _before(self, entry_id: str) -> StoredEntry | None:
         """How the entry stood before the newest correction that was not taken back."""
         steps: list[StoredEntry] = []
-        for revision in self.revisions(entry_id):
+        for revision in _under_one_name(self.revisions(entry_id)):
             back = len(steps) > 1 and revision.reason == TAKEN_BACK
             if back and _same(revision, steps[-2]):
                 steps.pop()
             else:
                 steps.append(revision)
         return steps[-2] if len(steps) > 1 else None
+
+
+def _under_one_name(revisions: list[StoredEntry]) -> list[StoredEntry]:
+    """The revisions without those that only spelt the horse otherwise, which corrects nothing.
+
+    Where a horse stood under two names, all stand under the newest of them.
+    """
+    steps: list[StoredEntry] = []
+    for revision in revisions:
+        if not steps or not _only_spelt(revision, steps[-1]):
+            steps.append(revision)
+            continue
+        was = steps[-1].horse
+        steps = [replace(s, horse=revision.horse) if s.horse == was else s for s in steps]
+    return steps
+
+
+def _only_spelt(revision: StoredEntry, before: StoredEntry) -> bool:
+    spelt = revision.reason in (ONE_HORSE, TWO_HORSES)
+    return spelt and _plain(revision) == _plain(before)
 
 
 def _same(one: StoredEntry, other: StoredEntry) -> bool:

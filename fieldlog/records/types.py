@@ -59,6 +59,8 @@ class Horse:
     left_on: str = ""
     """ISO day from which it is visited no more: sold, died, another farrier; or empty."""
     left_why: str = ""
+    same_as: str | None = None
+    """The horse of which this is only another spelling; everything noted of it is there."""
 
     def gone(self, last: date | None) -> bool:
         """Whether nobody goes there any more: it left, and was not seen after that day.
@@ -251,6 +253,10 @@ class HorsePage:
     due: VisitDue | None = None
     red_flags: tuple[str, ...] = ()
     """Codes of the last visit's (``core/redflags``)."""
+    other_names: tuple[str, ...] = ()
+    """How else it was spelt."""
+    since: tuple[SavedFact, ...] = ()
+    """What was noted after the last visit without one: somebody rang, or it was called off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -157,3 +157,124 @@ def test_papers_of_two_horses_of_one_name_are_two_files(saved: Places) -> None:
             found.append(made.path)
     assert len({path.name for path in found}) == len(names)
     assert all(path.exists() and len(path.name) < 120 for path in found)
+
+
+async def test_a_caution_is_written_where_the_horse_is_read(saved: Places) -> None:
+    """Three keys and the words; it stands first at once, on the day sheet too."""
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", *"bites", "enter")
+        shown = text_of(app)
+        assert shown.index("SAFETY FIRST") < shown.index("! bites") < shown.index("OPEN")
+        await press(pilot, "e", *" hard", "enter")
+        assert "bites hard" in text_of(app)
+        await press(pilot, "u")
+        assert "! bites" in text_of(app)
+        assert "bites hard" not in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.horse_named("Juniper").caution == "bites"
+
+
+async def test_what_is_known_of_a_horse_is_changed_on_one_sheet(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e")
+        await press(pilot, *["down"] * 5, "ctrl+u", *"60", "enter")
+        assert "is no number of weeks" in text_of(app)
+        await press(pilot, "ctrl+u", "5", "up", "ctrl+u", *"stony", "enter")
+        assert "Kept; u takes it back." in text_of(app)
+        with Store.open(saved.database) as store:
+            horse = store.horse_named("Juniper")
+            assert (horse.cycle_weeks, horse.barn, horse.name) == (5, "stony", "Juniper")
+        await press(pilot, "u")
+        with Store.open(saved.database) as store:
+            horse = store.horse_named("Juniper")
+            assert (horse.cycle_weeks, horse.barn) == (6, "Alder Creek")
+        await app.desk.close()
+
+
+@pytest.mark.parametrize(("digit", "days"), [("1", 3), ("2", 0), ("3", 0)])
+async def test_another_owner_is_asked_about(saved: Places, digit: str, days: int) -> None:
+    """Sold, noted wrongly, or only misspelt: papers say of a sold horse whose time it was."""
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down", "ctrl+u", *"Zoe", "enter")
+        assert "Marta Ellery was its owner, Zoe is now" in text_of(app)
+        await press(pilot, digit)
+        assert "Zoe" in text_of(app)
+        with Store.open(saved.database) as store:
+            horse = store.horse_named("Juniper")
+            assert (horse.client, len(store.days_of_another_owner(horse))) == ("Zoe", days)
+            assert bool(store.find_client("Marta Ellery")) == (digit != "3")
+        await press(pilot, "u")
+        with Store.open(saved.database) as store:
+            horse = store.horse_named("Juniper")
+            back = (
+                "Zoe" if digit == "2" else "Marta Ellery"
+            )  # what was before is not known any more
+            assert (horse.client, store.days_of_another_owner(horse)) == (back, frozenset())
+        await app.desk.close()
+
+
+async def test_a_change_of_another_window_stays(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e")
+        with Store.open(saved.database) as store:
+            store.update_horse(replace(store.horse_named("Juniper"), barn="Stony Ridge"))
+        await press(pilot, *"bites", "enter")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Juniper")
+        assert (horse.barn, horse.caution) == ("Stony Ridge", "bites")
+
+
+async def test_two_spellings_of_a_horse_become_one_and_two_again(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        wrong = store.add_horse("Junipur")
+        barn.earlier(store, wrong.id, date(2026, 7, 1), 3.5, 3.5)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", *"junipur", "enter", "s", *"juniper", "enter")
+        assert "One horse: which name stays?" in text_of(app)
+        await press(pilot, "2")
+        shown = text_of(app)
+        assert "also Junipur" in shown
+        assert "u takes it back." in " ".join(shown.split())
+        await press(pilot, "y")
+        assert "2026-07-01" in text_of(app)
+        await press(pilot, "u")
+        assert "are two horses again" in text_of(app)
+        assert "2026-07-01" not in text_of(app)
+        await press(pilot, "s", *"junipur", "enter", "1")
+        assert "also Junipur" in text_of(app)
+        await press(pilot, "s")
+        assert "Junipur is a horse of its own after all" in text_of(app)
+        await press(pilot, "1")
+        assert "are two horses again" in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.verify_chain().ok
+        assert len(store.horses()) == 4
+
+
+async def test_a_horse_is_found_by_its_other_name(saved: Places) -> None:
+    """Typed by its nickname it was offered as a new horse, and stood there twice again."""
+    with Store.open(saved.database) as store:
+        nick = store.add_horse("Big Red")
+        store.horse_same(nick.id, store.horse_named("Juniper").id)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", *"big")
+        assert "Juniper · also Big Red · Marta Ellery" in text_of(app)
+        await press(pilot, "enter")
+        assert "also Big Red" in text_of(app)
+        assert "LAST VISIT" in text_of(app)
+        await app.desk.close()

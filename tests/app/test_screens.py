@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
 
 from fieldlog.app.keys import SCREEN_KEYS
 from fieldlog.app.main import FieldlogApp
+from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
+from fieldlog.app.screens.horse_pick import HorsePickScreen
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.sound.player import FakePlayer
@@ -108,4 +110,24 @@ async def test_the_note_behind_a_promise_and_a_found_line_is_one_key_away(saved:
         assert len(player.played) == 1
         await press(pilot, "4", *"stood", "enter", "n")
         assert "›stood" in text_of(app)
+        await app.desk.close()
+
+
+@pytest.mark.parametrize(("spoken", "first"), [("", "Copper"), ("Zanzibar", "+ new horse")])
+async def test_enter_never_gives_a_note_that_names_a_horse_to_another(
+    saved: Places, spoken: str, first: str
+) -> None:
+    """A name that is not known yet stood below the horse of the note before: Enter picked that."""
+    copper = KnownHorse("c", "Copper", "Dan Whitcombe")
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        sheet = HorsePickScreen([KnownHorse("j", "Juniper"), copper], spoken, before=copper)
+        app.push_screen(sheet)
+        await settle(pilot)
+        options = sheet.query_one(OptionList)
+        assert options.highlighted == 0
+        assert str(options.get_option_at_index(0).prompt).startswith(first)
+        second = str(options.get_option_at_index(1).prompt)
+        assert second.startswith("Copper" if spoken else "Juniper")
         await app.desk.close()

@@ -149,3 +149,18 @@ async def test_kept_searches_run_and_are_forgotten(saved: Places) -> None:
         with Store.open(saved.database) as store:
             assert store.saved_searches() == {}
         await app.desk.close()
+
+
+async def test_on_a_narrow_screen_each_example_stands_whole(saved: Places) -> None:
+    """At 60 columns what an example finds went on under the next one's first words."""
+    app = FieldlogApp(barn.desk_at(saved), "search")
+    async with app.run_test(size=(60, 30)) as pilot:
+        await settle(pilot)
+        lines = [line.strip() for line in text_of(app).splitlines()]
+        assert "finding:crack since:2026-03" in lines
+        assert "seen since March; also since:spring" in lines
+        await pilot.resize_terminal(80, 30)
+        await settle(pilot)
+        shown = text_of(app)
+        assert "finding:crack since:2026-03  seen since March; also since:spring" in shown
+        await app.desk.close()

@@ -5,12 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import json
+import sqlite3
 from pathlib import Path
 
 import jsonschema
 
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
+from tests.records.notes import keep_sound
 
 
 def test_export_round_trip_json_and_csv(run: Run, tmp_path: Path) -> None:
@@ -107,3 +109,50 @@ def test_verify_names_the_entry_that_was_changed(run: Run, home: Path) -> None:
     assert result.exit_code == 1
     assert "BROKEN at link 2" in result.output
     assert "DOES NOT VERIFY" in run("paper", "neglect", "Bramble").output
+
+
+def test_verify_names_a_note_that_is_shown_otherwise_and_puts_it_back(run: Run, home: Path) -> None:
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        before = raw.execute(
+            "SELECT id FROM entries WHERE state = 'saved' AND instr(body, 'LF')"
+        ).fetchone()
+        raw.execute("UPDATE entries SET body = replace(body, 'LF', 'RF') WHERE id = ?", before)
+        name = raw.execute(
+            "SELECT h.name FROM entries e JOIN horses h ON h.id = e.horse_id WHERE e.id = ?",
+            before,
+        ).fetchone()[0]
+    bad = run("data", "verify")
+    assert bad.exit_code == 1
+    assert f"SHOWN OTHERWISE than saved: {before[0][:8]}" in bad.output
+    assert "DOES NOT VERIFY" in run("paper", "neglect", name).output
+    mended = run("data", "verify", "--put-back")
+    assert mended.exit_code == 0
+    assert "Shown as saved again: 1 note." in mended.output
+    assert "printed as they were sealed" in " ".join(run("paper", "neglect", name).output.split())
+    assert json.loads(run("data", "verify", "--json").output)["shown_otherwise"] == []
+
+
+def test_verify_names_a_sound_that_is_not_what_was_recorded(
+    run: Run, home: Path, tmp_path: Path
+) -> None:
+    """The seal holds the hash of the sound; nobody held the file against it."""
+    (home / "sounds").mkdir(exist_ok=True)
+    with Store.open(home / "fieldlog.db") as store:
+        keep_sound(store, home, b"heard")
+    assert run("data", "verify").exit_code == 0
+    (path,) = (home / "sounds").glob("*.wav")
+    path.write_bytes(b"other")
+    bad = run("data", "verify")
+    assert (bad.exit_code, "SOUND CHANGED: n.wav" in bad.output) == (1, True)
+    path.unlink()
+    assert "Sound missing: n.wav" in run("data", "verify").output
+
+
+def test_a_zip_of_a_broken_chain_says_so(run: Run, home: Path, tmp_path: Path) -> None:
+    target = tmp_path / "all.zip"
+    assert "BROKEN" not in run("data", "backup", str(target)).output
+    with sqlite3.connect(home / "fieldlog.db") as raw:
+        raw.execute("DROP TRIGGER revisions_no_update")
+        raw.execute("UPDATE revisions SET reason = 'x' WHERE link = 2")
+    done = run("data", "backup", str(tmp_path / "broken.zip"))
+    assert "BROKEN at link 2" in done.output

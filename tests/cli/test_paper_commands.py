@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pypdf
 import pytest
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reporter
-from fieldlog.core.feet import Foot
+from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.units import Quantity, Unit
 from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import add_draft, said, save_note
@@ -207,7 +209,8 @@ def test_a_dated_record_says_why_a_promise_was_dropped_and_what_its_numbers_are(
         r"\[dropped\] vet: Radiographs .*? Dropped on \d+ \w+ 20\d\d: the owner does not want it\.",
         text,
     )
-    assert re.search(r"\[done\] farrier: Recheck, by [^.]*\. Seen to on 26 Aug 2026\.", text)
+    done = r"\[done\] farrier: Recheck, by [^.]*\. Asked on [^.]*\. Seen to on 26 Aug 2026\."
+    assert re.search(done, text)
     assert "those that are not here are of other horses" in text
     once = run("paper", "neglect", "Duke").output
     assert "1 numbered entries" not in once
@@ -248,3 +251,114 @@ def test_papers_of_a_horse_that_was_sold_keep_the_owners_apart(run: Run, home: P
     neglect = run("paper", "neglect", "Copper")
     assert "had another owner on this day" in neglect.stdout
     assert "“words as kept” may name others (dan, whitcombe)" in neglect.stderr
+
+
+NAIL = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,), FootBasis.SAID, id="nail")
+CALL = "something has gone into the foot"
+
+
+def test_what_calls_a_veterinarian_follows_the_corrected_facts(run: Run, home: Path) -> None:
+    """A nail that was misheard alarmed the owner still; one that was added told the vet nothing."""
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID, id="trim")
+    save_note(home, "Rosie", "trimmed all four nail in the left hind", trim, NAIL)
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL in run(*paper).output
+    with Store.open(home / "fieldlog.db") as store:
+        note = store.saved_entries(store.horse_named("Rosie").id)[0]
+        store.revise_entry(note.id, (trim,), "it was a shoe nail")
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL not in run(*paper).output
+    with Store.open(home / "fieldlog.db") as store:
+        store.revise_entry(note.id, (trim, NAIL), "it was a nail after all")
+    for paper in (("paper", "owner", "Rosie"), ("paper", "vet", "Rosie"), ("horse", "Rosie")):
+        assert CALL in run(*paper).output
+
+
+def test_a_day_that_is_past_is_not_asked_for_by_then(run: Run, home: Path) -> None:
+    """“Please see the horse, by Friday” four days after that Friday reads as a slip."""
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID)
+    with Store.open(home / "fieldlog.db") as store:
+        rosie = store.horse_named("Rosie").id
+        due = store.newest_write().date() - timedelta(days=400)  # type: ignore[union-attr]
+        store.add_follow_up("vet_visit", "vet", who="vet", horse_id=rosie, due=due)
+        store.add_follow_up("call", "call the owner about the crack", horse_id=rosie, due=due)
+    save_note(home, "Rosie", "trimmed all four", trim)
+    letter = " ".join(run("paper", "vet", "Rosie").output.split())
+    assert f"Please see the horse, due {due:%A} {due.day} {due:%B %Y} and still open" in letter
+    summary = " ".join(run("paper", "owner", "Rosie").output.split())
+    assert "Call you about the crack, due" in summary
+    assert "call the owner" not in summary.lower()
+
+
+def test_a_dated_record_says_of_each_request_when_it_was_made(run: Run, home: Path) -> None:
+    """Three times “call the vet” without a day is one request to whoever reads it in court."""
+    for spoken in ("call the vet today", "call the vet please"):
+        call = said(FactKind.FOLLOW_UP, "vet_visit", spoken, spoken, who="owner")
+        save_note(home, "Rosie", spoken, call)
+    day = re.escape(f"{datetime.now():%-d %b %Y}")
+    for paper in ("neglect", "record"):
+        text = " ".join(run("paper", paper, "Rosie").output.split())
+        assert len(re.findall(rf"owner: Veterinarian to see[^.]*\. Asked on {day}\.", text)) == 2
+
+
+def test_a_score_says_that_its_scale_was_not_spoken(run: Run, home: Path) -> None:
+    """Condition 2 of 9 (Henneke) is a starved horse, 2 of 5 is none."""
+    score = Fact(FactKind.SCORE, "condition", (), FootBasis.WHOLE_HORSE,
+                 quantity=Quantity(2, Unit.GRADE), details={"scale": "henneke_1_9"})  # fmt: skip
+    unsure = score.with_doubt("scale_assumed", "The scale was not named; it is assumed.")
+    save_note(home, "Rosie", "condition two", unsure)
+    save_note(home, "Storm", "condition two of nine", score)
+    for paper in ("neglect", "vet", "owner", "record"):
+        told = " ".join(run("paper", paper, "Rosie").output.split())
+        assert "2 of 9 (Henneke), the scale was not spoken" in told
+        assert "not spoken" not in run("paper", paper, "Storm").output
+    draft = add_draft(home, "Bramble")
+    with Store.open(home / "fieldlog.db") as store:
+        store.set_facts(draft, [unsure], "set")
+        store.accept_fact(draft, unsure.id)
+        store.save_entry(draft)
+    looked_at = run("paper", "neglect", "Bramble").output
+    assert "2 of 9 (Henneke)" in looked_at
+    assert "not spoken" not in looked_at
+
+
+def test_work_is_not_called_seen_in_a_dated_record(run: Run, home: Path) -> None:
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID)
+    save_note(home, "Rosie", "trimmed all four", trim)
+    text = run("paper", "neglect", "Rosie").output
+    assert re.search(r"Done, and left undone:\n- All four: trim\.\n\nWords as kept: “trimmed", text)
+
+
+def test_the_day_sheet_has_what_is_about_no_horse_and_how_late_a_horse_is(run: Run) -> None:
+    """Pads to order were on the due list only; a horse left out for weeks looked due today."""
+    run("follow-ups", "add", "order pads", "--due", "2026-11-25")
+    run("follow-ups", "add", "write the bills", "--due", "2027-02-01")
+    for command in (("day",), ("paper", "day")):
+        text = " ".join(run(*command).output.split())
+        assert "About no horse -------------- [ ] farrier: Order pads" in text
+        assert "write the bills" not in text.lower()
+    later = " ".join(run("day", "2027-01-20").output.split())
+    assert "OVERDUE, farrier: Order pads" in later
+    assert re.search(r"Rosie .*?, due \d+ \w+ 202\d, \d+ days late, last seen", later)
+    assert "late, last seen" not in run("day", "2026-06-01").output
+
+
+def test_a_telephone_call_is_no_visit_on_paper(run: Run, home: Path) -> None:
+    """The letter said “I saw Rosie” of a day on which somebody rang."""
+    told = Fact(FactKind.FINDING, "lameness", (Foot.LH,), FootBasis.SAID, reporter=Reporter.OWNER)
+    seen_on = re.search(r"I saw Rosie on (.*?) for", run("paper", "vet", "Rosie").output)
+    assert seen_on is not None
+    save_note(home, "Rosie", "owner rang lame left hind", told)
+    last = " ".join(run("paper", "vet", "Rosie").output.split())
+    assert f"I saw Rosie on {seen_on[1]} for" in last
+    assert re.search(r"Reported to me since, without a visit -+ - .*?: Left hind: lameness", last)
+    today = f"{datetime.now():%Y-%m-%d}"
+    letter = " ".join(run("paper", "vet", "Rosie", "--day", today).output.split())
+    assert "when I did not see the horse" in letter
+    record = run("paper", "record", "Rosie", "--since", today).output
+    assert "0 visits" in record
+    assert f"{datetime.now().year}, without a visit\n" in record
+    assert f"{datetime.now().year}, without a visit\n" in run("paper", "neglect", "Rosie").output
+    page = " ".join(run("horse", "Rosie").output.split())
+    assert "Noted since, without a visit" in page
+    assert "Left hind: lameness, owner says." in page

@@ -182,7 +182,7 @@ def test_a_horse_that_was_sold_leaves_the_lists_and_comes_back(run: Run) -> None
 def test_a_horse_spelt_nearly_as_a_known_one_is_told(run: Run) -> None:
     said = run("horses", "add", "Junipur", "--owner", "Marta Ellery").output
     assert "There is a Juniper of Marta Ellery too." in said
-    assert 'fieldlog horses remove "Junipur"' in said
+    assert 'fieldlog horses same "Junipur" "Juniper"' in said
     assert "There is a" not in run("horses", "add", "Quicksilver").output
 
 
@@ -202,3 +202,38 @@ def test_what_stays_of_a_forgotten_client_with_a_sold_horse_is_said(run: Run) ->
     said = run("clients", "forget", "Dan Whitcombe", "--reason", "asked for it", "--yes").output
     assert "Left: what was noted of Copper before it was sold" in said
     assert "Copper   Roy Tanner" in run("horses").output
+
+
+def test_two_spellings_of_a_horse_become_one_and_two_again(run: Run) -> None:
+    run("horses", "add", "Junipur", "--owner", "Roy Tanner")
+    before = run("horses").output
+    said = run("horses", "same", "junipur", "Juniper").output
+    assert "Junipur and Juniper are one horse now, Juniper." in said
+    assert 'To take this back: fieldlog horses apart "Junipur"' in said
+    assert "also Junipur" in run("horses").output
+    assert "Before the visit: Juniper" in run("horse", "Junipur").output
+    assert run("horses", "same", "Junipur", "Juniper").exit_code != 0
+    assert run("horses", "apart", "Junipur").exit_code == 0
+    assert run("horses").output == before
+    assert "none was changed" in run("data", "verify").output
+    nothing = run("horses", "apart", "Junipur")
+    assert nothing.exit_code != 0
+    assert "There are none" in nothing.output
+
+
+def test_two_spellings_of_an_owner_and_of_a_barn(run: Run) -> None:
+    run("horses", "add", "Tilly", "--owner", "Roy Taner", "--barn", "Alder Crk")
+    before = run("horses").output, run("clients").output
+    said = run("clients", "same", "Roy Taner", "roy tanner").output
+    assert "Roy Taner and Roy Tanner are one client now: Roy Tanner." in said
+    assert "Alder Creek is" not in said
+    moved = run("barns", "same", "Alder Crk", "alder creek").output
+    assert moved.startswith("Alder Crk is Alder Creek now, with 1 horse from there.")
+    assert "Roy Taner" not in run("horses").output + run("clients").output
+    assert "Alder Crk" not in run("barns").output
+    assert json.loads(run("barns", "list", "--json").output)[0]["barn"] == "Alder Creek"
+    assert run("barns", "apart", "Alder Crk").exit_code == 0
+    assert run("clients", "apart", "Roy Taner").exit_code == 0
+    assert (run("horses").output, run("clients").output) == before
+    for wrong in (("clients", "same", "A", "B"), ("barns", "same", "A", "B")):
+        assert run(*wrong).exit_code != 0

@@ -282,7 +282,10 @@ def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> Non
     visit = VisitNotes(today, ())
     file = HorseFile(Subject("Tilly"), (visit,), promises)
     text = flat(owner_summary(file, visit, writer))
-    late = "Ring me, by Wednesday 4 November 2026, agreed on 28 Oct 2026 (if he is no better)"
+    late = (
+        "Ring me, due Wednesday 4 November 2026 and still open, agreed on 28 Oct 2026 (if he is "
+        "no better)"
+    )
     assert late in text
     assert "Pick the feet out." in text
     assert "Bring pads, by Wednesday 9 December 2026." in text
@@ -459,3 +462,29 @@ def test_the_owner_is_told_once_to_have_the_horse_seen(writer: Writer) -> None:
     asked = text.partition("please arrange it):")[2]
     assert "See the horse, by Wednesday 25 November 2026." in asked
     assert "coming" not in asked
+
+
+def test_the_letter_does_not_tell_the_vet_to_call_a_vet(writer: Writer) -> None:
+    """Each flag is worded for an owner; to a veterinarian it is what was seen, and how urgent."""
+    from fieldlog.core.redflags import _RULES, DEFER
+
+    flags = tuple(f"{rule.text} {DEFER}" for rule in _RULES)
+    visit = VisitNotes(date(2026, 11, 25), (), red_flags=flags)
+    text = flat(vet_letter(HorseFile(Subject("Storm"), (visit,)), visit, writer))
+    assert "a veterinarian:" not in text
+    assert "a veterinarian now" not in text
+    assert "Urgent, as I see it: signs that may be laminitis. " in text
+    assert "Urgent, as I see it: something has gone into the foot. " in text
+    assert "For your early attention: lameness that is plain at the walk. " in text
+    assert "For your early attention: this may be an abscess. " in text
+    assert text.count("Urgent, as I see it") + text.count("For your early") == len(flags)
+
+
+def test_two_depths_on_one_foot_are_told_apart() -> None:
+    def depth(inches: float, place: str) -> Fact:
+        return Fact(FactKind.MEASUREMENT, "depth", (Foot.LH,), FootBasis.SAID, (place,),
+                    quantity=Quantity(inches, Unit.INCH))  # fmt: skip
+
+    table = measure_table([depth(0.25, "toe"), depth(0.5, "central_sulcus")])
+    assert isinstance(table, Table)
+    assert table.rows[0][2] == "toe: 1/4 in (6 mm), central sulcus: 1/2 in (13 mm)"

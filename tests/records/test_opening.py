@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import resource
 import sqlite3
 import subprocess
 import sys
@@ -175,6 +176,40 @@ def test_a_full_disk_changes_nothing(tmp_path: Path) -> None:
         store.raw.execute("PRAGMA max_page_count = 100000")
         store.add_horse("Juniper")
         assert store.integrity() == []
+
+
+def test_on_a_full_disk_everything_can_be_read_still(tmp_path: Path) -> None:
+    """Not even a horse's caution could be read: the file that windows share needs room.
+
+    A real limit: RLIMIT_FSIZE in a process of its own.
+    """
+    with Store.open(tmp_path / "f.db") as store:
+        store.add_horse("Bramble", caution="kicks behind")
+    for left in tmp_path.glob("f.db-*"):
+        left.unlink()
+    code = """
+import sys
+from pathlib import Path
+from fieldlog.errors import NotAllowed
+from fieldlog.records.store import Store
+with Store.open(Path(sys.argv[1])) as store:
+    print(store.horse_named("Bramble").caution)
+    try:
+        store.add_horse("Juniper")
+    except NotAllowed as problem:
+        print(problem)
+    print(len(store.horses()))
+"""
+    run = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "f.db")],
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (1_000, 1_000)),
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    caution, told, left_over = run.stdout.splitlines()
+    assert (caution, left_over) == ("kicks behind", "1")
+    assert "The disk cannot take more, so nothing was changed" in told
 
 
 def test_every_file_is_private(tmp_path: Path) -> None:

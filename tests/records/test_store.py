@@ -220,10 +220,14 @@ def test_the_page_knows_the_last_visits_red_flags_and_what_the_work_left(store: 
     store.add_horse("Bramble")
     left = replace(toe(3.25), details={"moment": "after"})
     found = replace(toe(3.75), details={"moment": "before"}, id="found")
-    said = replace(entry(), facts=(left, found), red_flags=("laminitis_signs",))
+    flagged = Fact(FactKind.FINDING, "laminitis", feet=FRONTS, id="flagged")
+    said = replace(entry(), facts=(left, found, flagged))
     store.save_entry(store.add_drafts(None, [said], at=AT)[0].id)
     page = store.page(store.horse_named("bramble").id)
     assert page.red_flags == ("laminitis_signs",)
+    corrected = store.saved_entries()[0]
+    store.revise_entry(corrected.id, (left, found), "it was only overgrown")
+    assert store.page(page.horse.id).red_flags == ()
     assert [(m.shown, m.before) for m in page.measures] == [("3 1/4 in", False)]
 
 
@@ -358,3 +362,12 @@ def test_a_sound_is_found_after_a_move_from_windows(store: Store) -> None:
     store.move_sound(recording, f"sounds\\{kept.name}")
     assert store.recording(recording).path == kept
     assert store.verify_chain().missing_sounds == ()
+
+
+def test_horses_that_are_due_together_come_by_name(tmp_path: Path) -> None:
+    """They came in the order of their ids, which is none, and another one on each computer."""
+    with Store.open(tmp_path / "f.db") as store:
+        names = ["Willow", "aspen", "Tilly", "Bramble", "Copper", "Rosie"]
+        for name in names:
+            store.add_horse(name)
+        assert [v.horse.name for v in store.visits_due()] == sorted(names, key=str.casefold)

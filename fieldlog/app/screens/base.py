@@ -82,10 +82,17 @@ class ToolScreen(Screen[None]):
         """Tell an error as a sentence."""
         self.answer.refuse(str(problem))
 
-    async def choose_horse(self, then: Callable[[KnownHorse], Awaitable[None]]) -> None:
-        """Ask for a known horse and go on with it; nothing happens if the sheet is left."""
+    async def choose_horse(
+        self, then: Callable[[KnownHorse], Awaitable[None]], but: str = ""
+    ) -> None:
+        """Ask for a known horse and go on with it; nothing happens if the sheet is left.
+
+        Args:
+            then: what is done with it.
+            but: the id of one that is not offered.
+        """
         try:
-            horses = await self.tool.desk.horses()
+            horses = [h for h in await self.tool.desk.horses() if h.id != but]
         except FieldlogError as problem:
             self.trouble(problem)
             return

@@ -13,6 +13,7 @@ from fieldlog.app.screens.pick import Answer, PickScreen, words_of
 from fieldlog.app.shown import count
 from fieldlog.app.views import EntryView
 from fieldlog.core.facts import Fact
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import FieldlogError, InputError, NotFound, SavedIsFixed
 
 if TYPE_CHECKING:
@@ -313,7 +314,9 @@ class DaySaving(DayState):
             waiting = next((i for i in later if not self.views[i].saved), None)
             if waiting is not None:
                 self._go_to(waiting)
-            self.answer.done(f"Saved: {view.name}, {count(len(view.entry.facts), 'fact')}.")
+            no_visit = "" if tells_of_a_visit(view.entry) else " It counts as no visit."
+            facts = count(len(view.entry.facts), "fact")
+            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit}")
 
     async def action_save_sure(self) -> None:
         """Save all entries that nobody needs to look at."""

@@ -12,8 +12,8 @@ from textual.widgets import Static
 from fieldlog.app.horse_text import before_visit, heading, history, trends
 from fieldlog.app.keys import Key, bindings
 from fieldlog.app.naming import KnownHorse
-from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.foot import Feet, FootScreen
+from fieldlog.app.screens.horse_changes import CHOOSE_FIRST, HorseChanges
 from fieldlog.core.units import in_inches
 from fieldlog.errors import FieldlogError
 
@@ -29,7 +29,7 @@ EMPTY = (
 )
 
 
-class HorseScreen(ToolScreen):
+class HorseScreen(HorseChanges):
     """The page of one horse."""
 
     NAME = "horse"
@@ -44,8 +44,11 @@ class HorseScreen(ToolScreen):
         Key("y", "page('history')", "y", "history, newest first", "history"),
         Key("f", "foot", "f", "history of one foot or a pair", "one foot"),
         Key("c", "page('trends')", "c", "charts of change over time", "charts"),
-        Key("o", "paper('owner')", "o", "write the owner's summary of the last visit", "for owner"),
-        Key("v", "paper('vet')", "v", "write a letter to the veterinarian", "for vet"),
+        Key("e", "edit", "e", "change its caution, name, owner, barn, weeks", "edit"),
+        Key("o", "paper('owner')", "o", "write the owner's summary of the last visit", "owner"),
+        Key("v", "paper('vet')", "v", "write a letter to the veterinarian", "vet"),
+        Key("s", "same", "s", "the same horse as another: two spellings become one", "same"),
+        Key("u", "undo", "u", "take the last change of this page back"),
         Key("down", "scroll(1)", "↓", "down", ""),
         Key("up", "scroll(-1)", "↑", "up", ""),
         Key("pagedown", "scroll(12)", "PgDn", "a page down"),
@@ -125,7 +128,7 @@ class HorseScreen(ToolScreen):
     def action_page(self, name: str) -> None:
         """Another page of this horse."""
         if self.story is None:
-            self.answer.tell("Choose a horse first: h.")
+            self.answer.tell(CHOOSE_FIRST)
             return
         self.page, self.feet = name, ()
         self.answer.clear()
@@ -135,7 +138,7 @@ class HorseScreen(ToolScreen):
     async def action_paper(self, kind: str) -> None:
         """Write a paper about the last visit."""
         if self.story is None:
-            self.answer.tell("Choose a horse first: h.")
+            self.answer.tell(CHOOSE_FIRST)
             return
         try:
             paper = await self.tool.desk.paper(kind, self.story.page.horse.id)
@@ -152,7 +155,7 @@ class HorseScreen(ToolScreen):
     def action_foot(self) -> None:
         """History of one foot."""
         if self.story is None:
-            self.answer.tell("Choose a horse first: h.")
+            self.answer.tell(CHOOSE_FIRST)
             return
 
         def answered(feet: Feet | None) -> None:

@@ -45,7 +45,8 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
             spoken: the name as it was heard; the list starts with what it may mean.
             lead: a line above the list.
             allow_new: offer to make a new horse of a name that is not known.
-            before: the horse of the note before; it comes first if no name is likely.
+            before: the horse of the note before; it comes first if no name was said. Where one
+                was that is not known, Enter must not give the note to another horse.
         """
         super().__init__()
         self._horses = tuple(horses)
@@ -76,12 +77,14 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
     def _fill(self, typed: str) -> None:
         wanted = typed.strip() or self._spoken
         likely = ranked(wanted, self._horses) if wanted else []
-        if not typed.strip() and not likely and self._before is not None:
-            likely = [self._before]
+        before = [self._before] if self._before is not None and not typed.strip() else []
+        if not wanted:
+            likely, before = before, []
         new = [NewHorse(wanted)] if self._allow_new and wanted else []
-        rest: list[KnownHorse] = []
+        rest: list[KnownHorse] = [h for h in before if h not in likely]
         if not typed.strip():
-            rest = [h for h in ranked("", self._horses) if h not in likely][: 8 - len(likely)]
+            others = [h for h in ranked("", self._horses) if h not in (*likely, *rest)]
+            rest += others[: 8 - len(likely) - len(rest)]
         # Enter picks the first line, which must never be a horse that sounds nothing like it.
         self._shown = [*likely, *rest, *new] if likely or not wanted else [*new, *rest]
         options = self.query_one(OptionList)

@@ -24,19 +24,36 @@ if TYPE_CHECKING:
     from fieldlog.app.afterwards import Found
     from fieldlog.records.types import SearchHit
 
-TEACH = (
-    "Type what you look for; Enter goes to what was found.\n\n"
-    "    white line                   the words, in any saved note\n"
-    "    thrush foot:hind             on a hind foot; also LF, left\n"
-    "    founder horse:willow         one horse; also owner: and barn:\n"
-    "    finding:crack since:2026-03  seen since March; also since:spring\n"
-    "    trim until:2026-06           until the end of June\n"
-    "    not:thrush                   looked for and not there\n"
-    "    toe_length>3.5in             by a measured value\n"
-    "    severity:severe open:yes     with something still open\n\n"
-    "Sayings of the trade are understood both ways: off fore and right front, x rays and "
-    "radiographs."
-)
+EXAMPLES = {
+    "white line": "the words, in any saved note",
+    "thrush foot:hind": "on a hind foot; also LF, left",
+    "founder horse:willow": "one horse; also owner: and barn:",
+    "finding:crack since:2026-03": "seen since March; also since:spring",
+    "trim until:2026-06": "until the end of June",
+    "not:thrush": "looked for and not there",
+    "toe_length>3.5in": "by a measured value",
+    "severity:severe open:yes": "with something still open",
+}
+WIDE = 76
+"""Columns from which what a line finds stands beside it."""
+
+
+def taught(width: int) -> str:
+    """How to search, for a screen of so many columns."""
+    wide = width >= WIDE
+    lines = (
+        f"    {line:29}{what}" if wide else f"  {line}\n      {what}"
+        for line, what in EXAMPLES.items()
+    )
+    return (
+        "Type what you look for; Enter goes to what was found.\n\n"
+        + "\n".join(lines)
+        + "\n\nSayings of the trade are understood both ways: off fore and right front, x rays and "
+        "radiographs."
+    )
+
+
+TEACH = taught(WIDE)
 KEPT = "Kept searches (Enter runs one, d forgets it)"
 WAIT_SECONDS = 0.25
 """After the last typed letter, before it is looked for."""
@@ -76,6 +93,9 @@ class SearchScreen(ToolScreen):
     def on_mount(self) -> None:
         self.query_one("#hits").display = False
         self.query_one("#line").focus()
+
+    def on_resize(self) -> None:
+        self.query_one("#teach", Static).update(taught(self.size.width))
 
     async def on_screen_resume(self) -> None:
         if not self.hits:
