@@ -47,7 +47,7 @@ class Places:
     @property
     def own_voice(self) -> Path:
         """What was learnt of the farrier's voice."""
-        return self.data / "own_voice.npz"
+        return self.config / "own_voice.npz"
 
     @property
     def backups(self) -> Path:

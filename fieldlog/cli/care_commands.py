@@ -135,6 +135,7 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
         ("own words", True, lambda: _own_words(session)),
         ("database", True, lambda: _database(session)),
         ("speech model", True, lambda: _model(session)),
+        ("your voice", False, lambda: _voice(session)),
         ("second reader", False, lambda: _second(session)),
         ("sound files", True, _decoders),
         ("microphone", False, lambda: _microphone(session)),
@@ -215,6 +216,12 @@ def _model(session: Session) -> str:
     model = find_model(session.settings, session.places)
     prove(model, session.places)
     return model.describe()
+
+
+def _voice(session: Session) -> str:
+    from fieldlog.cli.voice_commands import told
+
+    return told(session)
 
 
 def _second(session: Session) -> str:

@@ -50,7 +50,8 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
     passphrase = ""
     if sealed and not is_sealed(folder):
         passphrase = _passphrase(twice=True)
-    settings = (session.places.settings, session.places.personal_rules)
+    places = session.places
+    settings = (places.settings, places.personal_rules, places.own_voice)
     now = datetime.now().astimezone()
     made = back_up(session.store, folder, now, keep=keep, settings=settings, passphrase=passphrase)
     contents = contents_of(made)

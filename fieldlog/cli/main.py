@@ -37,6 +37,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "barns": ("barns", "Where horses stand; a barn's name."),
     "paper": ("paper", "Summaries, letters and records as PDF, HTML or text."),
     "data": ("data", "Export, import, back up, restore and verify everything."),
+    "voice": ("voice", "Let the recogniser learn your voice."),
     "models": ("models", "Speech models: list, check, fetch."),
     "settings": ("care", "Where the settings file is and what is set."),
     "doctor": ("care", "Check what works on this machine."),
@@ -48,7 +49,7 @@ SECTIONS = {
     "On the job": ("record", "import", "type", "read", "drafts", "review", "save"),
     "Afterwards": ("follow-ups", "search", "notes", "horse", "day", "paper"),
     "Your practice": ("clients", "horses", "barns", "data"),
-    "This machine": ("models", "settings", "doctor", "demo"),
+    "This machine": ("voice", "models", "settings", "doctor", "demo"),
 }
 
 

@@ -188,6 +188,7 @@ def save(voice: OwnVoice, path: Path) -> None:
     np.savez_compressed(packed, allow_pickle=False, **arrays)
     temporary = path.with_suffix(".new")
     temporary.write_bytes(packed.getvalue())
+    temporary.chmod(0o600)
     temporary.replace(path)
 
 
