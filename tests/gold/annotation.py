@@ -13,6 +13,8 @@ SPLITS = (
     "dev_h", "dev_i", "dev_j", "dev_k", "dev_l", "dev_m", "dev_n", "dev_o", "dev_p", "dev_q",
     "dev_r", "dev_s", "dev_t", "dev_u", "dev_v", "dev_w", "dev_x", "dev_y",
     "dev_aa", "dev_ab", "dev_ac", "dev_ad", "dev_ae", "dev_af",
+    "dev_ag", "dev_ah", "dev_ai", "dev_aj", "dev_ak", "dev_al",
+    "dev_am", "dev_an", "dev_ao", "dev_ap", "dev_aq", "dev_ar",
     "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
@@ -26,6 +28,10 @@ TOGETHER = {
     "summer": ("dev_r", "dev_s", "dev_t", "dev_u", "dev_v"),
     "winter": ("dev_w", "dev_x", "dev_y"),
     "harvest": ("dev_aa", "dev_ab", "dev_ac", "dev_ad", "dev_ae", "dev_af"),
+    "tilth": (
+        "dev_ag", "dev_ah", "dev_ai", "dev_aj", "dev_ak", "dev_al",
+        "dev_am", "dev_an", "dev_ao", "dev_ap", "dev_aq", "dev_ar",
+    ),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
