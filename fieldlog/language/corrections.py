@@ -19,7 +19,15 @@ from fieldlog.core.facts import (
     SpokenCorrection,
 )
 from fieldlog.core.units import UNITS, Unit
-from fieldlog.language.corrected_late import after_aside, is_told_behind, last_number
+from fieldlog.language.corrected_late import (
+    about_as_large,
+    after_aside,
+    is_told_behind,
+    last_number,
+    said_before,
+    spoken_in,
+    time_lately,
+)
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
@@ -44,6 +52,9 @@ from fieldlog.language.value_kinds import fits
 _SKIP = word_set("correction_links")
 _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when", "if", "since"})
 """Before "it was": a comparison, no correction."""
+_WHILE = 22
+"""Words between a time and the one that takes its place."""
+_MOST_WEEKS = 16
 _PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
 
 
@@ -80,6 +91,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return None
     if mark.code == "scratch" and told_to(line, mark):
         return None
+    if mark.code in _OF_TIMES:
+        return _OF_TIMES[mark.code](line, mark)
     if mark.code == "flip":
         return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
     following = _following(line, mark)
@@ -137,6 +150,47 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _nearer(line: Line, mark: Mark) -> Plan | None:
+    """ "In a week, well, more like ten days": a time or a number right behind one of its kind."""
+    old, new = said_before(line, mark), next(iter(_following(line, mark)), None)
+    if old is None or new is None:
+        return None
+    if old.kind == "time" and (new.kind == "time" or _bare(new)):
+        return Plan(mark, "time" if new.kind == "time" else "value", new, end=new.end, used=[new])
+    if new.kind in NUMBERS and old.number is not None and about_as_large(old, new):
+        return Plan(mark, "value", new, end=new.end, used=[new])
+    return None
+
+
+def _bare(mark: Mark) -> bool:
+    """A number of which no unit is said: "six weeks, or more like seven"."""
+    return mark.kind in NUMBERS and mark.number is not None and mark.number.unit is None
+
+
+def _other_time(line: Line, mark: Mark) -> Plan | None:
+    """ "Six weeks, I told her, so I'm coming on the seventh instead": of two times the last."""
+    times = [m for m in line.marks if m.kind == "time" and m.end <= mark.start][-2:]
+    if len(times) < 2 or mark.start - times[1].end > 1 or times[1].start - times[0].end > _WHILE:
+        return None
+    return Plan(mark, "time", times[1], end=mark.end, used=[times[1]])
+
+
+def _go_for(line: Line, mark: Mark) -> Plan | None:
+    """ "Five weeks. No wait, she's got the show, so let's go four"."""
+    new = next(iter(_following(line, mark)), None)
+    if new is None or time_lately(line, mark) is None:
+        return None
+    if new.kind == "time":
+        return Plan(mark, "time", new, end=new.end, used=[new])
+    closes = line.break_at(new.end) or line.norm(new.end) in _AFTER_WEEKS
+    return Plan(mark, "value", new, end=new.end, used=[new]) if closes and _bare(new) else None
+
+
+_AFTER_WEEKS = frozenset({"", "then", "that", "so", "and", "not", "instead", "this", "again", "for",
+                          "because", "since", "till", "until"})  # fmt: skip
+_OF_TIMES = {"nearer": _nearer, "instead": _other_time, "go_for": _go_for}
 
 
 def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:
@@ -378,13 +432,27 @@ class Corrector:
             )
             changed = replace(changed, readings=(*changed.readings, earlier))
             return self._swap(plan, facts, at, changed, "replace_value")
-        return facts
+        return self._weeks_said_so(plan, facts, span)
+
+    def _weeks_said_so(self, plan: Plan, facts: list[Fact], span: Any) -> list[Fact]:
+        """ "I said five weeks for Bramble. Make that six": of what was no promise yet."""
+        if span.unit is not None or not 1 <= span.value <= _MOST_WEEKS:
+            return facts
+        unit = spoken_in(self.line, plan.mark)
+        if not unit:
+            return facts
+        due = self.times(f"in {span.value:g} {unit}")
+        for at, fact in enumerate(facts):
+            if fact.code == "next_trim" and fact.due is None:
+                return self._swap(plan, facts, at, replace(fact, due=due), "replace_value")
+        return self._time(plan, facts, due)
 
     def _time(self, plan: Plan, facts: list[Fact], due: Due | None) -> list[Fact]:
-        for at in range(len(facts) - 1, -1, -1):
-            fact = facts[at]
-            if fact.due is not None and due is not None:
-                return self._swap(plan, facts, at, replace(fact, due=due), "replace_value")
+        dated = [at for at, fact in enumerate(facts) if fact.due is not None and due is not None]
+        if dated:
+            # what the rules told before what a network alone heard
+            at = max(dated, key=lambda at: (not facts[at].only_heard, at))
+            return self._swap(plan, facts, at, replace(facts[at], due=due), "replace_value")
         if due is None:
             return facts
         words = self.line.words

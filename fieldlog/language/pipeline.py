@@ -57,6 +57,7 @@ from fieldlog.language.sizes_heard import (
 from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
+from fieldlog.language.times_asked import asked_of_other_times
 from fieldlog.language.times_heard import with_own_times, with_times
 from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
 from fieldlog.language.told_twice import asked_if_told_twice
@@ -299,7 +300,7 @@ def _second_opinion(
     told, again = said_once(with_times(told, heard, times, corrections))
     told = of_today(with_last_places(told, heard), text, at, numbers)
     told = without_size_of_nothing(compared_with_before(told, heard))
-    told = asked_if_told_twice(told, text, at)
+    told = asked_of_other_times(asked_if_told_twice(told, text, at), times, corrections, text)
     return as_vets_word(told, heard), [*aside, *again]
 
 
