@@ -83,7 +83,7 @@ class HorseReader(SlotReader):
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return
         earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
-        of_horse = ("girth", "body_length", "neck", "weight")
+        of_horse = ("girth", "body_length", "neck", "weight", "hoof_width", "hoof_length")
         behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
         named = any(m.code in of_horse for m in (*earlier, *behind))
         # "near fore one forty six wide, one forty four long"
