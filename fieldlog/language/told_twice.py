@@ -46,10 +46,11 @@ def asked_if_told_twice(facts: Sequence[Fact], text: str, at: Mapping[str, Span]
         for two in told[n + 1 :]:
             if _same_thing(one, two):
                 first, second = sorted((one, two), key=lambda f: at.get(f.id, f.span))
-                if _cut(first, second, text, at):
-                    continue
                 rest = tuple(f for f in others.get(first.id, first.feet) if f not in second.feet)
-                if set(second.feet) < set(first.feet) and rest:
+                narrower = set(second.feet) < set(first.feet) and bool(rest)
+                if _cut(first, second, text, at, narrower):
+                    continue
+                if narrower:
                     others[first.id] = rest
                 else:
                     doubted |= {one.id, two.id}
@@ -75,10 +76,13 @@ def _same_thing(one: Fact, two: Fact) -> bool:
     return (one.quantity.value, one.quantity.unit) != (two.quantity.value, two.quantity.unit)
 
 
-def _cut(first: Fact, second: Fact, text: str, at: Mapping[str, Span]) -> bool:
-    """Whether the second value is what was left of the first."""
+def _cut(first: Fact, second: Fact, text: str, at: Mapping[str, Span], narrower: bool) -> bool:
+    """Whether the second value is what was left of the first.
+
+    Of fewer feet it is only where a cut is told: "fronts ninety two, bar the left at ninety".
+    """
     end, begin = at.get(first.id, first.span)[1], at.get(second.id, second.span)[0]
     between = text[end:begin] if begin > end else ""
-    if _CUT_TO.search(between) is not None:
+    if not narrower and _CUT_TO.search(between) is not None:
         return True
     return len(between) <= _NEAR and _BEFORE_CUT.search(between) is not None
