@@ -185,15 +185,19 @@ class Opinion:
         column = self.columns.get(label(code, negated))
         if column is None or not self.words:
             return 0.0
-        if span is None:
-            return -expm1(float(self.whole[column]))
-        first, last = self._between(span)
-        if first >= last:
-            return 0.0
-        asked = (max(0, first - beside), last + beside)
+        asked = (span, beside)
         if asked not in self._sums:
-            self._sums[asked] = self.not_said[slice(*asked)].sum(0)
-        return -expm1(float(self._sums[asked][column]))
+            self._sums[asked] = self._sum(span, beside)
+        return 0.0 - expm1(float(self._sums[asked][column]))
+
+    def _sum(self, span: Span | None, beside: int) -> Any:
+        """The log of the chance that each code is said nowhere in a span and beside it."""
+        if span is None:
+            return self.whole
+        first, last = self._between(span)
+        if first < last:
+            first, last = max(0, first - beside), last + beside
+        return self.not_said[first:last].sum(0)
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -274,13 +278,15 @@ class Opinion:
         return [word[1] for word in self.words], [word[2] for word in self.words]
 
     @cached_property
-    def _named(self) -> tuple[list[str], list[int]]:
+    def _named(self) -> tuple[list[str], Any]:
         """The names and their columns."""
-        return list(self.columns), list(self.columns.values())
+        import numpy as np
+
+        return list(self.columns), np.array(list(self.columns.values()), dtype=int)
 
     @cached_property
-    def _sums(self) -> dict[Span, Any]:
-        """``whole`` of some words, first and last: ``chance`` is asked for many codes there."""
+    def _sums(self) -> dict[tuple[Span | None, int], Any]:
+        """``_sum`` by what it was asked for: ``chance`` wants many codes at the same words."""
         return {}
 
     @cached_property
@@ -324,8 +330,6 @@ class Network:
             | {part: arrays[f"{n}.{part}"] for part in ("norm", "end")}
             for n in range(sum(name.endswith(".ask") for name in arrays))
         ]
-        for layer in self._layers:
-            _scaled(*layer["ask"])
 
     def read(self, text: str, hidden: Sequence[Span] = ()) -> Opinion:
         """The opinion on a note.
@@ -423,20 +427,13 @@ def _linear(x: Any, layer: tuple[Any, Any]) -> Any:
     return out
 
 
-def _scaled(weights: Any, bias: Any) -> None:
-    """Make the queries, a third of what is asked, as small as attention wants them."""
-    wide = len(bias) // 3
-    weights[:, :wide] *= (wide // HEADS) ** -0.5
-    bias[:wide] *= (wide // HEADS) ** -0.5
-
-
 def _attended(asked: Any) -> Any:
     """What each piece takes from the others; ``asked`` holds queries, keys and values."""
     import numpy as np
 
     many, wide = len(asked), asked.shape[1] // 3
     query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    weights = query @ key.transpose(0, 2, 1)
+    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
     np.clip(weights, -STEEPEST, STEEPEST, out=weights)
     np.exp(weights, out=weights)
     taken = weights @ value
