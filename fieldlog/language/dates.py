@@ -402,7 +402,7 @@ def _rule(
     pattern: str, read: _Reader, needs: tuple[str, ...] = ()
 ) -> tuple[re.Pattern[str], _Reader, tuple[str, ...]]:
     """A pattern, what reads its matches, and ``needs``: every match holds one of these or stands
-    behind it, so that a text without them need not be searched."""
+    beside it, so that a text without them need not be searched."""
     return re.compile(rf"(?<![\w'])(?:{pattern})(?![\w])"), read, needs
 
 
@@ -458,11 +458,13 @@ _RULES = [
     _rule(r"(?:(?<=him )|(?<=her )|(?<=them )|(?<=it )|(?<=me ))(?:on|at|every|to) "
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)"
           r"(?=,? (?:from (?:now|here) on|not (?:five|six|seven|eight|nine|ten|twelve)\b))",
-          _weeks_unsaid),
+          _weeks_unsaid, ("from now on", "from here on", "not ")),
     _rule(r"(?:(?<=him on )|(?<=her on )|(?<=them on )|(?<=it on )|(?<=cycle of )|(?<=can go )|"
           r"(?<=could go )|(?<='ll go )|(?<=will go ))"
           r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
-          r"(?=\s*(?:[.,;!]|$))", _weeks_unsaid),
+          r"(?=\s*(?:[.,;!]|$))", _weeks_unsaid,
+          ("him on ", "her on ", "them on ", "it on ", "cycle of ", "can go ", "could go ",
+           "'ll go ", "will go ")),
     _rule(r"(?:(?<=otherwise )|(?<=if not )|(?<=or else )|(?<=if so )|(?<=if it is )|"
           r"(?<=otherwise, )|(?<=if not, ))(?:in |at |it'?s )?"
           r"(?P<low>four|five|six|seven|eight|nine|ten|eleven|twelve)(?P<high>)"
@@ -484,7 +486,8 @@ _RULES = [
     _rule(r"(?:(?P<week>(?:the )?week (?:after|before|of) )|(?P<lead>(?:right |just |straight )?"
           r"(?:before|after|by|until|till|come|in) ))?(?P<feast>christmas(?: day| eve)?|boxing day|"
           r"st stephen'?s(?: day)?|(?:the )?new year(?:'?s)?(?: day)?|thanksgiving|halloween)"
-          r"(?P<own> week)?", _feast),
+          r"(?P<own> week)?", _feast,
+          ("christmas", "boxing", "stephen", "new year", "thanksgiving", "halloween")),
     _rule(rf"(?:on )?(?:a )?week (?:on|from|come) (?P<day>{_WEEKDAY})", _week_on, _A_DAY),
     _rule(rf"(?:on )?(?P<day>{_WEEKDAY}) (?:fortnight|two weeks)", _fortnight_on, _A_DAY),
     _rule(r"(?:first thing )?tomorrow(?: morning| afternoon| evening| night)?|"
@@ -494,10 +497,11 @@ _RULES = [
           r"immediately|at once|as soon as possible|a s a p|asap|now", _in_days(0)),
     _rule(r"(?:(?<=coming )|(?<=coming out )|(?<=be out )|(?<=be here ))at (?:about |half )?"
           rf"(?:(?:{'|'.join(_SMALL[1:13])})(?: o'clock)?|noon|midday|lunchtime|dinner ?time|"
-          r"tea ?time)", _in_days(0)),
+          r"tea ?time)", _in_days(0), ("coming ", "be out ", "be here ")),
     _rule(r"the day after tomorrow|day after tomorrow", _in_days(2), ("tomorrow",)),
     _rule(r"(?:sometime |some time |early |late |in the )?next week", _next_week, ("next week",)),
-    _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week),
+    _rule(r"(?:later )?this week|by the end of the week|end of the week", _this_week,
+          ("this week", "end of the week")),
     _rule(r"(?:sometime )?next month", _next_month, ("next month",)),
     _rule(r"(?:by |at |towards? )?(?:the )?end of (?:the|this|next) month", _month_end,
           ("end of",)),
@@ -542,5 +546,6 @@ _RULES = [
         r"|when i ?(?:'m|am|come|get) (?:back|next (?:out|here)|here next|out next)"
         rf"|next time(?: (?:i'?m|we'?re) (?:out|here)| around| round)?",
         _anchor("next_visit"),
+        ("next ", "when i"),
     ),
 ]  # fmt: skip

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -34,6 +34,13 @@ _RANK = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
+def _covered(start: int, end: int, gap: tuple[int, int] | None) -> frozenset[int]:
+    """Kept, for the rules ask thousands of times which words a note's few marks have."""
+    words = frozenset(range(start, end))
+    return words.difference(range(*gap)) if gap else words
+
+
 @dataclass(slots=True)
 class Mark:
     """A stretch of words with a meaning."""
@@ -53,10 +60,9 @@ class Mark:
     gap: tuple[int, int] | None = None
     tags: set[str] = field(default_factory=set)
 
-    def covers(self) -> set[int]:
+    def covers(self) -> frozenset[int]:
         """Indices of the words that belong to it."""
-        words = set(range(self.start, self.end))
-        return words - set(range(*self.gap)) if self.gap else words
+        return _covered(self.start, self.end, self.gap)
 
     def tells(self) -> bool:
         """False for glue: articles, copulas, clause starters."""

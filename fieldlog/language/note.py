@@ -108,7 +108,7 @@ class PartReader:
             if begin <= m.start and m.end <= end and id(m) not in used and m.kind != "correction"
             and not any(p.mark.start <= m.start < p.end for p in plans)
         ]  # fmt: skip
-        line = Line(self.line.words, inner)
+        line = self.line.with_marks(inner)
         self.maker.line = line
         number = 0
         for low, high in line.sentences():

@@ -66,10 +66,9 @@ def _ranged(
         return None
     between = [word_at(tokens, i, joined=False) for i in range(end, upper.first)]
     lead = [t.text for t in tokens[max(0, lower.first - 2) : lower.first]]
-    moved = any(
+    if between == ["to"] and lead[1:] == ["from"] and any(
         one.text in _MOVED and two.text == "from" for one, two in pairwise(tokens[: lower.first])
-    )
-    if between == ["to"] and lead[1:] == ["from"] and moved:
+    ):
         # "up from forty-eight to fifty-one" is two values
         return None
     half = not between and lower.value >= 1 and lower.value % 1 == 0

@@ -203,8 +203,7 @@ class Understander:
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
             return tuple(done)
-        once = cache(self._find)
-        return tuple(with_candidates(entry, once) for entry in done)
+        return with_candidates(done, self._find)
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,11 +44,11 @@ def promote(line: Line) -> Line:
     marks = closed_pairs(line, ends_of_measures(line, marks))
     marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
-    marks = settle_taken_off(Line(line.words, marks))
+    marks = settle_taken_off(line.with_marks(marks))
     marks = told_of_mates(line, _denied_feet(line, marks))
     marks = settle_plain_words(line, without_bystanders(line, marks))
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
-    line = Line(line.words, marks)
+    line = line.with_marks(marks)
     out: list[Mark] = []
     for at, mark in enumerate(marks):
         _compared(line, at, mark)
@@ -75,7 +75,7 @@ def promote(line: Line) -> Line:
             mark.code = "copula"
         out.append(mark)
     out = _told(line, out)
-    line = Line(line.words, out)
+    line = line.with_marks(out)
     for at, mark in enumerate(out):
         if mark.kind == "role" and mark.code == "too":
             previous = _before(line, at)
@@ -92,7 +92,7 @@ def promote(line: Line) -> Line:
         compares = compares and line.text(mark) != "less"
         if mark.kind == "role" and compares and _has_own_subject(line, out, at):
             mark.kind = "change"
-    return Line(line.words, out)
+    return line.with_marks(out)
 
 
 def _foot_beside(marks: list[Mark], mark: Mark) -> bool:

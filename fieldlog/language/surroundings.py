@@ -79,8 +79,7 @@ def unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
     low = text.find(" ", low, span[0]) + 1 if low > begin else low
     known = vocabulary()
     out = []
-    for found in _WORD.finditer(text.lower().replace("’", "'"), max(0, low), high):
-        word = found[0]
+    for word in _WORD.findall(text[max(0, low) : high].lower().replace("’", "'")):
         if word[0].isdigit() or word in known or word.partition("'")[0] in known:
             continue
         out.append(word)

@@ -25,6 +25,8 @@ def settle_taken_off(line: Line) -> list[Mark]:
     feet = {m.start for m in line.marks if m.kind == "foot"}
     listing = {m.start for m in line.marks if m.kind == "foot" and "looks_back" in m.tags}
     for mark in line.marks:
+        if mark.code != "quarter":
+            continue
         before, after = line.norm(mark.start - 1), line.norm(mark.end)
         horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
         lead = mark.start - 2 - (line.norm(mark.start - 2) in ("a", "an"))  # "a good quarter"
@@ -52,7 +54,7 @@ def settle_taken_off(line: Line) -> list[Mark]:
         opens = line.break_at(mark.start - 1) and after == "off" and (
             line.norm(mark.end + 1) in ("the", "both", "each"))  # fmt: skip
         amount = more or listed or opens or (before in _SO_MUCH and taken)
-        if mark.code == "quarter" and amount:
+        if amount:
             begin = mark.start - (before in _SO_MUCH)
             first, last = line.words[begin], line.words[mark.start]
             mark.number = mark.value = NumberSpan(

@@ -9,6 +9,7 @@ foot name between them belongs to the left one.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -132,9 +133,15 @@ class Line:
         self.norm = _Norms((at, word.norm) for at, word in enumerate(words)).__getitem__
         self._sentences: tuple[tuple[int, int], ...] | None = None
 
+    def with_marks(self, marks: Sequence[Mark]) -> Line:
+        """The same words with other marks."""
+        line = copy(self)
+        line.marks = marks
+        return line
+
     def text(self, mark: Mark) -> str:
         """The words of a mark."""
-        return " ".join(self.words[i].norm for i in sorted(mark.covers()))
+        return " ".join(map(self.norm, sorted(mark.covers())))
 
     def break_at(self, at: int) -> bool:
         """True if the word at ``at`` is a comma or a pause (or past an end)."""

@@ -357,7 +357,9 @@ def foot_signs(fact: Fact, told: Told, foot: Foot, sorts: Sequence[str]) -> Sign
     heard = log_odds(told[f"@{foot.value}"], EDGE)
     out = {"feet": 1.0, "feet:named": named, "feet:heard": heard, "feet:both": heard * named}
     for kind in (fact.foot_basis.value, *sorts):
-        out |= {f"feet:{kind}": 1.0, f"feet:{kind}:named": named, f"feet:{kind}:heard": heard}
+        out[f"feet:{kind}"] = 1.0
+        out[f"feet:{kind}:named"] = named
+        out[f"feet:{kind}:heard"] = heard
     out[f"feet:of_{len(fact.feet)}"] = named if fact.feet else 1.0
     out["feet:mate:heard"] = log_odds(told[f"@{foot.mate.value}"], EDGE)
     out["feet:mate:named"] = float(foot.mate in fact.feet)
