@@ -13,13 +13,13 @@ from fieldlog.language.closing_pairs import closed_pairs
 from fieldlog.language.comparisons import about_finding, settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
-from fieldlog.language.feet_settled import (
+from fieldlog.language.feet_joined import (
     all_of_them,
     ends_of_measures,
     pair_at_the_end,
-    settled_foot,
     sided_ends,
 )
+from fieldlog.language.feet_settled import settled_foot
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.mate_words import told_of_mates
