@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.foot_between import is_subject
 from fieldlog.language.marks import Mark
 from fieldlog.language.places_said import places_of
 from fieldlog.language.tracker import Assignment
-from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid, is_subject
+from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
 
 _LIST_WORDS = frozenset(
     {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}

@@ -66,8 +66,13 @@ def _ranged(
         return None
     between = [word_at(tokens, i, joined=False) for i in range(end, upper.first)]
     lead = [t.text for t in tokens[max(0, lower.first - 2) : lower.first]]
-    if between == ["to"] and lead[1:] == ["from"] and any(
-        one.text in _MOVED and two.text == "from" for one, two in pairwise(tokens[: lower.first])
+    if (
+        between == ["to"]
+        and lead[1:] == ["from"]
+        and any(
+            one.text in _MOVED and two.text == "from"
+            for one, two in pairwise(tokens[: lower.first])
+        )
     ):
         # "up from forty-eight to fifty-one" is two values
         return None

@@ -1,13 +1,14 @@
 """A sentence cut into units: where the words between two heads stop belonging to the left one.
 
 ``split_between`` finds the place from clause starters, commas and pauses, triggers that look
-forward, articles, and whether a foot name looks back or forward (``foot_looks_back``).
+forward, articles, and whether a foot name looks back or forward (``foot_between``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fieldlog.language.foot_between import foot_looks_back
 from fieldlog.language.foot_order import behind, is_heading
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import ALL_FOUR, Mark
@@ -22,7 +23,6 @@ from fieldlog.language.units_said import (
     SIDES,
     Line,
     UnitSaid,
-    foot_looks_back,
 )
 
 _I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "to"})
