@@ -10,7 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from fieldlog.language.foot_order import is_heading, names_thing
-from fieldlog.language.marks import ALL_FOUR, Item, Mark
+from fieldlog.language.lexicon import Item
+from fieldlog.language.marks import ALL_FOUR, Mark
 from fieldlog.language.units_said import (
     ARTICLES,
     COPULAS,
