@@ -10,7 +10,7 @@ from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.exceptions import without
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
-from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
+from fieldlog.language.some_feet import all_but_next, is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import COPULAS, HEADS, Line
 
 _NOT_SIDE_AFTER_LEFT = word_set("after_verb_left")
@@ -122,6 +122,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.tags.add("idle")
     if mark.code == ALL_FOUR and words in _ROUND and _of_one_foot(line, mark):
         return None
+    if mark.code == "three":
+        mark.code = all_but_next(line, mark)
+        return mark if mark.code else None
     counted = _counted(line, mark)
     if counted:
         mark.code = counted

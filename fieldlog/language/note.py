@@ -33,6 +33,7 @@ from fieldlog.language.followups import (
     is_purpose,
     leading_visit,
     make_follow_up,
+    others_weeks,
     otherwise_visit,
     same_person,
     same_time,
@@ -332,6 +333,7 @@ class PartReader:
             times = []
         if times and (times[0].value.due.period or times[0].value.due.on):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
+            self.facts += others_weeks(self.maker, times[1:])
             return
         sizes = [m.value for m in loose if m.kind == "size"]
         if sizes and self.facts and self.facts[-1].kind is FactKind.FINDING:
