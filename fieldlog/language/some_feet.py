@@ -15,9 +15,9 @@ _NO_FEET = frozenset({"the", "of", "box", "stall", "a", "some", "to", "needs", "
                       "three", "many", "any", "few"})  # fmt: skip
 
 _OF_NAILS = frozenset({"up", "snapped", "risen", "knocked", "lifted", "had", "gone", "out"})
-_NOT_FEET = frozenset({"clench", "clinch", "lines", "clenches", "clinches", "nails", "horses", "ponies",
-                       "cracks", "yearlings",
-                       "foals", "plates", "shoes", "times", "row", "shed", "all"})  # fmt: skip
+_NOT_FEET = frozenset({"clench", "clinch", "lines", "clenches", "clinches", "nails", "horses",
+                       "ponies", "cracks", "yearlings", "foals", "plates", "shoes", "times",
+                       "row", "shed", "all"})  # fmt: skip
 _SINGLE = frozenset(f.value for f in ALL_FEET)
 _LEAVES_OUT = frozenset({"not", "but", "bar", "except", "save", "excepting", "minus"})
 _SOON = 14
