@@ -31,6 +31,7 @@ from fieldlog.language.corrected_late import (
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
+from fieldlog.language.some_feet import is_the_fourth
 from fieldlog.language.swaps import is_swap, swapped
 from fieldlog.language.takes_back import (
     NUMBERS,
@@ -101,6 +102,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return _restore(line, mark)
     new = following[0] if following else None
     if new is not None and new.kind == "foot" and mark.code != "restore":
+        if mark.code == "it_was" and is_the_fourth(line, new):
+            return None
         wrong, end = not_the(line, new)
         closes = (
             line.break_at(new.end)

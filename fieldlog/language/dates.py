@@ -83,8 +83,9 @@ def find_times(text: str, recorded: date) -> list[TimeSpan]:
             due = read(match, recorded)
             if due is None:
                 continue
-            spoken = text[match.start() : match.end()]
-            found.append(TimeSpan(match.start(), match.end(), replace(due, spoken=spoken)))
+            begin = match.start("low" if "led" in pattern.groupindex else 0)
+            spoken = text[begin : match.end()]
+            found.append(TimeSpan(begin, match.end(), replace(due, spoken=spoken)))
     found.sort(key=lambda t: (t.start, -(t.end - t.start)))
     kept: list[TimeSpan] = []
     for span in found:
@@ -153,6 +154,20 @@ def _weeks_unsaid(match: re.Match[str], day: date) -> Due:
     return Due(period=f"P{low}W", on=day + timedelta(weeks=low),
                until=day + timedelta(weeks=high) if high and high > low else None,
                ambiguous="weeks were not said")  # fmt: skip
+
+
+def _of_others(match: re.Match[str], day: date) -> Due | None:
+    """ "Eight weeks for the mares, the hunter at five": weeks again, but "vet's here at five" is an
+    hour."""
+    if set(re.findall(r"[a-z]+", match["led"])) & _BY_THE_CLOCK:
+        return None
+    return _weeks_unsaid(match, day)
+
+
+_BY_THE_CLOCK = frozenset({"vet", "here", "there", "ring", "call", "text", "phone", "meet", "be",
+                           "coming", "out", "tomorrow", "tonight", "today", "doc", "doctor", "got",
+                           "school", "finish", "started", "left", "inches", "degrees",
+                           "mil"})  # fmt: skip
 
 
 def _half_period(match: re.Match[str], day: date) -> Due | None:
@@ -432,6 +447,14 @@ _RULES = [
           _weeks_unsaid, ("usual ", "regular ", "normal ")),
     _rule(r"(?:(?<=weeks )|(?<=weeks, ))(?P<low>four|five|six|seven|eight)(?P<high>)"
           r"(?= for (?:the|him|her|his)\b)", _weeks_unsaid, ("weeks",)),
+    _rule(r"(?P<led>weeks (?:for|on|in) (?:\w+ ){0,3}?\w+[,.]? (?:and |then |but )?)"
+          r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?= (?:for|on) (?:the|him|her|his|everything|all|both|my)\b)",
+          _of_others, ("weeks",)),
+    _rule(r"(?P<led>weeks\b[^;]{1,60}?\b(?:at|every) )"
+          r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$|because\b|as\b|and\b|but\b|though\b|then\b))",
+          _of_others, ("weeks",)),
     _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
           r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", _weeks_unsaid,
           ("the rest ", "the others ")),

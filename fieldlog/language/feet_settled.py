@@ -16,7 +16,7 @@ from fieldlog.language.sides_settled import (
     settled_near_off,
     settled_side,
 )
-from fieldlog.language.some_feet import is_bare_rest, one_of_a_pair
+from fieldlog.language.some_feet import all_but_next, is_bare_rest, one_of_a_pair
 from fieldlog.language.units_said import HEADS, Line
 
 TWO_OF_A_FOOT = frozenset({"bars", "quarters", "heels", "corn", "seats", "walls", "bulbs",
@@ -33,6 +33,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.tags.add("idle")
     if _right_round(said):
         return None
+    if mark.code == "three":
+        mark.code = all_but_next(line, mark)
+        return mark if mark.code else None
     if counted := _counted(said):
         mark.code = counted
         mark.tags.add("looks_back")

@@ -433,6 +433,15 @@ def implied(maker: FactMaker, time: Mark, begin: int, end: int) -> Fact:
     )
 
 
+def others_weeks(maker: FactMaker, times: Sequence[Mark]) -> list[Fact]:
+    """ "Eight weeks for the ponies, seven for the cobs": visits of which the weeks go unsaid."""
+    return [
+        implied(maker, time, time.start, time.end)
+        for time in times
+        if time.value.due.ambiguous.startswith("weeks were not")
+    ]
+
+
 def far_off(due: Due, today: date) -> bool:
     """ "Another six months", "in September it was eight": nobody says a visit like that."""
     return _weeks(due) > 17 or (due.on is not None and (due.on - today).days > 150)

@@ -79,7 +79,8 @@ def openings(
                 taken_until = found.end
     for begin, end, name in names:
         inside = any(o.start <= begin < o.end for o in out)
-        if inside or not (_opens(words, begin, end) or _comes_in_turn(words, end)):
+        opens = _opens(words, begin, end) or _comes_in_turn(words, end)
+        if inside or not (opens or _between_jobs(marks, begin, end)):
             continue
         out.append(Opening(begin, end, name, {}, True))
     begun = {at for o in out for at in range(o.start, o.end)}
@@ -87,6 +88,8 @@ def openings(
     turns = [o for o in _in_turn(words, text, meaningful, listed) if o.start not in begun]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
         out += turns
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += _in_a_row(words, marks, text, begun | meaningful | listed)
     return sorted(out, key=lambda o: o.start)
 
 
@@ -115,6 +118,15 @@ def _comes_in_turn(words: Sequence[Token], end: int) -> bool:
     return after in ("first", "next", "last")
 
 
+def _between_jobs(marks: Sequence[Mark], begin: int, end: int) -> bool:
+    """ "smudge trim dot trim": a known name with what was done to the last horse right before it
+    and what is done to this one right behind."""
+    told = [m for m in marks if m.kind in _TELLS_OF_ONE]
+    return any(m.end == begin for m in told) and any(
+        m.start == end and m.kind in ("work", "foot") for m in told
+    )
+
+
 def _in_turn(
     words: Sequence[Token], text: str, meaningful: set[int], known: set[int]
 ) -> list[Opening]:
@@ -137,6 +149,39 @@ def _in_turn(
         if not {w.norm for w in words[end : end + 3]} & word_set("owner_words"):
             out.append(Opening(at, end + first, name, {}, False))
     return out
+
+
+def _in_a_row(
+    words: Sequence[Token], marks: Sequence[Mark], text: str, taken: set[int]
+) -> list[Opening]:
+    """ "Smudge, trim. Dot, trim.": unlisted names that open a sentence, each with a comma and what
+    was done or found right behind it; one alone may be anybody who is spoken to.
+
+    One that is a word of the trade or of talk ("Clover", "Anyway") counts beside another that is
+    none, and before a job.
+    """
+    told = {m.start: m.kind for m in marks if m.kind in _TELLS_OF_ONE}
+    out: list[Opening] = []
+    strange = 0
+    for at in range(len(words)):
+        if (at and words[at - 1].sort != "stop") or at in taken or not _titled(text, words, at):
+            continue
+        end = _bare_name(words, at, text)
+        if not end or [w.sort for w in words[end : end + 1]] != ["comma"] or end + 1 not in told:
+            continue
+        ordinary = any(w.norm in vocabulary() for w in words[at:end])
+        if words[at].norm.endswith("est") or words[at].norm in _ORDINALS:
+            continue  # "Longest, off hind. Shortest, near fore"
+        owned = {w.norm for w in words[end + 1 : end + 4]} & word_set("owner_words")
+        if owned or (ordinary and told[end + 1] != "work"):
+            continue
+        strange += not ordinary
+        out.append(Opening(at, end, text[words[at].start : words[end - 1].end], {}, False))
+    return out if strange and len(out) > 1 else []
+
+
+_ORDINALS = frozenset({"first", "second", "third", "fourth", "last", "next"})
+_TELLS_OF_ONE = frozenset({"work", "finding", "foot", "time", "measure", "value", "followup"})
 
 
 def _after_trigger(

@@ -46,6 +46,7 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]
             and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
             and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
             and after.code != "not_examined"
+            and not (fact.code == "trim" and after.kind is FactKind.FINDING)
             and _touching(line, unit, after_unit)
         ):
             filled = replace(

@@ -32,6 +32,7 @@ from fieldlog.language.followups import (
     is_purpose,
     leading_visit,
     make_follow_up,
+    others_weeks,
     otherwise_visit,
     same_person,
     same_time,
@@ -365,8 +366,9 @@ class PartReader:
         if apart := visits_apart(line, self.tracker, loose):
             self.facts += apart
             return
-        if (time := self._time_alone(line, loose, begin, end)) is not None:
-            self.facts.append(implied(self.maker, time, time.start, time.end))
+        if times := self._times_alone(line, loose, begin, end):
+            self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
+            self.facts += others_weeks(self.maker, times[1:])
             return
         sizes = [m.value for m in loose if m.kind == "size"]
         if sizes and self.facts and self.facts[-1].kind is FactKind.FINDING:
@@ -388,14 +390,14 @@ class PartReader:
             elif said_last(line, begin, end) or named_first(self.facts, named):
                 self.facts = [named_late(f, named) for f in self.facts]
 
-    def _time_alone(self, line: Line, loose: list[Mark], begin: int, end: int) -> Mark | None:
-        """ "Six weeks.": the next visit, unless it is talk or far off."""
+    def _times_alone(self, line: Line, loose: list[Mark], begin: int, end: int) -> list[Mark]:
+        """ "Six weeks.": the next visit, unless it is talk or far off; none if nothing is told."""
         times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
         if not times or talks(line, loose, begin, end):
-            return None
+            return []
         due = times[0].value.due
         told = (due.period or due.on) and not far_off(due, self.recorded)
-        return times[0] if told else None
+        return times if told else []
 
     def _size_of_the_last(self, size: Value, end: int) -> None:
         """ "Crack at the toe. Half an inch.": the finding's size, if it has none."""

@@ -91,3 +91,21 @@ def test_a_time_that_something_has_or_that_was_denied_is_no_other() -> None:
     assert asked_of_other_times([VISIT], [AT], (taken_back,), TEXT) == [VISIT]
     denied = "Six weeks, not December twelfth."
     assert asked_of_other_times([VISIT], [((15, 31), THE_TWELFTH)], (), denied) == [VISIT]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "when"),
+    [
+        ("Eight weeks for the mares. The hunter can come at five.", ["P8W", "P5W"]),
+        ("Eight weeks for the ponies, seven for the cobs.", ["P8W", "P7W"]),
+        ("Hinds are due in four weeks but fronts want doing at three.", ["P4W", "P3W"]),
+        ("Eight weeks is too long on him, I want him at six.", ["P6W"]),
+        ("Six weeks. Vet's here at three.", ["P6W"]),
+        ("Six weeks and ring me at five.", ["P6W"]),
+    ],
+)
+def test_weeks_of_others_go_unsaid_but_an_hour_is_no_week(
+    facts: Callable[[str], list[Fact]], text: str, when: list[str], as_heard: bool
+) -> None:
+    assert visits(facts(heard(text) if as_heard else text)) == when
