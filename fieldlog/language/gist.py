@@ -321,8 +321,9 @@ class Network:
         self._place, self._norm = arrays["place"].astype(np.float32), arrays["norm"]
 
         def linear(name: str) -> tuple[Any, Any]:
-            weights = arrays[name].astype(np.float32) * arrays[f"{name}.scale"]
-            return weights.astype(np.float32), arrays[f"{name}.bias"]
+            weights = arrays[name].astype(np.float32)
+            weights *= arrays[f"{name}.scale"]
+            return weights, arrays[f"{name}.bias"]
 
         self._widen, self._last = linear("widen"), linear("last")
         self._layers = [

@@ -45,12 +45,14 @@ def _long_past(line: Line, unit: UnitSaid) -> bool:
     if unit.head.kind not in ("finding", "value"):
         return False
     begin = line.sentence_begin(unit.head.start)
-    told = [line.norm(i) for i in range(begin, unit.head.end)]
-    then = next((i for i in range(min(_FIRST, len(told))) if _names_a_time(told[i : i + 5])), None)
+    first = [line.norm(i) for i in range(begin, min(begin + _FIRST + 4, unit.head.end))]
+    starts = range(min(_FIRST, len(first)))
+    then = next((i for i in starts if _names_a_time(first[i : i + 5])), None)
     if then is None or any(
         m.kind == "finding" for m in line.marks if begin <= m.start < begin + then
     ):
         return False
+    told = [line.norm(i) for i in range(begin, unit.head.end)]
     rest = [w for i, w in enumerate(told) if i > then + 1 and (w != "'s" or told[i - 1] in _IT)]
     after = [line.norm(i) for i in range(unit.head.end, unit.head.end + 3)]
     return bool(_OVER & {*rest}) and not _STILL & {*rest} and not {"now", "today"} & {*after}

@@ -178,13 +178,17 @@ _NEAR = 70
 """Characters before a proposed finding, and half as many behind it, that must name a foot."""
 _SEEN = 60
 """Characters on either side of a passage that the finder reads with it."""
+_LED = 200
+"""Characters before a proposal that hold the words which make it likely, and more than ``_EARLY``
+words."""
 _EARLY = 4
 """A horse that no rule opened is only believed among the first words of a note."""
 
 
 def _introduced(name: Named, text: str) -> bool:
     """Whether the words before a proposal make it likely: the finder alone is too eager."""
-    before = [t.norm for t in tokenise(text[: name.start]) if t.sort == "word"]
+    led = text[max(0, name.start - _LED) : name.start]
+    before = [t.norm for t in tokenise(led) if t.sort == "word"]
     if name.label == "HORSE":
         if text[name.start].isdigit():
             return False  # "8th December"

@@ -1,9 +1,9 @@
 """From a transcript to entries: the spaCy pipeline and what is made of its spans.
 
-``load`` builds ``spacy.blank("en")`` with our tokeniser and our component, which writes the
-disjoint marks of the note to ``doc.spans["said"]``; if a trained name finder is shipped it runs
-after it and only adds candidates. Everything from the marks on is pure Python in this package.
-spaCy is imported only when ``load`` is called.
+``load`` builds a blank English pipeline of spaCy's with our tokeniser and our component, which
+writes the disjoint marks of the note to ``doc.spans["said"]``; if a trained name finder is shipped
+it runs after it and only adds candidates. Everything from the marks on is pure Python in this
+package. spaCy is imported only when ``load`` is called.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
 from fieldlog.language.times_asked import asked_of_other_times
 from fieldlog.language.times_heard import with_own_times, with_times
-from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
+from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
 from fieldlog.language.told_twice import asked_if_told_twice
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -69,11 +69,13 @@ from fieldlog.language.weighing import weighed
 @cache
 def _language() -> Any:
     """The spaCy pipeline, built once."""
-    blank = spacy().blank
+    spacy()
+    from spacy.lang.en import English
     from spacy.language import Language
     from spacy.tokens import Span
 
-    nlp = blank("en", config=tokenizer_config())
+    # Made directly: ``spacy.blank`` first fills and checks a config, which takes twice as long.
+    nlp = English(create_tokenizer=lambda made: spacy_tokenizer(made.vocab))
 
     @Language.component("fieldlog_marks")
     def fieldlog_marks(doc: Any) -> Any:
@@ -400,7 +402,7 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
     folder = names_model or shipped_model()
     find = finder(folder) if folder is not None else None
     if find is not None:
-        find((_SAMPLE,))
+        find((_SAMPLE[:100],))
         known_to_rules()
     return Understander(ready, personal, find)
 

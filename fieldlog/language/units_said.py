@@ -56,7 +56,7 @@ class UnitSaid:
 
     def roles(self, *codes: str) -> list[Mark]:
         """The role marks with one of these codes."""
-        return [m for m in self.marks() if m.kind == "role" and m.code in codes]
+        return [m for m in self.marks() if m.code in codes and m.kind == "role"]
 
     def has(self, *codes: str) -> bool:
         """True if one of these roles is in the unit."""

@@ -60,11 +60,13 @@ class Around:
 
     def previous(self, at: int) -> list[Mark]:
         """Earlier marks of the sentence, nearest first, without connecting words."""
-        marks = self.line.marks
+        earlier = self.line.marks[:at]
+        number_of = self.sentence_of.get
+        here = number_of(self.line.marks[at].start)
         return [
             m
-            for m in reversed(marks[:at])
-            if self.same_sentence(m, marks[at]) and not (m.kind == "role" and m.code in CONNECTING)
+            for m in reversed(earlier)
+            if number_of(m.start) == here and not (m.kind == "role" and m.code in CONNECTING)
         ]
 
 
