@@ -23,6 +23,7 @@ from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied, without_overruled
 from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
+from fieldlog.language.follow_up_made import make_follow_up
 from fieldlog.language.followups import (
     another_visit,
     far_off,
@@ -31,7 +32,6 @@ from fieldlog.language.followups import (
     implied,
     is_purpose,
     leading_visit,
-    make_follow_up,
     others_weeks,
     otherwise_visit,
     same_person,
