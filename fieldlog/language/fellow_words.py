@@ -51,6 +51,13 @@ class FellowWords(SentenceWords):
             at -= 1
         return False
 
+    def _lead(self, foot: Mark) -> int:
+        """The word before a foot and before what leads to it: "mild in the | left hind"."""
+        at = foot.start - 1
+        while self.line.norm(at) in TO_FOOT and at > self.begin:
+            at -= 1
+        return at
+
     def _also_before(self, foot: Mark) -> tuple[int, int] | None:
         """The words of "so has the right", "ditto the near fore", "also in the right"."""
         at = foot.start - 1
@@ -84,9 +91,7 @@ class FellowWords(SentenceWords):
 
     def _another(self, foot: Mark) -> bool:
         """ "Another on the left front", "and one in the off fore at the quarter"."""
-        at = foot.start - 1
-        while self.line.norm(at) in TO_FOOT and at > self.begin:
-            at -= 1
+        at = self._lead(foot)
         if not self._placed(foot, at + 1):
             return False
         if self.line.norm(at) in ("starting", "coming", "beginning", "forming", "developing"):
