@@ -191,65 +191,88 @@ _BEGINS_ANEW = frozenset({"just", "i", "i've", "we", "so", "only", "then", "inst
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
-    item = unit.head.item
-    if item is not None and item.more.get("may_say_not"):
-        told = [line.norm(i) for i in sorted(unit.head.covers())]
-        lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
-        if _NOT_INSIDE & {*told} and not lacking:
-            return True
-    if unit.head.kind == "work" and leaves_out(line, unit.head):
-        return True  # "hinds done bar the clenching"
-    if unit.head.kind == "work" and nothing_done(line, unit.head):
-        return True
-    if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
-        return True
-    if unit.head.kind == "finding" and any(
-        m.start >= unit.head.end for m in unit.roles("negation_after")
-    ):
+    """Whether the words of a unit itself deny its head."""
+    if _denied_by_its_words(line, unit):
         return True
     spared = any("all_but" in m.tags for m in unit.of("foot"))
     if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
-    none = [m for m in unit.of("foot") if line.norm(m.start) in ("neither", "none")]
-    object_ = unit.head.kind == "work"  # "shod neither hind"
-    if any(m.start < unit.head.start or (object_ and m.start == unit.head.end) for m in none):
+    if _on_neither(line, unit):
         return True
-    for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
-        if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
-            continue  # "I'll not chase it", "no, leave the heels": that is what is left alone
-        between = [m for m in unit.before if m.start >= trigger.end]
-        if any(
-            m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON
-            for m in between
-        ):
-            continue
-        if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
-               and trigger.end != m.start for m in between):  # fmt: skip
-            continue
-        if any(m.kind == "foot" and line.norm(m.end) in COPULAS and m.start > trigger.end + 2
-               for m in between):  # fmt: skip
-            continue  # "hinds weren't so bad, the left hind was long"
-        far = unit.head.start - trigger.end
-        if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 1:
-            # "she won't take nails, thin soles"
-            continue
-        if far > (1 if item and item.more.get("emits_negated") else 7):
-            continue
-        if unit.head.kind == "advice":
-            continue
-        said = {line.norm(i) for i in trigger.covers()}
-        if unit.head.kind == "finding" and said & _NOT_DONE:
-            # "no need to treat the thrush": the thrush is there
-            continue
-        reach = {line.norm(i) for i in range(trigger.end, unit.head.start)}
-        if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
-            continue
-        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW or said == {"nothing"}):
-            continue  # "found nothing, trimmed all four"
-        if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
-            continue
+    if unit.head.kind == "advice":
+        return False
+    triggers = (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS)
+    return any(_reaches(line, unit, trigger) for trigger in triggers)
+
+
+def _denied_by_its_words(line: Line, unit: UnitSaid) -> bool:
+    """ "Thrush free", "hinds done bar the clenching", "not much of a crack": in or behind it."""
+    head = unit.head
+    if head.item is not None and head.item.more.get("may_say_not"):
+        told = {line.norm(i) for i in head.covers()}
+        lacking = told & {"much", "enough", "any", "lot"}  # "not much heel": there is little
+        if _NOT_INSIDE & told and not lacking:
+            return True
+    if head.kind == "work":
+        return leaves_out(line, head) or nothing_done(line, head)
+    if head.kind != "finding":
+        return False
+    none_behind = any(m.start >= head.end for m in unit.roles("negation_after"))
+    return none_behind or line.norm(head.end) == "free"
+
+
+def _on_neither(line: Line, unit: UnitSaid) -> bool:
+    """ "Neither hind has thrush", "shod neither hind"."""
+    head, object_ = unit.head, unit.head.kind == "work"
+    return any(
+        m.start < head.start or (object_ and m.start == head.end)
+        for m in unit.of("foot")
+        if line.norm(m.start) in ("neither", "none")
+    )
+
+
+def _reaches(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether a "no" or a "didn't" before a head denies it."""
+    if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
+        return False  # "I'll not chase it", "no, leave the heels": that is what is left alone
+    return not _clause_between(line, unit, trigger) and not _other_denial(line, unit, trigger)
+
+
+def _clause_between(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether another clause or another foot begins between a denial and the head."""
+    between = [m for m in unit.before if m.start >= trigger.end]
+    if any(
+        m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON
+        for m in between
+    ):
         return True
-    return False
+    feet = [m for m in between if m.kind == "foot"]
+    if any(
+        line.norm(m.start - 1) not in ("on", "in", "the", "of") and trigger.end != m.start
+        for m in feet
+    ):
+        return True
+    # "hinds weren't so bad, the left hind was long"
+    return any(line.norm(m.end) in COPULAS and m.start > trigger.end + 2 for m in feet)
+
+
+def _other_denial(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether a denial is too far from the head, or of what else is said: "no need to treat"."""
+    head = unit.head
+    far = head.start - trigger.end
+    if far > (1 if head.item and head.item.more.get("emits_negated") else 7):
+        return True
+    said = {line.norm(i) for i in trigger.covers()}
+    reach = {line.norm(i) for i in range(trigger.end, head.start)}
+    if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
+        return True
+    if head.kind == "finding":
+        # "she won't take nails, thin soles"; "no need to treat the thrush": the thrush is there
+        return (trigger.code == "work_negation" and far > 1) or bool(said & _NOT_DONE)
+    if head.kind == "work":
+        # "found nothing, trimmed all four"
+        return far > 3 or bool(reach & _BEGINS_ANEW) or said == {"nothing"}
+    return head.kind == "handling" and far > 1
 
 
 def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
