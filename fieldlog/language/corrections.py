@@ -96,52 +96,20 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return _OF_TIMES[mark.code](line, mark)
     if mark.code == "flip":
         return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
-    following = _following(line, mark)
-    chained = earlier is not None
     if mark.code == "restore":
         return _restore(line, mark)
-    new = following[0] if following else None
-    if new is not None and new.kind == "foot" and mark.code != "restore":
-        if mark.code == "it_was" and is_the_fourth(line, new):
-            return None
-        wrong, end = not_the(line, new)
-        closes = (
-            line.break_at(new.end)
-            or line.norm(new.end) in ("not", "", "and", "so")
-            or (mark.code in ("scratch", "it_was") and chained)
-        )
-        ended = line.break_at(new.end) and not any(
-            line.words[i].sort == "stop" for i in range(mark.end, new.start)
-        )
-        closes = closes or (chained and turns_away(line, new))
-        beside = any(m.kind == "foot" and m.start == new.end for m in line.marks)
-        closes = closes or (chained and beside)
-        closes = closes or (mark.code == "rather" and line.norm(new.end) in ("i", "we"))
-        closes = closes or is_told_behind(line, new)
-        if mark.code == "scratch" and not wrong and not ended and line.norm(new.start - 1) != "the":
-            return Plan(mark, "scratch", end=mark.end)
-        if not closes and mark.code == "rather" and said_again(line, mark, new):
-            return Plan(mark, "scratch", end=mark.end)
-        if closes or wrong is not None:
-            used = [new] + ([wrong] if wrong else [])
-            return Plan(mark, "foot", new, wrong, end, used)
-        return Plan(mark, "scratch", end=mark.end) if mark.code == "scratch" else None
-    if new is not None and new.kind == "time" and mark.code != "it_was":
-        return Plan(mark, "time", new, end=new.end, used=[new])
-    if new is not None and new.kind in NUMBERS and mark.code != "it_was":
-        if mark.code == "scratch" and starts_afresh(line, mark, new):
-            return Plan(mark, "scratch", end=mark.end)
-        return Plan(mark, "value", new, end=new.end, used=[new])
-    if mark.code == "scratch" and line.norm(mark.end - 1) == "the":
-        thing = next((m for m in line.marks if m.start == mark.end), None)
-        if thing is None or thing.kind not in ("finding", "work"):
-            return None
-        return Plan(mark, "restore", None, thing, thing.end, [thing])
+    new = next(iter(_following(line, mark)), None)
+    if new is not None and new.kind == "foot":
+        return _foot_plan(line, mark, new, earlier is not None)
+    if new is not None and mark.code != "it_was":
+        if new.kind == "time":
+            return Plan(mark, "time", new, end=new.end, used=[new])
+        if new.kind in NUMBERS:
+            if mark.code == "scratch" and starts_afresh(line, mark, new):
+                return Plan(mark, "scratch", end=mark.end)
+            return Plan(mark, "value", new, end=new.end, used=[new])
     if mark.code == "scratch":
-        thing_about = about(line, mark)
-        if thing_about is not None:
-            return Plan(mark, "restore", None, thing_about, thing_about.end, [thing_about])
-        return Plan(mark, "scratch", end=mark.end)
+        return _scratch(line, mark)
     if mark.code == "rather" and unsaid(line, mark):
         return Plan(mark, "scratch", end=mark.end)
     if (
@@ -153,6 +121,61 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _foot_plan(line: Line, mark: Mark, new: Mark, chained: bool) -> Plan | None:
+    """ "No, the right", "scratch that, left hind": another foot, or words that begin afresh.
+
+    Args:
+        line: words and marks.
+        mark: the correction.
+        new: the foot that follows it.
+        chained: another correction stands right before it.
+    """
+    if mark.code == "it_was" and is_the_fourth(line, new):
+        return None
+    wrong, end = not_the(line, new)
+    ended = line.break_at(new.end) and not any(
+        line.words[i].sort == "stop" for i in range(mark.end, new.start)
+    )
+    scratch = mark.code == "scratch"
+    if scratch and not wrong and not ended and line.norm(new.start - 1) != "the":
+        return Plan(mark, "scratch", end=mark.end)
+    closes = _closes(line, mark, new, chained)
+    if not closes and mark.code == "rather" and said_again(line, mark, new):
+        return Plan(mark, "scratch", end=mark.end)
+    if closes or wrong is not None:
+        return Plan(mark, "foot", new, wrong, end, [new] + ([wrong] if wrong else []))
+    return Plan(mark, "scratch", end=mark.end) if scratch else None
+
+
+def _closes(line: Line, mark: Mark, new: Mark, chained: bool) -> bool:
+    """Whether a foot behind a correction is all that is put right: "no, the right."."""
+    after = line.norm(new.end)
+    if line.break_at(new.end) or after in ("not", "", "and", "so"):
+        return True
+    if chained and (
+        mark.code in ("scratch", "it_was")
+        or turns_away(line, new)
+        or any(m.kind == "foot" and m.start == new.end for m in line.marks)
+    ):
+        return True
+    if mark.code == "rather" and after in ("i", "we"):
+        return True
+    return is_told_behind(line, new)
+
+
+def _scratch(line: Line, mark: Mark) -> Plan | None:
+    """ "Scratch that", "forget the crack", "scratch what I said about the thrush"."""
+    if line.norm(mark.end - 1) == "the":
+        thing = next((m for m in line.marks if m.start == mark.end), None)
+        if thing is None or thing.kind not in ("finding", "work"):
+            return None
+    else:
+        thing = about(line, mark)
+    if thing is None:
+        return Plan(mark, "scratch", end=mark.end)
+    return Plan(mark, "restore", None, thing, thing.end, [thing])
 
 
 def _nearer(line: Line, mark: Mark) -> Plan | None:
