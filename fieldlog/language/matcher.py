@@ -313,7 +313,7 @@ def _lex(pattern: str) -> list[str]:
 
 @cache
 def _choices(group: str) -> tuple[list[str], list[list[str]]]:
-    """The words that a group offers, and what else it offers; most groups are met again.
+    """The words that a group offers, and what else it offers; many groups are met again.
 
     Raises:
         ValueError: its brackets do not match.
