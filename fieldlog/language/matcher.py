@@ -84,6 +84,7 @@ class Matcher:
     def _forget(self) -> None:
         """Drop the states made so far: the patterns have changed."""
         self._first: dict[str, list[int]] = {}
+        self._spoken_at: dict[str, list[int]] = {}
         self._states: dict[frozenset[int], _State] = {}
         self._start = _State(frozenset({0}))
 
@@ -208,7 +209,7 @@ class Matcher:
             walls: indices that no ``...`` may reach over.
         """
         if not self._first:
-            self._index_first()
+            self._index()
         is_number = set(numbers)
         blocked = set(walls)
         found: list[Hit] = []
@@ -244,8 +245,12 @@ class Matcher:
                 ends.append((key, at + 1))
         return ends
 
-    def _index_first(self) -> None:
-        """Where each first word leads: nearly every step of a note starts a pattern anew."""
+    def _index(self) -> None:
+        """At which nodes each word may be spoken, and where it leads as the first of a pattern:
+        nearly every step of a note starts one anew."""
+        for node, leads in self._leads.items():
+            for word in leads:
+                self._spoken_at.setdefault(word, []).append(node)
         for node in self._closure([0]):
             for word, ends in self._leads.get(node, {}).items():
                 self._first.setdefault(word, []).extend(ends)
@@ -278,10 +283,14 @@ class Matcher:
             reached = self._led(state.nodes, word)
         return self._closure(reached) if reached else frozenset()
 
-    def _led(self, nodes: Iterable[int], word: str) -> list[int]:
-        """Where a word leads from some nodes."""
-        leads = self._leads
-        return [to for node in nodes if node in leads for to in leads[node].get(word, ())]
+    def _led(self, nodes: frozenset[int], word: str) -> list[int]:
+        """Where a word leads from some nodes; it or they may be many, so the fewer are tried."""
+        spoken_at = self._spoken_at.get(word, ())
+        if len(spoken_at) < len(nodes):
+            able = [node for node in spoken_at if node in nodes]
+        else:
+            able = [node for node in nodes if word in self._leads.get(node, ())]
+        return [to for node in able for to in self._leads[node][word]]
 
     def _state(self, nodes: frozenset[int]) -> _State:
         known = self._states.get(nodes)
@@ -304,7 +313,7 @@ def _lex(pattern: str) -> list[str]:
 
 @cache
 def _choices(group: str) -> tuple[list[str], list[list[str]]]:
-    """The words that a group offers, and what else it offers; most groups are met again.
+    """The words that a group offers, and what else it offers; many groups are met again.
 
     Raises:
         ValueError: its brackets do not match.
