@@ -107,8 +107,25 @@ def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
         foot = next((m for m in marks if m.kind == "foot" and m.end == at), None)
         if line.break_at(at - 1) if foot is None else foot.code in _ONE_FOOT:
             out = [m for m in out if at not in m.covers()]
-            out.append(Mark("foot", ALL_FOUR, at, at + 1))
+            out.append(Mark("foot", _listed_before(line, marks, at) or ALL_FOUR, at, at + 1))
     return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _listed_before(line: Line, marks: list[Mark], at: int) -> str:
+    """ "Left front, right front, left hind, all trimmed": the feet that "all" counts up, or
+    nothing."""
+    named: list[str] = []
+    for mark in reversed([m for m in marks if m.kind == "foot" and m.end <= at]):
+        apart = [i for i in range(mark.end, at) if line.norm(i) not in ("and", ",")]
+        if mark.code not in _ONE_FOOT or any(line.words[i].sort != "comma" for i in apart):
+            break
+        named.append(mark.code)
+        at = mark.start
+    return "+".join(f.value for f in ALL_FEET if f.value in named) if len(named) > 1 else ""
+
+
+_AND_BEHIND = ("front and behind", "fronts and behind")
+_HE = frozenset({"he", "she", "they", "it"})
 
 
 def settled_foot(line: Line, mark: Mark) -> Mark | None:
@@ -122,6 +139,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.tags.add("idle")
     if mark.code == ALL_FOUR and words in _ROUND and _of_one_foot(line, mark):
         return None
+    if mark.code == ALL_FOUR and words.endswith(_AND_BEHIND) and after in _HE:
+        mark.code, mark.end = PAIRS[0], mark.end - 2  # "shod in front and behind he has nothing"
+        return mark
     if mark.code == "three":
         mark.code = all_but_next(line, mark)
         return mark if mark.code else None

@@ -88,6 +88,10 @@ class ValueReader(DepthReader):
             mark.value = self._size(mark, "", "size:difference")
             mark.kind, mark.code = "size", "size"
             return
+        if following is not None and self._came_off(mark, following):
+            mark.value = self._size(mark, "amount", "size:of")
+            mark.kind, mark.code = "size", "size"
+            return
         if self._difference(mark):
             mark.kind, mark.code = "count", "difference"
             return
@@ -127,6 +131,12 @@ class ValueReader(DepthReader):
         mark.value = value
         mark.kind = "size" if value.kind == "size" else "value"
         mark.code = value.kind
+
+    def _came_off(self, mark: Mark, job: Mark) -> bool:
+        """ "Two inches came off the toes": what went, not how long they are."""
+        led = self.line.norm(job.start) in ("came", "comes", "come", "went")
+        cut = job.kind == "work" and job.code in ("shorten_toe", "lower_heel")
+        return led and cut and job.start == mark.end
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
