@@ -48,7 +48,7 @@ from fieldlog.language.takes_back import (
 )
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line
-from fieldlog.language.value_kinds import fits
+from fieldlog.language.value_kinds import fits, likely_units
 
 _SKIP = word_set("correction_links")
 _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when", "if", "since"})
@@ -303,6 +303,11 @@ def _restore(line: Line, mark: Mark) -> Plan | None:
     return Plan(mark, "restore", keep, wrong, end, [m for m in (keep, wrong) if m])
 
 
+def _may_be(fact: Fact, span: Any) -> bool:
+    """Whether a number may be of what the fact measures, in any unit of it."""
+    return any(fits(fact.code, span.value, unit) for unit in likely_units(fact.code, span.value))
+
+
 class Corrector:
     """Applies plans to the facts said so far."""
 
@@ -438,6 +443,8 @@ class Corrector:
                 UNITS[span.unit].dimension is not UNITS[old.unit].dimension
             ):
                 continue
+            if fact.kind is FactKind.MEASUREMENT and span.unit is None and not _may_be(fact, span):
+                continue  # "a thousand and forty pounds, call it a five and a half on condition"
             unit = span.unit or old.unit
             inferred = span.unit is None and (
                 old.unit_inferred or not fits(fact.code, span.value, old.unit)

@@ -6,6 +6,7 @@ is all four.
 
 from __future__ import annotations
 
+from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.foot_said import ONE_FOOT, number_before
 from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.units_said import Line
@@ -87,5 +88,18 @@ def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
         foot = next((m for m in marks if m.kind == "foot" and m.end == at), None)
         if line.break_at(at - 1) if foot is None else foot.code in ONE_FOOT:
             out = [m for m in out if at not in m.covers()]
-            out.append(Mark("foot", ALL_FOUR, at, at + 1))
+            out.append(Mark("foot", _listed_before(line, marks, at) or ALL_FOUR, at, at + 1))
     return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _listed_before(line: Line, marks: list[Mark], at: int) -> str:
+    """ "Left front, right front, left hind, all trimmed": the feet that "all" counts up, or
+    nothing."""
+    named: list[str] = []
+    for mark in reversed([m for m in marks if m.kind == "foot" and m.end <= at]):
+        apart = [i for i in range(mark.end, at) if line.norm(i) not in ("and", ",")]
+        if mark.code not in ONE_FOOT or any(line.words[i].sort != "comma" for i in apart):
+            break
+        named.append(mark.code)
+        at = mark.start
+    return "+".join(f.value for f in ALL_FEET if f.value in named) if len(named) > 1 else ""

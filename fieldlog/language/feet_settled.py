@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fieldlog.language.exceptions import without
 from fieldlog.language.foot_said import ONE_FOOT, FootSaid, Rule, foot_said, number_before
-from fieldlog.language.marks import ALL_FOUR, Mark
+from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
 from fieldlog.language.sides_settled import (
     AFTER_VERB_LEFT,
     settled_end,
@@ -33,6 +33,9 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
         mark.tags.add("idle")
     if _right_round(said):
         return None
+    if _in_front_and_behind_he(said):
+        mark.code, mark.end = PAIRS[0], mark.end - 2
+        return mark
     if mark.code == "three":
         mark.code = all_but_next(line, mark)
         return mark if mark.code else None
@@ -45,6 +48,12 @@ def settled_foot(line: Line, mark: Mark) -> Mark | None:
     if any(no_foot(said) for no_foot in _NO_FOOT):
         return None
     return _settled_by_its_words(said)
+
+
+def _in_front_and_behind_he(said: FootSaid) -> bool:
+    """ "Shod in front and behind he has nothing": the hinds begin what is told next."""
+    both = said.words.endswith(("front and behind", "fronts and behind"))
+    return both and said.mark.code == ALL_FOUR and said.after in ("he", "she", "they", "it")
 
 
 def _settled_by_its_words(said: FootSaid) -> Mark | None:

@@ -20,6 +20,7 @@ from typing import Any
 from fieldlog.config import Settings
 from fieldlog.core.facts import Due, Entry, Fact, HorseMention, Passage, SpokenCorrection
 from fieldlog.core.words import Transcript
+from fieldlog.language.compared_nowhere import asked_what_compares
 from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
@@ -302,6 +303,7 @@ def _second_opinion(
     told = of_today(with_last_places(told, heard), text, at, numbers)
     told = without_size_of_nothing(compared_with_before(told, heard))
     told = asked_of_other_times(asked_if_told_twice(told, text, at), times, corrections, text)
+    told = asked_what_compares(told, text, part)
     return as_vets_word(told, heard), [*aside, *again]
 
 

@@ -23,6 +23,7 @@ from fieldlog.language.feet_settled import settled_foot
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.mate_words import told_of_mates
+from fieldlog.language.ones_said import with_ones
 from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.taken_off import settle_taken_off
@@ -47,6 +48,7 @@ def promote(line: Line) -> Line:
     marks = settle_taken_off(line.with_marks(marks))
     marks = told_of_mates(line, _denied_feet(line, marks))
     marks = settle_plain_words(line, without_bystanders(line, marks))
+    marks = with_ones(line, marks)
     marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
     line = line.with_marks(marks)
     out: list[Mark] = []

@@ -90,6 +90,8 @@ def split_between(
         to_do = right.kind == "work" and right.start - mark.end <= 2 and not _is_past(line, right)
         if ours and (line.break_at(mark.start - 1) or to_do):
             split = min(split, mark.start)  # "rolled the toes, next time I bring them back"
+        if mark.kind == "size" and mark.end == right.start and line.norm(right.start) == "came":
+            split = min(split, mark.start)  # "feet are long two inches came off the toes"
         said = {line.norm(i) for i in range(mark.end, right.start)}
         own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
         if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL and not own_time:

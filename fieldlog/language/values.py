@@ -77,6 +77,10 @@ class ValueReader(AloneReader):
             mark.value = self._size(mark, "", "size:difference")
             mark.kind, mark.code = "size", "size"
             return True
+        if following is not None and self._came_off(mark, following):
+            mark.value = self._size(mark, "amount", "size:of")
+            mark.kind, mark.code = "size", "size"
+            return True
         if self._difference(mark):
             mark.kind, mark.code = "count", "difference"
             return True
@@ -84,6 +88,12 @@ class ValueReader(AloneReader):
         if larger or feet:
             mark.kind, mark.code = "count", "count"
         return larger or feet
+
+    def _came_off(self, mark: Mark, job: Mark) -> bool:
+        """ "Two inches came off the toes": what went, not how long they are."""
+        led = self.line.norm(job.start) in ("came", "comes", "come", "went")
+        cut = job.kind == "work" and job.code in ("shorten_toe", "lower_heel")
+        return led and cut and job.start == mark.end
 
     def _meaning(self, at: int, mark: Mark) -> Value | None:
         """The value or the size that a number is; None if it counts something."""
