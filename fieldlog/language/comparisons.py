@@ -210,7 +210,7 @@ def rather(line: Line, unit: UnitSaid, feet: tuple[Foot, ...], before: tuple[Foo
     return said and line.norm(ends[-1] + 1) == "than"
 
 
-def about_finding(line: Line, marks: list[Mark], at: int) -> bool:
+def about_finding(line: Line, marks: Sequence[Mark], at: int) -> bool:
     """Whether the mark tells of the finding before it: no break, foot or place between."""
     start = marks[at].start
     for left in reversed(marks[:at]):

@@ -165,3 +165,19 @@ class Line:
         if begin < len(self.words):
             out.append((begin, len(self.words)))
         return out
+
+
+_SMALL_ROLES = frozenset({"copula", "adverb", "article"})
+
+
+def mark_before(line: Line, at: int) -> Mark | None:
+    """The mark before number ``at``, over copulas, adverbs and articles, if words touch."""
+    for mark in reversed(line.marks[:at]):
+        if mark.kind == "role" and mark.code in _SMALL_ROLES:
+            continue
+        covered = {
+            i for m in line.marks if m.kind == "role" and m.code in _SMALL_ROLES for i in m.covers()
+        }
+        touch = all(i in covered for i in range(mark.end, line.marks[at].start))
+        return mark if touch else None
+    return None
