@@ -18,7 +18,7 @@ from fieldlog.core.facts import (
     Reading,
     SpokenCorrection,
 )
-from fieldlog.core.units import UNITS, Unit
+from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.corrected_late import (
     about_as_large,
     after_aside,
@@ -56,6 +56,7 @@ _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when"
 _WHILE = 22
 """Words between a time and the one that takes its place."""
 _MOST_WEEKS = 16
+_UNITS_OF_TIME = {Unit.WEEK: "weeks", Unit.DAY: "days", Unit.MONTH: "months"}
 _PERIODS = {"D": "days", "W": "weeks", "M": "months", "Y": "years"}
 
 
@@ -308,6 +309,32 @@ def _may_be(fact: Fact, span: Any) -> bool:
     return any(fits(fact.code, span.value, unit) for unit in likely_units(fact.code, span.value))
 
 
+def _may_replace(fact: Fact, old: Quantity, span: Any) -> bool:
+    """Not "a thousand and forty pounds, call it a five and a half on condition"."""
+    if span.unit is not None:
+        return UNITS[span.unit].dimension is UNITS[old.unit].dimension
+    return fact.kind is not FactKind.MEASUREMENT or _may_be(fact, span)
+
+
+def _with_value(fact: Fact, old: Quantity, span: Any) -> Fact:
+    """The fact with another number; the one said first stays as a reading."""
+    inferred = span.unit is None and (
+        old.unit_inferred or not fits(fact.code, span.value, old.unit)
+    )
+    quantity = replace(
+        old,
+        value=span.value,
+        high=span.high,
+        unit=span.unit or old.unit,
+        unit_inferred=inferred,
+        approximate=bool(span.approximate) or (old.approximate and bool(old.qualifier)),
+        qualifier=span.qualifier or "",
+        spoken=span.spoken or "",
+    )
+    earlier = Reading(f"{old.shown()} (said first)", {"quantity": fact.to_dict()["quantity"]})
+    return replace(fact, quantity=quantity, readings=(*fact.readings, earlier))
+
+
 class Corrector:
     """Applies plans to the facts said so far."""
 
@@ -410,62 +437,41 @@ class Corrector:
         return [new.get(f.id, f) for f in facts]
 
     def _value(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
-        new = plan.new
-        span: Any = new.number if new is not None else None
-        if span is None:
+        """ "Three and a half, no, three and a quarter": of the last fact that has such a number."""
+        if plan.new is None or plan.new.number is None:
             return facts
         for at in range(len(facts) - 1, -1, -1):
-            fact = facts[at]
-            if fact.kind is FactKind.FOLLOW_UP and fact.due is not None and fact.due.period:
-                if span.unit in (None, Unit.WEEK, Unit.DAY, Unit.MONTH):
-                    unit = {Unit.WEEK: "weeks", Unit.DAY: "days", Unit.MONTH: "months"}.get(
-                        span.unit, _unit_of(fact.due.period)
-                    )
-                    due = self.times(f"in {span.value:g} {unit}")
-                    return self._time(plan, facts, due)
-                continue
-            if new is not None and new.kind == "nail":
-                key, _, text = new.code.partition(":")
-                if key not in fact.details:
-                    continue
-                changed = replace(fact, details={**fact.details, key: text})
-                return self._swap(plan, facts, at, changed, "replace_value")
-            if "size" in fact.details and (new is not None and new.kind in ("shoe_size", "count")):
-                changed = replace(fact, details={**fact.details, "size": shoe_size(new)})
-                return self._swap(plan, facts, at, changed, "replace_value")
-            if fact.quantity is None:
-                continue
+            changed = self._value_of(plan, plan.new, facts, at)
+            if changed is not None:
+                return changed
+        return self._weeks_said_so(plan, facts, plan.new.number)
+
+    def _value_of(self, plan: Plan, new: Mark, facts: list[Fact], at: int) -> list[Fact] | None:
+        """The facts with the number put into one of them; None if it is of one before that."""
+        fact, span = facts[at], new.number
+        if fact.kind is FactKind.FOLLOW_UP and fact.due is not None and fact.due.period:
+            if span.unit not in (None, *_UNITS_OF_TIME):
+                return None
+            unit = _UNITS_OF_TIME.get(span.unit, _unit_of(fact.due.period))
+            return self._time(plan, facts, self.times(f"in {span.value:g} {unit}"))
+        if new.kind == "nail":
+            key, _, text = new.code.partition(":")
+            if key not in fact.details:
+                return None
+            changed = replace(fact, details={**fact.details, key: text})
+        elif "size" in fact.details and new.kind in ("shoe_size", "count"):
+            changed = replace(fact, details={**fact.details, "size": shoe_size(new)})
+        elif fact.quantity is None:
+            return None
+        else:
             said = last_number(self.line, plan.mark)
-            old = fact.quantity
-            if fact.kind is FactKind.WORK and said is not None and said.number.value != old.value:
+            other = said is not None and said.number.value != fact.quantity.value
+            if fact.kind is FactKind.WORK and other:
                 return facts  # "heels down a quarter, set it all back a half, no, an eighth"
-            if span.unit is not None and (
-                UNITS[span.unit].dimension is not UNITS[old.unit].dimension
-            ):
-                continue
-            if fact.kind is FactKind.MEASUREMENT and span.unit is None and not _may_be(fact, span):
-                continue  # "a thousand and forty pounds, call it a five and a half on condition"
-            unit = span.unit or old.unit
-            inferred = span.unit is None and (
-                old.unit_inferred or not fits(fact.code, span.value, old.unit)
-            )
-            quantity = replace(
-                old,
-                value=span.value,
-                high=span.high,
-                unit=unit,
-                unit_inferred=inferred,
-                approximate=bool(span.approximate) or (old.approximate and bool(old.qualifier)),
-                qualifier=span.qualifier or "",
-                spoken=span.spoken or "",
-            )
-            changed = replace(fact, quantity=quantity)
-            earlier = Reading(
-                f"{old.shown()} (said first)", {"quantity": fact.to_dict()["quantity"]}
-            )
-            changed = replace(changed, readings=(*changed.readings, earlier))
-            return self._swap(plan, facts, at, changed, "replace_value")
-        return self._weeks_said_so(plan, facts, span)
+            if not _may_replace(fact, fact.quantity, span):
+                return None
+            changed = _with_value(fact, fact.quantity, span)
+        return self._swap(plan, facts, at, changed, "replace_value")
 
     def _weeks_said_so(self, plan: Plan, facts: list[Fact], span: Any) -> list[Fact]:
         """ "I said five weeks for Bramble. Make that six": of what was no promise yet."""
