@@ -80,51 +80,61 @@ def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
 def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
     """Set ``negated`` on the contexts of one sentence's units."""
     direct = [_negated_here(line, unit) for unit in units]
-    alone = [
-        unit.head.item is not None and bool(unit.head.item.more.get("emits_negated"))
-        for unit in units
-    ]
     at = 0
     while at < len(units):
         found[at].negated = found[at].negated or direct[at]
-        if not direct[at] or units[at].head.kind != "finding":
-            at += 1
-            continue
-        run = [at]
-        joins: list[str] = []
-        following = at + 1
-        while following < len(units) and units[following].head.kind == "finding":
-            if (
-                direct[following]
-                or alone[following]
-                or units[following].head.code in _GOOD
-                or (units[following].feet() and _pre_foot(units[following]))
-            ):
-                break
-            join = _bridge_is_list(line, units[following - 1], units[following])
-            if not join:
-                break
-            joins.append(join)
-            run.append(following)
-            following += 1
-        last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
-        last_joint = max((i for i, j in enumerate(joins) if j in ("or", "and")), default=-1)
-        for place, index in enumerate(run[1:]):
-            join = joins[place]
-            if place > last_or and _asserted(units[index]):
-                break
-            if place <= last_or or join in ("and", "comma"):
-                found[index].negated = True
-            elif join == "bare" and (
-                place < last_joint
-                or _listy(line, units[index])
-                or (place and _last_of_list(line, units[run[place]], units[index]))
-            ):
-                found[index].negated = found[index].list_unsure = True
-            else:
-                break
-        at = run[-1] + 1 if len(run) > 1 else at + 1
+        denies = direct[at] and units[at].head.kind == "finding"
+        joins = _listed_behind(line, units, direct, at) if denies else []
+        end = at + 1 + len(joins)
+        _deny_list(line, units[at:end], found[at:end], joins)
+        at = end
     _reach_back(line, units, found)
+
+
+def _listed_behind(line: Line, units: list[UnitSaid], direct: list[bool], at: int) -> list[str]:
+    """How the findings behind a denied one go on its list: "no heat, swelling or pulse"."""
+    joins: list[str] = []
+    for following in range(at + 1, len(units)):
+        unit = units[following]
+        item = unit.head.item
+        if (
+            unit.head.kind != "finding"
+            or direct[following]
+            or (item is not None and item.more.get("emits_negated"))
+            or unit.head.code in _GOOD
+            or (unit.feet() and _pre_foot(unit))
+        ):
+            break
+        join = _bridge_is_list(line, units[following - 1], unit)
+        if not join:
+            break
+        joins.append(join)
+    return joins
+
+
+def _deny_list(line: Line, run: list[UnitSaid], found: list[Context], joins: list[str]) -> None:
+    """Deny the findings of a list as far as its "no" reaches.
+
+    Args:
+        line: the words.
+        run: the denied finding and those listed behind it.
+        found: their contexts.
+        joins: what joins each to the one before: ``or``, ``and``, ``comma`` or ``bare``.
+    """
+    last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
+    last_joint = max((i for i, j in enumerate(joins) if j in ("or", "and")), default=-1)
+    for place, join in enumerate(joins):
+        left, unit, context = run[place], run[place + 1], found[place + 1]
+        if place > last_or and _asserted(unit):
+            break
+        if place <= last_or or join in ("and", "comma"):
+            context.negated = True
+        elif join == "bare" and (
+            place < last_joint or _listy(line, unit) or (place and _last_of_list(line, left, unit))
+        ):
+            context.negated = context.list_unsure = True
+        else:
+            break
 
 
 _SHAPES = frozenset(

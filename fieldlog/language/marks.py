@@ -133,22 +133,7 @@ def _around_feet(
     The foot lies in the mark's gap and stays a mark of its own.
     """
     matcher, targets = _compiled()
-    holes: dict[int, int] = {}
-    for start, end in feet:
-        if end - start == 1 and words[start] in _NO_HOLE:
-            continue
-        if end - start == 1 and words[start] == "left" and words[start - 1] not in _DETERMINERS:
-            continue  # "left the hinds alone"
-        begin = start
-        if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
-            begin = start - 2
-        elif start and words[start - 1] in _OF:
-            begin = start - 1
-        if any(low < end and begin < high and high - low > end - begin for low, high in
-               holes.items()):  # fmt: skip
-            continue
-        holes = {low: high for low, high in holes.items() if not (low < end and begin < high)}
-        holes[begin] = end
+    holes = _holes(words, feet)
     if not holes:
         return []
     left_out = {i for low, high in holes.items() for i in range(low, high)}
@@ -165,15 +150,8 @@ def _around_feet(
         inside = [(a, b) for a, b in holes.items() if first < a and b <= last]
         if len(inside) != 1 or hit.gap is not None or target.kind not in _ROUND_A_FOOT:
             continue
-        lead = first - 1
-        while lead > 0 and words[lead] in _PLACED_AS:
-            lead -= 1
-        if lead >= 0 and lead < first - 1 and words[lead] in _TIES:
-            continue  # "in the outside quarter in the right hind crack in..."
-        if target.kind == "work" and words[last + 1 : last + 2] in (["it"], ["them"]):
-            continue  # "flare on the left front, dressed it": seen, then done
-        if target.kind == "work" and any(last < a <= last + 2 for a, _ in feet):
-            continue  # "flare off fore, trimmed all four": the verb has a foot of its own
+        if _tied_apart(words, first) or (target.kind == "work" and _done_apart(words, last, feet)):
+            continue
         mark = Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0])
         if inside[0] in feet:
             if words[inside[0][1]] in _IS and words[first] != "off":
@@ -181,6 +159,46 @@ def _around_feet(
             mark.tags.add("bare_foot_inside")
         out.append(mark)
     return out
+
+
+def _holes(words: Sequence[str], feet: Sequence[tuple[int, int]]) -> dict[int, int]:
+    """Feet with the words that lead to them, which other marks may go on behind; none overlap."""
+    holes: dict[int, int] = {}
+    for start, end in feet:
+        if end - start == 1 and words[start] in _NO_HOLE:
+            continue
+        if end - start == 1 and words[start] == "left" and words[start - 1] not in _DETERMINERS:
+            continue  # "left the hinds alone"
+        begin = start
+        if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
+            begin = start - 2
+        elif start and words[start - 1] in _OF:
+            begin = start - 1
+        if any(low < end and begin < high and high - low > end - begin for low, high in
+               holes.items()):  # fmt: skip
+            continue
+        holes = {low: high for low, high in holes.items() if not (low < end and begin < high)}
+        holes[begin] = end
+    return holes
+
+
+def _tied_apart(words: Sequence[str], first: int) -> bool:
+    """ "In the outside quarter in the right hind crack in...": the place is of what was before."""
+    lead = first - 1
+    while lead > 0 and words[lead] in _PLACED_AS:
+        lead -= 1
+    return 0 <= lead < first - 1 and words[lead] in _TIES
+
+
+def _done_apart(words: Sequence[str], last: int, feet: Sequence[tuple[int, int]]) -> bool:
+    """A job behind a foot that is none of it: the verb has an object of its own.
+
+    "Flare on the left front, dressed it" was seen, then done; "flare off fore, trimmed all four"
+    has a foot of its own.
+    """
+    if words[last + 1 : last + 2] in (["it"], ["them"]):
+        return True
+    return any(last < a <= last + 2 for a, _ in feet)
 
 
 _PLACED_AS = frozenset({"the", "his", "her", "inside", "outside", "medial", "lateral"})

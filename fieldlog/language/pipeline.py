@@ -12,7 +12,7 @@ import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -157,56 +157,35 @@ class Understander:
         if self.personal.length_unit and not chosen.length_unit:
             chosen = replace(chosen, length_unit=self.personal.length_unit)
         transcript = self.prepare(transcript)
-        text = transcript.text
-        doc = self._nlp.make_doc(text)
-        doc.user_data["text"] = text
-        doc.user_data["recorded"] = recorded.date()
-        doc.user_data["gaps"] = _gaps(transcript)
-        doc.user_data["names"] = (*names, *(s.meant for s in self.personal.names))
-        doc.user_data["phrases"] = self.personal.phrases
-        doc = self._nlp(doc)
-        words: list[Token] = doc.user_data["words"]
-        marks: list[Mark] = doc.user_data["marks"]
+        found = self._marked(transcript, recorded.date(), names)
+        words: list[Token] = found["words"]
+        marks: list[Mark] = found["marks"]
         unused = unused_words(words, marks)
-        named: list[NameAt] = doc.user_data["named"]
-        opened = openings(words, marks, named, text)
+        opened = openings(words, marks, found["named"], transcript.text)
         covered = {i for o in opened for i in range(o.start, o.end)}
-        line = Line(words, [m for m in marks if not (m.covers() & covered)])
-        line = promote(line)
+        line = promote(Line(words, [m for m in marks if not (m.covers() & covered)]))
         ValueReader(line, chosen.length_unit).read()
         line = gapped(line)
-
-        def times(phrase: str) -> Due | None:
-            from fieldlog.language.dates import find_times
-
-            found = find_times(phrase, recorded.date())
-            return found[0].due if found else None
-
-        note = _Note(
-            transcript=transcript,
-            words=words,
-            named=named,
-            unused=unused,
-            times=times,
-            refused=doc.user_data["refused"],
-            unclear=unclear_words(transcript),
-            hidden=hidden_names(words, named),
-            numbers=[m.number for m in marks if m.number is not None],
-            timed=[
-                ((words[m.start].start, words[m.end - 1].end), m.value.due)
-                for m in marks
-                if m.kind == "time" and m.value is not None
-            ],
-            habit=chosen.length_unit,
-        )
+        note = _note(transcript, found, unused, chosen.length_unit)
         entries: list[Entry] = []
         for opening, begin, end in _parts(opened, len(words), horse):
-            part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
+            part = PartReader(line, chosen, note.times, recorded.date()).read(begin, end)
             entries.append(_entry(note, opening, (begin, end), part, horse, entries))
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
             return tuple(done)
         return with_candidates(done, self._find)
+
+    def _marked(self, transcript: Transcript, day: date, names: Sequence[str]) -> dict[str, Any]:
+        """What the pipeline finds in a note: its ``words``, ``marks``, ``named``, ``refused``."""
+        doc = self._nlp.make_doc(transcript.text)
+        doc.user_data["text"] = transcript.text
+        doc.user_data["recorded"] = day
+        doc.user_data["gaps"] = _gaps(transcript)
+        doc.user_data["names"] = (*names, *(s.meant for s in self.personal.names))
+        doc.user_data["phrases"] = self.personal.phrases
+        found: dict[str, Any] = self._nlp(doc).user_data
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +210,39 @@ class _Note:
     """The times and their characters."""
     habit: str
     """The length unit that the farrier always means, or empty."""
+
+
+def _note(
+    transcript: Transcript, found: dict[str, Any], unused: Sequence[int], habit: str
+) -> _Note:
+    """What the entries of a note have in common, once its marks are settled."""
+    words: list[Token] = found["words"]
+    marks: list[Mark] = found["marks"]
+    day: date = found["recorded"]
+
+    def times(phrase: str) -> Due | None:
+        from fieldlog.language.dates import find_times
+
+        spoken = find_times(phrase, day)
+        return spoken[0].due if spoken else None
+
+    return _Note(
+        transcript=transcript,
+        words=words,
+        named=found["named"],
+        unused=unused,
+        times=times,
+        refused=found["refused"],
+        unclear=unclear_words(transcript),
+        hidden=hidden_names(words, found["named"]),
+        numbers=[m.number for m in marks if m.number is not None],
+        timed=[
+            ((words[m.start].start, words[m.end - 1].end), m.value.due)
+            for m in marks
+            if m.kind == "time" and m.value is not None
+        ],
+        habit=habit,
+    )
 
 
 def _entry(
