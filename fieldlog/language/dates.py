@@ -129,12 +129,20 @@ def _after(day: date, count: int, unit: str) -> date:
     return day + timedelta(days=days * count)
 
 
+_LASTS = "it may be how long something lasts"
+
+
+def _lasts(match: re.Match[str]) -> bool:
+    """ "Good for two more weeks", "another fortnight"."""
+    return " more " in match[0] or (not match["low"] and match[0].startswith("another"))
+
+
 def _period(match: re.Match[str], day: date) -> Due | None:
     unit = {"wk": "week", "mth": "month"}.get(short := match["unit"].rstrip("s"), short)
     below, above = match["low"], match["high"] or match["more"]
     if pair := match.groupdict().get("pair"):
         below, above = pair.split()
-    low, high = _counted(below), _counted(above) if above else None
+    low, high = _counted(below or "a"), _counted(above) if above else None
     if low > 400 or low == 0:
         return None
     factor = 2 if unit == "fortnight" else 1
@@ -143,7 +151,7 @@ def _period(match: re.Match[str], day: date) -> Due | None:
         period=f"P{low * factor}{_LETTER[unit]}",
         on=_after(day, low, unit),
         until=_after(day, high, unit) if high and high > low else None,
-        ambiguous="“a few” is taken as three" if vague else "",
+        ambiguous="“a few” is taken as three" if vague else _LASTS if _lasts(match) else "",
     )
 
 
@@ -434,11 +442,13 @@ _RULES = [
     _rule(
         rf"(?:(?:{_LEAD}) )?(?:about |another )?(?:an? (?={_COUNT} ?-?{_UNIT}))?(?!{_SO_MANY_FEET})"
         rf"(?:(?P<pair>{_PAIRS})|(?P<low>{_COUNT})(?: (?:to|or) ?(?P<high>{_COUNT}))?)"
-        rf"[ -](?P<unit>{_UNIT})"
+        rf"(?: more)?[ -](?P<unit>{_UNIT})"
         r"(?: or (?P<more>two|three))?(?: time| from now| from today)?",
         _period,
         _A_SPAN,
     ),
+    _rule(r"another (?P<unit>week|fortnight|month)(?P<low>)(?P<high>)(?P<more>)", _period,
+          ("another ",)),
     _rule(rf"(?:in )?(?P<low>{_COUNT}) and a half weeks", _half_period, ("half weeks",)),
     _rule(rf"(?:every )?(?P<low>{_COUNT})[ -](?P<unit>week)ly(?: from now)?(?P<high>)(?P<more>)",
           _period, ("weekly",)),

@@ -109,3 +109,21 @@ def test_weeks_of_others_go_unsaid_but_an_hour_is_no_week(
     facts: Callable[[str], list[Fact]], text: str, when: list[str], as_heard: bool
 ) -> None:
     assert visits(facts(heard(text) if as_heard else text)) == when
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "when"),
+    [
+        ("The off hind needs another week.", ["P1W"]),
+        ("Near fore wants two more weeks.", ["P2W"]),
+        ("Give it another fortnight.", ["P2W"]),
+        ("These shoes will go another month.", ["P1M"]),
+        ("He needs another two weeks off work.", []),
+        ("Two more nails and another pad.", []),
+    ],
+)
+def test_another_week_and_more_weeks_are_times(
+    facts: Callable[[str], list[Fact]], text: str, when: list[str], as_heard: bool
+) -> None:
+    assert visits(facts(heard(text) if as_heard else text)) == when
