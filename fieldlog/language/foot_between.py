@@ -9,13 +9,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from fieldlog.language.foot_neighbours import (
+    clause_between,
+    fronted,
+    introduced,
+    is_participle,
+    is_subject,
+    led_in,
+    opens,
+    own_after,
+    told_behind,
+    value_first,
+)
 from fieldlog.language.foot_order import is_heading, names_thing
 from fieldlog.language.lexicon import Item
-from fieldlog.language.marks import ALL_FOUR, Mark
+from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import (
     ARTICLES,
-    COPULAS,
-    FORWARD,
     NEEDS_FOOT,
     PREPOSITIONS,
     Line,
@@ -23,6 +33,10 @@ from fieldlog.language.units_said import (
 )
 
 _HIS = frozenset({"the", "his", "her"})
+_TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})
+_PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", "toes", "heel",
+                    "heels", "sole", "soles", "bar", "bars", "wall", "walls", "flare",
+                    "clinches", "clenches"})  # fmt: skip
 _NEW_SUBJECT = frozenset({"and", "but", "so", "i", "we", "he", "she", "they", "you", "it"})
 _NO_OBJECT = frozenset({"barefoot", "leave_alone", "clips"})
 
@@ -73,7 +87,7 @@ def _own_feet(line: Line, foot: Mark, left: UnitSaid, own: list[Mark]) -> list[M
     own = [m for m in own if not (is_heading(m, [foot]) and m.end <= left.head.start)]
     if foot.start - left.head.end <= 2 and line.norm(left.head.end) in ("on", "in"):
         # "He took pictures of the fronts and found thrush in the left": not the fronts' thrush
-        own = [m for m in own if not _clause_between(line, m, left.head)]
+        own = [m for m in own if not clause_between(line, m, left.head)]
     return own
 
 
@@ -85,7 +99,7 @@ def _goes_on(
         return False
     joint = {line.norm(i) for i in range(own[-1].end, foot.start)} - _HIS
     joined = bool(joint) and joint <= {"and", "or"} and not is_subject(line, foot)
-    if joined and not (right is not None and _opens(line, foot, right, last)):
+    if joined and not (right is not None and opens(line, foot, right, last)):
         return True
     listed = own[-1].end == foot.start and own[-1].start >= left.head.end
     return listed and _in_a_list(line, foot, left.head)
@@ -182,7 +196,7 @@ def _changed_since(b: _Between) -> bool:
     return (
         right.kind == "change"
         and right.code not in ("again", "denied")
-        and not _own_after(line, right)
+        and not own_after(line, right)
         and right.start - foot.end <= 2
         and not {b.word(), line.norm(foot.start)} & {"in", "on", "at", "of", "up", "behind"}
         and not any(m.kind == "foot" and foot.end <= m.start < right.start for m in line.marks)
@@ -199,7 +213,7 @@ def _horse_told_before(b: _Between) -> bool:
         of_horse
         and b.right.kind in NEEDS_FOOT
         and 0 <= b.right.start - b.foot.end <= 1
-        and not _own_after(b.line, b.right)
+        and not own_after(b.line, b.right)
         and b.word() not in PREPOSITIONS
         and b.line.norm(b.foot.start) not in ("in", "up", "behind")
     )
@@ -219,14 +233,14 @@ def _thing_with_its_foot(b: _Between) -> bool:
     if not b.object() or not names_thing(b.line, b.left.head):
         return False
     led = any(m.end <= b.left.head.start for m in b.own)
-    return led or _told_behind(b.line, b.foot, b.right)
+    return led or told_behind(b.line, b.foot, b.right)
 
 
 def _verb_with_its_foot(b: _Between) -> bool:
     """ "Fronts trimmed, hinds pulled": each verb has its foot before it."""
     head = b.left.head
     taken = b.next_to_left() and any(m.end == head.start for m in b.own)
-    return taken and _is_participle(b.line, head)
+    return taken and is_participle(b.line, head)
 
 
 def _takes_object(b: _Between) -> bool:
@@ -243,8 +257,8 @@ def _second_object(b: _Between) -> bool:
 
 def _fronted_foot(b: _Between) -> bool:
     """ "On the right front there's a bruise", where a foot was told of before."""
-    told = bool(b.own) or (b.led and not _introduced(b.line, b.left))
-    return b.held and told and _fronted(b.line, b.foot, b.right)
+    told = bool(b.own) or (b.led and not introduced(b.line, b.left))
+    return b.held and told and fronted(b.line, b.foot, b.right)
 
 
 def _has_its_own(b: _Between) -> bool:
@@ -271,20 +285,20 @@ def _job_on_it(b: _Between) -> bool:
 def _job_behind_it(b: _Between) -> bool:
     """ "Packed it, hinds trimmed": the next job is told of the foot before it."""
     beside = (b.work() and not b.adjacent()) or b.led
-    beside = (beside and _is_participle(b.line, b.right)) or (b.done() and b.work())
-    return beside and not b.preposed() and _told_behind(b.line, b.foot, b.right, b.led)
+    beside = (beside and is_participle(b.line, b.right)) or (b.done() and b.work())
+    return beside and not b.preposed() and told_behind(b.line, b.foot, b.right, b.led)
 
 
 def _begins_a_clause(b: _Between) -> bool:
     """ "Thrush, left front cracked"."""
-    return b.cut_before() and not b.cut_behind() and not _own_after(b.line, b.right)
+    return b.cut_before() and not b.cut_behind() and not own_after(b.line, b.right)
 
 
 def _heads_the_next(b: _Between) -> bool:
     """ "Left hind heat and a corn, right hind, thrush"."""
     apart = b.cut_before() and b.cut_behind() and b.foot.code != "both"
     needs = b.led and apart and b.right.kind in NEEDS_FOOT
-    return needs and not _own_after(b.line, b.right, b.led)
+    return needs and not own_after(b.line, b.right, b.led)
 
 
 def _horse_told_next(b: _Between) -> bool:
@@ -298,7 +312,7 @@ def _on_each_its_values(b: _Between) -> bool:
     """ "On the left three and a half fifty two on the right three and a quarter"."""
     values = b.left.head.kind == b.right.kind == "value"
     led = b.led and values and b.right.start == b.foot.end
-    return led and b.preposed() and _led_in(b.line, b.left.head)
+    return led and b.preposed() and led_in(b.line, b.left.head)
 
 
 def _opens_the_next(b: _Between) -> bool:
@@ -319,7 +333,7 @@ def _values_first(b: _Between) -> bool:
         return False
     if b.left.feet_follow:
         return True
-    return b.right.kind == "value" and _value_first(b.line, b.right)
+    return b.right.kind == "value" and value_first(b.line, b.right)
 
 
 def _of_the_horse_before(b: _Between) -> bool:
@@ -360,139 +374,3 @@ _ORDER: tuple[tuple[Callable[[_Between], bool], bool], ...] = (
     (_of_the_horse_before, _RIGHT),
 )
 """What is asked in turn of a foot between two heads, and whose foot it is if so."""
-
-
-def _led_in(line: Line, head: Mark) -> bool:
-    """The foot before this value was named with "on" or "in" as well, before its first value."""
-    feet = [m for m in line.marks if m.kind == "foot" and m.end <= head.start]
-    if not feet:
-        return False
-    at = feet[-1].start - 1
-    while line.norm(at) in ARTICLES:
-        at -= 1
-    told = any(m.kind == "value" and m.start == feet[-1].end for m in line.marks)
-    return line.norm(at) in ("on", "in") and told
-
-
-_TURNS_TO = frozenset({"moving", "next", "onto", "turning", "over"})
-_PARTS = frozenset({"it", "them", "him", "her", "that", "frog", "frogs", "toe", "toes", "heel",
-                    "heels", "sole", "soles", "bar", "bars", "wall", "walls", "flare",
-                    "clinches", "clenches"})  # fmt: skip
-
-
-def is_subject(line: Line, foot: Mark, chain: bool = True) -> bool:
-    """ "Left front is", "left front and right hind were": a verb follows the feet."""
-    at = foot.end
-    for mark in line.marks if chain else ():
-        if mark.kind == "foot" and mark.start >= at:
-            between = {line.norm(i) for i in range(at, mark.start)} - {"the", "his", "her"}
-            if between != {"and"}:
-                break
-            at = mark.end
-    return line.norm(at) in COPULAS or line.norm(at) in _IS_NOT
-
-
-_IS_NOT = frozenset({"isn't", "aren't", "wasn't", "weren't", "doesn't", "hasn't", "ain't"})
-
-
-def _clause_between(line: Line, foot: Mark, head: Mark) -> bool:
-    return any(
-        m.kind == "role"
-        and m.code in ("starter", "joint")
-        and m.start >= foot.end
-        and line.norm(m.start) in ("and", "but", "then", "so")
-        for m in line.marks
-        if m.end <= head.start
-    )
-
-
-def _value_first(line: Line, value: Mark) -> bool:
-    """ "Three and an eighth right hind, three and a half near hind": its foot is behind it."""
-    later = [m for m in line.marks if m.start >= value.end and m.tells()][:2]
-    if not later or later[0].kind != "foot" or later[0].start - value.end > 1:
-        return False
-    return len(later) < 2 or later[1].kind not in ("value", "place", "measure")
-
-
-def _introduced(line: Line, unit: UnitSaid) -> bool:
-    """ "There's a crack", "I found no heat": a clause that needs no foot before it."""
-    return any(
-        m.kind == "role"
-        and m.code in ("starter", "farrier_says", "negation")
-        and line.norm(m.start) in ("there", "i", "found", "find", "saw", "see", "got", "had", "has")
-        for m in unit.before
-    )
-
-
-def _fronted(line: Line, foot: Mark, head: Mark) -> bool:
-    """ "On the right front there's a bruise", "in the hinds it hasn't changed"."""
-    if line.norm(foot.end) not in ("there", "there's", "it", "they", "he's", "he", "she"):
-        return False
-    said_of_it = head.code == "normal" and head.start - foot.end <= 3
-    if line.norm(foot.end) in ("it", "they", "he", "she") and not (
-        head.kind == "change" or said_of_it
-    ):
-        return False
-    return not _own_after(line, head, led=True)
-
-
-_BEFORE_ITS_FOOT = frozenset({"the", "his", "her", "both", "on", "in", "of", "off", "to", "all"})
-
-
-def _own_after(line: Line, head: Mark, led: bool = False) -> bool:
-    """Whether a foot behind a head is its own and does not begin the next clause."""
-    feet = [m for m in line.marks if m.kind == "foot" and m.start >= head.end]
-    for foot in [m for m in feet if "compared" not in m.tags][:1]:
-        between = [line.norm(i) for i in range(head.end, foot.start)]
-        if "looks_back" in foot.tags:
-            return True
-        if not set(between) <= _BEFORE_ITS_FOOT or line.norm(foot.end) == "there":
-            return False
-        if is_subject(line, foot, False):
-            return False
-        return bool(between) or not led or foot.code == ALL_FOUR
-    return False
-
-
-def _told_behind(line: Line, foot: Mark, head: Mark, led: bool = False) -> bool:
-    """ "Hinds trimmed", "hinds stay bare", "behind I just reset": the foot's job follows it."""
-    if head.kind not in ("work", "finding"):
-        return False
-    if _own_after(line, head, led) or {line.norm(i) for i in head.covers()} & {
-        "hinds",
-        "fronts",
-        "behind",
-        "front",
-    }:
-        return False
-    between = {line.norm(i) for i in range(foot.end, head.start)}
-    return between <= {"just", "only", "stay", "staying", "left", "i", "we", "all", "got", "both"}
-
-
-_TIES_A_FINDING = frozenset({"a", "an", "the", "has", "had", "got", "is", "'s", "with", "some",
-                             "bit", "of", "just", "only", "at", "about"})  # fmt: skip
-
-
-def _opens(line: Line, foot: Mark, head: Mark, last: bool) -> bool:
-    """ "... the left hind and right hind a bit of flare": the second foot has its own finding."""
-    if head.kind not in ("finding", "value"):
-        return False
-    inside = range(foot.end, head.start)
-    if any(line.break_at(i) for i in inside) or any(line.norm(i) == "and" for i in inside):
-        return False
-    between = [m for m in line.marks if foot.end <= m.start and m.end <= head.start]
-    if any(m.kind == "foot" or (m.kind == "role" and m.code in FORWARD) for m in between):
-        return False
-    known = {i for m in between for i in m.covers()}
-    if any(i not in known and line.norm(i) not in _TIES_A_FINDING for i in inside):
-        return False
-    cued = head.kind == "value" and any(m.start == foot.end and m.kind == "place" for m in between)
-    return cued or not _own_after(line, head, led=not last)
-
-
-_DONE_WORDS = frozenset({"shod", "bare", "barefoot", "reset", "new"})
-
-
-def _is_participle(line: Line, head: Mark) -> bool:
-    word = line.norm(head.end - 1)
-    return head.size == 1 and (word.endswith("ed") or word in _DONE_WORDS)

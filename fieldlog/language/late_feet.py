@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import describe_feet
-from fieldlog.language.foot_between import is_subject
+from fieldlog.language.foot_neighbours import is_subject
 from fieldlog.language.marks import Mark
 from fieldlog.language.places_said import places_of
 from fieldlog.language.tracker import Assignment

@@ -21,8 +21,8 @@ from fieldlog.language.comparisons import with_values
 from fieldlog.language.conditions import Condition, conditions
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied, without_overruled
-from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
+from fieldlog.language.corrector import Corrector
 from fieldlog.language.follow_up_made import make_follow_up
 from fieldlog.language.followups import (
     another_visit,
