@@ -317,36 +317,14 @@ _NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
 def _unsure(
     line: Line, unit: UnitSaid, left: UnitSaid | None, found: list[Context], at: int
 ) -> bool:
-    if unit.has("unsure_after"):
-        late = [
-            m
-            for m in unit.roles("unsure_after")
-            if m.start >= unit.head.end
-            and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
-            and line.norm(m.end) not in ("me", "us")
-            and not _of_an_amount(unit, m)
-        ]
-        early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
-        if unit.head.kind == "score":
-            # "three out of five I'd say" is how a grade is given
-            late, early = [], []
-        if unit.head.kind in ("work", "advice", "handling"):
-            # "That's the vet's call. Poulticed it": the doubt is of what stands before
-            early = []
-            # "glued one on, and we'll see": it is done all the same
-            late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
-        if late or any(not line.break_at(m.end) for m in early):
-            return True
+    """Whether a unit is only supposed: "maybe a bruise", "thrush I'd say", "vet suspects"."""
+    if unit.has("unsure_after") and _doubted_behind(line, unit):
+        return True
     for mark in unit.roles("vet_says"):
         if {line.norm(i) for i in mark.covers()} & _SUPPOSES and unit.head.kind == "finding":
             return True
     for mark in unit.roles("unsure_before"):
-        told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
-        apart = line.break_at(mark.start - 1) or mark.start - 1 not in told - unit.head.covers()
-        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
-        shape = unit.head.code in _SHAPES and line.break_at(mark.start - 1)
-        rough = line.norm(mark.end - 1) == "maybe" and apart and not shape
-        if rough and _of_an_amount(unit, mark):
+        if _of_the_amount(line, unit, mark):
             continue
         if mark.end <= unit.head.start:
             if _goes_on(line, mark, unit):
@@ -358,6 +336,38 @@ def _unsure(
     if left is not None and found[at - 1].uncertain:
         return _alternative(line, left, unit)
     return False
+
+
+def _doubted_behind(line: Line, unit: UnitSaid) -> bool:
+    """ "Thrush I'd say", "bruise, I think": a doubt that is of what stands before it."""
+    if unit.head.kind == "score":
+        return False  # "three out of five I'd say" is how a grade is given
+    late = [
+        m
+        for m in unit.roles("unsure_after")
+        if m.start >= unit.head.end
+        and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
+        and line.norm(m.end) not in ("me", "us")
+        and not _of_an_amount(unit, m)
+    ]
+    early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+    if unit.head.kind in ("work", "advice", "handling"):
+        # "That's the vet's call. Poulticed it": the doubt is of what stands before
+        early = []
+        # "glued one on, and we'll see": it is done all the same
+        late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
+    return bool(late) or any(not line.break_at(m.end) for m in early)
+
+
+def _of_the_amount(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "Maybe a quarter inch": so much or about so much, of what is there."""
+    if line.norm(mark.end - 1) != "maybe" or not _of_an_amount(unit, mark):
+        return False
+    if line.break_at(mark.start - 1):
+        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
+        return unit.head.code not in _SHAPES
+    told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
+    return mark.start - 1 not in told - unit.head.covers()
 
 
 _SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "thinking", "figures"})

@@ -217,43 +217,42 @@ def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:
 def _following(line: Line, mark: Mark) -> list[Mark]:
     """Marks right after the correcting words, over commas, pauses and small words."""
     at = mark.end
-    out: list[Mark] = []
     by_start = {m.start: m for m in line.marks}
-    steps = 0
-    while at < len(line.words) and steps < 7:
+    for _ in range(7):
+        if at >= len(line.words):
+            break
         hit = by_start.get(at)
-        if hit is not None and hit.kind == "correction":
-            at, steps = hit.end, steps + 1
-            continue
-        if (
-            hit is not None
-            and hit.kind == "foot"
-            and "not"
-            in (
-                line.norm(at - 1),
-                line.norm(at - 2),
-            )
-        ):
-            at, steps = hit.end, steps + 1
-            continue
-        if hit is not None and hit.kind in (*NUMBERS, "foot", "time", "finding"):
-            out.append(hit)
-            return out
-        word = line.words[at]
-        glue = hit is not None and hit.kind == "role"
-        if word.sort in ("comma", "pause") or word.norm in _SKIP:
-            at, steps = at + 1, steps + 1
-            continue
-        if word.sort == "stop" and mark.code == "scratch":
-            at, steps = at + 1, steps + 1
-            continue
-        if word.sort == "stop" and mark.code == "rather":
-            return after_reason(line, at)  # "New shoes on the fronts. No. Hinds."
-        if glue and hit is not None and hit.code in ("unsure_before", "mild", "adverb", "copula"):
-            at, steps = hit.end, steps + 1
-            continue
-        return after_reason(line, at) if mark.code == "scratch" else after_aside(line, mark)
-    return out
+        told = hit is not None and hit.kind in (*NUMBERS, "foot", "time", "finding")
+        if hit is not None and told and not _denied_foot(line, hit):
+            return [hit]
+        further = _past(line, mark, hit, at)
+        if further == at:
+            if mark.code == "scratch" or (mark.code == "rather" and line.words[at].sort == "stop"):
+                return after_reason(line, at)  # "New shoes on the fronts. No. Hinds."
+            return after_aside(line, mark)
+        at = further
+    return []
+
+
+def _denied_foot(line: Line, mark: Mark) -> bool:
+    """ "Not the left, the right": a foot that is not meant."""
+    at = mark.start
+    return mark.kind == "foot" and "not" in (line.norm(at - 1), line.norm(at - 2))
+
+
+def _past(line: Line, mark: Mark, hit: Mark | None, at: int) -> int:
+    """Where the words go on behind one that puts nothing right; ``at`` itself if it stops them."""
+    word = line.words[at]
+    if hit is not None and (hit.kind == "correction" or _denied_foot(line, hit)):
+        return hit.end
+    if word.sort in ("comma", "pause") or word.norm in _SKIP:
+        return at + 1
+    if word.sort == "stop" and mark.code == "scratch":
+        return at + 1
+    glue = ("unsure_before", "mild", "adverb", "copula")
+    if hit is not None and hit.kind == "role" and hit.code in glue:
+        return at if word.sort == "stop" and mark.code == "rather" else hit.end
+    return at
 
 
 def _restore(line: Line, mark: Mark) -> Plan | None:

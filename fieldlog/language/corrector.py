@@ -14,6 +14,7 @@ from fieldlog.core.facts import (
     Reading,
     SpokenCorrection,
 )
+from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.corrected_late import (
     last_number,
@@ -67,6 +68,17 @@ def _with_value(fact: Fact, old: Quantity, span: Any) -> Fact:
     )
     earlier = Reading(f"{old.shown()} (said first)", {"quantity": fact.to_dict()["quantity"]})
     return replace(fact, quantity=quantity, readings=(*fact.readings, earlier))
+
+
+def _last_on(facts: list[Fact], feet: tuple[Foot, ...]) -> list[Fact]:
+    """The facts on these feet since the last one on other feet, in order."""
+    out: list[Fact] = []
+    for fact in reversed(facts):
+        if fact.feet == feet:
+            out.insert(0, fact)
+        elif fact.feet:
+            break
+    return out
 
 
 class Corrector:
@@ -126,43 +138,25 @@ class Corrector:
         return [f for f in facts if f not in gone]
 
     def _foot(self, plan: Plan, facts: list[Fact], loose_foot: bool) -> list[Fact]:
+        """ "Left front. No, the right": the last feet's facts move to the foot that is meant."""
         if plan.new is None:
             return facts
-        if loose_foot:
-            self.tracker.name(plan.new.code, self.line.text(plan.new))
-            self._note(plan, "move_foot", (), ())
-            return facts
         holders = [f for f in facts if f.feet]
-        if not holders:
-            self.tracker.name(plan.new.code, self.line.text(plan.new))
+        found = self.tracker.name(plan.new.code, self.line.text(plan.new))
+        if loose_foot or not holders:
             self._note(plan, "move_foot", (), ())
             return facts
-        last = holders[-1].feet
-        found = self.tracker.name(plan.new.code, self.line.text(plan.new))
         self.tracker.ailing = ()
         if not found.feet:
             return facts
-        out: list[Fact] = []
-        before: list[Fact] = []
-        after: list[Fact] = []
-        moving = True
-        for fact in reversed(facts):
-            if moving and fact.feet == last:
-                moved = replace(
-                    fact,
-                    feet=found.feet,
-                    foot_basis=FootBasis.SAID,
-                    why_foot=f"Moved by the spoken correction “{self.line.text(plan.new)}”.",
-                )
-                before.append(fact)
-                after.append(moved)
-                out.append(moved)
-                continue
-            if fact.feet:
-                moving = False
-            out.append(fact)
-        self._note(plan, "move_foot", tuple(reversed(before)), tuple(reversed(after)))
-        return list(reversed(out))
+        moved = _last_on(facts, holders[-1].feet)
+        why = f"Moved by the spoken correction “{self.line.text(plan.new)}”."
+        new = {
+            id(f): replace(f, feet=found.feet, foot_basis=FootBasis.SAID, why_foot=why)
+            for f in moved
+        }
+        self._note(plan, "move_foot", tuple(moved), tuple(new.values()))
+        return [new.get(id(f), f) for f in facts]
 
     def _flip(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         new = swapped(facts)
