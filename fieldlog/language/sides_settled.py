@@ -86,7 +86,8 @@ def _starts(said: FootSaid) -> bool:
 
 def _told_apart(said: FootSaid) -> bool:
     """ "In front left small right none": a pair, then its one side and its other."""
-    line, first, second = said.line, *_both_sides(said.line, said.mark)
+    line = said.line
+    first, second = _both_sides(line, said.mark)
     if first is second or line.norm(second.start - 1) in ("the", "his", "her", "on", "in"):
         return False
     inside = range(first.end, second.start)
