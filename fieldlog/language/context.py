@@ -404,6 +404,7 @@ _GRADES = frozenset({"mild", "moderate", "severe", "bad", "serious", "slight", "
 
 
 def _severity(line: Line, unit: UnitSaid) -> Severity | None:
+    """How bad it is said to be."""
     best: tuple[int, Severity] | None = None
     trends = {m.start for m in unit.roles("better", "worse", "larger", "smaller")}
     for mark in unit.roles(*SEVERITIES):

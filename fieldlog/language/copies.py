@@ -138,6 +138,7 @@ def _copies(line: Line, said: _Saying, sources: list[Fact]) -> list[Fact]:
 
 
 def _copy(said: _Saying, source: Fact, why: str) -> Fact:
+    """One fact on the feet of which the same was said."""
     fact, trend = said.fact, said.trend
     gone = trend is Trend.GONE
     compares = trend is not Trend.SAME or (source.comparison and not said.does)

@@ -256,6 +256,7 @@ def _past(line: Line, mark: Mark, hit: Mark | None, at: int) -> int:
 
 
 def _restore(line: Line, mark: Mark) -> Plan | None:
+    """What stands after all, and what was meant to go instead."""
     inside = [
         m
         for m in line.marks

@@ -127,6 +127,7 @@ class Corrector:
         self.log.append(SpokenCorrection(span, kind, before, after))
 
     def _scratch(self, plan: Plan, facts: list[Fact], loose_foot: bool, whole: bool) -> list[Fact]:
+        """ "Scratch that": the last fact goes, or all of its feet."""
         if loose_foot or not facts:
             self._note(plan, "scratch", (), ())
             return facts
@@ -215,6 +216,7 @@ class Corrector:
         return self._time(plan, facts, due)
 
     def _time(self, plan: Plan, facts: list[Fact], due: Due | None) -> list[Fact]:
+        """ "Make that five weeks": the last promise has another time."""
         dated = [at for at, fact in enumerate(facts) if fact.due is not None and due is not None]
         if dated:
             # what the rules told before what a network alone heard
@@ -247,6 +249,7 @@ class Corrector:
         return [*facts[:at], changed, *facts[at + 1 :]]
 
     def _restored(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        """What was taken back stands again; what was meant instead goes."""
         out = list(facts)
         back: list[Fact] = []
         gone: list[Fact] = []

@@ -306,6 +306,7 @@ def _close_no(line: Line, unit: UnitSaid) -> bool:
 
 
 def _body_end(line: Line, unit: UnitSaid) -> int:
+    """Where the words end that tell what is asked."""
     stops = [
         m.start
         for m in unit.after
@@ -319,6 +320,7 @@ def _body_end(line: Line, unit: UnitSaid) -> int:
 
 
 def _who(line: Line, unit: UnitSaid, usual: str) -> str:
+    """Who does it, as far as the words say."""
     if any(m.start < unit.head.end for m in unit.roles("by_vet")):
         return "vet"
     if any(m.start < unit.head.end for m in unit.roles("by_owner")):

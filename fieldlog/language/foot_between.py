@@ -244,6 +244,7 @@ def _verb_with_its_foot(b: _Between) -> bool:
 
 
 def _takes_object(b: _Between) -> bool:
+    """ "Trimmed the left front": the foot that the job before it is done to."""
     if not b.object() or b.left.head.code in _NO_OBJECT:
         return False
     verb = b.line.norm(b.foot.end) not in ("have", "got")

@@ -319,6 +319,7 @@ class PartReader:
     def _follow_up(
         self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
+        """The follow-up of a unit, with the condition that it hangs on."""
         fact = make_follow_up(self.maker, unit, context, condition.words if condition else "")
         if fact is not None and fact.due is None and vet_at_once(self.maker.line, unit.head):
             fact = replace(fact, due=Due(on=self.recorded, spoken="now"))
@@ -420,6 +421,7 @@ class PartReader:
                 return
 
     def _implied_shoe(self, line: Line, begin: int, end: int) -> None:
+        """ "Size twos in front": sizes with no job tell of a shoe."""
         marks = [m for m in line.marks if begin <= m.start < end]
         sizes = [m for m in marks if m.kind == "shoe_size"]
         if not sizes or any(m.kind == "work" and m.code in SHOES for m in marks):

@@ -78,6 +78,7 @@ def _bare_hundred(tokens: Sequence[NumberWord], at: int) -> tuple[int, int] | No
 def _below_hundred(
     tokens: Sequence[NumberWord], at: int, *, first: bool = False
 ) -> tuple[int, int] | None:
+    """``fifty one``, ``ninety``: value and the token after it."""
     word = word_at(tokens, at, joined=not first)
     tens = number_data()["tens"].get(word)
     if tens is not None:

@@ -78,6 +78,7 @@ def _first_words() -> frozenset[str]:
 
 
 def _number_at(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
+    """The number that begins at a token, with its unit; None if none does."""
     first = tokens[at].text
     if first not in _first_words() and not first[0].isdigit():
         return None

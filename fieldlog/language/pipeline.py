@@ -355,6 +355,7 @@ def _leading_merged(entries: list[Entry]) -> list[Entry]:
 
 
 def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
+    """The entries, those of one horse put together."""
     out: list[Entry] = []
     for entry in entries:
         name = entry.horse.name.lower() if entry.horse else ""

@@ -238,6 +238,7 @@ def _compared(line: Line, mark: Mark) -> None:
 
 
 def _white_line(line: Line, at: int, mark: Mark) -> None:
+    """ "No white line", "white line eight mil": a finding, where it is spoken of as one."""
     previous = mark_before(line, at)
     after = line.norm(mark.end)
     if (

@@ -83,6 +83,7 @@ class FactMaker(ValueMaker):
         return None
 
     def _plain(self, unit: UnitSaid, context: Context) -> Fact | None:
+        """A finding, a job, handling or advice."""
         head = unit.head
         if head.kind == "work" and nothing_else_done(self.line, head):
             return None
@@ -198,6 +199,7 @@ class FactMaker(ValueMaker):
         return None if comparison.trend is Trend.GONE and fact.code in _LOST else comparison
 
     def _change(self, unit: UnitSaid, context: Context) -> Fact | None:
+        """How something told before has changed, or that it has not."""
         context.negated = False
         self._sick_before = self.tracker.sick
         code = "better_shape" if unit.head.code == "better" else "change"
@@ -236,6 +238,7 @@ class FactMaker(ValueMaker):
         return self._sized(fact, unit)
 
     def _work(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
+        """A job: done, or still to be done."""
         details = dict(fact.details)
         verb = self.line.norm(unit.head.start)
         sayings = unit.roles("vet_says", "owner_says")

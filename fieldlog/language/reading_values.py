@@ -64,6 +64,7 @@ class ValueMaker(FeetReader):
         return fact
 
     def _foot_doubts(self, fact: Fact) -> Fact:
+        """The fact, with a doubt if its foot was guessed or not named."""
         if fact.foot_basis is FootBasis.UNSTATED:
             return fact.with_doubt("foot_unstated", "No foot was named for this.")
         if fact.foot_basis is FootBasis.ASSUMED:
@@ -78,6 +79,7 @@ class ValueMaker(FeetReader):
         return fact
 
     def _comparison(self, unit: UnitSaid) -> Comparison | None:
+        """How it compares with last time or with another foot; None if that was not said."""
         trend = next((t for t in _TRENDS if unit.has(t)), None)
         if trend is None and unit.head.code in _TRENDS:
             trend = unit.head.code
@@ -102,6 +104,7 @@ class ValueMaker(FeetReader):
     # -- sizes ----------------------------------------------------------------------------------
 
     def _sized(self, fact: Fact, unit: UnitSaid) -> Fact:
+        """The fact with the size that was said of it today."""
         if fact.negated and fact.kind is FactKind.FINDING:
             return fact  # what is not there has no size: it is of what stands beside it
         marks = unit.of("size")
@@ -229,6 +232,7 @@ class ValueMaker(FeetReader):
         return {"gait": " ".join(words)} if words else {}
 
     def _scale(self, code: str, top: str, scales: list[str]) -> tuple[str, bool]:
+        """The scale of a grade, and whether it was assumed."""
         if top:
             for scale in scales:
                 if scale.endswith(f"_{top}"):

@@ -194,6 +194,7 @@ class FootTracker:
         return Assignment(rest, FootBasis.OTHER_OF_PAIR, why)
 
     def _other(self, means: str, words: str) -> Assignment:
+        """ "The other one": the mate of the one foot in hand."""
         end = {"other_front": FRONTS, "other_hind": HINDS}.get(means)
         known = [f for f in self.in_hand if end is None or f in end]
         if len(known) == 1:

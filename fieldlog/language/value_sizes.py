@@ -54,6 +54,7 @@ class SizeReader(CueReader):
         return None
 
     def _as_said(self, at: int, mark: Mark) -> _Said:
+        """How the number was said: with a unit of length, as a part, with "deep" beside it."""
         span = mark.value
         small = span.form == "fraction" or span.value <= 1.5 or span.value != int(span.value)
         length = span.unit is not None and UNITS[span.unit].dimension is Dimension.LENGTH
