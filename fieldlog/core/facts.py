@@ -211,63 +211,37 @@ class Fact:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data for JSON; empty fields are left out."""
-        out: dict[str, Any] = {"id": self.id, "kind": self.kind.value, "code": self.code}
-        out["feet"] = [f.value for f in self.feet]
-        out["foot_basis"] = self.foot_basis.value
-        if self.places:
-            out["places"] = list(self.places)
-        if self.quantity is not None:
-            q = self.quantity
-            out["quantity"] = {
-                "value": q.value,
-                "unit": q.unit.value,
-                **({"high": q.high} if q.high is not None else {}),
-                **({"approximate": True} if q.approximate else {}),
-                **({"unit_inferred": True} if q.unit_inferred else {}),
-                **({"qualifier": q.qualifier} if q.qualifier else {}),
-                **({"spoken": q.spoken} if q.spoken else {}),
-            }
-        if self.severity is not None:
-            out["severity"] = self.severity.value
-        for flag in ("negated", "uncertain", "historical", "planned"):
-            if getattr(self, flag):
-                out[flag] = True
-        if self.reporter is not Reporter.FARRIER:
-            out["reporter"] = self.reporter.value
-        if self.comparison is not None:
-            out["comparison"] = {
-                "trend": self.comparison.trend.value,
-                "against": self.comparison.against,
-            }
-        if self.details:
-            out["details"] = dict(self.details)
-        if self.due is not None:
-            d = self.due
-            out["due"] = {
-                key: value
-                for key, value in (
-                    ("spoken", d.spoken),
-                    ("period", d.period),
-                    ("on", d.on.isoformat() if d.on else ""),
-                    ("until", d.until.isoformat() if d.until else ""),
-                    ("anchor", d.anchor),
-                    ("ambiguous", d.ambiguous),
-                    ("alternatives", [a.isoformat() for a in d.alternatives]),
-                )
-                if value
-            }
-        out["span"] = list(self.span)
-        if self.sound is not None:
-            out["sound"] = list(self.sound)
-        out["rule"] = self.rule
-        out["confidence"] = self.confidence
-        if self.doubts:
-            out["doubts"] = [{"code": d.code, "reason": d.reason} for d in self.doubts]
-        if self.readings:
-            out["readings"] = [{"label": r.label, "changes": r.changes} for r in self.readings]
-        if self.why_foot:
-            out["why_foot"] = self.why_foot
-        return out
+        said: dict[str, Any] = {
+            "places": list(self.places),
+            "quantity": _quantity_to_dict(self.quantity),
+            "severity": self.severity.value if self.severity is not None else "",
+            "negated": self.negated,
+            "uncertain": self.uncertain,
+            "historical": self.historical,
+            "planned": self.planned,
+            "reporter": self.reporter.value if self.reporter is not Reporter.FARRIER else "",
+            "comparison": _comparison_to_dict(self.comparison),
+            "details": dict(self.details),
+        }
+        asked: dict[str, Any] = {
+            "doubts": [{"code": d.code, "reason": d.reason} for d in self.doubts],
+            "readings": [{"label": r.label, "changes": r.changes} for r in self.readings],
+            "why_foot": self.why_foot,
+        }
+        return {
+            "id": self.id,
+            "kind": self.kind.value,
+            "code": self.code,
+            "feet": [f.value for f in self.feet],
+            "foot_basis": self.foot_basis.value,
+            **_filled(said),
+            **({"due": _due_to_dict(self.due)} if self.due is not None else {}),
+            "span": list(self.span),
+            **({"sound": list(self.sound)} if self.sound is not None else {}),
+            "rule": self.rule,
+            "confidence": self.confidence,
+            **_filled(asked),
+        }
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Fact:
@@ -306,6 +280,49 @@ class Fact:
             readings=tuple(Reading(x["label"], x["changes"]) for x in data.get("readings", ())),
             why_foot=data.get("why_foot", ""),
         )
+
+
+def _filled(fields: dict[str, Any]) -> dict[str, Any]:
+    """The fields that hold anything."""
+    return {key: value for key, value in fields.items() if value}
+
+
+def _quantity_to_dict(quantity: Quantity | None) -> dict[str, Any]:
+    if quantity is None:
+        return {}
+    return {
+        "value": quantity.value,
+        "unit": quantity.unit.value,
+        **({"high": quantity.high} if quantity.high is not None else {}),
+        **_filled(
+            {
+                "approximate": quantity.approximate,
+                "unit_inferred": quantity.unit_inferred,
+                "qualifier": quantity.qualifier,
+                "spoken": quantity.spoken,
+            }
+        ),
+    }
+
+
+def _comparison_to_dict(comparison: Comparison | None) -> dict[str, Any]:
+    if comparison is None:
+        return {}
+    return {"trend": comparison.trend.value, "against": comparison.against}
+
+
+def _due_to_dict(due: Due) -> dict[str, Any]:
+    return _filled(
+        {
+            "spoken": due.spoken,
+            "period": due.period,
+            "on": due.on.isoformat() if due.on else "",
+            "until": due.until.isoformat() if due.until else "",
+            "anchor": due.anchor,
+            "ambiguous": due.ambiguous,
+            "alternatives": [a.isoformat() for a in due.alternatives],
+        }
+    )
 
 
 def _due_from_dict(d: dict[str, Any]) -> Due:

@@ -162,6 +162,16 @@ def _no_more(line: Line, mark: Mark) -> bool:
     return "not" in {line.norm(i) for i in range(mark.start - 3, mark.start)}
 
 
+def is_longer(line: Line, time: Mark) -> bool:
+    """ "Needs another week", "give it two more weeks": as long again as it has had."""
+    words = {line.norm(i) for i in time.covers()}
+    return bool(words & {"another", "more"})
+
+
+_NEEDS = frozenset({"needs", "need", "wants", "give", "that", "foot", "shoes", "these", "those",
+                    "good", "go", "will", "'ll", "can", "could", "for", "it"})  # fmt: skip
+
+
 def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
     """ "Snow by Friday, they are saying": more than a time and small words is no appointment."""
     first = next(m for m in marks if m.kind == "time")
@@ -177,6 +187,8 @@ def talks(line: Line, marks: Sequence[Mark], begin: int, end: int) -> bool:
         return False
     known = {i for m in marks for i in m.covers()}
     small = word_set("glue") | word_set("by_a_time")
+    if is_longer(line, first):
+        small = small | _NEEDS
     words = [i for i in range(begin, end) if line.words[i].sort == "word" and i not in known]
     begin = max([begin, *(i for i in range(begin, first.start) if line.break_at(i))])
     end = next((i for i in range(first.end, end) if line.break_at(i)), end)

@@ -103,57 +103,71 @@ _CALMER = frozenset({"settled", "settling", "quieter"})
 
 def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """Words of change that tell of none: "gone shiny", "less than an inch", "she's settled"."""
-    begins = mark.code in ("better", "better_shape") and line.text(mark) == "coming on"
-    if begins and line.norm(mark.end) in ("the", "his", "her", "that"):
+    before, last, after = (line.norm(i) for i in (mark.start - 1, mark.end - 1, mark.end))
+    coming = mark.code in ("better", "better_shape") and line.text(mark) == "coming on"
+    if coming and after in ("the", "his", "her", "that"):
         return True  # "a corn coming on the left front"
     if mark.kind != "role" or mark.code not in (*TRENDS, "gone"):
         return False
-    last, after = line.norm(mark.end - 1), line.norm(mark.end)
-    to_come = line.norm(mark.start - 2) in ("'ll", "will", "should", "would", "'d")
-    if line.norm(mark.start - 1) == "be" and to_come:
+    if before == "be" and line.norm(mark.start - 2) in ("'ll", "will", "should", "would", "'d"):
         return True
     if mark.code != "gone" and _of_a_number(line, mark, marks):
         return True
-    if {line.norm(i) for i in mark.covers()} == {"better"} and line.norm(mark.start - 1) == "a":
+    words = {line.norm(i) for i in mark.covers()}
+    if words == {"better"} and before == "a":
         taken = any(mark.end in m.covers() for m in marks)
         return not taken and after.isalpha() and after not in _GLUE and after != "shape"
-    beside = {m.kind for m in marks if m.start == mark.end}
     if mark.code == "gone":
-        if last == "from":
-            return "number" in beside
-        if last != "gone":
-            return False
-        counted = any(m.kind == "number" and m.start == mark.end + 1 for m in marks)
-        footed = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
-        where = after in _GONE_SO and not footed
-        return where or (after == "from" and counted)
+        return _gone_somewhere(line, mark, marks)
     if last == "worst":
         footed = any(m.kind in ("foot", "place") and 0 <= m.start - mark.end <= 3 for m in marks)
         return not (line.break_at(mark.end) or footed)
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
-    words = {line.norm(i) for i in mark.covers()}
-    still = mark.code == "same" and line.norm(mark.start) in _UNMOVED
-    if still and line.norm(mark.start - 1) in ("shoe", "shoes", "plate", "plates", "set"):
-        return True  # "the shoe hasn't moved"
-    if mark.code == "same" and words == {"no", "further"} and line.norm(mark.start - 1) in (
-        "and", "but",
-    ):  # fmt: skip
-        # "filled to the knee but no further" says how far
-        return not any(m.code == "against_last" and 0 <= m.start - mark.end <= 2 for m in marks)
-    as_ever = mark.code == "same" and bool(words & {"always", "usual", "ever"})
-    if as_ever and any(m.kind == "time" and mark.start - m.end in (0, 1) for m in marks):
-        return True  # "six weeks, same as always"
     if words == {"less"}:
-        return after in ("than", "of") or line.norm(mark.start - 1) == "or"
-    if mark.code == "same" and after == "than" and "no" in words:
-        than = line.norm(mark.end + 1)
-        return than in ("a", "an", "my", "your", "the") or any(
-            m.kind == "number" and m.start == mark.end + 1 for m in marks
-        )
-    if words & {"better", "worse"} and "if" in {line.norm(mark.start - i) for i in (1, 2, 3)}:
+        return after in ("than", "of") or before == "or"
+    if mark.code == "same" and (other := _other_sameness(line, mark, marks, words)) is not None:
+        return other
+    return _if_or_calmer(line, mark, words)
+
+
+def _gone_somewhere(line: Line, mark: Mark, marks: list[Mark]) -> bool:
+    """ "Gone shiny", "gone from fifty to fifty-two": not that it is there no more."""
+    last, after = line.norm(mark.end - 1), line.norm(mark.end)
+    if last == "from":
+        return any(m.kind == "number" and m.start == mark.end for m in marks)
+    if last != "gone":
+        return False
+    counted = any(m.kind == "number" and m.start == mark.end + 1 for m in marks)
+    footed = any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
+    return (after in _GONE_SO and not footed) or (after == "from" and counted)
+
+
+def _other_sameness(line: Line, mark: Mark, marks: list[Mark], words: set[str]) -> bool | None:
+    """ "The shoe hasn't moved", "filled to the knee but no further", "six weeks, same as always".
+
+    Returns:
+        Whether the words tell of no trend; None if they may.
+    """
+    before = line.norm(mark.start - 1)
+    if line.norm(mark.start) in _UNMOVED and before in ("shoe", "shoes", "plate", "plates", "set"):
         return True
-    if line.norm(mark.start - 1) == "be" and line.norm(mark.start - 2) in ("'d", "would", "'ll"):
+    if words == {"no", "further"} and before in ("and", "but"):
+        return not any(m.code == "against_last" and 0 <= m.start - mark.end <= 2 for m in marks)
+    as_ever = not words.isdisjoint(("always", "usual", "ever"))
+    if as_ever and any(m.kind == "time" and mark.start - m.end in (0, 1) for m in marks):
+        return True
+    if "no" not in words or line.norm(mark.end) != "than":
+        return None
+    return line.norm(mark.end + 1) in ("a", "an", "my", "your", "the") or any(
+        m.kind == "number" and m.start == mark.end + 1 for m in marks
+    )
+
+
+def _if_or_calmer(line: Line, mark: Mark, words: set[str]) -> bool:
+    """ "If he's no better", "she's settled"."""
+    supposed = "if" in (line.norm(mark.start - i) for i in (1, 2, 3))
+    if supposed and words & {"better", "worse"}:
         return True
     back = mark.start - 1
     while line.norm(back) in ("'s", "is", "has", "was", "all", "a", "bit"):
@@ -210,7 +224,7 @@ def rather(line: Line, unit: UnitSaid, feet: tuple[Foot, ...], before: tuple[Foo
     return said and line.norm(ends[-1] + 1) == "than"
 
 
-def about_finding(line: Line, marks: list[Mark], at: int) -> bool:
+def about_finding(line: Line, marks: Sequence[Mark], at: int) -> bool:
     """Whether the mark tells of the finding before it: no break, foot or place between."""
     start = marks[at].start
     for left in reversed(marks[:at]):
@@ -326,46 +340,62 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
     out: list[Fact] = []
     for fact in facts:
         left = out[-1] if out else None
-        behaved = left is not None and left.kind is FactKind.HANDLING
-        if behaved and fact.code == "better_shape" and fact.foot_basis is not FootBasis.SAID:
-            # "Stood good. Better than last time"
+        if left is not None and left.kind is FactKind.HANDLING and _behaved(fact):
             fact = replace(fact, kind=FactKind.HANDLING, code="improving_manners", comparison=None)
         trend = fact.comparison.trend if fact.comparison else None
-        if fact.code == "remaining" and trend is Trend.SMALLER:
-            # "Growing out, an inch to go": what grows is the track or the crack
-            at = next((i for i in range(len(out) - 1, -1, -1) if out[i].code in _GROW_OUT), None)
-            if at is not None and out[at].feet == fact.feet and not out[at].negated:
-                grown = out[at].comparison or Comparison(Trend.GROWING_OUT)
-                out[at] = replace(out[at], comparison=grown, historical=False)
-                fact = replace(fact, comparison=None)
-        if (
-            left is not None
-            and left.code == "change"
-            and left.comparison is not None
-            and (left.comparison.trend is Trend.SAME or _sized_against(left))
-            and not left.places
-            and fact.kind is FactKind.MEASUREMENT
-            and fact.comparison is None
-            and set(left.feet) == set(fact.feet)
-            and 0 <= fact.span[0] - left.span[1] <= 12
-        ):
+        if fact.code == "remaining" and trend is Trend.SMALLER and _grows_out(out, fact):
+            fact = replace(fact, comparison=None)
+        if left is not None and _value_of_change(left, fact):
             span = (left.span[0], fact.span[1])
             fact = replace(fact, comparison=left.comparison, span=span)
             out.pop()
-        elif (
-            left is not None
-            and left.kind is FactKind.MEASUREMENT
-            and left.comparison is None
-            and fact.code == "change"
-            and fact.comparison is not None
-            and fact.comparison.trend in (Trend.SAME, Trend.LARGER, Trend.SMALLER)
-            and fact.comparison.against == "last_visit"
-            and not fact.places
-            and set(left.feet) == set(fact.feet)
-            and fact.foot_basis is FootBasis.CARRIED
-            and 0 <= fact.span[0] - left.span[1] <= 3
-        ):
+        elif left is not None and _change_of_value(left, fact):
             fact = replace(left, comparison=fact.comparison, span=(left.span[0], fact.span[1]))
             out.pop()
         out.append(fact)
     return out
+
+
+def _behaved(fact: Fact) -> bool:
+    """ "Stood good. Better than last time"."""
+    return fact.code == "better_shape" and fact.foot_basis is not FootBasis.SAID
+
+
+def _grows_out(out: list[Fact], fact: Fact) -> bool:
+    """ "Growing out, an inch to go": what grows is the track or the crack before."""
+    at = next((i for i in range(len(out) - 1, -1, -1) if out[i].code in _GROW_OUT), None)
+    if at is None or out[at].feet != fact.feet or out[at].negated:
+        return False
+    grown = out[at].comparison or Comparison(Trend.GROWING_OUT)
+    out[at] = replace(out[at], comparison=grown, historical=False)
+    return True
+
+
+def _value_of_change(left: Fact, fact: Fact) -> bool:
+    """ "Hinds same as last time, three and a quarter"."""
+    return (
+        left.code == "change"
+        and left.comparison is not None
+        and (left.comparison.trend is Trend.SAME or _sized_against(left))
+        and not left.places
+        and fact.kind is FactKind.MEASUREMENT
+        and fact.comparison is None
+        and set(left.feet) == set(fact.feet)
+        and 0 <= fact.span[0] - left.span[1] <= 12
+    )
+
+
+def _change_of_value(left: Fact, fact: Fact) -> bool:
+    """ "Three and a quarter, same as last time"."""
+    return (
+        left.kind is FactKind.MEASUREMENT
+        and left.comparison is None
+        and fact.code == "change"
+        and fact.comparison is not None
+        and fact.comparison.trend in (Trend.SAME, Trend.LARGER, Trend.SMALLER)
+        and fact.comparison.against == "last_visit"
+        and not fact.places
+        and set(left.feet) == set(fact.feet)
+        and fact.foot_basis is FootBasis.CARRIED
+        and 0 <= fact.span[0] - left.span[1] <= 3
+    )

@@ -37,81 +37,116 @@ def conditions(line: Line, units: list[UnitSaid]) -> dict[int, Condition]:
     follow-up; what stands inside the condition is not seen, so it makes no fact.
     """
     out: dict[int, Condition] = {}
-    triggers = sorted(
-        [
-            *(m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"),
-            *_any_sign(line, units),
-        ],
-        key=lambda m: m.start,
-    )
-    for trigger in triggers:
-        later = [
-            at
-            for at, unit in enumerate(units)
-            if unit.head.kind == "followup" and 0 < unit.head.start - trigger.end <= _LONGEST
-        ]
-        between = [
+    said = [m for unit in units for m in unit.marks() if m.kind == "role" and m.code == "if"]
+    for trigger in sorted([*said, *_any_sign(line, units)], key=lambda m: m.start):
+        condition = _If(line, units, trigger)
+        if condition.hangs_ahead(out):
+            continue
+        at = condition.promise_before()
+        if at is None:
+            condition.stands_alone(out)
+        elif at not in out:
+            out[at] = condition.behind(at)
+    return out
+
+
+class _If:
+    """One "if" of a sentence, and what stands before and behind it."""
+
+    def __init__(self, line: Line, units: list[UnitSaid], trigger: Mark) -> None:
+        self.line = line
+        self.units = units
+        self.trigger = trigger
+        self.later = next(
+            (
+                at
+                for at, unit in enumerate(units)
+                if unit.head.kind == "followup" and 0 < unit.head.start - trigger.end <= _LONGEST
+            ),
+            None,
+        )
+        """The first follow-up behind it."""
+        self.next_one = 0 if self.later is None else units[self.later].head.start
+        """Where that begins."""
+        self.between = [
             at
             for at, unit in enumerate(units)
             if trigger.start < unit.head.start
-            and (not later or unit.head.start < units[later[0]].head.start)
+            and (self.later is None or unit.head.start < self.next_one)
         ]
-        blocked = any(units[at].head.kind in ("work", "value", "advice") for at in between)
-        # "She will ring if he's worse the vet's coming": said in one breath with what it hangs on.
-        next_one = units[later[0]].head.start if later else 0
-        breath = next_one - trigger.end >= 2 and _in_one_breath(line, units, trigger)
-        if later and not blocked and not breath and later[0] not in out:
-            end = units[later[0]].head.start
-            times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
-            out[later[0]] = Condition(
-                clause_words(line, trigger.start, end, times),
-                (trigger.start, end),
-                set(between),
-                times[0].value.due if times else None,
-            )
-            continue
+        """The units behind it, up to the follow-up."""
+        # "She will ring if he's worse the vet's coming": in one breath with what it hangs on
+        self.breath = self.next_one - trigger.end >= 2 and _in_one_breath(line, units, trigger)
+
+    def hangs_ahead(self, out: dict[int, Condition]) -> bool:
+        """ "If he's no better in two weeks ring the vet": of the follow-up behind it."""
+        blocked = any(self.units[b].head.kind in ("work", "value", "advice") for b in self.between)
+        if self.later is None or self.later in out or blocked or self.breath:
+            return False
+        out[self.later] = self._up_to(self.next_one, set(self.between))
+        return True
+
+    def promise_before(self) -> int | None:
+        """The last follow-up before it, if it is near enough."""
+        start = self.trigger.start
         earlier = [
             at
-            for at, unit in enumerate(units)
-            if unit.head.kind == "followup" and unit.head.end <= trigger.start
+            for at, unit in enumerate(self.units)
+            if unit.head.kind == "followup" and unit.head.end <= start
         ]
-        if not earlier or trigger.start - units[earlier[-1]].head.end > _LONGEST:
-            supposed = {
-                at
-                for at in between[:1]
-                if units[at].head.start - trigger.end <= 4
-                and (units[at].head.kind == "finding" or _by_the_horse(line, units[at], trigger))
-            }
-            for left, right in pairwise(between):
-                if left in supposed and _or_else(line, units[left], units[right]):
-                    supposed.add(right)
-            if supposed and line.norm(trigger.start - 1) not in _WONDERING:
-                end = units[max(supposed)].head.end
-                out[min(supposed)] = Condition("", (trigger.start, end), supposed)
-            continue
-        at = earlier[-1]
-        if at in out:
-            continue
-        inside = {b for b in between[:1] if units[b].head.start - trigger.end <= 6}
-        for left, right in pairwise(between):
-            if left in inside and _or_else(line, units[left], units[right]):
-                inside.add(right)
+        if not earlier or start - self.units[earlier[-1]].head.end > _LONGEST:
+            return None
+        return earlier[-1]
+
+    def stands_alone(self, out: dict[int, Condition]) -> None:
+        """ "If he pulls that shoe": nothing hangs on it, and what is supposed was not seen."""
+        first = {
+            at
+            for at in self.between[:1]
+            if self.units[at].head.start - self.trigger.end <= 4
+            and (
+                self.units[at].head.kind == "finding"
+                or _by_the_horse(self.line, self.units[at], self.trigger)
+            )
+        }
+        supposed = self._with_or_else(first)
+        if supposed and self.line.norm(self.trigger.start - 1) not in _WONDERING:
+            end = self.units[max(supposed)].head.end
+            out[min(supposed)] = Condition("", (self.trigger.start, end), supposed)
+
+    def behind(self, at: int) -> Condition:
+        """ "Ring me if he's worse": of the follow-up before it."""
+        near = {b for b in self.between[:1] if self.units[b].head.start - self.trigger.end <= 6}
+        inside = self._with_or_else(near)
+        return self._up_to(self._end(at, inside), inside)
+
+    def _end(self, at: int, inside: set[int]) -> int:
+        """Where the condition ends that hangs on the follow-up before it."""
+        line, units = self.line, self.units
         end = max([units[at].end, *(units[b].head.end for b in inside)])
         if inside:
             end = min(end + 2, units[min(inside)].end)
-        end = next(
-            (i for i in range(trigger.end, end) if line.words[i].sort in ("comma", "pause")), end
-        )
+        ahead = range(self.trigger.end, end)
+        end = next((i for i in ahead if line.words[i].sort in ("comma", "pause")), end)
         end = _to_the_noun(line, end, [m for u in units for m in u.of("time")])
-        if breath and next_one - trigger.end <= _SHORT:
-            end = next_one
-        instead = [m.start for u in units for m in u.roles("otherwise") if m.start > trigger.start]
-        end = min([end, *instead])
-        times = [m for u in units for m in u.of("time") if trigger.start <= m.start < end]
-        due = times[0].value.due if times else None
-        words = clause_words(line, trigger.start, end, times)
-        out[at] = Condition(words, (trigger.start, end), inside, due)
-    return out
+        if self.breath and self.next_one - self.trigger.end <= _SHORT:
+            end = self.next_one
+        instead = [m.start for u in units for m in u.roles("otherwise")]
+        return min([end, *(i for i in instead if i > self.trigger.start)])
+
+    def _with_or_else(self, supposed: set[int]) -> set[int]:
+        """ "If he's lame or he won't put weight on it": with what an "or" adds."""
+        for left, right in pairwise(self.between):
+            if left in supposed and _or_else(self.line, self.units[left], self.units[right]):
+                supposed.add(right)
+        return supposed
+
+    def _up_to(self, end: int, inside: set[int]) -> Condition:
+        """The condition's words up to ``end``, with the time that is in them."""
+        start = self.trigger.start
+        times = [m for u in self.units for m in u.of("time") if start <= m.start < end]
+        words = clause_words(self.line, start, end, times)
+        return Condition(words, (start, end), inside, times[0].value.due if times else None)
 
 
 def _in_one_breath(line: Line, units: list[UnitSaid], trigger: Mark) -> bool:

@@ -80,51 +80,61 @@ def _bridge_is_list(line: Line, left: UnitSaid, right: UnitSaid) -> str:
 def mark_negation(line: Line, units: list[UnitSaid], found: list[Context]) -> None:
     """Set ``negated`` on the contexts of one sentence's units."""
     direct = [_negated_here(line, unit) for unit in units]
-    alone = [
-        unit.head.item is not None and bool(unit.head.item.more.get("emits_negated"))
-        for unit in units
-    ]
     at = 0
     while at < len(units):
         found[at].negated = found[at].negated or direct[at]
-        if not direct[at] or units[at].head.kind != "finding":
-            at += 1
-            continue
-        run = [at]
-        joins: list[str] = []
-        following = at + 1
-        while following < len(units) and units[following].head.kind == "finding":
-            if (
-                direct[following]
-                or alone[following]
-                or units[following].head.code in _GOOD
-                or (units[following].feet() and _pre_foot(units[following]))
-            ):
-                break
-            join = _bridge_is_list(line, units[following - 1], units[following])
-            if not join:
-                break
-            joins.append(join)
-            run.append(following)
-            following += 1
-        last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
-        last_joint = max((i for i, j in enumerate(joins) if j in ("or", "and")), default=-1)
-        for place, index in enumerate(run[1:]):
-            join = joins[place]
-            if place > last_or and _asserted(units[index]):
-                break
-            if place <= last_or or join in ("and", "comma"):
-                found[index].negated = True
-            elif join == "bare" and (
-                place < last_joint
-                or _listy(line, units[index])
-                or (place and _last_of_list(line, units[run[place]], units[index]))
-            ):
-                found[index].negated = found[index].list_unsure = True
-            else:
-                break
-        at = run[-1] + 1 if len(run) > 1 else at + 1
+        denies = direct[at] and units[at].head.kind == "finding"
+        joins = _listed_behind(line, units, direct, at) if denies else []
+        end = at + 1 + len(joins)
+        _deny_list(line, units[at:end], found[at:end], joins)
+        at = end
     _reach_back(line, units, found)
+
+
+def _listed_behind(line: Line, units: list[UnitSaid], direct: list[bool], at: int) -> list[str]:
+    """How the findings behind a denied one go on its list: "no heat, swelling or pulse"."""
+    joins: list[str] = []
+    for following in range(at + 1, len(units)):
+        unit = units[following]
+        item = unit.head.item
+        if (
+            unit.head.kind != "finding"
+            or direct[following]
+            or (item is not None and item.more.get("emits_negated"))
+            or unit.head.code in _GOOD
+            or (unit.feet() and _pre_foot(unit))
+        ):
+            break
+        join = _bridge_is_list(line, units[following - 1], unit)
+        if not join:
+            break
+        joins.append(join)
+    return joins
+
+
+def _deny_list(line: Line, run: list[UnitSaid], found: list[Context], joins: list[str]) -> None:
+    """Deny the findings of a list as far as its "no" reaches.
+
+    Args:
+        line: the words.
+        run: the denied finding and those listed behind it.
+        found: their contexts.
+        joins: what joins each to the one before: ``or``, ``and``, ``comma`` or ``bare``.
+    """
+    last_or = max((i for i, j in enumerate(joins) if j == "or"), default=-1)
+    last_joint = max((i for i, j in enumerate(joins) if j in ("or", "and")), default=-1)
+    for place, join in enumerate(joins):
+        left, unit, context = run[place], run[place + 1], found[place + 1]
+        if place > last_or and _asserted(unit):
+            break
+        if place <= last_or or join in ("and", "comma"):
+            context.negated = True
+        elif join == "bare" and (
+            place < last_joint or _listy(line, unit) or (place and _last_of_list(line, left, unit))
+        ):
+            context.negated = context.list_unsure = True
+        else:
+            break
 
 
 _SHAPES = frozenset(
@@ -191,65 +201,88 @@ _BEGINS_ANEW = frozenset({"just", "i", "i've", "we", "so", "only", "then", "inst
 
 
 def _negated_here(line: Line, unit: UnitSaid) -> bool:
-    item = unit.head.item
-    if item is not None and item.more.get("may_say_not"):
-        told = [line.norm(i) for i in sorted(unit.head.covers())]
-        lacking = {"much", "enough", "any", "lot"} & {*told}  # "not much heel": there is little
-        if _NOT_INSIDE & {*told} and not lacking:
-            return True
-    if unit.head.kind == "work" and leaves_out(line, unit.head):
-        return True  # "hinds done bar the clenching"
-    if unit.head.kind == "work" and nothing_done(line, unit.head):
-        return True
-    if line.norm(unit.head.end) == "free" and unit.head.kind == "finding":
-        return True
-    if unit.head.kind == "finding" and any(
-        m.start >= unit.head.end for m in unit.roles("negation_after")
-    ):
+    """Whether the words of a unit itself deny its head."""
+    if _denied_by_its_words(line, unit):
         return True
     spared = any("all_but" in m.tags for m in unit.of("foot"))
     if not spared and any(m.start >= unit.head.end for m in unit.roles("except")):
         return False
-    none = [m for m in unit.of("foot") if line.norm(m.start) in ("neither", "none")]
-    object_ = unit.head.kind == "work"  # "shod neither hind"
-    if any(m.start < unit.head.start or (object_ and m.start == unit.head.end) for m in none):
+    if _on_neither(line, unit):
         return True
-    for trigger in (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS):
-        if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
-            continue  # "I'll not chase it", "no, leave the heels": that is what is left alone
-        between = [m for m in unit.before if m.start >= trigger.end]
-        if any(
-            m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON
-            for m in between
-        ):
-            continue
-        if any(m.kind == "foot" and line.norm(m.start - 1) not in ("on", "in", "the", "of")
-               and trigger.end != m.start for m in between):  # fmt: skip
-            continue
-        if any(m.kind == "foot" and line.norm(m.end) in COPULAS and m.start > trigger.end + 2
-               for m in between):  # fmt: skip
-            continue  # "hinds weren't so bad, the left hind was long"
-        far = unit.head.start - trigger.end
-        if unit.head.kind == "finding" and trigger.code == "work_negation" and far > 1:
-            # "she won't take nails, thin soles"
-            continue
-        if far > (1 if item and item.more.get("emits_negated") else 7):
-            continue
-        if unit.head.kind == "advice":
-            continue
-        said = {line.norm(i) for i in trigger.covers()}
-        if unit.head.kind == "finding" and said & _NOT_DONE:
-            # "no need to treat the thrush": the thrush is there
-            continue
-        reach = {line.norm(i) for i in range(trigger.end, unit.head.start)}
-        if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
-            continue
-        if unit.head.kind == "work" and (far > 3 or reach & _BEGINS_ANEW or said == {"nothing"}):
-            continue  # "found nothing, trimmed all four"
-        if unit.head.kind == "handling" and unit.head.start - trigger.end > 1:
-            continue
+    if unit.head.kind == "advice":
+        return False
+    triggers = (m for m in unit.before if m.kind == "role" and m.code in NEGATIONS)
+    return any(_reaches(line, unit, trigger) for trigger in triggers)
+
+
+def _denied_by_its_words(line: Line, unit: UnitSaid) -> bool:
+    """ "Thrush free", "hinds done bar the clenching", "not much of a crack": in or behind it."""
+    head = unit.head
+    if head.item is not None and head.item.more.get("may_say_not"):
+        told = {line.norm(i) for i in head.covers()}
+        lacking = told & {"much", "enough", "any", "lot"}  # "not much heel": there is little
+        if _NOT_INSIDE & told and not lacking:
+            return True
+    if head.kind == "work":
+        return leaves_out(line, head) or nothing_done(line, head)
+    if head.kind != "finding":
+        return False
+    none_behind = any(m.start >= head.end for m in unit.roles("negation_after"))
+    return none_behind or line.norm(head.end) == "free"
+
+
+def _on_neither(line: Line, unit: UnitSaid) -> bool:
+    """ "Neither hind has thrush", "shod neither hind"."""
+    head, object_ = unit.head, unit.head.kind == "work"
+    return any(
+        m.start < head.start or (object_ and m.start == head.end)
+        for m in unit.of("foot")
+        if line.norm(m.start) in ("neither", "none")
+    )
+
+
+def _reaches(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether a "no" or a "didn't" before a head denies it."""
+    if unit.head.code == "leave_alone" and line.norm(trigger.end - 1) not in _DID_NOT:
+        return False  # "I'll not chase it", "no, leave the heels": that is what is left alone
+    return not _clause_between(line, unit, trigger) and not _other_denial(line, unit, trigger)
+
+
+def _clause_between(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether another clause or another foot begins between a denial and the head."""
+    between = [m for m in unit.before if m.start >= trigger.end]
+    if any(
+        m.kind == "role" and m.code == "starter" and line.norm(m.start) not in _GOES_ON
+        for m in between
+    ):
         return True
-    return False
+    feet = [m for m in between if m.kind == "foot"]
+    if any(
+        line.norm(m.start - 1) not in ("on", "in", "the", "of") and trigger.end != m.start
+        for m in feet
+    ):
+        return True
+    # "hinds weren't so bad, the left hind was long"
+    return any(line.norm(m.end) in COPULAS and m.start > trigger.end + 2 for m in feet)
+
+
+def _other_denial(line: Line, unit: UnitSaid, trigger: Mark) -> bool:
+    """Whether a denial is too far from the head, or of what else is said: "no need to treat"."""
+    head = unit.head
+    far = head.start - trigger.end
+    if far > (1 if head.item and head.item.more.get("emits_negated") else 7):
+        return True
+    said = {line.norm(i) for i in trigger.covers()}
+    reach = {line.norm(i) for i in range(trigger.end, head.start)}
+    if reach & _NO_WORRY or ("bad" in reach and reach & {"too", "so", "half"}):
+        return True
+    if head.kind == "finding":
+        # "she won't take nails, thin soles"; "no need to treat the thrush": the thrush is there
+        return (trigger.code == "work_negation" and far > 1) or bool(said & _NOT_DONE)
+    if head.kind == "work":
+        # "found nothing, trimmed all four"
+        return far > 3 or bool(reach & _BEGINS_ANEW) or said == {"nothing"}
+    return head.kind == "handling" and far > 1
 
 
 def read_context(line: Line, units: list[UnitSaid]) -> list[Context]:
@@ -284,36 +317,14 @@ _NEXT_SUBJECT = frozenset({"it", "that", "there", "he", "she", "they", "this"})
 def _unsure(
     line: Line, unit: UnitSaid, left: UnitSaid | None, found: list[Context], at: int
 ) -> bool:
-    if unit.has("unsure_after"):
-        late = [
-            m
-            for m in unit.roles("unsure_after")
-            if m.start >= unit.head.end
-            and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
-            and line.norm(m.end) not in ("me", "us")
-            and not _of_an_amount(unit, m)
-        ]
-        early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
-        if unit.head.kind == "score":
-            # "three out of five I'd say" is how a grade is given
-            late, early = [], []
-        if unit.head.kind in ("work", "advice", "handling"):
-            # "That's the vet's call. Poulticed it": the doubt is of what stands before
-            early = []
-            # "glued one on, and we'll see": it is done all the same
-            late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
-        if late or any(not line.break_at(m.end) for m in early):
-            return True
+    """Whether a unit is only supposed: "maybe a bruise", "thrush I'd say", "vet suspects"."""
+    if unit.has("unsure_after") and _doubted_behind(line, unit):
+        return True
     for mark in unit.roles("vet_says"):
         if {line.norm(i) for i in mark.covers()} & _SUPPOSES and unit.head.kind == "finding":
             return True
     for mark in unit.roles("unsure_before"):
-        told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
-        apart = line.break_at(mark.start - 1) or mark.start - 1 not in told - unit.head.covers()
-        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
-        shape = unit.head.code in _SHAPES and line.break_at(mark.start - 1)
-        rough = line.norm(mark.end - 1) == "maybe" and apart and not shape
-        if rough and _of_an_amount(unit, mark):
+        if _of_the_amount(line, unit, mark):
             continue
         if mark.end <= unit.head.start:
             if _goes_on(line, mark, unit):
@@ -325,6 +336,38 @@ def _unsure(
     if left is not None and found[at - 1].uncertain:
         return _alternative(line, left, unit)
     return False
+
+
+def _doubted_behind(line: Line, unit: UnitSaid) -> bool:
+    """ "Thrush I'd say", "bruise, I think": a doubt that is of what stands before it."""
+    if unit.head.kind == "score":
+        return False  # "three out of five I'd say" is how a grade is given
+    late = [
+        m
+        for m in unit.roles("unsure_after")
+        if m.start >= unit.head.end
+        and not (line.norm(m.start) == "i" and line.norm(m.end) in _NEXT_SUBJECT)
+        and line.norm(m.end) not in ("me", "us")
+        and not _of_an_amount(unit, m)
+    ]
+    early = [m for m in unit.roles("unsure_after") if m.end <= unit.head.start]
+    if unit.head.kind in ("work", "advice", "handling"):
+        # "That's the vet's call. Poulticed it": the doubt is of what stands before
+        early = []
+        # "glued one on, and we'll see": it is done all the same
+        late = [m for m in late if line.norm(m.start) not in ("we", "we'll", "time")]
+    return bool(late) or any(not line.break_at(m.end) for m in early)
+
+
+def _of_the_amount(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "Maybe a quarter inch": so much or about so much, of what is there."""
+    if line.norm(mark.end - 1) != "maybe" or not _of_an_amount(unit, mark):
+        return False
+    if line.break_at(mark.start - 1):
+        # how a foot is shaped is judged by eye: "sheared, maybe a quarter inch" may be none
+        return unit.head.code not in _SHAPES
+    told = {i for m in unit.marks() for i in m.covers() if m.kind != "role"}
+    return mark.start - 1 not in told - unit.head.covers()
 
 
 _SUPPOSES = frozenset({"suspects", "suspected", "suspect", "thinks", "thinking", "figures"})
@@ -361,6 +404,7 @@ _GRADES = frozenset({"mild", "moderate", "severe", "bad", "serious", "slight", "
 
 
 def _severity(line: Line, unit: UnitSaid) -> Severity | None:
+    """How bad it is said to be."""
     best: tuple[int, Severity] | None = None
     trends = {m.start for m in unit.roles("better", "worse", "larger", "smaller")}
     for mark in unit.roles(*SEVERITIES):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from fieldlog.core.facts import (
     Comparison,
@@ -14,7 +15,7 @@ from fieldlog.core.facts import (
     Trend,
     new_id,
 )
-from fieldlog.core.feet import describe_feet
+from fieldlog.core.feet import Foot, describe_feet
 from fieldlog.language.mates import ISNT
 from fieldlog.language.places_said import REGION_OF
 from fieldlog.language.reading import FactMaker
@@ -23,6 +24,25 @@ from fieldlog.language.units_said import Line, UnitSaid
 
 _BESIDE = frozenset({"bad_smell", "bleeding", "discharge", "depth"})
 """What only goes with a finding: "off fore's got one as well" is not one of these."""
+
+
+class _Saying(NamedTuple):
+    """How "the same on the right" was said."""
+
+    unit: UnitSaid
+    fact: Fact
+    """The feet that it is said of."""
+    does: bool
+    """ "The left does too", "the same only at the toe": the finding, and nothing beside it."""
+    severity: Severity | None
+    """ "A small bit of the same"."""
+
+    @property
+    def trend(self) -> Trend:
+        """How the finding is on these feet, against the ones before."""
+        if self.does and self.unit.has("gone"):
+            return Trend.GONE
+        return Trend.GROWING_OUT if self.does and self.unit.has("growing_out") else Trend.SAME
 
 
 def copied(
@@ -41,81 +61,101 @@ def copied(
     """
     if unit.has("against_last") or not fact.feet:
         return None
-    so_far = [*facts, *(f for _, f in made)]
-    does = "does" in unit.head.tags
-    places = {m.code for m in unit.of("place")}
-    if places:
-        there = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
-        there = [f for f in there if f.kind is FactKind.FINDING and f.code != "normal"]
-        # "the off hind the same only at the toe"
-        elsewhere = not there and all(m.start >= unit.head.end for m in unit.of("place"))
-        does = does or elsewhere
-        so_far = so_far if elsewhere else there
-    other = maker.compared(unit)
+    does, so_far = _where_told(unit, [*facts, *(f for _, f in made)])
     if does:
         so_far = [f for f in so_far if f.code not in _BESIDE] or so_far
-    less = "less" in unit.head.tags
     if isinstance(unit.head.value, Severity):
         severity = unit.head.value
-    gone = does and unit.has("gone")
-    grows = does and unit.has("growing_out")
-    trend = Trend.GONE if gone else Trend.GROWING_OUT if grows else Trend.SAME
+    said = _Saying(unit, fact, does, severity)
+    sources = _sources(said, so_far, maker.compared(unit))
+    if not sources:
+        return None
+    if set(sources[0].feet) < set(fact.feet):
+        _widen(sources[0], fact, facts, made)
+        return []
+    return _copies(maker.line, said, sources) if sources[0].feet else None
+
+
+def _where_told(unit: UnitSaid, so_far: list[Fact]) -> tuple[bool, list[Fact]]:
+    """Whether only a finding is meant, and the facts at the place that was said.
+
+    "The off hind the same only at the toe" is told of a place where nothing was before.
+    """
+    does, said = "does" in unit.head.tags, unit.of("place")
+    if not said:
+        return does, so_far
+    places = {m.code for m in said}
+    there = [f for f in so_far if REGION_OF.get(f.code) in places or places & {*f.places}]
+    there = [f for f in there if f.kind is FactKind.FINDING and f.code != "normal"]
+    if not there and all(m.start >= unit.head.end for m in said):
+        return True, so_far
+    return does, there
+
+
+def _sources(said: _Saying, so_far: list[Fact], other: Foot | None) -> list[Fact]:
+    """The facts of the foot before, the last one first; of ``other`` if it was named."""
     sources: list[Fact] = []
+    one = said.does or said.severity is not None
     for earlier in reversed(so_far):
         if earlier.kind not in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK):
             continue
-        if (does or severity is not None) and (earlier.kind is not FactKind.FINDING or sources):
+        if one and (earlier.kind is not FactKind.FINDING or sources):
             continue  # "a small bit of the same on the off hind": the finding, not the work
         if other is not None and earlier.feet != (other,):
             continue
         if sources and earlier.feet != sources[0].feet:
             break
-        if earlier.feet == fact.feet:
+        if earlier.feet == said.fact.feet:
             break
-        twins = [f for f in so_far if (f.code, f.feet) == (earlier.code, earlier.feet)]
-        where = next((f.places for f in twins if f.places), ())
-        if does:
-            where = earlier.places or where
-            code, own = placed(earlier.code, fact.places, where[0] if where else "")
-            earlier = replace(earlier, code=code, places=own or where, quantity=fact.quantity)
-        sources.append(earlier)
-    if not sources:
-        return None
-    if set(sources[0].feet) <= set(fact.feet) and len(fact.feet) > len(sources[0].feet):
-        wide = {s.id for s in sources[:1]}
-        grown = [_widened(f, fact) if f.id in wide else f for f in facts]
-        facts[:] = grown
-        made[:] = [(u, _widened(f, fact) if f.id in wide else f) for u, f in made]
-        return []
-    words = maker.line.text(unit.head)
-    why = f"“{words}” copies what was said of the {describe_feet(sources[0].feet)}."
-    if not sources[0].feet:
-        return None
-    less_this = _left_out(maker.line, unit.head.end)
+        sources.append(_at_its_place(said.fact, earlier, so_far) if said.does else earlier)
+    return sources
+
+
+def _at_its_place(fact: Fact, earlier: Fact, so_far: list[Fact]) -> Fact:
+    """ "The left does too, at the quarter": the finding where it is on this foot."""
+    twins = [f for f in so_far if (f.code, f.feet) == (earlier.code, earlier.feet)]
+    where = earlier.places or next((f.places for f in twins if f.places), ())
+    code, own = placed(earlier.code, fact.places, where[0] if where else "")
+    return replace(earlier, code=code, places=own or where, quantity=fact.quantity)
+
+
+def _widen(source: Fact, fact: Fact, facts: list[Fact], made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "Same on all four": the fact before is of all these feet."""
+    facts[:] = [_widened(f, fact) if f.id == source.id else f for f in facts]
+    made[:] = [(u, _widened(f, fact) if f.id == source.id else f) for u, f in made]
+
+
+def _copies(line: Line, said: _Saying, sources: list[Fact]) -> list[Fact]:
+    """Copies of the facts before, in their order, but for what was left out."""
+    fact, head = said.fact, said.unit.head
+    why = f"“{line.text(head)}” copies what was said of the {describe_feet(sources[0].feet)}."
+    less_this = _left_out(line, head.end)
     sources = [s for s in sources if not less_this or less_this not in s.code.split("_")]
-    lists = "story" in unit.head.tags and len(fact.feet) > 1
+    lists = "story" in head.tags and len(fact.feet) > 1
     if not sources or (lists and not {f.mate for f in sources[0].feet} & {*fact.feet}):
         return []
-    return [
-        replace(
-            source,
-            id=new_id(),
-            feet=fact.feet,
-            foot_basis=fact.foot_basis,
-            why_foot=why,
-            span=fact.span,
-            rule=f"same:{source.rule}",
-            comparison=Comparison(trend)
-            if gone or grows or (source.comparison and not does)
-            else None,
-            severity=severity or (None if less else source.severity),
-            negated=gone or (source.negated and not does),
-            historical=source.historical and not does,
-            doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
-            readings=(),
-        )
-        for source in reversed(sources)
-    ]
+    return [_copy(said, source, why) for source in reversed(sources)]
+
+
+def _copy(said: _Saying, source: Fact, why: str) -> Fact:
+    """One fact on the feet of which the same was said."""
+    fact, trend = said.fact, said.trend
+    gone = trend is Trend.GONE
+    compares = trend is not Trend.SAME or (source.comparison and not said.does)
+    less = "less" in said.unit.head.tags
+    return replace(
+        source.on_feet_of(fact),
+        id=new_id(),
+        why_foot=why,
+        span=fact.span,
+        rule=f"same:{source.rule}",
+        comparison=Comparison(trend) if compares else None,
+        severity=said.severity or (None if less else source.severity),
+        negated=gone or (source.negated and not said.does),
+        historical=source.historical and not said.does,
+        doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
+        readings=(),
+    )
 
 
 def without_overruled(made: list[tuple[UnitSaid, Fact]]) -> list[tuple[UnitSaid, Fact]]:
@@ -153,16 +193,32 @@ def denied(
     """ "The off fore isn't": the finding before, denied on this foot."""
     so_far = [*facts, *(f for _, f in made)]
     own = fact.rule == "denied_here"
-    codes, gone = unit.head.value or (), "gone" in unit.head.tags
     if own:
-        told = so_far[-1:] if so_far and so_far[-1].kind is FactKind.FINDING else []
-        if not told or told[0].negated:
+        if not so_far or not _told_by_others(so_far[-1]):
             return []
-        if told[0].reporter is Reporter.FARRIER and not told[0].historical:
+        if so_far[-1].feet or not fact.feet:
+            fact = replace(fact, feet=so_far[-1].feet, foot_basis=so_far[-1].foot_basis)
+    source = _denied_source(unit, fact, so_far, own)
+    if source is None or source.code == "normal":
+        return []
+    if not own:
+        _nothing_left(source, fact, made)
+        if not source.feet or not fact.feet:
             return []
-        if told[0].feet or not fact.feet:
-            fact = replace(fact, feet=told[0].feet, foot_basis=told[0].foot_basis)
-    source = next(
+    return [_denial(line, unit, fact, source, own)]
+
+
+def _told_by_others(fact: Fact) -> bool:
+    """ "Owner says he's lame; he isn't": a finding that is not the farrier's of today."""
+    if fact.kind is not FactKind.FINDING or fact.negated:
+        return False
+    return fact.reporter is not Reporter.FARRIER or fact.historical
+
+
+def _denied_source(unit: UnitSaid, fact: Fact, so_far: list[Fact], own: bool) -> Fact | None:
+    """The last finding, of another foot unless that very fact is denied."""
+    codes = unit.head.value or ()
+    return next(
         (
             f
             for f in reversed(so_far)
@@ -172,19 +228,18 @@ def denied(
         ),
         None,
     )
-    if source is None or source.code == "normal":
-        return []
-    # "in front left small right none": nothing is left of the pair on the right
-    made[:] = [
-        (u, f)
-        for u, f in made
-        if own or (f.code, f.feet, f.kind) != (source.code, fact.feet, source.kind)
-        or f.negated or not source.rule.startswith("again:")
-    ]  # fmt: skip
-    if not own and (not source.feet or not fact.feet):
-        return []
-    # "The right one's growing out, the left one isn't": the crack is there all the same
-    was = source.comparison
+
+
+def _nothing_left(source: Fact, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "In front left small right none": nothing is left of the pair on the right."""
+    if source.rule.startswith("again:"):
+        gone = (source.code, fact.feet, source.kind)
+        made[:] = [(u, f) for u, f in made if (f.code, f.feet, f.kind) != gone or f.negated]
+
+
+def _denial(line: Line, unit: UnitSaid, fact: Fact, source: Fact, own: bool) -> Fact:
+    """The finding denied; "the right one's growing out, the left one isn't" leaves it there."""
+    gone, was = "gone" in unit.head.tags, source.comparison
     only_so = line.norm(unit.head.end - 1) in ISNT
     trend = only_so and not own and was is not None and was.trend is not Trend.GONE
     copy = replace(
@@ -205,7 +260,7 @@ def denied(
         readings=(),
     )
     why = "Read as the finding before, denied on this foot."
-    return [copy.with_doubt("competing_readings", why)]
+    return copy.with_doubt("competing_readings", why)
 
 
 def _widened(fact: Fact, by: Fact) -> Fact:

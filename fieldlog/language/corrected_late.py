@@ -7,8 +7,12 @@ from fieldlog.language.units_said import Line
 
 _ASIDE = 10
 """How many words may stand between the "no" and the number that is right."""
+_LATELY = 22
+"""How many words may stand between a period and the one that takes its place."""
+_UNIT_LATELY = 8
 _CLOSE = 0.2
 """By how much of itself a number is read wrongly: a gauge by some degrees, a tape by an eighth."""
+_OR = frozenset({"well", "or", "but", "no", "so", "maybe", "then", "probably"})
 _TELLS = frozenset({"finding", "work", "foot", "place", "measure", "followup", "time", "handling",
                     "advice", "score", "side", "correction"})  # fmt: skip
 
@@ -29,11 +33,12 @@ def after_aside(line: Line, mark: Mark) -> list[Mark]:
             return []
         new = next((m for m in line.marks if m.start == at and m.number is not None), None)
         if new is not None:
-            return [new] if _about_as_large(old, new) and not _of_a_foot(line, new) else []
+            return [new] if about_as_large(old, new) and not _of_a_foot(line, new) else []
     return []
 
 
-def _about_as_large(old: Mark, new: Mark) -> bool:
+def about_as_large(old: Mark, new: Mark) -> bool:
+    """Whether a number may be the one before it, read better."""
     before, after = float(old.number.value), float(new.number.value)
     return before > 0 and before != after and abs(after - before) <= _CLOSE * before
 
@@ -55,3 +60,33 @@ def last_number(line: Line, mark: Mark) -> Mark | None:
     old = next((m for m in reversed(line.marks) if m.number is not None and m.end <= mark.start),
                None)  # fmt: skip
     return old if old is not None and mark.start - old.end <= 2 else None
+
+
+def said_before(line: Line, mark: Mark) -> Mark | None:
+    """The time or number that stands right before a correcting word, small words apart."""
+    at = mark.start
+    while at and (line.words[at - 1].sort in ("comma", "pause") or line.norm(at - 1) in _OR):
+        at -= 1
+    said = (m for m in reversed(line.marks) if m.end <= at)
+    old = next((m for m in said if m.kind == "time" or m.number is not None), None)
+    return old if old is not None and old.end == at else None
+
+
+def time_lately(line: Line, mark: Mark) -> Mark | None:
+    """The period that was said last, if nothing with a number or of a foot was told since."""
+    for old in reversed(line.marks):
+        if old.end > mark.start:
+            continue
+        if mark.start - old.end > _LATELY or old.number is not None or old.kind == "foot":
+            return None
+        if old.kind == "time":
+            return old if old.value.due.period else None
+    return None
+
+
+def spoken_in(line: Line, mark: Mark) -> str:
+    """``weeks`` or ``days`` if that was said shortly before, of whatever it was; else empty."""
+    for at in range(mark.start - 1, max(-1, mark.start - _UNIT_LATELY), -1):
+        if line.norm(at) in ("weeks", "days"):
+            return line.norm(at)
+    return ""

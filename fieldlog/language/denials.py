@@ -99,51 +99,62 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
         return marks
     out = list(marks)
     for at in range(len(line.words)):
-        if line.norm(at) in ("he", "she", "it") and any(m.end <= at for m in reports):
-            # "Rider says he's lame. Well he's not"
-            said = next((n for n in _IS_NOT if _words_at(line, at + 1, len(n)) == n), None)
-            end = at + 1 + len(said or ())
-            closes = line.break_at(end) or line.norm(end) in (
-                "when",
-                "for",
-                "today",
-                "now",
-                "either",
-            )
-            if said is not None and (closes or _foot_next(line, out, end)):
-                out = [m for m in out if not (m.covers() & set(range(at, end)))]
-                nearly = [m for m in reports if m.end <= at][-1].code == "nearly"
-                no = ("role", "negation_after") if nearly else ("change", "denied_here")
-                out.append(Mark(*no, at, end))
+        told = [m for m in reports if m.end <= at]
+        if not told:
             continue
-        mine = line.norm(at) in _FARRIER
-        unsaid = line.norm(at) in ("can't", "couldn't") and line.break_at(at - 1)  # "Can't see it"
-        if not (mine or unsaid) or not any(m.end <= at for m in reports):
+        word = line.norm(at)
+        if word in ("he", "she", "it"):
+            no = _is_not_so(line, out, told[-1], at)
+        elif word in _FARRIER or (word in ("can't", "couldn't") and line.break_at(at - 1)):
+            no = _disagrees(line, at) or _found_none(line, out, at, word in _FARRIER)
+        else:
             continue
-        closes = line.break_at(at + 2) or line.norm(at + 2) in ("no", "and", "so")
-        if line.norm(at + 1) in ("don't", "disagree") and closes:
-            out = [m for m in out if not (m.covers() & {at, at + 1})]
-            out.append(Mark("change", "denied_here", at, at + 2))
-            continue
-        end = at + mine
-        while line.norm(end) in _SAW:
-            end += 1
-        denied = {line.norm(i) for i in range(at, end)} & _COULD_NOT
-        if end == at + 1 or line.norm(end) not in (_NONE | _THAT if denied else _NONE):
-            continue
-        end += 1
-        while line.norm(end) in _OF_IT:
-            end += 1
-        closes = line.break_at(end) or line.norm(end) in ("and", "so", "in", "on", "but")
-        if not closes and not any(m.kind == "foot" and m.start == end for m in out):
-            continue
-        if any(m.kind in ("finding", "work", "foot", "place") and at <= m.start < end
-               for m in out):  # fmt: skip
-            continue
-        words = set(range(at, end))
-        out = [m for m in out if not (m.covers() & words)]
-        out.append(Mark("change", "denied_here", at, end))
+        if no is not None:
+            words = no.covers()
+            out = [m for m in out if not (m.covers() & words)]
+            out.append(no)
     return sorted(out, key=lambda m: (m.start, m.end))
+
+
+def _is_not_so(line: Line, marks: list[Mark], report: Mark, at: int) -> Mark | None:
+    """ "Rider says he's lame. Well he's not"."""
+    said = next((n for n in _IS_NOT if _words_at(line, at + 1, len(n)) == n), None)
+    if said is None:
+        return None
+    end = at + 1 + len(said)
+    closes = line.break_at(end) or line.norm(end) in ("when", "for", "today", "now", "either")
+    if not closes and not _foot_next(line, marks, end):
+        return None
+    no = ("role", "negation_after") if report.code == "nearly" else ("change", "denied_here")
+    return Mark(*no, at, end)
+
+
+def _disagrees(line: Line, at: int) -> Mark | None:
+    """ "Owner thinks he's lame, I don't", "I disagree"."""
+    closes = line.break_at(at + 2) or line.norm(at + 2) in ("no", "and", "so")
+    if line.norm(at + 1) not in ("don't", "disagree") or not closes:
+        return None
+    return Mark("change", "denied_here", at, at + 2)
+
+
+def _found_none(line: Line, marks: list[Mark], at: int, mine: bool) -> Mark | None:
+    """ "But I found none", "I couldn't find it", "can't see it": said of the whole report."""
+    end = at + mine
+    while line.norm(end) in _SAW:
+        end += 1
+    denied = {line.norm(i) for i in range(at, end)} & _COULD_NOT
+    if end == at + 1 or line.norm(end) not in (_NONE | _THAT if denied else _NONE):
+        return None
+    end += 1
+    while line.norm(end) in _OF_IT:
+        end += 1
+    closes = line.break_at(end) or line.norm(end) in ("and", "so", "in", "on", "but")
+    if not closes and not any(m.kind == "foot" and m.start == end for m in marks):
+        return None
+    told = ("finding", "work", "foot", "place")
+    if any(m.kind in told and at <= m.start < end for m in marks):
+        return None
+    return Mark("change", "denied_here", at, end)
 
 
 _WELL = frozenset(

@@ -51,6 +51,13 @@ class FellowWords(SentenceWords):
             at -= 1
         return False
 
+    def _lead(self, foot: Mark) -> int:
+        """The word before a foot and before what leads to it: "mild in the | left hind"."""
+        at = foot.start - 1
+        while self.line.norm(at) in TO_FOOT and at > self.begin:
+            at -= 1
+        return at
+
     def _also_before(self, foot: Mark) -> tuple[int, int] | None:
         """The words of "so has the right", "ditto the near fore", "also in the right"."""
         at = foot.start - 1
@@ -84,9 +91,7 @@ class FellowWords(SentenceWords):
 
     def _another(self, foot: Mark) -> bool:
         """ "Another on the left front", "and one in the off fore at the quarter"."""
-        at = foot.start - 1
-        while self.line.norm(at) in TO_FOOT and at > self.begin:
-            at -= 1
+        at = self._lead(foot)
         if not self._placed(foot, at + 1):
             return False
         if self.line.norm(at) in ("starting", "coming", "beginning", "forming", "developing"):
@@ -187,21 +192,7 @@ class FellowWords(SentenceWords):
             aside = after if led and after else before or after
         elif source.kind == "finding" or (source.kind == "change" and begun):
             where = [m for m in self.marks if m.kind in WHERE and m.start >= jobs_end(jobs)]
-            before, after = self._beside(foot, where)
-            one, two = self._beside(earlier[-1], where)
-            if led:
-                aside = after
-            elif (
-                "+" in earlier[-1].code + foot.code
-                or self.claimed(foot)
-                or source.end > earlier[-1].start
-            ):
-                aside = []
-            elif one and before and self._placed(foot, before[-1].end):
-                aside = before  # "lateral on the left front, medial on the right"
-            else:
-                # "left front at the toe, right front at the heel"
-                aside = after if two else []
+            aside = self._own_place(source, foot, earlier[-1], where, led)
         else:
             return False
         if not aside:
@@ -212,6 +203,24 @@ class FellowWords(SentenceWords):
         foot.tags -= {"looks_back", "looks_forward"}
         foot.tags.add("looks_forward" if behind else "looks_back")
         return True
+
+    def _own_place(
+        self, source: Mark, foot: Mark, left: Mark, where: list[Mark], led: bool
+    ) -> list[Mark]:
+        """The places that are said of this foot, as others were of the foot before.
+
+        "Lateral on the left front, medial on the right", "left front at the toe, right front at
+        the heel".
+        """
+        before, after = self._beside(foot, where)
+        if led:
+            return after
+        if "+" in left.code + foot.code or self.claimed(foot) or source.end > left.start:
+            return []
+        one, two = self._beside(left, where)
+        if one and before and self._placed(foot, before[-1].end):
+            return before
+        return after if two else []
 
     def _beside(self, foot: Mark, told: list[Mark]) -> tuple[list[Mark], list[Mark]]:
         """Those of the marks that stand right before and right behind a foot."""

@@ -9,12 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from fieldlog.language.marks import ALL_FOUR, PAIRS, Mark
-
-if TYPE_CHECKING:
-    from fieldlog.language.units_said import Line
+from fieldlog.language.units_said import Line
 
 _THINGS = frozenset({"pads", "pad", "packing", "clips", "shoes", "plates", "nails", "nail",
                      "wedges", "wedge", "set", "new", "leather", "bars", "in", "stuff",

@@ -44,6 +44,9 @@ ALSO_SAYS = 0.1
 STRANGE = 4
 """A word of so many pieces is no word that the network could know."""
 HEADS = 12
+STEEPEST = 75.0
+"""Size of the largest score in attention: notes have up to 55, and its exponential is finite even
+in a sum, so that no row's largest score need be taken off first."""
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
     "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
@@ -182,15 +185,19 @@ class Opinion:
         column = self.columns.get(label(code, negated))
         if column is None or not self.words:
             return 0.0
-        if span is None:
-            return -expm1(float(self.whole[column]))
-        first, last = self._between(span)
-        if first >= last:
-            return 0.0
-        asked = (max(0, first - beside), last + beside)
+        asked = (span, beside)
         if asked not in self._sums:
-            self._sums[asked] = self.not_said[slice(*asked)].sum(0)
-        return -expm1(float(self._sums[asked][column]))
+            self._sums[asked] = self._sum(span, beside)
+        return 0.0 - expm1(float(self._sums[asked][column]))
+
+    def _sum(self, span: Span | None, beside: int) -> Any:
+        """The log of the chance that each code is said nowhere in a span and beside it."""
+        if span is None:
+            return self.whole
+        first, last = self._between(span)
+        if first < last:
+            first, last = max(0, first - beside), last + beside
+        return self.not_said[first:last].sum(0)
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -271,13 +278,15 @@ class Opinion:
         return [word[1] for word in self.words], [word[2] for word in self.words]
 
     @cached_property
-    def _named(self) -> tuple[list[str], list[int]]:
+    def _named(self) -> tuple[list[str], Any]:
         """The names and their columns."""
-        return list(self.columns), list(self.columns.values())
+        import numpy as np
+
+        return list(self.columns), np.array(list(self.columns.values()), dtype=int)
 
     @cached_property
-    def _sums(self) -> dict[Span, Any]:
-        """``whole`` of some words, first and last: ``chance`` is asked for many codes there."""
+    def _sums(self) -> dict[tuple[Span | None, int], Any]:
+        """``_sum`` by what it was asked for: ``chance`` wants many codes at the same words."""
         return {}
 
     @cached_property
@@ -312,8 +321,9 @@ class Network:
         self._place, self._norm = arrays["place"].astype(np.float32), arrays["norm"]
 
         def linear(name: str) -> tuple[Any, Any]:
-            weights = arrays[name].astype(np.float32) * arrays[f"{name}.scale"]
-            return weights.astype(np.float32), arrays[f"{name}.bias"]
+            weights = arrays[name].astype(np.float32)
+            weights *= arrays[f"{name}.scale"]
+            return weights, arrays[f"{name}.bias"]
 
         self._widen, self._last = linear("widen"), linear("last")
         self._layers = [
@@ -382,10 +392,10 @@ class Network:
             taken = np.concatenate([_attended(asked[part]) for part in rows])
             if layer is self._layers[-1]:  # from here on nothing else is asked for
                 x, taken = x[asked_for], taken[asked_for]
-            x = _normed(x + _linear(taken, layer["mix"]), layer["norm"])
-            x = _normed(
-                x + _linear(_gelu(_linear(x, layer["inner"])), layer["outer"]), layer["end"]
-            )
+            x += _linear(taken, layer["mix"])
+            x = _normed(x, layer["norm"])
+            x += _linear(_gelu(_linear(x, layer["inner"])), layer["outer"])
+            x = _normed(x, layer["end"])
         return _linear(x, self._last)
 
 
@@ -424,12 +434,11 @@ def _attended(asked: Any) -> Any:
 
     many, wide = len(asked), asked.shape[1] // 3
     query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    # Keys by queries: the largest and the sum of each query's column are found a row at a time.
-    weights = key @ (query * np.float32((wide // HEADS) ** -0.5)).transpose(0, 2, 1)
-    weights -= weights.max(1, keepdims=True)
+    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
+    np.clip(weights, -STEEPEST, STEEPEST, out=weights)
     np.exp(weights, out=weights)
-    taken = weights.transpose(0, 2, 1) @ value
-    taken /= weights.sum(1)[:, :, None]
+    taken = weights @ value
+    taken /= weights @ np.ones((many, 1), np.float32)  # their sum, four times as fast as ``sum``
     return taken.transpose(1, 0, 2).reshape(many, wide)
 
 
@@ -444,8 +453,9 @@ def _normed(x: Any, norm: Any) -> Any:
     """Each row with mean 0 and variance 1, then stretched and moved; ``x`` is used up."""
     import numpy as np
 
-    x -= x.mean(1, keepdims=True)
-    x /= np.sqrt(np.einsum("ij,ij->i", x, x) / x.shape[1])[:, None]
+    wide = x.shape[1]
+    x -= x @ np.full((wide, 1), 1 / wide, x.dtype)  # the mean, four times as fast as ``mean``
+    x /= np.sqrt(np.einsum("ij,ij->i", x, x) / wide)[:, None]
     x *= norm[0]
     x += norm[1]
     return x

@@ -102,8 +102,8 @@ def reheard(
 
 def flags_kept(before: Sequence[Fact], after: Sequence[Fact]) -> bool:
     """Whether every red flag that some facts raise is raised by others too."""
-    raised, left = ({flag.code for flag in red_flags(some)} for some in (before, after))
-    return raised <= left
+    raised = {flag.code for flag in red_flags(before)}
+    return not raised or raised <= {flag.code for flag in red_flags(after)}
 
 
 def with_offers(

@@ -45,12 +45,14 @@ def _long_past(line: Line, unit: UnitSaid) -> bool:
     if unit.head.kind not in ("finding", "value"):
         return False
     begin = line.sentence_begin(unit.head.start)
-    told = [line.norm(i) for i in range(begin, unit.head.end)]
-    then = next((i for i in range(min(_FIRST, len(told))) if _names_a_time(told[i : i + 5])), None)
+    first = [line.norm(i) for i in range(begin, min(begin + _FIRST + 4, unit.head.end))]
+    starts = range(min(_FIRST, len(first)))
+    then = next((i for i in starts if _names_a_time(first[i : i + 5])), None)
     if then is None or any(
         m.kind == "finding" for m in line.marks if begin <= m.start < begin + then
     ):
         return False
+    told = [line.norm(i) for i in range(begin, unit.head.end)]
     rest = [w for i, w in enumerate(told) if i > then + 1 and (w != "'s" or told[i - 1] in _IT)]
     after = [line.norm(i) for i in range(unit.head.end, unit.head.end + 3)]
     return bool(_OVER & {*rest}) and not _STILL & {*rest} and not {"now", "today"} & {*after}
@@ -147,14 +149,40 @@ def _told(unit: UnitSaid) -> int:
 
 
 def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
-    for mark in unit.roles("history_before"):
-        seen = unit.head.code not in TRACES or unit.head.kind != "finding"
-        if line.norm(mark.start) == "old" and seen and not _was_said(line, unit):
-            continue  # an old scar is there today
-        if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
-            continue
-        if mark.end <= unit.head.start and unit.head.start - mark.end <= 4:
-            return True
+    """Whether a unit tells of what was: by a word before it, a time behind it, or "last time"."""
+    if any(_was_before(line, unit, mark) for mark in unit.roles("history_before")):
+        return True
+    past = _since_that(line, unit)
+    past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
+    if _before_now(line, unit) or _in_a_month(line, unit) or _in_a_season(line, unit, past):
+        return True
+    if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
+        return True
+    # "He's been short since last week" goes on today.
+    goes_on = any(line.norm(i) == "been" for i in range(unit.start, unit.head.end))
+    after = _times_behind(line, unit, past)
+    if goes_on or reporter not in (Reporter.OWNER, Reporter.OTHER):
+        # "Toe touching since Sunday" is seen today.
+        after = [m for m in after if line.norm(m.start) != "since"]
+    if after:
+        return True
+    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
+    late = [m for m in late if not (goes_on and line.norm(m.start - 1) == "since")]
+    return any(line.norm(m.start) == "last" for m in late)
+
+
+def _was_before(line: Line, unit: UnitSaid, mark: Mark) -> bool:
+    """ "Old abscess track", "used to have thrush"; an old scar is there today."""
+    seen = unit.head.code not in TRACES or unit.head.kind != "finding"
+    if line.norm(mark.start) == "old" and seen and not _was_said(line, unit):
+        return False
+    if line.norm(mark.end - 1) == "old" and _of_something_else(line, unit, mark):
+        return False
+    return mark.end <= unit.head.start and unit.head.start - mark.end <= 4
+
+
+def _times_behind(line: Line, unit: UnitSaid, past: bool) -> list[Mark]:
+    """The times gone by that a unit is of: "lame in the spring", "lost a shoe on Sunday"."""
     # "Vet was out Tuesday and found thrush": the day is of the telling.
     after = [m for m in unit.roles("history_after") if m.start >= _told(unit)]
     if unit.head.code == "shoe_lost":
@@ -164,28 +192,12 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
     if unit.head.kind == "work":
         # "put him back in the same shoes"
         after = [m for m in after if line.text(m) != "back in" and not a_day(line, m)]
-    past = _since_that(line, unit)
-    past = past or any(_was(line, i) or line.norm(i) in _HAD for i in range(unit.start, unit.end))
     if not past and not line.norm(unit.head.end - 1).endswith("ed"):
         # "Gets thrush in the winter" is of every year.
         after = [m for m in after if not _every_year(line, m)]
     # "The crack he had in the spring is nearly out" is seen today.
     trends = [m.start for m in unit.marks() if m.kind == "role" and m.code in TRENDS]
-    after = [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
-    if _before_now(line, unit) or _in_a_month(line, unit) or _in_a_season(line, unit, past):
-        return True
-    if unit.head.kind == "finding" and _since_that(line, unit, ("since", "after")):
-        return True
-    # "He's been short since last week" goes on today.
-    goes_on = any(line.norm(i) == "been" for i in range(unit.start, unit.head.end))
-    if goes_on or reporter not in (Reporter.OWNER, Reporter.OTHER):
-        # "Toe touching since Sunday" is seen today.
-        after = [m for m in after if line.norm(m.start) != "since"]
-    if after:
-        return True
-    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
-    late = [m for m in late if not (goes_on and line.norm(m.start - 1) == "since")]
-    return any(line.norm(m.start) == "last" for m in late)
+    return [m for m in after if not any(_now_between(line, m.end, start) for start in trends)]
 
 
 TRACES = frozenset({"abscess_track", "event_line"})

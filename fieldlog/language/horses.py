@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fieldlog.core.facts import HorseMention
 from fieldlog.language.lexicon import word_set
@@ -79,7 +79,8 @@ def openings(
                 taken_until = found.end
     for begin, end, name in names:
         inside = any(o.start <= begin < o.end for o in out)
-        if inside or not (_opens(words, begin, end) or _comes_in_turn(words, end)):
+        opens = _opens(words, begin, end) or _comes_in_turn(words, end)
+        if inside or not (opens or _between_jobs(marks, begin, end)):
             continue
         out.append(Opening(begin, end, name, {}, True))
     begun = {at for o in out for at in range(o.start, o.end)}
@@ -87,6 +88,8 @@ def openings(
     turns = [o for o in _in_turn(words, text, meaningful, listed) if o.start not in begun]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
         out += turns
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += _in_a_row(words, marks, text, begun | meaningful | listed)
     return sorted(out, key=lambda o: o.start)
 
 
@@ -115,6 +118,15 @@ def _comes_in_turn(words: Sequence[Token], end: int) -> bool:
     return after in ("first", "next", "last")
 
 
+def _between_jobs(marks: Sequence[Mark], begin: int, end: int) -> bool:
+    """ "smudge trim dot trim": a known name with what was done to the last horse right before it
+    and what is done to this one right behind."""
+    told = [m for m in marks if m.kind in _TELLS_OF_ONE]
+    return any(m.end == begin for m in told) and any(
+        m.start == end and m.kind in ("work", "foot") for m in told
+    )
+
+
 def _in_turn(
     words: Sequence[Token], text: str, meaningful: set[int], known: set[int]
 ) -> list[Opening]:
@@ -139,6 +151,62 @@ def _in_turn(
     return out
 
 
+def _in_a_row(
+    words: Sequence[Token], marks: Sequence[Mark], text: str, taken: set[int]
+) -> list[Opening]:
+    """ "Smudge, trim. Dot, trim.": unlisted names that open a sentence, each with a comma and what
+    was done or found right behind it; one alone may be anybody who is spoken to.
+
+    One that is a word of the trade or of talk ("Clover", "Anyway") counts beside another that is
+    none, and before a job.
+    """
+    told = {m.start: m.kind for m in marks if m.kind in _TELLS_OF_ONE}
+    out: list[Opening] = []
+    strange = 0
+    for at in range(len(words)):
+        if (at and words[at - 1].sort != "stop") or at in taken or not _titled(text, words, at):
+            continue
+        end = _bare_name(words, at, text)
+        if not end or [w.sort for w in words[end : end + 1]] != ["comma"] or end + 1 not in told:
+            continue
+        ordinary = any(w.norm in vocabulary() for w in words[at:end])
+        if words[at].norm.endswith("est") or words[at].norm in _ORDINALS:
+            continue  # "Longest, off hind. Shortest, near fore"
+        owned = {w.norm for w in words[end + 1 : end + 4]} & word_set("owner_words")
+        if owned or (ordinary and told[end + 1] != "work"):
+            continue
+        strange += not ordinary
+        out.append(Opening(at, end, text[words[at].start : words[end - 1].end], {}, False))
+    return out if strange and len(out) > 1 else []
+
+
+_ORDINALS = frozenset({"first", "second", "third", "fourth", "last", "next"})
+_TELLS_OF_ONE = frozenset({"work", "finding", "foot", "time", "measure", "value", "followup"})
+
+
+_FRESH = frozenset({"next", "new"})
+_WEAK = frozenset({"this", "here", "doing", "did", "done", "now", "okay", "got", "have", "horse",
+                   "working", "moving", "going", "move", "on", "onto", "over", "and",
+                   "switching", "note", "notes", "record", "entry", "another"})  # fmt: skip
+"""First words that begin a horse only before a name or what tells of one."""
+_LEADS_TO_NAME = frozenset({"this", "here", "notes", "note", "horse", "working", "moving", "onto",
+                            "on"})  # fmt: skip
+
+
+@dataclass(slots=True)
+class _Told:
+    """What the words behind "next horse is" tell of a horse."""
+
+    end: int
+    """One past the last word that tells."""
+    at: int
+    """Where the reading stopped: the word of the name, if there is one."""
+    name: str = ""
+    known: bool = False
+    details: dict[str, str] = field(default_factory=dict)
+    replaced: tuple[int, int] | None = None
+
+
 def _after_trigger(
     words: Sequence[Token],
     mark: Mark,
@@ -146,74 +214,74 @@ def _after_trigger(
     text: str,
     meaningful: set[int],
 ) -> Opening | None:
-    first = words[mark.start].norm
-    at = mark.end
-    details: dict[str, str] = {}
-    name, known, end = "", False, mark.end
-    replaced: tuple[int, int] | None = None
-    budget = 14
-    while at < len(words) and budget:
-        budget -= 1
-        word = words[at]
-        if word.sort in ("stop",):
-            break
-        hit = next((n for n in names if n[0] == at), None)
-        if hit is not None:
-            name, known, end = hit[2], True, hit[1]
-            break
-        if word.norm in COLOURS:
-            if "colour" in details and details["colour"] != word.norm:
-                replaced = (at, at + 1)
-            details["colour"] = word.norm
-            end = at + 1
-        elif word.norm in SEXES:
-            details["sex"] = word.norm
-            end = at + 1
-        elif word.norm in _TYPES:
-            end = at + 1
-        elif (
-            word.norm in _LINK
-            or word.sort in ("comma", "pause")
-            or word.norm == "sorry"
-            or (word.norm in ("no",) and details)
-        ):
-            pass
-        else:
-            ended = 0 if at in meaningful else _bare_name(words, at, text)
-            if ended:
-                name = " ".join(text[w.start : w.end] for w in words[at:ended])
-                end = ended
-            break
-        at += 1
-    if name:
-        end, more = _described(words, end)
-        details = {**more, **details}
-    weak = first in ("this", "here", "doing", "did", "done", "now", "okay", "got", "have", "horse",
-                     "working", "moving", "going", "move", "on", "onto", "over", "and",
-                     "switching", "note", "notes", "record", "entry", "another")  # fmt: skip
-    if not name and not ({"sex", "colour"} & set(details)) and (weak or end <= mark.end):
-        if first in ("next", "new") and words[mark.end - 1].norm in ("horse", "one", "'s"):
+    """ "Next horse is Dusty, a bay gelding": the horse that the words behind a trigger tell of."""
+    told = _read_on(words, mark, names, text, meaningful)
+    if told.name:
+        told.end, more = _described(words, told.end)
+        told.details = {**more, **told.details}
+    first, last = words[mark.start].norm, words[mark.end - 1].norm
+    weak = first in _WEAK
+    seen = "sex" in told.details or "colour" in told.details
+    if not told.name and not seen and (weak or told.end <= mark.end):
+        if first in _FRESH and last in ("horse", "one", "'s"):
             return Opening(mark.start, mark.end, "", {}, False)
         return None
-    if weak and not known and "sex" not in details and not _titled(text, words, at):
-        if first not in (
-            "this",
-            "here",
-            "notes",
-            "note",
-            "horse",
-            "working",
-            "moving",
-            "onto",
-            "on",
-        ):
-            return None
-        if at > mark.end + 1:
-            return None
-    shown = name if known or not name else name[:1].upper() + name[1:]
-    if shown and not known:
-        shown = " ".join(part[:1].upper() + part[1:] for part in shown.split())
-    return Opening(mark.start, end, shown, details, known, replaced)
+    if weak and _too_weak(words, mark, told, text):
+        return None
+    name = told.name
+    if name and not told.known:
+        name = " ".join(part[:1].upper() + part[1:] for part in name.split())
+    return Opening(mark.start, told.end, name, told.details, told.known, told.replaced)
+
+
+def _read_on(
+    words: Sequence[Token],
+    mark: Mark,
+    names: Sequence[NameAt],
+    text: str,
+    meaningful: set[int],
+) -> _Told:
+    """Colour, sex, kind and name behind a trigger, at most 14 words on."""
+    told = _Told(mark.end, mark.end)
+    known = {n[0]: n for n in reversed(names)}
+    for at in range(mark.end, min(len(words), mark.end + 14)):
+        told.at = at
+        if words[at].sort == "stop":
+            return told
+        if at in known:
+            _, told.end, told.name = known[at]
+            told.known = True
+            return told
+        if not _describes(words[at], at, told):
+            ended = 0 if at in meaningful else _bare_name(words, at, text)
+            if ended:
+                told.name = " ".join(text[w.start : w.end] for w in words[at:ended])
+                told.end = ended
+            return told
+    told.at = min(len(words), mark.end + 14)
+    return told
+
+
+def _describes(word: Token, at: int, told: _Told) -> bool:
+    """Take a word that describes a horse or leads on to its name; false for any other."""
+    if word.norm in COLOURS:
+        if told.details.get("colour", word.norm) != word.norm:
+            told.replaced = (at, at + 1)
+        told.details["colour"] = word.norm
+    elif word.norm in SEXES:
+        told.details["sex"] = word.norm
+    elif word.norm not in _TYPES:
+        leads = word.norm in _LINK or word.sort in ("comma", "pause") or word.norm == "sorry"
+        return leads or (word.norm == "no" and bool(told.details))
+    told.end = at + 1
+    return True
+
+
+def _too_weak(words: Sequence[Token], mark: Mark, told: _Told, text: str) -> bool:
+    """Whether "this", "on", "doing" stand before no name that is known or typed as one."""
+    if told.known or "sex" in told.details or _titled(text, words, told.at):
+        return False
+    return words[mark.start].norm not in _LEADS_TO_NAME or told.at > mark.end + 1
 
 
 def _described(words: Sequence[Token], end: int) -> tuple[int, dict[str, str]]:

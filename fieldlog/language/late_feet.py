@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import describe_feet
+from fieldlog.language.foot_neighbours import is_subject
 from fieldlog.language.marks import Mark
 from fieldlog.language.places_said import places_of
 from fieldlog.language.tracker import Assignment
-from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid, is_subject
+from fieldlog.language.units_said import SEVERITIES, Line, UnitSaid
 
 _LIST_WORDS = frozenset(
     {"and", "or", "no", "a", "an", ",", "nor", "any", "some", "not", "bit", "of"}
@@ -21,13 +22,7 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]
 
     So is the first foot of a note that opens the next sentence: "Quicked him. Right front, ...".
     """
-    told_now = all(f.code != "normal" and not f.historical for f in earlier)
-    if made and len(made[0][1].feet) == 1 and told_now and not any(f.feet for f in earlier):
-        unit, fact = made[0]
-        if any(m.kind == "foot" and m.start <= unit.start + 1 for m in unit.before):
-            why = f"The {describe_feet(fact.feet)} was named just after."
-            named = Assignment(fact.feet, FootBasis.CARRIED, why)
-            earlier[-2:] = [named_late(f, named) for f in earlier[-2:]]
+    _fill_sentence_before(made, earlier)
     chain = -1
     for at in range(len(made) - 2, -1, -1):
         unit, fact = made[at]
@@ -39,24 +34,45 @@ def fill_back(line: Line, made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]
             and (fact.kind is FactKind.WORK) == (after.kind is FactKind.WORK)
             and _listed(line, unit, after_unit, chain == at + 1)
         )
-        if (
-            (fact.foot_basis is FootBasis.UNSTATED or listed)
-            and after.feet
-            and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
-            and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
-            and after.code != "not_examined"
-            and _touching(line, unit, after_unit)
-        ):
-            filled = replace(
-                fact,
-                feet=after.feet,
-                foot_basis=after.foot_basis,
-                why_foot=f"The {describe_feet(after.feet)} was named just after.",
-                doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated")
-                + tuple(d for d in after.doubts if d.code == "foot_assumed"),
-            )
-            made[at] = (unit, filled)
+        open_ = fact.foot_basis is FootBasis.UNSTATED or listed
+        if open_ and _has_feet_for(after, fact) and _touching(line, unit, after_unit):
+            made[at] = (unit, _filled(fact, after))
             chain = at if listed else -1
+
+
+def _fill_sentence_before(made: list[tuple[UnitSaid, Fact]], earlier: list[Fact]) -> None:
+    """ "Quicked him. Right front, ...": the first foot of a note, for the two facts before it."""
+    told_now = all(f.code != "normal" and not f.historical for f in earlier)
+    if not made or len(made[0][1].feet) != 1 or not told_now or any(f.feet for f in earlier):
+        return
+    unit, fact = made[0]
+    if any(m.kind == "foot" and m.start <= unit.start + 1 for m in unit.before):
+        why = f"The {describe_feet(fact.feet)} was named just after."
+        named = Assignment(fact.feet, FootBasis.CARRIED, why)
+        earlier[-2:] = [named_late(f, named) for f in earlier[-2:]]
+
+
+def _has_feet_for(after: Fact, fact: Fact) -> bool:
+    """Whether the feet of a fact may be those of the one before it."""
+    return (
+        bool(after.feet)
+        and after.kind in (FactKind.FINDING, FactKind.MEASUREMENT, FactKind.WORK)
+        and after.foot_basis in (FootBasis.SAID, FootBasis.ASSUMED)
+        and after.code != "not_examined"
+        and not (fact.code == "trim" and after.kind is FactKind.FINDING)
+    )
+
+
+def _filled(fact: Fact, after: Fact) -> Fact:
+    """The fact on the feet of the one behind it."""
+    return replace(
+        fact,
+        feet=after.feet,
+        foot_basis=after.foot_basis,
+        why_foot=f"The {describe_feet(after.feet)} was named just after.",
+        doubts=tuple(d for d in fact.doubts if d.code != "foot_unstated")
+        + tuple(d for d in after.doubts if d.code == "foot_assumed"),
+    )
 
 
 def _guess_carried(unit: UnitSaid, fact: Fact, after: UnitSaid) -> bool:

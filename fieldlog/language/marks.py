@@ -9,9 +9,9 @@ clause starters) only take words that nothing else wanted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -34,6 +34,13 @@ _RANK = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
+def _covered(start: int, end: int, gap: tuple[int, int] | None) -> frozenset[int]:
+    """Kept, for the rules ask thousands of times which words a note's few marks have."""
+    words = frozenset(range(start, end))
+    return words.difference(range(*gap)) if gap else words
+
+
 @dataclass(slots=True)
 class Mark:
     """A stretch of words with a meaning."""
@@ -53,10 +60,9 @@ class Mark:
     gap: tuple[int, int] | None = None
     tags: set[str] = field(default_factory=set)
 
-    def covers(self) -> set[int]:
+    def covers(self) -> frozenset[int]:
         """Indices of the words that belong to it."""
-        words = set(range(self.start, self.end))
-        return words - set(range(*self.gap)) if self.gap else words
+        return _covered(self.start, self.end, self.gap)
 
     def tells(self) -> bool:
         """False for glue: articles, copulas, clause starters."""
@@ -127,22 +133,7 @@ def _around_feet(
     The foot lies in the mark's gap and stays a mark of its own.
     """
     matcher, targets = _compiled()
-    holes: dict[int, int] = {}
-    for start, end in feet:
-        if end - start == 1 and words[start] in _NO_HOLE:
-            continue
-        if end - start == 1 and words[start] == "left" and words[start - 1] not in _DETERMINERS:
-            continue  # "left the hinds alone"
-        begin = start
-        if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
-            begin = start - 2
-        elif start and words[start - 1] in _OF:
-            begin = start - 1
-        if any(low < end and begin < high and high - low > end - begin for low, high in
-               holes.items()):  # fmt: skip
-            continue
-        holes = {low: high for low, high in holes.items() if not (low < end and begin < high)}
-        holes[begin] = end
+    holes = _holes(words, feet)
     if not holes:
         return []
     left_out = {i for low, high in holes.items() for i in range(low, high)}
@@ -159,15 +150,8 @@ def _around_feet(
         inside = [(a, b) for a, b in holes.items() if first < a and b <= last]
         if len(inside) != 1 or hit.gap is not None or target.kind not in _ROUND_A_FOOT:
             continue
-        lead = first - 1
-        while lead > 0 and words[lead] in _PLACED_AS:
-            lead -= 1
-        if lead >= 0 and lead < first - 1 and words[lead] in _TIES:
-            continue  # "in the outside quarter in the right hind crack in..."
-        if target.kind == "work" and words[last + 1 : last + 2] in (["it"], ["them"]):
-            continue  # "flare on the left front, dressed it": seen, then done
-        if target.kind == "work" and any(last < a <= last + 2 for a, _ in feet):
-            continue  # "flare off fore, trimmed all four": the verb has a foot of its own
+        if _tied_apart(words, first) or (target.kind == "work" and _done_apart(words, last, feet)):
+            continue
         mark = Mark(target.kind, target.code, first, last + 1, target.item, gap=inside[0])
         if inside[0] in feet:
             if words[inside[0][1]] in _IS and words[first] != "off":
@@ -175,6 +159,46 @@ def _around_feet(
             mark.tags.add("bare_foot_inside")
         out.append(mark)
     return out
+
+
+def _holes(words: Sequence[str], feet: Sequence[tuple[int, int]]) -> dict[int, int]:
+    """Feet with the words that lead to them, which other marks may go on behind; none overlap."""
+    holes: dict[int, int] = {}
+    for start, end in feet:
+        if end - start == 1 and words[start] in _NO_HOLE:
+            continue
+        if end - start == 1 and words[start] == "left" and words[start - 1] not in _DETERMINERS:
+            continue  # "left the hinds alone"
+        begin = start
+        if words[start - 1] in _DETERMINERS and words[start - 2] in _OF and start > 1:
+            begin = start - 2
+        elif start and words[start - 1] in _OF:
+            begin = start - 1
+        if any(low < end and begin < high and high - low > end - begin for low, high in
+               holes.items()):  # fmt: skip
+            continue
+        holes = {low: high for low, high in holes.items() if not (low < end and begin < high)}
+        holes[begin] = end
+    return holes
+
+
+def _tied_apart(words: Sequence[str], first: int) -> bool:
+    """ "In the outside quarter in the right hind crack in...": the place is of what was before."""
+    lead = first - 1
+    while lead > 0 and words[lead] in _PLACED_AS:
+        lead -= 1
+    return 0 <= lead < first - 1 and words[lead] in _TIES
+
+
+def _done_apart(words: Sequence[str], last: int, feet: Sequence[tuple[int, int]]) -> bool:
+    """A job behind a foot that is none of it: the verb has an object of its own.
+
+    "Flare on the left front, dressed it" was seen, then done; "flare off fore, trimmed all four"
+    has a foot of its own.
+    """
+    if words[last + 1 : last + 2] in (["it"], ["them"]):
+        return True
+    return any(last < a <= last + 2 for a, _ in feet)
 
 
 _PLACED_AS = frozenset({"the", "his", "her", "inside", "outside", "medial", "lateral"})
@@ -237,156 +261,6 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
             taken |= set(range(mark.start, end))
             chosen.append(Mark(mark.kind, mark.code, mark.start, end, mark.item, gap=None))
     return sorted(chosen, key=lambda m: (m.start, m.end))
-
-
-def settle(
-    words: Sequence[Token], found: Sequence[Mark], useful: Callable[[list[Mark]], set[int]]
-) -> list[Mark]:
-    """Disjoint marks in which no correction or horse word stands that does nothing.
-
-    Args:
-        words: the significant words.
-        found: candidates.
-        useful: given disjoint marks, the ``id`` of each correction mark that has an effect.
-    """
-    times = {m.start for m in found if m.kind == "time"}
-    feet = {m.start for m in found if m.kind == "foot"}
-    all_four = {m.start for m in found if m.kind == "foot" and m.code == ALL_FOUR}
-    strong = [
-        m
-        for m in found
-        if _strong(words, m, times)
-        and not (m.code == "dress_flare" and m.end in all_four)
-        and not (
-            m.code == "new_horse"
-            and m.start > 2
-            and words[m.start].norm.startswith(("start", "begin"))
-            and feet & {m.end, m.end + 1, m.end + 2}
-        )
-    ]
-    first = resolve(strong)
-    kept = useful(first)
-    if all(id(m) in kept for m in first if m.kind == "correction"):
-        return first
-    return resolve(m for m in strong if m.kind != "correction" or id(m) in kept)
-
-
-_ABOUT_A_FOOT = frozenset({"left", "right", "hind", "front", "fore", "foot", "hoof", "heel", "toe",
-                           "hairline", "coronet", "testers", "sole"})  # fmt: skip
-_A_GUESS = frozenset({"be", "say", "says", "figure", "reckon", "reckons", "think", "thinks",
-                      "suspect", "guess", "bet", "probably", "maybe", "possibly", "it", "a",
-                      "was"})  # fmt: skip
-_NOT_TURNED_IN = frozenset({"front", "the", "both", "all", "a", "it", "his", "her", "that", "mud",
-                            "water", "there", "line", "with"})  # fmt: skip
-
-
-def _strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
-    """Whether weak words ("back", "ring") stand beside what makes them mean something."""
-    if mark.code == "history_after" and words[mark.start].norm == "back" and mark.end in times:
-        return False
-    following = words[mark.end].norm if mark.end < len(words) else ""
-    if mark.code == "new_horse" and words[mark.end - 1].norm == "one" and following in _GROWS:
-        return False  # "there's a new one starting on the left front"
-    starting = mark.code == "new_horse" and words[mark.start].norm.startswith("start")
-    if starting and following in _WHERE_IT_STARTS:
-        return False  # "a hairline starting below it"
-    if mark.item is None:
-        return True
-    before = words[mark.start - 1].norm if mark.start else ""
-    lead = [w.norm for w in words[max(0, mark.start - 4) : mark.end]]
-    ours = lead[-2:] == ["nail", "in"] and {"new", "another", "fresh"} & {*lead}
-    if mark.code == "penetrating_object" and ours:
-        return False  # "put a new nail in": ours, not one it trod on
-    if (
-        mark.kind in ("followup", "work")
-        and words[mark.start].norm == "clean"
-        and before in (_ENDS | _IS)
-    ):
-        return False  # "off fore is clean, the near fore..."
-    if words[mark.end - 1].norm in ("off", "near") and following in _ENDS:
-        return False  # "trimmed it, off hind..."
-    if mark.code == "vet_weak" and following in ("", ".") and words[mark.start - 1].norm == ".":
-        return mark.start > 0  # "It's bleeding. Vet."
-    if (
-        mark.code == "vet_weak"
-        and following in ("", ".", "|")
-        and (words[mark.start - 1].norm == "," or words[mark.start - 1].norm.endswith("day"))
-    ):
-        # "If she isn't better by Saturday, vet."
-        return "if" in {w.norm for w in words[max(0, mark.start - 12) : mark.start]}
-    if mark.code == "next_trim_weak" and words[mark.end - 1].norm in ("the", "his", "her", "both"):
-        # "come do the hinds in a week": the time stands behind the foot
-        return bool(times & set(range(mark.end, mark.end + 5)))
-    if mark.code == "vet_weak" and following in ("if", "unless"):
-        return True
-    if mark.code == "next_trim_weak" and following in ("hinds", "fronts", "all", "both", "behind"):
-        return mark.end in times  # "reset hinds, seven weeks" tells of what was done
-    if mark.item.more.get("needs_time"):
-        return bool(times & {mark.end, mark.end + 1})
-    if mark.item.more.get("needs_owner"):
-        return mark.start > 0 and words[mark.start - 1].norm in (
-            "to",
-            "'ll",
-            "will",
-            "should",
-            "can",
-            "must",
-            "and",
-        )
-    if mark.code == "lameness" and words[mark.end - 1].norm == "off":
-        # "thrush all gone, off hind"
-        taken = mark.start > 0 and words[mark.start - 1].norm in ("took", "take", "taken", "taking")
-        return not taken and following not in (
-            "fore", "hind", "front", "side", "fores", "hinds", "the", "both", "each", "his", "her",
-            "from",
-        )  # fmt: skip
-    if mark.code == "barefoot" and mark.size == 2 and words[mark.end - 1].norm == "on":
-        if {following, words[mark.end + 1].norm if mark.end + 1 < len(words) else ""} & _TURNED_TO:
-            # "trimmed all four nothing on left front toe...": bare, and then the next foot
-            done = {w.norm for w in words[max(0, mark.start - 6) : mark.start]}
-            then = {w.norm for w in words[mark.end + 1 : mark.end + 3]}
-            return bool(done & _TRIMMED and then & _TOLD_OF_A_FOOT)
-        return following in ("", ",", ".", ";", "and", "so", "|", "but") or mark.end == len(words)
-    if mark.code == "abscess" and words[mark.start].norm == "gravel" and mark.size == 1:
-        before = words[mark.start - 1].norm if mark.start else ""
-        if before in ("on", "and", "over", "the", "in", "of", "some", "pea", "road", "needs", "by"):
-            return False
-        near = {w.norm for w in words[max(0, mark.start - 8) : mark.end + 6]}
-        return bool(near & _ABOUT_A_FOOT) or before in _A_GUESS
-    if mark.code == "not_examined" and words[mark.end - 1].norm in ("got", "get"):
-        return following in ("to", "at", "round", "near", "around")
-    if mark.code == "sore" and words[mark.start].norm == "sensitive":
-        return not (mark.start and words[mark.start - 1].norm == "the")
-    if mark.code == "toed_in" and following in _NOT_TURNED_IN:
-        later = words[mark.end + 1].norm if mark.end + 1 < len(words) else ""
-        return following == "a" and later in ("bit", "shade", "touch", "little", "tad", "hair")
-    if mark.code == "shoe_pressure" and mark.size == 2 and following != "pressure":
-        return mark.start > 0 and words[mark.start - 1].norm in (
-            "be",
-            "just",
-            "or",
-            "it's",
-            "maybe",
-            "from",
-            "by",
-            "is",
-            "possibly",
-            "probably",
-        )
-    if mark.item.more.get("needs_if"):
-        named = bool(times & {mark.end + 1, mark.end + 2})
-        return following in ("if", "unless", "when", "should") or mark.end in times or named
-    return True
-
-
-_TURNED_TO = frozenset({"fore", "hind", "front", "rear", "hinds", "fronts", "fores"})
-_TRIMMED = frozenset({"trim", "trimmed", "trims", "trimming", "barefoot", "pulled"})
-_TOLD_OF_A_FOOT = frozenset({"toe", "heel", "heels", "toes", "angle", "is", "are", "'s", "has",
-                             "had", "was", "were", "got", "frog", "sole"})  # fmt: skip
-_WHERE_IT_STARTS = frozenset({"below", "above", "at", "in", "from", "under", "up", "down", "half",
-                              "about", "an", "off", "just", "near"})  # fmt: skip
-_GROWS = frozenset({"starting", "coming", "beginning", "forming", "developing", "on", "in", "at"})
-_ENDS = frozenset({"fore", "hind", "front", "rear", "back"})
 
 
 _SHORT_TITLES = frozenset({"dr", "mr", "mrs", "ms"})

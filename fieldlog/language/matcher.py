@@ -18,13 +18,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
+from itertools import count
 from typing import NamedTuple
 
 GAP = 5
 """Most words that ``...`` may stand for."""
 NUMBER = "#"
 _SYNTAX = "()[]|"
-_APART = str.maketrans({mark: f" {mark} " for mark in _SYNTAX} | {"-": " "})
+_ENDS = ("|", ")", "]")
+_PIECE = re.compile(r"[()\[\]|]|[^\s()\[\]|-]+")
+_GROUP_OR_PIECE = re.compile(rf"[(\[][^()\[\]]*[)\]]|{_PIECE.pattern}")
 _CLITIC = re.compile(r"(?<=\w)('(?:s|ll|d|re|ve|m)\b)")
 """Notes are cut into words the same way: "it's" is two words, "don't" is one."""
 
@@ -67,9 +71,9 @@ class Matcher:
             stands_for: words of a note that may also stand where these words of a pattern are.
         """
         self._stands_for = stands_for or {}
-        self._count = 1
-        # By word: the nodes that it leads to, by the node that it is spoken at.
-        self._words: dict[str, dict[int, list[int]]] = {}
+        self._node = count(1).__next__
+        # By node: the nodes that each word spoken there leads to.
+        self._leads: dict[int, dict[str, tuple[int, ...]]] = {}
         # By node: those that are reached from it without a word.
         self._free: dict[int, list[int]] = {}
         self._keys: dict[int, list[int]] = {}
@@ -80,6 +84,7 @@ class Matcher:
     def _forget(self) -> None:
         """Drop the states made so far: the patterns have changed."""
         self._first: dict[str, list[int]] = {}
+        self._spoken_at: dict[str, list[int]] = {}
         self._states: dict[frozenset[int], _State] = {}
         self._start = _State(frozenset({0}))
 
@@ -106,7 +111,7 @@ class Matcher:
             self._add_plain(pattern, key)
 
     def _add_plain(self, pattern: str, key: int) -> None:
-        pieces = _lex(pattern)
+        pieces = _GROUP_OR_PIECE.findall(_apart(pattern))
         if not pieces:
             raise ValueError(f"empty pattern: {pattern!r}")
         end, at = self._sequence(pieces, 0, 0)
@@ -114,18 +119,14 @@ class Matcher:
             raise ValueError(f"brackets do not match in {pattern!r}")
         self._keys.setdefault(end, []).append(key)
 
-    def _node(self) -> int:
-        self._count += 1
-        return self._count - 1
-
-    def _lead(self, node: int, word: str, to: int) -> None:
-        leads = self._words.get(word)
-        if leads is None:
-            self._words[word] = {node: [to]}
-        elif node in leads:
-            leads[node].append(to)
-        else:
-            leads[node] = [to]
+    def _lead(self, node: int, words: Iterable[str], to: int) -> None:
+        """Let words spoken at a node lead to another."""
+        known = self._leads.get(node)
+        if known is None:
+            self._leads[node] = dict.fromkeys(words, (to,))
+            return
+        for word in words:
+            known[word] = (*known[word], to) if word in known else (to,)
 
     def _join(self, node: int, to: int) -> None:
         if node in self._free:
@@ -133,54 +134,69 @@ class Matcher:
         else:
             self._free[node] = [to]
 
-    def _sequence(self, pieces: list[str], at: int, begin: int) -> tuple[int, int]:
+    def _sequence(self, pieces: Sequence[str], at: int, begin: int) -> tuple[int, int]:
+        """Pieces up to a mark that ends them: the node that they lead to, and where the mark is."""
         here = begin
-        while at < len(pieces) and pieces[at] not in ("|", ")", "]"):
-            piece = pieces[at]
-            if piece in ("(", "["):
+        while at < len(pieces) and pieces[at] not in _ENDS:
+            if pieces[at] in ("(", "["):
                 here, at = self._group(pieces, at, here)
                 continue
-            following = self._node()
-            for word in verb_forms(piece[1:]) if piece[0] == "~" else (piece,):
-                self._lead(here, word, following)
-            if piece == NUMBER:
-                nodes = [following]
-                for _ in range(3):
-                    nodes.append(self._node())
-                    self._lead(nodes[-2], NUMBER, nodes[-1])
-                following = self._node()
-                for node in nodes:
-                    self._join(node, following)
-            here = following
-            at += 1
+            piece_of = self._choice if pieces[at][0] in "([" else self._word
+            here, at = piece_of(pieces[at], here), at + 1
         return here, at
 
-    def _group(self, pieces: list[str], at: int, begin: int) -> tuple[int, int]:
+    def _word(self, piece: str, here: int) -> int:
+        """A word, a verb or a number."""
+        if piece == NUMBER:
+            return self._number(here)
+        following = self._node()
+        self._lead(here, verb_forms(piece[1:]) if piece[0] == "~" else (piece,), following)
+        return following
+
+    def _number(self, here: int) -> int:
+        """One to four words of a number."""
+        out = self._node()
+        for _ in range(4):
+            following = self._node()
+            self._lead(here, (NUMBER,), following)
+            self._join(following, out)
+            here = following
+        return out
+
+    def _choice(self, group: str, begin: int) -> int:
+        """A group that holds no other."""
+        words, phrases = _choices(group)
+        out = self._node()
+        self._lead(begin, words, out)
+        for phrase in phrases:
+            here = begin
+            for piece in phrase:
+                here = self._word(piece, here)
+            self._join(here, out)
+        if group[0] == "[":
+            self._join(begin, out)
+        return out
+
+    def _group(self, pieces: Sequence[str], at: int, begin: int) -> tuple[int, int]:
+        """A group with others in it."""
         closing = ")" if pieces[at] == "(" else "]"
-        entry, out = self._node(), self._node()
-        self._join(begin, entry)
+        out = self._node()
+        if closing == "]":
+            self._join(begin, out)
         while True:
-            word, after = pieces[at + 1 : at + 2], pieces[at + 2 : at + 3]
-            if after in (["|"], [closing]) and word[0] not in _SYNTAX + NUMBER + "~":
-                # a choice of one word needs no state of its own
-                self._lead(entry, word[0], out)
-                at += 2
-            else:
-                end, at = self._sequence(pieces, at + 1, entry)
-                self._join(end, out)
+            end, at = self._sequence(pieces, at + 1, begin)
+            self._join(end, out)
             if at >= len(pieces):
                 raise ValueError("a bracket is not closed in " + " ".join(pieces))
             if pieces[at] != "|":
                 break
         if pieces[at] != closing:
             raise ValueError("brackets do not match in " + " ".join(pieces))
-        if closing == "]":
-            self._join(entry, out)
         return out, at + 1
 
     def words(self) -> set[str]:
         """Every single word that some pattern names."""
-        return self._words.keys() - {NUMBER}
+        return set().union(*self._leads.values()) - {NUMBER}
 
     def find(
         self, words: Sequence[str], numbers: Iterable[int] = (), walls: Iterable[int] = ()
@@ -193,7 +209,7 @@ class Matcher:
             walls: indices that no ``...`` may reach over.
         """
         if not self._first:
-            self._index_first()
+            self._index()
         is_number = set(numbers)
         blocked = set(walls)
         found: list[Hit] = []
@@ -229,14 +245,18 @@ class Matcher:
                 ends.append((key, at + 1))
         return ends
 
-    def _index_first(self) -> None:
-        """Where each first word leads: nearly every step of a note starts a pattern anew."""
-        begin = self._closure([0])
-        for word, leads in self._words.items():
-            if nodes := _led(begin, leads):
-                self._first[word] = nodes
+    def _index(self) -> None:
+        """At which nodes each word may be spoken, and where it leads as the first of a pattern:
+        nearly every step of a note starts one anew."""
+        for node, leads in self._leads.items():
+            for word in leads:
+                self._spoken_at.setdefault(word, []).append(node)
+        for node in self._closure([0]):
+            for word, ends in self._leads.get(node, {}).items():
+                self._first.setdefault(word, []).extend(ends)
 
     def _closure(self, nodes: Iterable[int]) -> frozenset[int]:
+        """The nodes and those that are reached from them without a word."""
         seen, free = set(nodes), self._free
         todo = [node for node in seen if node in free]
         while todo:
@@ -260,8 +280,17 @@ class Matcher:
         if state is self._start:
             reached = self._first.get(word, [])
         else:
-            reached = _led(state.nodes, self._words.get(word, {}))
+            reached = self._led(state.nodes, word)
         return self._closure(reached) if reached else frozenset()
+
+    def _led(self, nodes: frozenset[int], word: str) -> list[int]:
+        """Where a word leads from some nodes; it or they may be many, so the fewer are tried."""
+        spoken_at = self._spoken_at.get(word, ())
+        if len(spoken_at) < len(nodes):
+            able = [node for node in spoken_at if node in nodes]
+        else:
+            able = [node for node in nodes if word in self._leads.get(node, ())]
+        return [to for node in able for to in self._leads[node][word]]
 
     def _state(self, nodes: frozenset[int]) -> _State:
         known = self._states.get(nodes)
@@ -272,19 +301,36 @@ class Matcher:
         return known
 
 
-def _led(nodes: frozenset[int], leads: Mapping[int, Sequence[int]]) -> list[int]:
-    """Where a word leads from some nodes; either may be many, so the fewer are gone through."""
-    if len(leads) < len(nodes):
-        return [to for node, ends in leads.items() if node in nodes for to in ends]
-    return [to for node in nodes if node in leads for to in leads[node]]
+def _apart(pattern: str) -> str:
+    """The pattern with its words cut as those of a note are."""
+    return _CLITIC.sub(r" \1", pattern) if "'" in pattern else pattern
 
 
 def _lex(pattern: str) -> list[str]:
-    if "'" in pattern:
-        pattern = _CLITIC.sub(r" \1", pattern)
-    return pattern.translate(_APART).split()
+    """The words and marks of a pattern."""
+    return _PIECE.findall(_apart(pattern))
 
 
+@cache
+def _choices(group: str) -> tuple[list[str], list[list[str]]]:
+    """The words that a group offers, and what else it offers; many groups are met again.
+
+    Raises:
+        ValueError: its brackets do not match.
+    """
+    if group[0] + group[-1] not in ("()", "[]"):
+        raise ValueError(f"brackets do not match in {group!r}")
+    words, others = [], []
+    for offer in group[1:-1].split("|"):
+        pieces = offer.replace("-", " ").split()
+        if len(pieces) == 1 and pieces[0][0] not in NUMBER + "~":
+            words += pieces
+        else:
+            others.append(pieces)
+    return words, others
+
+
+@cache
 def verb_forms(verb: str) -> tuple[str, ...]:
     """The regular forms of a verb: ``trim`` gives trim, trims, trimmed, trimming."""
     vowels = "aeiou"

@@ -74,17 +74,38 @@ def finder(folder: Path) -> Finder:
     return find
 
 
-def with_candidates(entry: Entry, find: Finder) -> Entry:
-    """The entry with what the finder proposes in its passages.
+def with_candidates(entries: Sequence[Entry], find: Finder) -> tuple[Entry, ...]:
+    """The entries with what the finder proposes in their passages.
 
     Args:
-        entry: an entry made by the rules.
-        find: the finder, called on what lies around passages with an unknown word.
+        entries: entries made by the rules.
+        find: the finder, called once on what lies around all passages with an unknown word.
     """
-    strange = [p for p in entry.passages if len(p.text) > 3 and not p.perhaps and _unknown(p.text)]
+    parts = [_strange_parts(entry) for entry in entries]
+    read = tuple(
+        entry.text[begin:end]
+        for entry, own in zip(entries, parts, strict=True)
+        for begin, end in own
+    )
+    found = iter(find(read) if read else ())
+    return tuple(
+        _with_named(
+            entry,
+            [
+                Named(n.start + begin, n.end + begin, n.label)
+                for begin, _ in own
+                for n in next(found)
+            ],
+        )
+        for entry, own in zip(entries, parts, strict=True)
+    )
+
+
+def _with_named(entry: Entry, found: Sequence[Named]) -> Entry:
+    """The entry with what the finder named in it, where that may be believed."""
     named = [
         n
-        for n in _found_around(entry.text, strange, find)
+        for n in found
         if _inside(n, entry.passages)
         and _unknown(entry.text[n.start : n.end])
         and _introduced(n, entry.text)
@@ -111,25 +132,19 @@ def with_candidates(entry: Entry, find: Finder) -> Entry:
     return replace(entry, facts=tuple(facts), passages=passages, horse=horse)
 
 
-def _found_around(text: str, passages: Sequence[Passage], find: Finder) -> list[Named]:
-    """What the finder names in and around the passages: it sees only a few words either side."""
-    parts: list[list[int]] = []
-    for first, last in sorted(p.span for p in passages):
-        begin = text.rfind(" ", 0, max(0, first - _SEEN)) + 1
-        end = text.find(" ", last + _SEEN)
-        end = len(text) if end < 0 else end
+def _strange_parts(entry: Entry) -> list[tuple[int, int]]:
+    """What is to be read: passages with an unknown word and a few words on either side."""
+    strange = [p for p in entry.passages if len(p.text) > 3 and not p.perhaps and _unknown(p.text)]
+    parts: list[tuple[int, int]] = []
+    for first, last in sorted(p.span for p in strange):
+        begin = entry.text.rfind(" ", 0, max(0, first - _SEEN)) + 1
+        end = entry.text.find(" ", last + _SEEN)
+        end = len(entry.text) if end < 0 else end
         if parts and begin <= parts[-1][1]:
-            parts[-1][1] = max(end, parts[-1][1])
-        else:
-            parts.append([begin, end])
-    read = tuple(text[begin:end] for begin, end in parts)
-    if not read:
-        return []
-    return [
-        Named(n.start + begin, n.end + begin, n.label)
-        for (begin, _), named in zip(parts, find(read), strict=True)
-        for n in named
-    ]
+            begin, before = parts.pop()
+            end = max(end, before)
+        parts.append((begin, end))
+    return parts
 
 
 def _inside(name: Named, passages: Sequence[Passage]) -> bool:
@@ -163,13 +178,17 @@ _NEAR = 70
 """Characters before a proposed finding, and half as many behind it, that must name a foot."""
 _SEEN = 60
 """Characters on either side of a passage that the finder reads with it."""
+_LED = 200
+"""Characters before a proposal that hold the words which make it likely, and more than ``_EARLY``
+words."""
 _EARLY = 4
 """A horse that no rule opened is only believed among the first words of a note."""
 
 
 def _introduced(name: Named, text: str) -> bool:
     """Whether the words before a proposal make it likely: the finder alone is too eager."""
-    before = [t.norm for t in tokenise(text[: name.start]) if t.sort == "word"]
+    led = text[max(0, name.start - _LED) : name.start]
+    before = [t.norm for t in tokenise(led) if t.sort == "word"]
     if name.label == "HORSE":
         if text[name.start].isdigit():
             return False  # "8th December"

@@ -12,7 +12,6 @@ from fieldlog.core.facts import (
     Due,
     Fact,
     FactKind,
-    FootBasis,
     Reporter,
     SpokenCorrection,
     Trend,
@@ -22,8 +21,9 @@ from fieldlog.language.comparisons import with_values
 from fieldlog.language.conditions import Condition, conditions
 from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied, without_overruled
-from fieldlog.language.corrections import Corrector
 from fieldlog.language.corrections import plans as plans_of
+from fieldlog.language.corrector import Corrector
+from fieldlog.language.follow_up_made import make_follow_up
 from fieldlog.language.followups import (
     another_visit,
     far_off,
@@ -32,7 +32,7 @@ from fieldlog.language.followups import (
     implied,
     is_purpose,
     leading_visit,
-    make_follow_up,
+    others_weeks,
     otherwise_visit,
     same_person,
     same_time,
@@ -52,7 +52,7 @@ from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.merging import ask_two_values, merge_same
 from fieldlog.language.narrowed import narrowed
-from fieldlog.language.objects import only_sizes, owners_job, with_objects
+from fieldlog.language.objects import owners_job, with_objects
 from fieldlog.language.places_carried import carried_places
 from fieldlog.language.plans_led import done_later, foot_for_later, led_by_plan
 from fieldlog.language.reading import SHOES, FactMaker
@@ -62,10 +62,14 @@ from fieldlog.language.shoe_words import shoe_slots
 from fieldlog.language.sizes_before import with_size_before
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_built import build_units
+from fieldlog.language.units_joined import Made, join
 from fieldlog.language.units_said import Line, UnitSaid
+from fieldlog.language.value_kinds import Value
 from fieldlog.language.visits_apart import visits_apart, with_other_visit
 
 _OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
+_VISITS = ("trim", "shoe", "reset")
+"""What a visit is for anyway."""
 
 
 @dataclass(slots=True)
@@ -74,6 +78,19 @@ class Part:
 
     facts: list[Fact] = field(default_factory=list)
     corrections: list[SpokenCorrection] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class _Sentence:
+    """The units of a sentence with what their words say of them, and the facts made so far."""
+
+    units: list[UnitSaid]
+    context: list[Context]
+    hung: dict[int, Condition]
+    """What a unit hangs on, by its number."""
+    to_come: dict[int, Due | None]
+    """Units that a plan leads, and when it is to be done."""
+    made: Made = field(default_factory=list)
 
 
 class PartReader:
@@ -108,7 +125,7 @@ class PartReader:
             if begin <= m.start and m.end <= end and id(m) not in used and m.kind != "correction"
             and not any(p.mark.start <= m.start < p.end for p in plans)
         ]  # fmt: skip
-        line = Line(self.line.words, inner)
+        line = self.line.with_marks(inner)
         self.maker.line = line
         number = 0
         for low, high in line.sentences():
@@ -131,6 +148,7 @@ class PartReader:
     # -- segments ---------------------------------------------------------------------------
 
     def _segment(self, line: Line, begin: int, end: int, number: int) -> None:
+        """Add the facts of a sentence, or of what stands between two corrections."""
         if begin >= end:
             return
         self._implied_shoe(line, begin, end)
@@ -140,88 +158,117 @@ class PartReader:
             self._headless(line, loose, begin, end)
             return
         self.loose_foot = False
-        found = read_context(line, units)
-        hung = conditions(line, units)
-        to_come = led_by_plan(line, units)
-        made: list[tuple[UnitSaid, Fact]] = []
-        for at, (unit, context) in enumerate(zip(units, found, strict=True)):
-            if any(at in condition.inside for condition in hung.values()):
-                first = leading_visit(self.maker, unit, supposed=True) if at == 0 else None
-                if (instead := otherwise_visit(self.maker, unit) or first) is not None:
-                    made.append((unit, instead))
-                continue
-            asked = at > 0 and told_to(line, units[at - 1], unit)
-            if unit.head.kind == "work" and owners_job(unit, asked):
-                unit.head.kind, unit.head.code = "followup", "owner_care"
-                unit.head.item = find_item("owner_care", "followup")
-            if unit.head.kind == "followup":
-                fact = self._follow_up(unit, context, hung.get(at))
-            else:
-                later = foot_for_later(line, unit)
-                fact = self.maker.make(unit, context)
-                if fact is not None and later is not None:
-                    made.append((unit, done_later(fact, line, self.tracker, *later)))
-                    self.tracker.in_hand = fact.feet
-            if fact is not None and at in to_come:
-                fact = replace(fact, planned=True, due=fact.due or to_come[at], historical=False)
-            if fact is None:
-                time_of_work(made, unit)
-                continue
-            if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
-                if fact.code in ("trim", "shoe", "reset"):
-                    if unit.feet():
-                        made[-1] = (made[-1][0], made[-1][1].on_feet_of(fact))
-                    continue
-                fact = replace(fact, planned=True, due=made[-1][1].due)
-            if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
-                fact = replace(fact, planned=True)
-            if fact.kind is FactKind.FOLLOW_UP and made:
-                fact = same_person(line, made[-1], unit, fact)
-                going_on = follows_on(line, made, unit, fact)
-                if going_on is None:
-                    continue
-                fact = going_on
-            if fact.kind is FactKind.FOLLOW_UP:
-                fact = same_time(made, self.facts, fact)
-            if unit.head.kind == "change" and unit.head.code.startswith("denied"):
-                if made and line.norm(unit.head.start) == "not" and len(made[-1][1].feet) == 1:
-                    self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
-                made += [
-                    (unit, copy) for copy in denied(self.maker.line, unit, fact, self.facts, made)
-                ]
-                continue
-            if "too" in unit.head.tags and not unit.feet():
-                continue
-            if unit.head.kind == "change" and unit.head.code == "same":
-                copies = copied(self.maker, unit, fact, self.facts, made, context.severity)
-                if copies is not None or "does" in unit.head.tags:
-                    made += [(unit, copy) for copy in copies or ()]
-                    continue
-                after = line.norm(unit.head.end)
-                if after in ("on", "in") and not unit.has("against_last") and not self.facts:
-                    continue
-            if "too" in unit.head.tags:
-                continue
-            if self._says_more(unit, fact, made) or self._one_of_them(unit, fact, made):
-                continue
-            if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
-                made.append((unit, visit))
-            fact, *before = with_size_before(line, unit, fact)
-            one, *others = with_other_visit(line, self.tracker, fact, unit)
-            made += [(unit, told) for told in (one, *before, *others)]
-            if not others and (visit := another_visit(self.maker, unit)) is not None:
-                made.append((unit, visit))
-            self._stray_time(unit, fact, made)
-            if (instead := otherwise_visit(self.maker, unit)) is not None:
-                made.append((unit, instead))
-        made = without_overruled(made)
-        self._join(made)
-        share_due(self.maker.line, made)
-        fill_back(self.maker.line, made, self.facts)
+        sentence = _Sentence(
+            units, read_context(line, units), conditions(line, units), led_by_plan(line, units)
+        )
+        for at in range(len(units)):
+            self._tell(sentence, at)
+        made = without_overruled(sentence.made)
+        join(line, self.facts, made)
+        share_due(line, made)
+        fill_back(line, made, self.facts)
         graded_feet(made, self.facts)
         self.facts += [fact for _, fact in made]
 
-    def _says_more(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
+    def _tell(self, sentence: _Sentence, at: int) -> None:
+        """Add what one unit tells, or what it makes of the facts before."""
+        unit, made = sentence.units[at], sentence.made
+        if any(at in condition.inside for condition in sentence.hung.values()):
+            first = leading_visit(self.maker, unit, supposed=True) if at == 0 else None
+            if (instead := otherwise_visit(self.maker, unit) or first) is not None:
+                made.append((unit, instead))
+            return
+        fact = self._fact(sentence, at)
+        if fact is None:
+            time_of_work(made, unit)
+            return
+        fact = self._behind_another(unit, fact, made)
+        if fact is None or self._only_of_others(unit, fact, sentence.context[at], made):
+            return
+        self._add(at, unit, fact, made)
+
+    def _fact(self, sentence: _Sentence, at: int) -> Fact | None:
+        """The fact of a unit by itself; a job for the owner is a promise, not done."""
+        line, unit, context = self.maker.line, sentence.units[at], sentence.context[at]
+        asked = at > 0 and told_to(line, sentence.units[at - 1], unit)
+        if unit.head.kind == "work" and owners_job(unit, asked):
+            unit.head.kind, unit.head.code = "followup", "owner_care"
+            unit.head.item = find_item("owner_care", "followup")
+        if unit.head.kind == "followup":
+            fact = self._follow_up(unit, context, sentence.hung.get(at))
+        else:
+            later = foot_for_later(line, unit)
+            fact = self.maker.make(unit, context)
+            if fact is not None and later is not None:
+                left = done_later(fact, line, self.tracker, *later)
+                sentence.made.append((unit, left))
+                self.tracker.in_hand = fact.feet
+        if fact is not None and at in sentence.to_come:
+            due = fact.due or sentence.to_come[at]
+            return replace(fact, planned=True, due=due, historical=False)
+        return fact
+
+    def _behind_another(self, unit: UnitSaid, fact: Fact, made: Made) -> Fact | None:
+        """The fact as it goes on from the one before it in the sentence; None if that says it."""
+        line = self.maker.line
+        if fact.kind is FactKind.WORK and made and is_purpose(line, made[-1], unit):
+            if fact.code in _VISITS:
+                if unit.feet():
+                    made[-1] = (made[-1][0], made[-1][1].on_feet_of(fact))
+                return None
+            fact = replace(fact, planned=True, due=made[-1][1].due)
+        if fact.kind is FactKind.WORK and made and goes_on_planned(line, made[-1], unit):
+            return replace(fact, planned=True)
+        if fact.kind is not FactKind.FOLLOW_UP:
+            return fact
+        if made:
+            going_on = follows_on(line, made, unit, same_person(line, made[-1], unit, fact))
+            if going_on is None:
+                return None
+            fact = going_on
+        return same_time(made, self.facts, fact)
+
+    def _only_of_others(self, unit: UnitSaid, fact: Fact, context: Context, made: Made) -> bool:
+        """Whether a unit only says something of the facts before: a copy, a denial, a trend."""
+        head = unit.head
+        if head.kind == "change" and head.code.startswith("denied"):
+            if made and self.maker.line.norm(head.start) == "not" and len(made[-1][1].feet) == 1:
+                self.maker.tracker.in_hand = made[-1][1].feet  # "not the right": an aside
+            copies = denied(self.maker.line, unit, fact, self.facts, made)
+            made += [(unit, copy) for copy in copies]
+            return True
+        if "too" in head.tags and not unit.feet():
+            return True
+        if head.kind == "change" and head.code == "same" and self._same(unit, fact, context, made):
+            return True
+        if "too" in head.tags:
+            return True
+        return self._says_more(unit, fact, made) or self._one_of_them(unit, fact, made)
+
+    def _same(self, unit: UnitSaid, fact: Fact, context: Context, made: Made) -> bool:
+        """ "Same on the right": copies of what was said before; or nothing, if nothing was."""
+        copies = copied(self.maker, unit, fact, self.facts, made, context.severity)
+        if copies is not None or "does" in unit.head.tags:
+            made += [(unit, copy) for copy in copies or ()]
+            return True
+        on = self.maker.line.norm(unit.head.end) in ("on", "in")
+        return on and not unit.has("against_last") and not self.facts
+
+    def _add(self, at: int, unit: UnitSaid, fact: Fact, made: Made) -> None:
+        """Add a fact, and the visit or the second time that stands in its words."""
+        line = self.maker.line
+        if at == 0 and (visit := leading_visit(self.maker, unit)) is not None:
+            made.append((unit, visit))
+        fact, *before = with_size_before(line, unit, fact)
+        one, *others = with_other_visit(line, self.tracker, fact, unit)
+        made += [(unit, told) for told in (one, *before, *others)]
+        if not others and (visit := another_visit(self.maker, unit)) is not None:
+            made.append((unit, visit))
+        self._stray_time(unit, fact, made)
+        if (instead := otherwise_visit(self.maker, unit)) is not None:
+            made.append((unit, instead))
+
+    def _says_more(self, unit: UnitSaid, fact: Fact, made: Made) -> bool:
         """ "Better than last time." on its own speaks of the finding just before."""
         led = {self.maker.line.norm(i) for i in range(unit.start, unit.head.start)}
         tells = unit.head.kind == "change" or (unit.head.code == "better_shape" and led <= _OF_IT)
@@ -248,7 +295,7 @@ class PartReader:
             self.facts[at] = told
         return True
 
-    def _one_of_them(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> bool:
+    def _one_of_them(self, unit: UnitSaid, fact: Fact, made: Made) -> bool:
         """ "Cracks on both fronts. Left one's growing out": one of its feet, or the mate."""
         if unit.head.kind != "change" or unit.head.code == "same" or not fact.feet:
             return False
@@ -272,6 +319,7 @@ class PartReader:
     def _follow_up(
         self, unit: UnitSaid, context: Context, condition: Condition | None
     ) -> Fact | None:
+        """The follow-up of a unit, with the condition that it hangs on."""
         fact = make_follow_up(self.maker, unit, context, condition.words if condition else "")
         if fact is not None and fact.due is None and vet_at_once(self.maker.line, unit.head):
             fact = replace(fact, due=Due(on=self.recorded, spoken="now"))
@@ -285,7 +333,7 @@ class PartReader:
         )
         return replace(fact, due=fact.due or condition.due, span=span)
 
-    def _stray_time(self, unit: UnitSaid, fact: Fact, made: list[tuple[UnitSaid, Fact]]) -> None:
+    def _stray_time(self, unit: UnitSaid, fact: Fact, made: Made) -> None:
         """A future time beside a finished job or a finding is the next visit."""
         if fact.kind is FactKind.FOLLOW_UP or fact.due is not None or fact.historical:
             return
@@ -300,7 +348,7 @@ class PartReader:
                 continue
             if later or (due.period and self.maker.line.norm(mark.start) != "for"):
                 follow = implied(self.maker, mark, mark.start, mark.end)
-                if mark.end == unit.head.start and unit.head.code in ("trim", "shoe", "reset"):
+                if mark.end == unit.head.start and unit.head.code in _VISITS:
                     made.pop()  # "In eight weeks trim" is what is to come, not what was done
                 if due.spoken.lower().startswith("every"):
                     follow = replace(follow, code="cycle")
@@ -308,52 +356,72 @@ class PartReader:
                 return
 
     def _headless(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
+        """Words without a head: a foot, a time, a size, a shoe's particulars of what was told."""
         if (cut := narrowed(line, loose, (begin, end), self.tracker, self.facts)) is not None:
             self.facts, told = cut
             self.corrector.log.append(told)
             return
         if self.facts:
             self.facts = late_place(line, self.facts, loose, begin, end)
-        for mark in loose:
-            if mark.kind == "foot" and "compared" not in mark.tags:
-                named = self.tracker.name(mark.code, line.text(mark))
-                self.loose_foot = True
-                if "closing" in mark.tags:
-                    late = [named_late(f, named, carried=True) for f in self.facts[self.closed :]]
-                    self.facts[self.closed :] = late
-                    self.closed = len(self.facts)
-                elif said_last(line, begin, end) or named_first(self.facts, named):
-                    self.facts = [named_late(f, named) for f in self.facts]
+        self._feet_alone(line, loose, begin, end)
         if apart := visits_apart(line, self.tracker, loose):
             self.facts += apart
             return
-        times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
-        if times and (talks(line, loose, begin, end) or far_off(times[0].value.due, self.recorded)):
-            times = []
-        if times and (times[0].value.due.period or times[0].value.due.on):
+        if times := self._times_alone(line, loose, begin, end):
             self.facts.append(implied(self.maker, times[0], times[0].start, times[0].end))
+            self.facts += others_weeks(self.maker, times[1:])
             return
         sizes = [m.value for m in loose if m.kind == "size"]
         if sizes and self.facts and self.facts[-1].kind is FactKind.FINDING:
-            fact = self.facts[-1]
-            if fact.quantity is None:
-                kept = {"measure": sizes[0].measure} if sizes[0].measure else {}
-                self.facts[-1] = replace(
-                    fact,
-                    quantity=sizes[0].quantity,
-                    span=(fact.span[0], line.words[end - 1].end),
-                    details={**fact.details, **kept},
-                )
+            self._size_of_the_last(sizes[0], line.words[end - 1].end)
             return
-        slots = shoe_slots(self.maker.line, loose)
-        if slots and self.facts:
-            for at in range(len(self.facts) - 1, -1, -1):
-                if self.facts[at].code in SHOES:
-                    fact = self.facts[at]
-                    self.facts[at] = replace(fact, details={**fact.details, **slots})
-                    return
+        self._slots_of_the_shoe(shoe_slots(line, loose))
+
+    def _feet_alone(self, line: Line, loose: list[Mark], begin: int, end: int) -> None:
+        """ "Thrush. Left hind." and "... that's the left front": the feet of what was told."""
+        for mark in loose:
+            if mark.kind != "foot" or "compared" in mark.tags:
+                continue
+            named = self.tracker.name(mark.code, line.text(mark))
+            self.loose_foot = True
+            if "closing" in mark.tags:
+                late = [named_late(f, named, carried=True) for f in self.facts[self.closed :]]
+                self.facts[self.closed :] = late
+                self.closed = len(self.facts)
+            elif said_last(line, begin, end) or named_first(self.facts, named):
+                self.facts = [named_late(f, named) for f in self.facts]
+
+    def _times_alone(self, line: Line, loose: list[Mark], begin: int, end: int) -> list[Mark]:
+        """ "Six weeks.": the next visit, unless it is talk or far off; none if nothing is told."""
+        times = [m for m in loose if m.kind == "time" and m.value.due.on != self.recorded]
+        if not times or talks(line, loose, begin, end):
+            return []
+        due = times[0].value.due
+        told = (due.period or due.on) and not far_off(due, self.recorded)
+        return times if told else []
+
+    def _size_of_the_last(self, size: Value, end: int) -> None:
+        """ "Crack at the toe. Half an inch.": the finding's size, if it has none."""
+        fact = self.facts[-1]
+        if fact.quantity is None:
+            kept = {"measure": size.measure} if size.measure else {}
+            self.facts[-1] = replace(
+                fact,
+                quantity=size.quantity,
+                span=(fact.span[0], end),
+                details={**fact.details, **kept},
+            )
+
+    def _slots_of_the_shoe(self, slots: dict[str, str]) -> None:
+        """ "New shoes. Six nails each.": particulars of the last shoe told of."""
+        for at in range(len(self.facts) - 1, -1, -1) if slots else ():
+            fact = self.facts[at]
+            if fact.code in SHOES:
+                self.facts[at] = replace(fact, details={**fact.details, **slots})
+                return
 
     def _implied_shoe(self, line: Line, begin: int, end: int) -> None:
+        """ "Size twos in front": sizes with no job tell of a shoe."""
         marks = [m for m in line.marks if begin <= m.start < end]
         sizes = [m for m in marks if m.kind == "shoe_size"]
         if not sizes or any(m.kind == "work" and m.code in SHOES for m in marks):
@@ -368,124 +436,3 @@ class PartReader:
             head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
             head.tags.add("implied")
             line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
-
-    def _join(self, made: list[tuple[UnitSaid, Fact]]) -> None:
-        """Fold shoe particulars into the shoe, pair alternatives, give reasons."""
-        shoe_at: int | None = None
-        drop: set[int] = set()
-        for at, (unit, fact) in enumerate(made):
-            if fact.code == "shoe" and only_sizes(self.maker.line, unit):
-                so_far = [*self.facts[-4:], *(f for _, f in made[:at])]
-                shod = [f for f in so_far if f.code in (*SHOES, "boot")]
-                if any(set(f.feet) >= set(fact.feet) for f in shod):
-                    # "shod all round, threes in front, twos behind": sizes of the same shoes
-                    drop.add(at)
-                    continue
-            if "implied" in unit.head.tags:
-                fact = fact.with_doubt("implied_work", "A shoe size was said, but not the job.")
-                made[at] = (unit, fact)
-            if fact.kind is FactKind.WORK and fact.code in SHOES:
-                shoe_at = at
-            elif fact.code == "clips" and fact.kind is FactKind.WORK and shoe_at is not None:
-                if not unit.feet():
-                    slots = shoe_slots(self.maker.line, unit.marks())
-                    kind = self._clip_kind(unit)
-                    # "bar shoes with side clips" is one thing, "shod, side clips" are two jobs
-                    bar = made[shoe_at][1].code not in ("shoe", "reset")
-                    linked = "with" in [self.maker.line.norm(unit.head.start - i) for i in (1, 2)]
-                    folded = fact if (bar if linked else "nail_count" in slots) else None
-                    self._fold(made, shoe_at, {"clips": kind, **slots}, folded)
-                    if folded is not None:
-                        drop.add(at)
-                        continue
-                    shoe = made[shoe_at][1]
-                    fact = replace(fact, feet=shoe.feet, foot_basis=shoe.foot_basis)
-                    made[at] = (unit, replace(fact, why_foot=shoe.why_foot, doubts=shoe.doubts))
-            elif shoe_at is not None and fact.kind is FactKind.WORK:
-                slots = shoe_slots(self.maker.line, unit.marks())
-                if slots:
-                    self._fold(made, shoe_at, slots, None)
-                    rest = {k: v for k, v in fact.details.items() if k not in slots}
-                    made[at] = (unit, replace(fact, details=rest))
-            words = [self.maker.line.norm(i) for i in unit.head.covers()]
-            words.append(self.maker.line.norm(unit.head.end))
-            before = made[at - 1][1] if at else (self.facts[-1] if self.facts else None)
-            of_frog = before is not None and ("frog" in before.code or "frog" in before.places)
-            if fact.code == "trim" and {"it", "them", "those", "tidied"} & set(words) and of_frog:
-                fact = replace(fact, code="pare_frog", rule="lexicon:pare_frog")
-                made[at] = (unit, fact)
-            if fact.code == "clean_out" and before and before.code == "retained_sole":
-                fact = replace(fact, code="pare_sole", rule="lexicon:pare_sole")
-                made[at] = (unit, fact)
-            if fact.code in ("open_track", "clean_out") and before and before.code == "folded_bar":
-                fact = replace(fact, code="pare_bar", rule="lexicon:pare_bar")
-                made[at] = (unit, fact)
-            flared = (
-                before is not None
-                and before.code == "flare"
-                and {"it", "them", "that"} & set(words)
-            )
-            if fact.code in ("pull", "set_back_toe", "trim", "lower_heel") and flared:
-                fact = replace(fact, code="dress_flare", rule="lexicon:dress_flare")
-                made[at] = (unit, fact)
-            if fact.code == "staged_correction" and at and at - 1 not in drop:
-                planned = made[at - 1][1]
-                if planned.kind is FactKind.WORK and planned.planned:
-                    told = {**fact.details, "about": planned.code}
-                    span = (planned.span[0], fact.span[1])
-                    fact = replace(fact, details=told, span=span)
-                    said = planned.foot_basis is FootBasis.SAID
-                    made[at] = (unit, fact.on_feet_of(planned) if said else fact)
-                    drop.add(at - 1)
-            if fact.code == "clips" and at not in drop:
-                kind = self._clip_kind(unit)
-                made[at] = (unit, replace(fact, details={**fact.details, "clips": kind}))
-            if at and fact.kind is FactKind.HANDLING:
-                left, earlier = made[at - 1]
-                if earlier.kind is FactKind.WORK and earlier.negated:
-                    details = {**earlier.details, "reason": fact.code}
-                    made[at - 1] = (made[at - 1][0], replace(earlier, details=details))
-                elif earlier.code == "tester_positive" and fact.code == "snatched":
-                    details = {**earlier.details, "repeatable": "yes"}
-                    span = (earlier.span[0], fact.span[1])
-                    made[at - 1] = (left, replace(earlier, details=details, span=span))
-                    drop.add(at)
-            if at and fact.kind is FactKind.FINDING and fact.uncertain:
-                left_unit, earlier = made[at - 1]
-                between = range(left_unit.head.end, unit.head.start)
-                either = any(self.maker.line.norm(i) == "or" for i in between)
-                if (
-                    earlier.kind is FactKind.FINDING
-                    and earlier.uncertain
-                    and earlier.code != fact.code
-                    and (unit.has("unsure_before") or either)
-                    and "alternative" not in earlier.details
-                ):
-                    made[at - 1] = (
-                        left_unit,
-                        replace(earlier, details={**earlier.details, "alternative": fact.code}),
-                    )
-                    made[at] = (
-                        unit,
-                        replace(fact, details={**fact.details, "alternative": earlier.code}),
-                    )
-        for at in sorted(drop, reverse=True):
-            del made[at]
-
-    def _clip_kind(self, unit: UnitSaid) -> str:
-        """``toe``, ``side`` or ``quarter``; ``plain`` if that was not said."""
-        words = {self.maker.line.norm(i) for i in unit.head.covers()}
-        return next((kind for kind in ("toe", "side", "quarter") if kind in words), "plain")
-
-    def _fold(
-        self,
-        made: list[tuple[UnitSaid, Fact]],
-        at: int,
-        details: dict[str, str],
-        folded: Fact | None,
-    ) -> None:
-        unit, shoe = made[at]
-        span = shoe.span
-        if folded is not None:
-            span = (min(span[0], folded.span[0]), max(span[1], folded.span[1]))
-        made[at] = (unit, replace(shoe, details={**shoe.details, **details}, span=span))

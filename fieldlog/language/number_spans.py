@@ -13,6 +13,8 @@ from fieldlog.language.number_words import (
     word_at,
 )
 
+_RUN = frozenset({"run", "running", "folded"})
+"""Before "under" or "over" it is no amount."""
 _RANGE_JOINERS = ("to", "or", "through", "till")
 _MOVED = frozenset({"up", "down", "come", "came", "gone", "went", "raised", "lowered", "dropped",
                     "brought", "changed", "moved", "improved", "took", "taken", "him", "her",
@@ -66,10 +68,14 @@ def _ranged(
         return None
     between = [word_at(tokens, i, joined=False) for i in range(end, upper.first)]
     lead = [t.text for t in tokens[max(0, lower.first - 2) : lower.first]]
-    moved = any(
-        one.text in _MOVED and two.text == "from" for one, two in pairwise(tokens[: lower.first])
-    )
-    if between == ["to"] and lead[1:] == ["from"] and moved:
+    if (
+        between == ["to"]
+        and lead[1:] == ["from"]
+        and any(
+            one.text in _MOVED and two.text == "from"
+            for one, two in pairwise(tokens[: lower.first])
+        )
+    ):
         # "up from forty-eight to fifty-one" is two values
         return None
     half = not between and lower.value >= 1 and lower.value % 1 == 0
@@ -92,20 +98,20 @@ def _ranged(
 
 
 def _before(tokens: Sequence[NumberWord], first: int) -> tuple[str, bool]:
-    words = [t.text for t in tokens[max(0, first - 4) : first]]
+    words = tuple(t.text for t in tokens[max(0, first - 4) : first])
     if tokens[first].wall:
         return "", False
     for phrase in phrases("qualifiers", "before"):
-        if words[-len(phrase) :] == list(phrase):
+        if words[-len(phrase) :] == phrase:
             joined = " ".join(phrase)
-            if joined in ("under", "over") and words[-2:-1] in (["run"], ["running"], ["folded"]):
+            if joined in ("under", "over") and {*words[-2:-1]} & _RUN:
                 return "", False
             return joined, True
-    return "", any(words[-len(p) :] == list(p) for p in phrases("approximate", "before"))
+    return "", any(words[-len(p) :] == p for p in phrases("approximate", "before"))
 
 
 def _after(tokens: Sequence[NumberWord], end: int) -> bool:
-    words = [t.text for t in tokens[end : end + 3]]
+    words = tuple(t.text for t in tokens[end : end + 3])
     if end < len(tokens) and tokens[end].wall:
         return False
-    return any(words[: len(p)] == list(p) for p in phrases("approximate", "after"))
+    return any(words[: len(p)] == p for p in phrases("approximate", "after"))

@@ -1,9 +1,9 @@
 """From a transcript to entries: the spaCy pipeline and what is made of its spans.
 
-``load`` builds ``spacy.blank("en")`` with our tokeniser and our component, which writes the
-disjoint marks of the note to ``doc.spans["said"]``; if a trained name finder is shipped it runs
-after it and only adds candidates. Everything from the marks on is pure Python in this package.
-spaCy is imported only when ``load`` is called.
+``load`` builds a blank English pipeline of spaCy's with our tokeniser and our component, which
+writes the disjoint marks of the note to ``doc.spans["said"]``; if a trained name finder is shipped
+it runs after it and only adds candidates. Everything from the marks on is pure Python in this
+package. spaCy is imported only when ``load`` is called.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from typing import Any
 from fieldlog.config import Settings
 from fieldlog.core.facts import Due, Entry, Fact, HorseMention, Passage, SpokenCorrection
 from fieldlog.core.words import Transcript
+from fieldlog.language.compared_nowhere import asked_what_compares
 from fieldlog.language.confidence import rated
 from fieldlog.language.cover import cover
 from fieldlog.language.ellipsis import gapped
@@ -57,8 +58,9 @@ from fieldlog.language.sizes_heard import (
 from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
+from fieldlog.language.times_asked import asked_of_other_times
 from fieldlog.language.times_heard import with_own_times, with_times
-from fieldlog.language.tokens import Token, add_pauses, tokenizer_config
+from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
 from fieldlog.language.told_twice import asked_if_told_twice
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -68,11 +70,13 @@ from fieldlog.language.weighing import weighed
 @cache
 def _language() -> Any:
     """The spaCy pipeline, built once."""
-    blank = spacy().blank
+    spacy()
+    from spacy.lang.en import English
     from spacy.language import Language
     from spacy.tokens import Span
 
-    nlp = blank("en", config=tokenizer_config())
+    # Made directly: ``spacy.blank`` first fills and checks a config, which takes twice as long.
+    nlp = English(create_tokenizer=lambda made: spacy_tokenizer(made.vocab))
 
     @Language.component("fieldlog_marks")
     def fieldlog_marks(doc: Any) -> Any:
@@ -153,57 +157,35 @@ class Understander:
         if self.personal.length_unit and not chosen.length_unit:
             chosen = replace(chosen, length_unit=self.personal.length_unit)
         transcript = self.prepare(transcript)
-        text = transcript.text
-        doc = self._nlp.make_doc(text)
-        doc.user_data["text"] = text
-        doc.user_data["recorded"] = recorded.date()
-        doc.user_data["gaps"] = _gaps(transcript)
-        doc.user_data["names"] = (*names, *(s.meant for s in self.personal.names))
-        doc.user_data["phrases"] = self.personal.phrases
-        doc = self._nlp(doc)
-        words: list[Token] = doc.user_data["words"]
-        marks: list[Mark] = doc.user_data["marks"]
+        found = self._marked(transcript, recorded.date(), names)
+        words: list[Token] = found["words"]
+        marks: list[Mark] = found["marks"]
         unused = unused_words(words, marks)
-        named: list[NameAt] = doc.user_data["named"]
-        opened = openings(words, marks, named, text)
+        opened = openings(words, marks, found["named"], transcript.text)
         covered = {i for o in opened for i in range(o.start, o.end)}
-        line = Line(words, [m for m in marks if not (m.covers() & covered)])
-        line = promote(line)
+        line = promote(Line(words, [m for m in marks if not (m.covers() & covered)]))
         ValueReader(line, chosen.length_unit).read()
         line = gapped(line)
-
-        def times(phrase: str) -> Due | None:
-            from fieldlog.language.dates import find_times
-
-            found = find_times(phrase, recorded.date())
-            return found[0].due if found else None
-
-        note = _Note(
-            transcript=transcript,
-            words=words,
-            named=named,
-            unused=unused,
-            times=times,
-            refused=doc.user_data["refused"],
-            unclear=unclear_words(transcript),
-            hidden=hidden_names(words, named),
-            numbers=[m.number for m in marks if m.number is not None],
-            timed=[
-                ((words[m.start].start, words[m.end - 1].end), m.value.due)
-                for m in marks
-                if m.kind == "time" and m.value is not None
-            ],
-            habit=chosen.length_unit,
-        )
+        note = _note(transcript, found, unused, chosen.length_unit)
         entries: list[Entry] = []
         for opening, begin, end in _parts(opened, len(words), horse):
-            part = PartReader(line, chosen, times, recorded.date()).read(begin, end)
+            part = PartReader(line, chosen, note.times, recorded.date()).read(begin, end)
             entries.append(_entry(note, opening, (begin, end), part, horse, entries))
         done = _same_horse_joined(_leading_merged(entries))
         if self._find is None:
             return tuple(done)
-        once = cache(self._find)
-        return tuple(with_candidates(entry, once) for entry in done)
+        return with_candidates(done, self._find)
+
+    def _marked(self, transcript: Transcript, day: date, names: Sequence[str]) -> dict[str, Any]:
+        """What the pipeline finds in a note: its ``words``, ``marks``, ``named``, ``refused``."""
+        doc = self._nlp.make_doc(transcript.text)
+        doc.user_data["text"] = transcript.text
+        doc.user_data["recorded"] = day
+        doc.user_data["gaps"] = _gaps(transcript)
+        doc.user_data["names"] = (*names, *(s.meant for s in self.personal.names))
+        doc.user_data["phrases"] = self.personal.phrases
+        found: dict[str, Any] = self._nlp(doc).user_data
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +210,39 @@ class _Note:
     """The times and their characters."""
     habit: str
     """The length unit that the farrier always means, or empty."""
+
+
+def _note(
+    transcript: Transcript, found: dict[str, Any], unused: Sequence[int], habit: str
+) -> _Note:
+    """What the entries of a note have in common, once its marks are settled."""
+    words: list[Token] = found["words"]
+    marks: list[Mark] = found["marks"]
+    day: date = found["recorded"]
+
+    def times(phrase: str) -> Due | None:
+        from fieldlog.language.dates import find_times
+
+        spoken = find_times(phrase, day)
+        return spoken[0].due if spoken else None
+
+    return _Note(
+        transcript=transcript,
+        words=words,
+        named=found["named"],
+        unused=unused,
+        times=times,
+        refused=found["refused"],
+        unclear=unclear_words(transcript),
+        hidden=hidden_names(words, found["named"]),
+        numbers=[m.number for m in marks if m.number is not None],
+        timed=[
+            ((words[m.start].start, words[m.end - 1].end), m.value.due)
+            for m in marks
+            if m.kind == "time" and m.value is not None
+        ],
+        habit=habit,
+    )
 
 
 def _entry(
@@ -299,7 +314,8 @@ def _second_opinion(
     told, again = said_once(with_times(told, heard, times, corrections))
     told = of_today(with_last_places(told, heard), text, at, numbers)
     told = without_size_of_nothing(compared_with_before(told, heard))
-    told = asked_if_told_twice(told, text, at)
+    told = asked_of_other_times(asked_if_told_twice(told, text, at), times, corrections, text)
+    told = asked_what_compares(told, text, part)
     return as_vets_word(told, heard), [*aside, *again]
 
 
@@ -339,6 +355,7 @@ def _leading_merged(entries: list[Entry]) -> list[Entry]:
 
 
 def _same_horse_joined(entries: list[Entry]) -> list[Entry]:
+    """The entries, those of one horse put together."""
     out: list[Entry] = []
     for entry in entries:
         name = entry.horse.name.lower() if entry.horse else ""
@@ -400,7 +417,7 @@ def load(personal: PersonalRules | None = None, names_model: Path | None = None)
     folder = names_model or shipped_model()
     find = finder(folder) if folder is not None else None
     if find is not None:
-        find((_SAMPLE,))
+        find((_SAMPLE[:100],))
         known_to_rules()
     return Understander(ready, personal, find)
 

@@ -54,7 +54,7 @@ def carried_places(facts: Sequence[Fact], line: Line) -> list[Fact]:
             pair = [f for f in facts if f.code == fact.code and f.feet == fact.feet]
             sided = fact.code in _SIDED and len(pair) == 2
             found = _side_in_turn(fact, out) if sided else _place(fact, out, line)
-            fact = replace(fact, places=found)
+            fact = replace(fact, places=found) if found else fact
         out.append(fact)
     return out
 

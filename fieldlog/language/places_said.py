@@ -101,101 +101,136 @@ def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
 
 def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
     """Places said in a unit; inside and outside are joined to their region."""
-    if unit.head.kind in ("handling", "advice") or unit.head.code in _NOWHERE:
+    head = unit.head
+    if head.kind in ("handling", "advice") or head.code in _NOWHERE:
         return ()
-    if unit.head.code == "clips":
-        said = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
-        if line.norm(unit.head.end) in ("at", "on", "each", "either", "drawn", "side", "of"):
-            said |= {m.code for m in unit.marks() if 0 < m.start - unit.head.end <= 4}
-        return tuple(place for place in ("toe", "quarter") if place in said)
-    out: list[str] = []
+    if head.code == "clips":
+        return _of_clips(line, unit)
+    said = {line.norm(i) for i in head.covers()}
+    if head.code in ("set_back_toe", "rocker_toe"):
+        return ("breakover",) if said & {"breakover", "break"} else ()
+    out = _with_sides(head, _place_marks(line, unit))
+    if head.kind in ("finding", "work"):
+        out = _side_in_head(head, said, out)
+    if head.code == "leave_alone":
+        named = {word.removesuffix("s") for word in said}
+        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
+    implied = _implied(head, out)
+    out = _of_both_sides(line, unit, _grooves(line, unit, said, out))
+    allowed = _ONLY_AT.get(head.code, ("",))
+    return tuple(p for p in dict.fromkeys(out) if p not in implied and p.endswith(allowed))
+
+
+def _of_clips(line: Line, unit: UnitSaid) -> tuple[str, ...]:
+    """ "Toe clips", "clips at the quarters"."""
+    head = unit.head
+    said = {line.norm(i).removesuffix("s") for i in head.covers()}
+    if line.norm(head.end) in ("at", "on", "each", "either", "drawn", "side", "of"):
+        said |= {m.code for m in unit.marks() if 0 < m.start - head.end <= 4}
+    return tuple(place for place in ("toe", "quarter") if place in said)
+
+
+def _place_marks(line: Line, unit: UnitSaid) -> list[Mark]:
+    """The places, sides and hours of a unit in their order, without those of another foot."""
+    low, cut = _clause_of_its_own(line, unit), _next_foot(line, unit)
+    marks = [
+        m
+        for m in [*unit.marks(), *_inner(line, unit)]
+        if m.kind in ("place", "side", "clock")
+        and not _after_than(line, m)
+        and low <= m.start < cut
+    ]
+    return sorted(marks, key=lambda m: m.start)
+
+
+def _next_foot(line: Line, unit: UnitSaid) -> int:
+    """Where a foot begins behind the head that the unit is not of."""
     told = {id(m) for m in spoken_feet(line, unit)}
-    led = all(m.end <= unit.head.start for m in unit.feet() if id(m) in told)
-    last = max((m.end for m in unit.feet() if id(m) in told), default=0)
+    own = [m for m in unit.feet() if id(m) in told]
+    led = all(m.end <= unit.head.start for m in own)
+    last = max((m.end for m in own), default=0)
     strange = [
         m.start
         for m in unit.feet()
         if (led or m.start > last + 2 > 2) and id(m) not in told and m.start >= unit.head.end
     ]
-    cut = min(strange, default=unit.end + 1)
-    low = _clause_of_its_own(line, unit)
-    marks = sorted(
-        (
-            m
-            for m in [*unit.marks(), *_inner(line, unit)]
-            if m.kind in ("place", "side", "clock")
-            and not _after_than(line, m)
-            and low <= m.start < cut
-        ),
-        key=lambda m: m.start,
-    )
+    return min(strange, default=unit.end + 1)
+
+
+def _with_sides(head: Mark, marks: list[Mark]) -> list[str]:
+    """Inside and outside joined to the region beside them, or to the head's own."""
+    out: list[str] = []
     used: set[int] = set()
     regions = [m for m in marks if m.kind == "place"]
-    for mark in marks:
-        if mark.kind == "side":
-            near = [
-                m
-                for m in regions
-                if id(m) not in used
-                and (0 <= m.start - mark.end <= 2 or 0 <= mark.start - m.end <= 2)
-            ]
-            near.sort(key=lambda m: (abs(m.start - mark.end), m.start))
-            if near and near[0].code not in ("hoof", "leg"):
-                used.add(id(near[0]))
-                used.add(id(mark))
-                out.append(f"{mark.code}_{_BESIDE_FROG.get(near[0].code, near[0].code)}")
+    for side in [m for m in marks if m.kind == "side"]:
+        near = [m for m in regions if id(m) not in used and _beside(side, m)]
+        near.sort(key=lambda m: (abs(m.start - side.end), m.start))
+        if near and near[0].code not in ("hoof", "leg"):
+            used |= {id(near[0]), id(side)}
+            out.append(_sided(side, near[0]))
     sides = [m for m in marks if m.kind == "side" and id(m) not in used]
     free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
     if len(sides) == 1 and len(free) == 1:
-        out.append(f"{sides[0].code}_{_BESIDE_FROG.get(free[0].code, free[0].code)}")
+        out.append(_sided(sides[0], free[0]))
         used |= {id(sides[0]), id(free[0])}
+    own = REGION_OF.get(head.code, "")
     for mark in marks:
         if id(mark) in used:
             continue
         if mark.kind == "side":
-            region = REGION_OF.get(unit.head.code, "")
-            out.append(f"{mark.code}_{region}" if region else mark.code)
+            out.append(f"{mark.code}_{own}" if own else mark.code)
         elif mark.code != "hoof":
             out.append(mark.code)
-    if unit.head.kind in ("finding", "work"):
-        said = {line.norm(i) for i in unit.head.covers()}
-        if "than" in said:
-            said = set()
-        side = "medial" if said & {"inside", "medial"} else ""
-        side = "lateral" if said & {"outside", "lateral"} else side
-        if side and not any(place.startswith(("medial", "lateral")) for place in out):
-            region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
-            region = region or REGION_OF.get(unit.head.code, "")
-            out = [place for place in out if place != region]
-            out.append(f"{side}_{region}" if region else side)
-    if unit.head.code == "leave_alone":
-        named = {line.norm(i).removesuffix("s") for i in unit.head.covers()}
-        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
-    implied = {REGION_OF.get(unit.head.code, "")}
+    return out
+
+
+def _beside(side: Mark, region: Mark) -> bool:
+    return 0 <= region.start - side.end <= 2 or 0 <= side.start - region.end <= 2
+
+
+def _sided(side: Mark, region: Mark) -> str:
+    return f"{side.code}_{_BESIDE_FROG.get(region.code, region.code)}"
+
+
+def _side_in_head(head: Mark, said: set[str], out: list[str]) -> list[str]:
+    """ "Lowered the outside heel": a side that the head's own words name."""
+    if "than" in said:
+        return out
+    side = "medial" if said & {"inside", "medial"} else ""
+    side = "lateral" if said & {"outside", "lateral"} else side
+    if not side or any(place.startswith(("medial", "lateral")) for place in out):
+        return out
+    region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
+    region = region or REGION_OF.get(head.code, "")
+    rest = [place for place in out if place != region]
+    return [*rest, f"{side}_{region}" if region else side]
+
+
+def _implied(head: Mark, out: list[str]) -> set[str]:
+    """Places that the head says already, or that only tell how far it goes."""
+    implied = {REGION_OF.get(head.code, "")}
     if any("sulcus" in place for place in out):
         implied.add("frog")  # "the groove of the frog"
-    if unit.head.kind == "finding" and unit.head.code.startswith("white_line"):
+    if head.kind == "finding" and head.code.startswith("white_line"):
         implied.add("white_line")
-    if unit.head.code == "growth_rings" and "heel" in out:
+    if head.code == "growth_rings" and "heel" in out:
         implied.add("toe")  # "wider at the heel than they are at the toe"
-    if "crack" in unit.head.code:
+    if "crack" in head.code:
         implied.add("coronet")  # how far it goes, or how fine it is
-    if unit.head.code == "deep_sulcus" and not {p for p in out if "collateral" in p}:
-        one = {line.norm(i) for i in unit.head.covers()} & _ONE_GROOVE
-        out = ["central_sulcus"] if one or "central_sulcus" in out else out
-    if unit.head.code == "thrush" and not any("sulcus" in place for place in out):
-        words = {line.norm(i) for i in range(unit.head.end, min(unit.end, unit.head.end + 8))}
-        out += ["central_sulcus"] if words & {"middle", "centre", "center"} else []
-    if unit.head.code == "folded_bar":
+    if head.code == "folded_bar":
         implied.add("sole")
-    out = _of_both_sides(line, unit, out)
-    allowed = _ONLY_AT.get(unit.head.code, ("",))
-    if unit.head.code in ("set_back_toe", "rocker_toe"):
-        words = {line.norm(i) for i in unit.head.covers()}
-        out = ["breakover"] if words & {"breakover", "break"} else []
-    return tuple(
-        place for place in dict.fromkeys(out) if place not in implied and place.endswith(allowed)
-    )
+    return implied
+
+
+def _grooves(line: Line, unit: UnitSaid, said: set[str], out: list[str]) -> list[str]:
+    """Which groove is deep, or has thrush: the middle one, unless one beside the frog was said."""
+    head = unit.head
+    if head.code == "deep_sulcus" and not any("collateral" in place for place in out):
+        return ["central_sulcus"] if said & _ONE_GROOVE or "central_sulcus" in out else out
+    if head.code == "thrush" and not any("sulcus" in place for place in out):
+        words = {line.norm(i) for i in range(head.end, min(unit.end, head.end + 8))}
+        return [*out, "central_sulcus"] if words & {"middle", "centre", "center"} else out
+    return out
 
 
 def _of_both_sides(line: Line, unit: UnitSaid, out: list[str]) -> list[str]:

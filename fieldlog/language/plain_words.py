@@ -235,6 +235,18 @@ _LOUD = (
 _SQUEEZED = frozenset({"testers", "tester", "pinched", "squeezed", "pinchers", "squeezers"})
 
 
+def _answer(line: Line, marks: list[Mark], first: int) -> int:
+    """One past the last word of "not a flinch", "he jumped"; ``first`` if none begins there."""
+    answers = (*_QUIET, *_LOUD)
+    said = next((q for q in answers if tuple(line.norm(first + i) for i in range(len(q))) == q), ())
+    last = first + len(said)
+    closes = line.break_at(last) or line.norm(last) in _ANSWERED
+    return last if closes or any(m.kind == "foot" and m.start == last for m in marks) else first
+
+
+_ANSWERED = frozenset({"and", "but", "so", "in", "on", "out", "at", "over"})
+
+
 def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Testers right round both fronts, not a flinch": the answer stands behind a pause."""
     out = list(marks)
@@ -245,34 +257,13 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
                              if m.kind != "role"):  # fmt: skip
             continue
         for first in range(at + 1, min(end, at + 16)):
-            said = next(
-                (
-                    q
-                    for q in (*_QUIET, *_LOUD)
-                    if tuple(line.norm(first + i) for i in range(len(q))) == q
-                ),
-                None,
-            )
-            if said is None:
-                continue
-            last = first + len(said)
-            closes = line.break_at(last) or line.norm(last) in (
-                "and",
-                "but",
-                "so",
-                "in",
-                "on",
-                "out",
-                "at",
-                "over",
-            )
-            closes = closes or any(m.kind == "foot" and m.start == last for m in out)
+            last = _answer(line, out, first)
             words = verb | set(range(first, last))
-            loud = said in _LOUD
-            if not closes or any(m.kind == "finding" and m.covers() - words for m in out
-                                 if m.covers() & words):  # fmt: skip
+            if last == first or any(m.kind == "finding" and m.covers() - words for m in out
+                                    if m.covers() & words):  # fmt: skip
                 continue
             out = [m for m in out if not (m.covers() & words)]
+            loud = tuple(line.norm(i) for i in range(first, last)) in _LOUD
             code = "tester_positive" if loud else "tester_negative"
             out.append(Mark("finding", code, first, last, find_item(code, "finding")))
     return sorted(out, key=lambda m: (m.start, m.end))

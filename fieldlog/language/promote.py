@@ -7,95 +7,124 @@ that sound like them, and "white line" is a place unless it is spoken of as a th
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fieldlog.core.units import Unit
 from fieldlog.language.bystanders import without_bystanders
 from fieldlog.language.closing_pairs import closed_pairs
-from fieldlog.language.comparisons import about_finding, settle_trends
+from fieldlog.language.comparisons import settle_trends
 from fieldlog.language.denials import settle_denials
 from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
-from fieldlog.language.feet_settled import (
+from fieldlog.language.feet_joined import (
     all_of_them,
     ends_of_measures,
     pair_at_the_end,
-    settled_foot,
     sided_ends,
 )
-from fieldlog.language.lexicon import find_item, word_set
+from fieldlog.language.feet_settled import settled_foot
+from fieldlog.language.good_words import settle_good
+from fieldlog.language.lexicon import find_item
 from fieldlog.language.marks import Mark
 from fieldlog.language.mate_words import told_of_mates
+from fieldlog.language.ones_said import with_ones
+from fieldlog.language.own_subject import has_own_subject
 from fieldlog.language.plain_words import settle_plain_words
 from fieldlog.language.reporters import settle_reporters
 from fieldlog.language.taken_off import settle_taken_off
 from fieldlog.language.turn_feet import closing_feet, other_side
-from fieldlog.language.units_said import COPULAS, HEADS, Line
+from fieldlog.language.units_said import Line, mark_before
 
 _COMPARE = frozenset({"better", "worse", "same"})
-_LOOKS = word_set("look_verbs")
 _TELLING = frozenset({"told", "asked", "advised", "showed", "reminded"})
-_SMALL_ROLES = frozenset({"copula", "adverb", "article"})
 _WHITE_LINE_TRIGGERS = frozenset({"negation", "work_negation", "unsure_before", "mild", "severe"})
 
 
 def promote(line: Line) -> Line:
     """A line whose context-dependent marks are settled."""
+    line = line.with_marks(_settled_marks(line))
+    for at, mark in enumerate(line.marks):
+        _compared(line, mark)
+        _settle_word(line, at, mark)
+    line = line.with_marks(_told(line, line.marks))
+    for at, mark in enumerate(line.marks):
+        if mark.kind == "role":
+            _settle_comparison(line, at, mark)
+    return line
+
+
+def _settled_marks(line: Line) -> list[Mark]:
+    """The marks after what looks at all of them: feet, jobs, mates, bystanders, who says it."""
     feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
     marks = all_of_them(line, jobs_unsaid(line, without_exceptions(feet)))
     marks = sided_ends(line, marks)
     marks = closed_pairs(line, ends_of_measures(line, marks))
     marks = pair_at_the_end(line, marks)
     marks = closing_feet(line, other_side(line, marks))
-    marks = settle_taken_off(Line(line.words, marks))
+    marks = settle_taken_off(line.with_marks(marks))
     marks = told_of_mates(line, _denied_feet(line, marks))
     marks = settle_plain_words(line, without_bystanders(line, marks))
-    marks = settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
-    line = Line(line.words, marks)
-    out: list[Mark] = []
-    for at, mark in enumerate(marks):
-        _compared(line, at, mark)
-        if mark.kind == "place" and mark.code == "white_line":
-            _white_line(line, at, mark)
-        elif mark.kind == "role" and mark.code == "good_word":
-            _good(line, at, mark)
-        elif mark.kind == "role" and mark.code == "long" and line.text(mark) == "long":
-            previous = _before(line, at)
-            if previous is not None and previous.code in ("mild", "moderate", "severe"):
-                previous = _before(line, line.marks.index(previous))
-            if previous is not None and previous.kind == "foot":
-                mark.kind, mark.code = "finding", "overgrown"
-                mark.item = find_item("overgrown", "finding")
-        elif mark.code == "normal" and line.norm(mark.start) == "no":
-            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 2 and m.kind != "role"]
-            if line.norm(mark.end) in ("with", "from") and ahead and ahead[0].kind == "finding":
-                mark.kind, mark.code = "role", "negation"
-        elif mark.code == "measure" and mark.kind == "work":
-            ahead = [m for m in marks[at + 1 :] if m.start - mark.end <= 6]
-            if any(m.kind == "number" for m in ahead):
-                mark.kind, mark.code = "role", "copula"
-        elif mark.code == "same" and _same_again(line, mark):
-            mark.code = "copula"
-        out.append(mark)
-    out = _told(line, out)
-    line = Line(line.words, out)
-    for at, mark in enumerate(out):
-        if mark.kind == "role" and mark.code == "too":
-            previous = _before(line, at)
-            closes = line.break_at(mark.end)
-            if closes and previous is not None and previous.kind == "foot":
-                mark.kind, mark.code = "change", "same"
-                mark.tags.add("too")
-            continue
-        compares = mark.code in _COMPARE or (
-            mark.code in ("larger", "smaller")
-            and "than" in [line.norm(i) for i in range(mark.end, mark.end + 5)]
-            and (line.norm(mark.end) == "than" or _foot_beside(out, mark))
-        )
-        compares = compares and line.text(mark) != "less"
-        if mark.kind == "role" and compares and _has_own_subject(line, out, at):
-            mark.kind = "change"
-    return Line(line.words, out)
+    marks = with_ones(line, marks)
+    return settle_trends(line, settle_denials(line, settle_reporters(line, marks)))
 
 
-def _foot_beside(marks: list[Mark], mark: Mark) -> bool:
+def _settle_word(line: Line, at: int, mark: Mark) -> None:
+    """Settle a word that its neighbours alone decide about."""
+    if mark.kind == "place" and mark.code == "white_line":
+        _white_line(line, at, mark)
+    elif mark.kind == "role" and mark.code == "good_word":
+        settle_good(line, at, mark)
+    elif mark.kind == "role" and mark.code == "long":
+        _long(line, at, mark)
+    elif mark.code == "normal" and line.norm(mark.start) == "no":
+        _no_trouble_with(line, at, mark)
+    elif mark.code == "measure" and mark.kind == "work":
+        if any(m.kind == "number" and m.start - mark.end <= 6 for m in line.marks[at + 1 :]):
+            mark.kind, mark.code = "role", "copula"  # "measured fifty-two"
+    elif mark.code == "same" and _same_again(line, mark):
+        mark.code = "copula"
+
+
+def _long(line: Line, at: int, mark: Mark) -> None:
+    """ "Left front's long": overgrown."""
+    previous = mark_before(line, at) if line.text(mark) == "long" else None
+    if previous is not None and previous.code in ("mild", "moderate", "severe"):
+        previous = mark_before(line, line.marks.index(previous))
+    if previous is not None and previous.kind == "foot":
+        mark.kind, mark.code = "finding", "overgrown"
+        mark.item = find_item("overgrown", "finding")
+
+
+def _no_trouble_with(line: Line, at: int, mark: Mark) -> None:
+    """ "No trouble with thrush": a denial of what follows."""
+    marks = line.marks[at + 1 :]
+    ahead = next((m for m in marks if m.start - mark.end <= 2 and m.kind != "role"), None)
+    if line.norm(mark.end) in ("with", "from") and ahead is not None and ahead.kind == "finding":
+        mark.kind, mark.code = "role", "negation"
+
+
+def _settle_comparison(line: Line, at: int, mark: Mark) -> None:
+    """ "Right too", "left front's better": heads, if they are of a foot or a place themselves."""
+    if mark.code == "too":
+        previous = mark_before(line, at)
+        if line.break_at(mark.end) and previous is not None and previous.kind == "foot":
+            mark.kind, mark.code = "change", "same"
+            mark.tags.add("too")
+    elif _compares(line, mark) and has_own_subject(line, at):
+        mark.kind = "change"
+
+
+def _compares(line: Line, mark: Mark) -> bool:
+    """ "Better", "worse", "same"; "longer than the right"."""
+    if mark.code not in _COMPARE:
+        if mark.code not in ("larger", "smaller"):
+            return False
+        ahead = [line.norm(i) for i in range(mark.end, mark.end + 5)]
+        if "than" not in ahead or not (ahead[0] == "than" or _foot_beside(line.marks, mark)):
+            return False
+    return line.text(mark) != "less"
+
+
+def _foot_beside(marks: Sequence[Mark], mark: Mark) -> bool:
     return any(m.kind == "foot" and 0 <= m.start - mark.end <= 2 for m in marks)
 
 
@@ -105,7 +134,7 @@ def _same_again(line: Line, mark: Mark) -> bool:
     return timed and line.text(mark) == "same again"
 
 
-def _told(line: Line, marks: list[Mark]) -> list[Mark]:
+def _told(line: Line, marks: Sequence[Mark]) -> list[Mark]:
     """ "Told her to soak it" is advice, and what was asked of her is a follow-up of its own."""
     out: list[Mark] = []
     for at, mark in enumerate(marks):
@@ -191,21 +220,8 @@ _NOT_SO = frozenset({"not", "isn't", "wasn't", "hasn't", "doesn't", "didn't", "d
                      "weren't"})  # fmt: skip
 
 
-def _before(line: Line, at: int) -> Mark | None:
-    """The mark before number ``at``, over copulas, adverbs and articles, if words touch."""
-    for mark in reversed(line.marks[:at]):
-        if mark.kind == "role" and mark.code in _SMALL_ROLES:
-            continue
-        between = range(mark.end, line.marks[at].start)
-        covered = {
-            i for m in line.marks if m.kind == "role" and m.code in _SMALL_ROLES for i in m.covers()
-        }
-        loose = [i for i in between if i not in covered]
-        return None if loose else mark
-    return None
-
-
-def _compared(line: Line, at: int, mark: Mark) -> None:
+def _compared(line: Line, mark: Mark) -> None:
+    """ "Than the left", "compared to the off fore": a foot that is only compared with."""
     if mark.kind != "foot" or "all_but" in mark.tags:
         return
     back = mark.start - 1
@@ -222,7 +238,8 @@ def _compared(line: Line, at: int, mark: Mark) -> None:
 
 
 def _white_line(line: Line, at: int, mark: Mark) -> None:
-    previous = _before(line, at)
+    """ "No white line", "white line eight mil": a finding, where it is spoken of as one."""
+    previous = mark_before(line, at)
     after = line.norm(mark.end)
     if (
         previous is not None
@@ -264,175 +281,3 @@ def _so_wide(line: Line, at: int) -> bool:
         if mark.kind not in ("foot", "place", "side") and mark.code not in ("copula", "article"):
             return False
     return False
-
-
-def _good(line: Line, at: int, mark: Mark) -> None:
-    previous = _before(line, at)
-    word_before = line.norm(mark.start - 1)
-    following = line.marks[at + 1] if at + 1 < len(line.marks) else None
-    first = line.norm(mark.end - 1)
-    if first == "nicely" or (first == "straight" and line.norm(mark.end) in ("out", "up")):
-        return
-    if first == "well" and line.norm(mark.end) in ("a", "an", "the"):
-        return  # "pretty well a pair"
-    if following is not None and following.kind == "number" and following.start == mark.end:
-        return
-    if first in ("wide", "cold", "dead", "pretty", "really", "very", "quite", "fairly", "so", "all",
-                 "perfectly", "looking", "still", "and", "just", "real", "lot"):  # fmt: skip
-        return
-    subject = (
-        previous is not None
-        and (previous.kind in ("foot", "place") or (previous.kind == "finding" and False))
-        and "compared" not in previous.tags
-    )
-    looks = word_before in _LOOKS and first not in ("well", "clear", "even", "okay", "ok")
-    places_next = (
-        following is not None
-        and following.kind == "place"
-        and following.start == mark.end
-        and first not in ("okay", "ok", "well", "happy")
-        and not (word_before == "a" and following.code == "quarter")
-    )
-    axis = first == "straight" and any(
-        m.kind == "finding" and m.code.startswith("axis") for m in line.marks[:at]
-    )
-    if axis and not any(line.words[i].sort == "stop" for i in range(0, mark.start)):
-        mark.kind, mark.code = "finding", "axis_straight"
-        mark.item = find_item("axis_straight", "finding")
-        return
-    unsaid = ("straight", "dry", "level", "even", "normal", "tight", "firm", "cool", "cold")
-    if first in unsaid and not subject:
-        return
-    firm = first in ("tight", "snug", "solid")
-    if firm and subject and previous is not None and _tight(line, mark, previous):
-        return
-    if first in ("straight", "level", "even"):
-        return  # how a leg or a pair stands
-    if subject or looks or places_next:
-        if first in ("well",) and not subject:
-            return
-        if (
-            first in ("okay", "ok", "alright")
-            and not looks
-            and not _says_okay(line, mark, previous)
-        ):
-            return
-        mark.kind, mark.code = "finding", "normal"
-        mark.item = find_item("normal", "finding")
-
-
-_SHOES = frozenset({"shoe", "shoes", "nail", "nails", "clench", "clenches", "clinch", "clinches",
-                    "sprung", "glue", "plate", "plates"})  # fmt: skip
-
-
-def _tight(line: Line, mark: Mark, subject: Mark) -> bool:
-    """ "Near shoe's hanging, off one's tight" is of the shoes, "white lines tight" of the line."""
-    lead = {line.norm(i) for i in range(mark.start - 14, mark.start)}
-    shoe = subject.kind == "foot" and bool(lead & _SHOES)
-    if not shoe and subject.code != "white_line":
-        return False
-    mark.kind, mark.code = "finding", "shoe_tight" if shoe else "white_line_tight"
-    mark.item = find_item(mark.code, "finding")
-    return True
-
-
-def _of_finding(line: Line, marks: list[Mark], at: int) -> bool:
-    """ "Swelling about the same in the off fore": what was just named, whose foot follows."""
-    if not about_finding(line, marks, at):
-        return False
-    begin = line.sentence_begin(marks[at].start)
-    heads = [m for m in marks[:at] if m.kind in HEADS and m.start >= begin]
-    low = heads[-2].end if len(heads) > 1 else begin
-    own = [m for m in marks[:at] if m.kind == "foot" and low <= m.start < heads[-1].start]
-    if len(heads) > 1:
-        own = [m for m in own if not _placed(line, m)]
-    if not own:
-        return True
-    plain = line.text(marks[at]) == "same"
-    return not plain and any(m.kind == "foot" and m.start == marks[at].end for m in marks)
-
-
-def _place_of(line: Line, marks: list[Mark], head: Mark, place: Mark) -> bool:
-    """ "Flare, outside quarters, same as last time": the place is of the flare just named."""
-    return (
-        head.kind == "finding"
-        and 0 <= place.start - head.end <= 3
-        and not any(m.kind == "foot" and head.end <= m.start < place.start for m in marks)
-        and not any(
-            line.norm(i) in ("the", "his", "her", "and") for i in range(head.end, place.end)
-        )
-    )
-
-
-def _placed(line: Line, foot: Mark) -> bool:
-    back = foot.start - 1
-    while line.norm(back) in ("the", "his", "her"):
-        back -= 1
-    return line.norm(back) in ("in", "on", "of", "at")
-
-
-_BEFORE_A_NOUN = frozenset({"the", "his", "her", "on", "in", "off", "that"})
-
-
-def _says_okay(line: Line, mark: Mark, foot: Mark | None) -> bool:
-    """ "Left front okay, right front okay", not "trimmed the near hind, okay, the off hind..."."""
-    if line.norm(mark.start - 1) in COPULAS:
-        return True
-    bare = foot is not None and foot.kind == "foot" and foot.end == mark.start
-    bare = bare and foot is not None and line.norm(foot.start - 1) not in _BEFORE_A_NOUN
-    beyond = next((m for m in line.marks if m.start >= mark.end), None)
-    closes = line.break_at(mark.end) or line.norm(mark.end) in ("and", "but", "too")
-    return bare and (closes or (beyond is not None and beyond.kind == "foot"
-                                and beyond.start == mark.end))  # fmt: skip
-
-
-def _has_own_subject(line: Line, marks: list[Mark], at: int) -> bool:
-    """Whether a comparison speaks of a foot or place itself, not of the finding before it."""
-    mark = marks[at]
-    if "forward" in mark.tags:
-        return False
-    following = marks[at + 1] if at + 1 < len(marks) else None
-    if mark.code == "same" and "same" in line.text(mark) and not _of_finding(line, marks, at):
-        goes_on = mark.end
-        while line.norm(goes_on) in ("on", "with", "for", "in", "the", "his", "her", "both", "as"):
-            goes_on += 1
-        if any(m.kind == "foot" and m.start in (mark.end, goes_on) for m in marks[at + 1 :]):
-            return True
-    if (
-        following is not None
-        and following.kind == "finding"
-        and following.start == mark.end
-        and mark.code != "same"
-    ):
-        return False
-    heads = [
-        m
-        for m in marks[:at]
-        if m.kind in HEADS
-        and not any(line.words[i].sort == "stop" for i in range(m.end, mark.start))
-    ]
-    if not heads:
-        return True
-    previous = _before(line, at)
-    if previous is None:
-        breaks = any(
-            line.words[i].sort in ("pause", "comma") for i in range(heads[-1].end, mark.start)
-        )
-        foot_between = any(m.kind == "foot" and m.start > heads[-1].end for m in marks[:at])
-        return breaks and foot_between and False
-    if previous.kind == "foot" and "compared" not in previous.tags:
-        back = previous.start - 1
-        while line.norm(back) in ("the", "his", "her"):
-            back -= 1
-        prepositional = line.norm(back) in ("on", "in", "of", "at")
-        return (not prepositional and mark.start > previous.end) or line.break_at(
-            previous.start - 1
-        )
-    if previous.kind == "place" and _place_of(line, marks[:at], heads[-1], previous):
-        return False
-    return previous.kind == "place" and line.norm(previous.start - 1) not in (
-        "in",
-        "at",
-        "on",
-        "the",
-    )

@@ -126,10 +126,13 @@ def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
 
 
 def _otherwise(fact: Fact, opinion: Opinion) -> bool:
-    """Whether it is the visit of "in a week if it's not dry, otherwise six": short, but clear."""
+    """Whether it is the visit of "in a week if it's not dry, otherwise six" or of "that one needs
+    another week": short, but clear."""
     if fact.kind is not FactKind.FOLLOW_UP or fact.due is None:
         return False
     before = [word for word, first, _ in opinion.words if first < fact.span[0]]
+    if fact.rule == "time:alone" and before[-1:] in (["needs"], ["need"], ["wants"]):
+        return True  # "the off hind needs another week"
     lead = [word for word in before[-4:] if word not in (",", "in", "at", "it's")]
     return lead[-1:] == ["otherwise"] or lead[-2:] in (["if", "not"], ["or", "else"])
 

@@ -17,7 +17,8 @@ from fieldlog.language.marks import Mark, pattern_words
 from fieldlog.language.tokens import Token
 
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*")
-_STOP = re.compile(r"[.?!;\n]")
+_STOPS = ".?!;\n"
+_STOP = re.compile(f"[{_STOPS}]")
 _SWAY = frozenset({"if", "but", "then", "than", "before", "after", "until", "till", "was",
                    "unless", "were", "had", "would", "should", "could", "when", "while",
                    "since", "because", "so", "though", "instead", "except", "ever", "yet",
@@ -51,7 +52,7 @@ def vocabulary() -> frozenset[str]:
 @lru_cache(maxsize=256)
 def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
     """The characters from the full stop before a span to the one after it."""
-    begin = max((m.end() for m in _STOP.finditer(text, 0, span[0])), default=0)
+    begin = max(text.rfind(stop, 0, span[0]) for stop in _STOPS) + 1
     after = _STOP.search(text, min(span[1], len(text)))
     return begin, after.start() if after else len(text)
 
@@ -79,8 +80,7 @@ def unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
     low = text.find(" ", low, span[0]) + 1 if low > begin else low
     known = vocabulary()
     out = []
-    for found in _WORD.finditer(text.lower().replace("’", "'"), max(0, low), high):
-        word = found[0]
+    for word in _WORD.findall(text[max(0, low) : high].lower().replace("’", "'")):
         if word[0].isdigit() or word in known or word.partition("'")[0] in known:
             continue
         out.append(word)

@@ -18,93 +18,150 @@ _IN_HAND = {"toe": "shorten_toe", "toe_length": "shorten_toe", "overgrown": "sho
             "flare": "dress_flare"}  # fmt: skip
 
 
+_JOBS = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
+
+
 def settle_taken_off(line: Line) -> list[Mark]:
     """ "Took half an inch off both front toes": what came off says which job it was."""
-    jobs = {"toe": "shorten_toe", "heel": "lower_heel", "flare": "dress_flare"}
+    _quarters_taken(line)
     gone: set[int] = set()
-    feet = {m.start for m in line.marks if m.kind == "foot"}
-    listing = {m.start for m in line.marks if m.kind == "foot" and "looks_back" in m.tags}
-    for mark in line.marks:
-        before, after = line.norm(mark.start - 1), line.norm(mark.end)
-        horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
-        lead = mark.start - 2 - (line.norm(mark.start - 2) in ("a", "an"))  # "a good quarter"
-        back = line.norm(lead) in ("back", "down", "up") or _job_at(line, lead)
-        closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
-        region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
-        back = back or (closes and line.norm(mark.start - 2) in region)
-        taken = after in ("off", "from") or horn or back
-        # "trimmed a quarter left front and five sixteenths right"
-        foot = not feet.isdisjoint((mark.end, mark.end + 1))
-        taken = taken or (foot and line.norm(mark.start - 2) in _RASPED)
-        # "five sixteenths right front a quarter left hind": one more of a list of amounts
-        taken = taken or (foot and _fraction_before(line, mark))
-        # "took half an inch off toe, quarter off heel", "and a quarter at the heel"
-        tied = after in ("off", "at", "from") and not {"heel", "heels", "toe"}.isdisjoint(
-            line.norm(i) for i in range(mark.end, mark.end + 3)
-        )
-        more = tied and before not in _OF_THE_WALL and any(
-            m.kind == "work" and m.code in _TOOK and 0 <= mark.start - m.start <= 12
-            for m in line.marks
-        )  # fmt: skip
-        listed = mark.end in listing and _fraction_before(line, mark)
-        taken = taken or _grown(line, mark) or _its_own(line, mark, closes)
-        taken = taken or (closes and _off_its_foot(line, mark))
-        opens = line.break_at(mark.start - 1) and after == "off" and (
-            line.norm(mark.end + 1) in ("the", "both", "each"))  # fmt: skip
-        amount = more or listed or opens or (before in _SO_MUCH and taken)
-        if mark.code == "quarter" and amount:
-            begin = mark.start - (before in _SO_MUCH)
-            first, last = line.words[begin], line.words[mark.start]
-            mark.number = mark.value = NumberSpan(
-                first.start, last.end, 0.25, spoken="a quarter", form="fraction"
-            )
-            mark.kind, mark.code = "number", "number"
     for at, mark in enumerate(line.marks):
-        if mark.kind == "work" and mark.code == "lower_heel" and _bars_in_hand(line, at):
-            mark.code, mark.item = "pare_bar", find_item("pare_bar", "work")
-        if mark.kind == "work" and mark.code == "pull" and _no_iron(line, mark):
-            mark.code, mark.item = "take_off", find_item("take_off", "work")
-            continue
-        if mark.kind != "work" or mark.code != "take_off" or (mark.gap is None and mark.size > 2):
-            continue
-        inside = range(*(mark.gap or (0, 0)))
-        counted = any(m.kind == "number" and m.start in inside for m in line.marks)
-        if line.norm(mark.start) == "got" and not counted:
-            gone.add(id(mark))  # "got a crack each side off the toe"
-            continue
-        thing = next(
-            (
-                m
-                for m in line.marks[at + 1 :]
-                if m.start >= mark.end
-                and m.kind in ("place", "finding")
-                and m.code in jobs
-                and m.start - mark.end <= 4
-            ),
-            None,
-        )
-        if thing is None:
-            held = {line.norm(i) for i in range(*(mark.gap or (0, 0)))}
-            iron = held & {"shoes", "shoe", "plates"}
-            whole = not iron and _off_a_foot(line, mark)
-            job = "pull" if iron else _job_in_hand(line, at)
-            if whole and job != "pull":
-                job = _part_taken(line, mark, job)
-            if job:
-                mark.code, mark.item = job, find_item(job, "work")
-            elif whole:
-                mark.kind, mark.code, mark.item = "measure", "taken_off", None
-                mark.end, mark.gap = mark.start + 1, None
-            else:
-                gone.add(id(mark))
-            continue
-        mark.code = jobs[thing.code]
-        mark.item = find_item(mark.code, "work")
-        thing.kind, thing.code = "role", "thing_taken"
+        if mark.kind == "work" and not _settled_job(line, at, mark):
+            gone.add(id(mark))
     lowered = [*_side_lowered(line), *_off_feet(line)]
     verbs = {m.start for m in lowered}
     kept = [m for m in line.marks if id(m) not in gone and not verbs.intersection(m.covers())]
     return sorted([*kept, *lowered], key=lambda m: m.start)
+
+
+# -- a quarter that is an amount ----------------------------------------------------------------
+
+
+def _quarters_taken(line: Line) -> None:
+    """Make numbers of the quarters that tell how much came off."""
+    feet: set[int] | None = None
+    for mark in line.marks:
+        if mark.code != "quarter":
+            continue
+        if feet is None:
+            feet = {m.start for m in line.marks if m.kind == "foot"}
+        if not _is_amount(line, mark, feet):
+            continue
+        begin = mark.start - (line.norm(mark.start - 1) in _SO_MUCH)
+        first, last = line.words[begin], line.words[mark.start]
+        mark.number = mark.value = NumberSpan(
+            first.start, last.end, 0.25, spoken="a quarter", form="fraction"
+        )
+        mark.kind, mark.code = "number", "number"
+
+
+def _is_amount(line: Line, mark: Mark, feet: set[int]) -> bool:
+    """Whether a quarter is a quarter of an inch, not a quarter of the hoof."""
+    before, after = line.norm(mark.start - 1), line.norm(mark.end)
+    if before in _SO_MUCH and _taken(line, mark, feet):
+        return True
+    beyond = line.norm(mark.end + 1)
+    if line.break_at(mark.start - 1) and after == "off" and beyond in ("the", "both", "each"):
+        return True
+    listed = _listed_foot(line, mark.end) and _fraction_before(line, mark)
+    return listed or _one_more_taken(line, mark)
+
+
+def _listed_foot(line: Line, at: int) -> bool:
+    """ "Three eighths near, quarter off": a foot whose amount stands before it."""
+    return any(m.kind == "foot" and m.start == at and "looks_back" in m.tags for m in line.marks)
+
+
+def _one_more_taken(line: Line, mark: Mark) -> bool:
+    """ "Took half an inch off toe, quarter off heel", "and a quarter at the heel"."""
+    if line.norm(mark.end) not in ("off", "at", "from"):
+        return False
+    if line.norm(mark.start - 1) in _OF_THE_WALL:
+        return False
+    if not any(line.norm(i) in ("heel", "heels", "toe") for i in range(mark.end, mark.end + 3)):
+        return False
+    return any(
+        m.kind == "work" and m.code in _TOOK and 0 <= mark.start - m.start <= 12 for m in line.marks
+    )
+
+
+def _taken(line: Line, mark: Mark, feet: set[int]) -> bool:
+    """Whether the words round "a quarter" tell that so much came off, or grew."""
+    after = line.norm(mark.end)
+    closes = after in ("", ",", ".", "|", "and", "so", "on", "but", "then")
+    horn = after == "of" and line.norm(mark.end + 1) in ("toe", "heel", "heels", "sole", "wall")
+    if after in ("off", "from") or horn or _back(line, mark, closes):
+        return True
+    foot = not feet.isdisjoint((mark.end, mark.end + 1))
+    # "trimmed a quarter left front and five sixteenths right", or one more of a list of amounts:
+    # "five sixteenths right front a quarter left hind"
+    if foot and (line.norm(mark.start - 2) in _RASPED or _fraction_before(line, mark)):
+        return True
+    return (
+        _grown(line, mark) or _its_own(line, mark, closes) or (closes and _off_its_foot(line, mark))
+    )
+
+
+def _back(line: Line, mark: Mark, closes: bool) -> bool:
+    """ "Toe back a good quarter", "brought it down a quarter"."""
+    lead = mark.start - 2 - (line.norm(mark.start - 2) in ("a", "an"))
+    if line.norm(lead) in ("back", "down", "up") or _job_at(line, lead):
+        return True
+    region = ("outside", "inside", "heel", "heels", "toe", "toes", "it", "them")
+    return closes and line.norm(mark.start - 2) in region
+
+
+# -- which job ----------------------------------------------------------------------------------
+
+
+def _settled_job(line: Line, at: int, job: Mark) -> bool:
+    """Say of a job what came off; false if it is no job."""
+    if job.code == "lower_heel" and _bars_in_hand(line, at):
+        _be(job, "pare_bar")
+    if job.code == "pull" and _no_iron(line, job):
+        _be(job, "take_off")
+        return True
+    if job.code != "take_off" or (job.gap is None and job.size > 2):
+        return True
+    inside = range(*(job.gap or (0, 0)))
+    counted = any(m.kind == "number" and m.start in inside for m in line.marks)
+    if line.norm(job.start) == "got" and not counted:
+        return False  # "got a crack each side off the toe"
+    thing = next(
+        (
+            m
+            for m in line.marks[at + 1 :]
+            if m.start >= job.end
+            and m.kind in ("place", "finding")
+            and m.code in _JOBS
+            and m.start - job.end <= 4
+        ),
+        None,
+    )
+    if thing is None:
+        return _settled_by_what_was_told(line, at, job)
+    _be(job, _JOBS[thing.code])
+    thing.kind, thing.code = "role", "thing_taken"
+    return True
+
+
+def _settled_by_what_was_told(line: Line, at: int, job: Mark) -> bool:
+    """ "Took the shoes off", "toes are long, took a quarter off": the thing is named before it."""
+    iron = any(line.norm(i) in ("shoes", "shoe", "plates") for i in range(*(job.gap or (0, 0))))
+    whole = not iron and _off_a_foot(line, job)
+    code = "pull" if iron else _job_in_hand(line, at)
+    if whole and code != "pull":
+        code = _part_taken(line, job, code)
+    if code:
+        _be(job, code)
+    elif whole:
+        job.kind, job.code, job.item = "measure", "taken_off", None
+        job.end, job.gap = job.start + 1, None
+    return bool(code) or whole
+
+
+def _be(job: Mark, code: str) -> None:
+    job.code, job.item = code, find_item(code, "work")
 
 
 def _its_own(line: Line, mark: Mark, closes: bool) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from fieldlog.language.dates import TimeSpan
 from fieldlog.language.tokens import Token
@@ -11,26 +12,68 @@ _WORN = frozenset({"shoes", "shoe", "plates", "set", "been", "only", "they", "th
 _IS = frozenset({"'s", "is", "was", "about", "nearly", "over", "are", "'re", "been", "at"})
 
 
+class _Time(NamedTuple):
+    """A time, with the words beside it."""
+
+    words: Sequence[Token]
+    begin: int
+    end: int
+    before: str
+    after: str
+    later: str
+    """The second word behind it."""
+
+    @property
+    def first(self) -> str:
+        """Its first word."""
+        return self.words[self.begin].norm
+
+    @property
+    def led(self) -> str:
+        """The second word before it."""
+        return self.words[self.begin - 2].norm if self.begin > 1 else ""
+
+
 def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool:
     """A time that is past ("two weeks ago"), an age, or how often ("twice a week")."""
     after = words[end].norm if end < len(words) else ""
     later = words[end + 1].norm if end + 1 < len(words) else ""
     before = words[begin - 1].norm if begin else ""
-    if (after == "'s" or after == "done") and not period:
-        return True
-    if before == "not" and words[begin].norm in ("in", "for"):
-        return True  # "not in a month, by Friday"
-    if before == "not" and after in ("more", "longer", "later", "over"):
-        return True  # "five weeks, not a day more"
-    if period and _ought_not(words, begin):
+    said = _Time(words, begin, end, before, after, later)
+    if _not_then(said, period):
         return True
     if after == "since" and _because(words, end + 1):
         return False
     if period and words[end - 1].norm == "now":
         return False  # "it's five weeks from now on"
-    if period and after == "on" and begin and words[begin].sort != "stop" and _ends(words, end + 1):
-        return True  # "Duke, five weeks on. Shoes are worn"
-    if period and (
+    if (period and _so_long(said, period)) or _gone(said, period):
+        return True
+    if period and before == "next" and begin > 2:
+        # "watch it the next few days" tells how long, "in the next two weeks" by when
+        return words[begin - 3].norm not in ("in", "within")
+    if period and ((before == "on" and said.led in _WORN) or _has_lasted(words, begin)):
+        return True  # "shoes on three weeks and loose already"
+    return _of_now(said) or before in ("twice", "once", "times", "thrice")
+
+
+def _not_then(said: _Time, period: str) -> bool:
+    """ "Not in a month, by Friday", "five weeks, not a day more", "Friday's horse"."""
+    if said.after in ("'s", "done") and not period:
+        return True
+    if said.before == "not" and (
+        said.first in ("in", "for") or said.after in ("more", "longer", "later", "over")
+    ):
+        return True
+    return bool(period) and _ought_not(said.words, said.begin)
+
+
+def _so_long(said: _Time, period: str) -> bool:
+    """ "Duke, five weeks on", "seven weeks it's been", "three weeks out": how long it has been."""
+    words, begin, end = said.words, said.begin, said.end
+    before, after, later = said.before, said.after, said.later
+    if after == "on" and begin and words[begin].sort != "stop" and _ends(words, end + 1):
+        return True
+    if (
         (after == "it" and later in ("has", "'s", "was"))
         or (after in ("he", "she", "they") and _has_gone(words, end + 1))
         or (after in ("is", "was") and later in ("too", "a", "plenty", "pushing", "long", "not"))
@@ -40,32 +83,31 @@ def not_ahead(words: Sequence[Token], begin: int, end: int, period: str) -> bool
         or (after == "on" and (before in ("only", *_IS) or later in ("and", "now", "but")))
     ):
         return True
-    if period and after == "out" and before in _IS and later not in ("from", "of"):
+    if after == "out" and before in _IS and later not in ("from", "of"):
         return True
-    if period and _is_no_date(words, begin, end, period):
+    return _is_no_date(words, begin, end, period)
+
+
+_AGO = frozenset({"ago", "old", "since", "late", "overdue", "gone", "off", "after"})
+
+
+def _gone(said: _Time, period: str) -> bool:
+    """ "Two weeks ago", "last Friday", "from Monday", "said six weeks"."""
+    if said.after in _AGO:
         return True
-    if after in ("ago", "old", "since", "late", "overdue", "gone", "off", "after") or (
-        after == "back" and later not in ("in", "on", "for", "at")
-    ):
+    if said.after == "back" and said.later not in ("in", "on", "for", "at"):
         return True
-    if (not period and before in ("last", "since")) or before == "from":
+    if said.before == "from" or (not period and said.before in ("last", "since")):
         return True
-    if period and before == "said":
-        return True
-    if period and before == "next" and begin > 2:
-        # "watch it the next few days" tells how long, "in the next two weeks" by when
-        return words[begin - 3].norm not in ("in", "within")
-    shod = before == "on" and begin > 1 and words[begin - 2].norm in _WORN
-    if period and shod:
-        return True  # "shoes on three weeks and loose already"
-    if before == "for" and words[begin].norm == "now":
-        return True
-    if period and _has_lasted(words, begin):
-        return True
-    opens = begin == 0 or words[begin - 1].sort == "stop"
-    if opens and words[begin].norm == "now" and end - begin == 1:
-        return True
-    return before in ("twice", "once", "times", "thrice")
+    return bool(period) and said.before == "said"
+
+
+def _of_now(said: _Time) -> bool:
+    """ "For now"; "now, the left front": no time of a visit."""
+    if said.first != "now":
+        return False
+    opens = said.begin == 0 or said.words[said.begin - 1].sort == "stop"
+    return said.before == "for" or (opens and said.end - said.begin == 1)
 
 
 def _has_gone(words: Sequence[Token], at: int) -> bool:

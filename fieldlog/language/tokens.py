@@ -16,10 +16,10 @@ from fieldlog.language.lexicon import KINDS, items, read_data
 from fieldlog.language.matcher import words_of
 
 _PIECE = re.compile(
-    r"(?P<word>[^\W\d_]+(?:['’]t\b)?)|(?P<clitic>['’](?:s|ll|d|re|ve|m|em)\b)"
-    r"|(?P<number>\d+(?:[.,]\d+)*)|(?P<space>\s+)|(?P<mark>.)",
-    re.IGNORECASE | re.DOTALL,
+    r"(?P<word>[^\W\d_]+(?:['’][tT]\b)?)|(?P<clitic>['’](?i:s|ll|d|re|ve|m|em)\b)"
+    r"|(?P<number>\d+(?:[.,]\d+)*)|(?P<lines>[^\S\n]*\n\s*)|(?P<mark>\S)"
 )
+"""Blanks within a line are between the pieces."""
 _FILLERS = frozenset({"uh", "um", "erm", "ah", "hm", "hmm", "mm", "umm", "uhh"})
 _JOINERS = frozenset("-–—'’\"“”()[]/*_")
 _STOPS = frozenset(".?!;…\n")
@@ -59,7 +59,7 @@ def tokenise(text: str) -> list[Token]:
     for piece in _PIECE.finditer(text):
         sort = piece.lastgroup
         raw = piece.group()
-        if sort == "space":
+        if sort == "lines":
             if raw.count("\n") > 1:
                 out.append(Token("\n", piece.start(), piece.end(), "stop"))
             continue

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.feet import Foot
 from fieldlog.language.gist import Span
 
 _SEVERAL = frozenset({"depth", "finding_size", "taken_off", "remaining"})
@@ -29,6 +31,9 @@ _WHY = "This measure of this foot is told twice in the note, with two values."
 def asked_if_told_twice(facts: Sequence[Fact], text: str, at: Mapping[str, Span]) -> list[Fact]:
     """The facts; of two values of today that cannot both hold, each has a doubt.
 
+    Where the second is of fewer feet ("fronts ninety two, the left ninety") the first is of the
+    others.
+
     Args:
         facts: what is told.
         text: the note.
@@ -36,14 +41,21 @@ def asked_if_told_twice(facts: Sequence[Fact], text: str, at: Mapping[str, Span]
     """
     told = [f for f in facts if _of_today(f)]
     doubted: set[str] = set()
+    others: dict[str, tuple[Foot, ...]] = {}
     for n, one in enumerate(told):
         for two in told[n + 1 :]:
             if _same_thing(one, two):
                 first, second = sorted((one, two), key=lambda f: at.get(f.id, f.span))
-                narrower = set(second.feet) < set(first.feet)
-                if not narrower and not _cut(first, second, text, at):
+                rest = tuple(f for f in others.get(first.id, first.feet) if f not in second.feet)
+                narrower = set(second.feet) < set(first.feet) and bool(rest)
+                if _cut(first, second, text, at, narrower):
+                    continue
+                if narrower:
+                    others[first.id] = rest
+                else:
                     doubted |= {one.id, two.id}
-    return [f.with_doubt("competing_readings", _WHY) if f.id in doubted else f for f in facts]
+    out = [replace(f, feet=others[f.id]) if f.id in others else f for f in facts]
+    return [f.with_doubt("competing_readings", _WHY) if f.id in doubted else f for f in out]
 
 
 def _of_today(fact: Fact) -> bool:
@@ -64,10 +76,13 @@ def _same_thing(one: Fact, two: Fact) -> bool:
     return (one.quantity.value, one.quantity.unit) != (two.quantity.value, two.quantity.unit)
 
 
-def _cut(first: Fact, second: Fact, text: str, at: Mapping[str, Span]) -> bool:
-    """Whether the second value is what was left of the first."""
+def _cut(first: Fact, second: Fact, text: str, at: Mapping[str, Span], narrower: bool) -> bool:
+    """Whether the second value is what was left of the first.
+
+    Of fewer feet it is only where a cut is told: "fronts ninety two, bar the left at ninety".
+    """
     end, begin = at.get(first.id, first.span)[1], at.get(second.id, second.span)[0]
     between = text[end:begin] if begin > end else ""
-    if _CUT_TO.search(between) is not None:
+    if not narrower and _CUT_TO.search(between) is not None:
         return True
     return len(between) <= _NEAR and _BEFORE_CUT.search(between) is not None

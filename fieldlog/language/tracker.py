@@ -65,6 +65,10 @@ class Assignment:
     why: str
 
 
+def _said(feet: tuple[Foot, ...], words: str) -> Assignment:
+    return Assignment(feet, FootBasis.SAID, f"“{words}” was said here.")
+
+
 UNSTATED = Assignment((), FootBasis.UNSTATED, "No foot was named and none was in hand.")
 
 
@@ -125,65 +129,72 @@ class FootTracker:
         return found
 
     def _resolve(self, means: str, words: str) -> Assignment:
-        said = f"“{words}” was said here."
+        """The feet that words mean with what is in hand."""
         if means in ("left", "right"):
-            if self.in_hand in (LEFTS, RIGHTS) and "side" in words:
-                return Assignment(LEFTS if means == "left" else RIGHTS, FootBasis.SAID, said)
-            if self.end:
-                which = "fronts" if self.end == FRONTS else "hinds"
-                return Assignment(
-                    _side(means, self.end),
-                    FootBasis.SAID,
-                    f"“{words}” was said while the {which} were in hand.",
-                )
-            return Assignment(
-                _side(means, FRONTS),
-                FootBasis.ASSUMED,
-                f"“{words}” was said, front or hind was not; front is a guess.",
-            )
+            return self._side(means, words)
         if means in ("front_one", "hind_one"):
-            end = FRONTS if means == "front_one" else HINDS
-            sides = {f.is_left for f in self.in_hand}
-            if len(sides) == 1:
-                left = sides.pop()
-                return Assignment(
-                    tuple(f for f in end if f.is_left == left),
-                    FootBasis.SAID,
-                    f"“{words}” was said while the {'left' if left else 'right'} side was in hand.",
-                )
-            return Assignment(end, FootBasis.SAID, said)
+            return self._one_of_an_end(means, words)
         if means in ("in_hand", "bad_one"):
-            feet = self.sick if means == "bad_one" and self.sick else self.in_hand
-            if not feet:
-                return UNSTATED
-            why = f"“{words}” is the {describe_feet(feet)}, named before."
-            return Assignment(feet, FootBasis.ASSUMED if self.guessed else FootBasis.CARRIED, why)
+            return self._in_hand(means, words)
         if means == "both":
-            if self.end:
-                return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")
-            if len(self.in_hand) == 2 and not self.guessed:
-                return Assignment(self.in_hand, FootBasis.SAID, f"“{words}”: the two in hand.")
-            return Assignment(
-                FRONTS, FootBasis.ASSUMED, f"“{words}” was said without a pair in hand."
-            )
+            return self._both(words)
         if means.startswith("other"):
             return self._other(means, words)
         if means == "rest":
-            rest = tuple(f for f in ALL_FEET if f not in self.in_hand)
-            if not self.in_hand or not rest:
-                return Assignment((), FootBasis.UNSTATED, "It was not said which feet came before.")
-            return Assignment(
-                rest,
-                FootBasis.OTHER_OF_PAIR,
-                f"“{words}” after the {describe_feet(self.in_hand)} means the other feet.",
-            )
+            return self._rest(words)
         if means == "diagonals":
-            return Assignment(
-                ALL_FEET, FootBasis.ASSUMED, f"“{words}” does not say which diagonal."
-            )
-        return Assignment(tuple(Foot(f) for f in means.split("+")), FootBasis.SAID, said)
+            why = f"“{words}” does not say which diagonal."
+            return Assignment(ALL_FEET, FootBasis.ASSUMED, why)
+        return _said(tuple(Foot(f) for f in means.split("+")), words)
+
+    def _side(self, means: str, words: str) -> Assignment:
+        """ "The left": of the end in hand; a front, as a guess, if there is none."""
+        if self.in_hand in (LEFTS, RIGHTS) and "side" in words:
+            return _said(LEFTS if means == "left" else RIGHTS, words)
+        if self.end:
+            which = "fronts" if self.end == FRONTS else "hinds"
+            why = f"“{words}” was said while the {which} were in hand."
+            return Assignment(_side(means, self.end), FootBasis.SAID, why)
+        why = f"“{words}” was said, front or hind was not; front is a guess."
+        return Assignment(_side(means, FRONTS), FootBasis.ASSUMED, why)
+
+    def _one_of_an_end(self, means: str, words: str) -> Assignment:
+        """ "The front's better": of the side in hand, else both."""
+        end = FRONTS if means == "front_one" else HINDS
+        sides = {f.is_left for f in self.in_hand}
+        if len(sides) != 1:
+            return _said(end, words)
+        left = sides.pop()
+        why = f"“{words}” was said while the {'left' if left else 'right'} side was in hand."
+        return Assignment(tuple(f for f in end if f.is_left == left), FootBasis.SAID, why)
+
+    def _in_hand(self, means: str, words: str) -> Assignment:
+        """ "That foot", "the bad one"."""
+        feet = self.sick if means == "bad_one" and self.sick else self.in_hand
+        if not feet:
+            return UNSTATED
+        why = f"“{words}” is the {describe_feet(feet)}, named before."
+        return Assignment(feet, FootBasis.ASSUMED if self.guessed else FootBasis.CARRIED, why)
+
+    def _both(self, words: str) -> Assignment:
+        """ "Both": the pair in hand, else the fronts as a guess."""
+        if self.end:
+            return Assignment(self.end, FootBasis.SAID, f"“{words}”: the pair in hand.")
+        if len(self.in_hand) == 2 and not self.guessed:
+            return Assignment(self.in_hand, FootBasis.SAID, f"“{words}”: the two in hand.")
+        why = f"“{words}” was said without a pair in hand."
+        return Assignment(FRONTS, FootBasis.ASSUMED, why)
+
+    def _rest(self, words: str) -> Assignment:
+        """ "The rest": the feet that are not in hand."""
+        rest = tuple(f for f in ALL_FEET if f not in self.in_hand)
+        if not self.in_hand or not rest:
+            return Assignment((), FootBasis.UNSTATED, "It was not said which feet came before.")
+        why = f"“{words}” after the {describe_feet(self.in_hand)} means the other feet."
+        return Assignment(rest, FootBasis.OTHER_OF_PAIR, why)
 
     def _other(self, means: str, words: str) -> Assignment:
+        """ "The other one": the mate of the one foot in hand."""
         end = {"other_front": FRONTS, "other_hind": HINDS}.get(means)
         known = [f for f in self.in_hand if end is None or f in end]
         if len(known) == 1:

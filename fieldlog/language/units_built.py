@@ -1,13 +1,14 @@
 """A sentence cut into units: where the words between two heads stop belonging to the left one.
 
 ``split_between`` finds the place from clause starters, commas and pauses, triggers that look
-forward, articles, and whether a foot name looks back or forward (``foot_looks_back``).
+forward, articles, and whether a foot name looks back or forward (``foot_between``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fieldlog.language.foot_between import foot_looks_back
 from fieldlog.language.foot_order import behind, is_heading
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import ALL_FOUR, Mark
@@ -22,7 +23,6 @@ from fieldlog.language.units_said import (
     SIDES,
     Line,
     UnitSaid,
-    foot_looks_back,
 )
 
 _I_WILL = frozenset({"i", "we", "'ll", "will", "then", "just", "also", "try", "to"})
@@ -41,61 +41,81 @@ def split_between(
     led: bool = False,
 ) -> int:
     """Word index from which the words between two heads belong to the right one."""
+    low, high = _feet_parted(line, left, between, right, held, last, led)
+    inner = [m for m in between if low <= m.start < high]
+    split = _last_break(line, low, high, inner, right)
+    if split is None:
+        split = _first_forward(line, inner, low, high, left, right)
+    if right.kind == "finding":
+        # "crack, maybe an inch tall, no blood": the size stands before what is denied
+        sized = min((m.end for m in inner if m.kind == "size"), default=None)
+        denied = [m.start for m in inner if m.code == "negation" and sized is not None
+                  and sized < m.start]  # fmt: skip
+        split = max([split, *denied[:1]])
+    for mark in inner:
+        split = _with_its_time(line, mark, split, left, right)
+    return max(low, split)
+
+
+def _feet_parted(
+    line: Line,
+    left: UnitSaid,
+    between: list[Mark],
+    right: Mark,
+    held: bool,
+    last: bool,
+    led: bool,
+) -> tuple[int, int]:
+    """Behind the last foot that is of the left head, and before the first of the right one."""
     low, high = left.head.end, right.start
     own = left.feet() or _inner_foot(line, left.head)
     for mark in between:
         if mark.kind == "foot" and not mark.tags & {"compared", "idle"}:
-            if foot_looks_back(line, mark, left, right, held, own, last, led):
-                own.append(mark)
-                low = max(low, _with_place(line, mark))
-            else:
-                high = min(high, _with_article(line, mark.start, low))
-                break
-    inner = [m for m in between if low <= m.start < high]
-    split = high
-    cut = _last_break(line, low, high, inner, right)
-    if cut is not None:
-        split = cut
-    else:
-        past = max([low, *(m.end for m in inner if not _may_precede(line, m, right))])
-        forward = [
-            m
-            for m in inner
-            if m.kind == "role"
-            and _looks_forward(m, right)
-            and not (m.code == "history_before" and m.start < past)
-        ]
-        backward_only = _trailing(line, forward, low, right)
-        forward = [
-            m for m in forward if m not in backward_only and not _sized_after(inner, m, right)
-        ]
-        split = (
-            forward[0].start
-            if forward
-            else _attributes_before(line, inner, right, low, split, left)
-        )
-    if right.kind == "finding":
-        # "crack, maybe an inch tall, no blood": the size stands before what is denied
-        sizes = [m.end for m in inner if m.kind == "size"]
-        denied = [
-            m.start for m in inner if m.code == "negation" and min(sizes, default=m.start) < m.start
-        ]
-        split = max([split, *denied[:1]])
-    for mark in inner:
-        # "... trimmed next time they need to have somebody": the time looks forward as well
-        ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
-        if ahead and right.kind == "followup" and left.head.kind != "followup":
-            split = mark.start if 0 <= split - mark.end <= 1 else split
-        ours = ahead and line.norm(mark.end) in ("i", "we")
-        to_do = right.kind == "work" and right.start - mark.end <= 2 and not _is_past(line, right)
-        if ours and (line.break_at(mark.start - 1) or to_do):
-            split = min(split, mark.start)  # "rolled the toes, next time I bring them back"
-        said = {line.norm(i) for i in range(mark.end, right.start)}
-        own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
-        if mark.kind == "time" and said & {"'ll", "will"} and said <= _I_WILL and not own_time:
-            # "... near fore the same in six weeks I'll set the toe back"
-            split = min(split, mark.start)
-    return max(low, split)
+            if not foot_looks_back(line, mark, left, right, held, own, last, led):
+                return low, min(high, _with_article(line, mark.start, low))
+            own.append(mark)
+            low = max(low, _with_place(line, mark))
+    return low, high
+
+
+def _first_forward(
+    line: Line, inner: list[Mark], low: int, high: int, left: UnitSaid, right: Mark
+) -> int:
+    """Where the first word stands that tells of what follows; else where its attributes begin."""
+    past = max([low, *(m.end for m in inner if not _may_precede(line, m, right))])
+    forward = [
+        m
+        for m in inner
+        if m.kind == "role"
+        and _looks_forward(m, right)
+        and not (m.code == "history_before" and m.start < past)
+    ]
+    backward = _trailing(line, forward, low, right)
+    forward = [m for m in forward if m not in backward and not _sized_after(inner, m, right)]
+    if forward:
+        return forward[0].start
+    return _attributes_before(line, inner, right, low, high, left)
+
+
+def _with_its_time(line: Line, mark: Mark, split: int, left: UnitSaid, right: Mark) -> int:
+    """The split, before a time or a size that is of the right head all the same."""
+    if mark.kind == "size" and mark.end == right.start and line.norm(right.start) == "came":
+        return min(split, mark.start)  # "feet are long two inches came off the toes"
+    if mark.kind != "time":
+        return split
+    # "... trimmed next time they need to have somebody": the time looks forward as well
+    ahead = mark.value.due.anchor == "next_visit"
+    if ahead and right.kind == "followup" and left.head.kind != "followup":
+        split = mark.start if 0 <= split - mark.end <= 1 else split
+    to_do = right.kind == "work" and right.start - mark.end <= 2 and not _is_past(line, right)
+    ours = ahead and line.norm(mark.end) in ("i", "we")
+    if ours and (line.break_at(mark.start - 1) or to_do):
+        split = min(split, mark.start)  # "rolled the toes, next time I bring them back"
+    said = {line.norm(i) for i in range(mark.end, right.start)}
+    own_time = left.head.kind == "followup" and mark.start - left.head.end <= 1
+    if said & {"'ll", "will"} and said <= _I_WILL and not own_time:
+        return min(split, mark.start)  # "... near fore the same in six weeks I'll set the toe back"
+    return split
 
 
 def _is_past(line: Line, job: Mark) -> bool:
@@ -222,12 +242,15 @@ def _may_precede(line: Line, mark: Mark, right: Mark) -> bool:
     return mark.kind in ("number", "foot", "size", "name")
 
 
+_BEFORE_HEAD = frozenset({*SEVERITIES, "article", "adverb", "copula", "new", "starter",
+                          "good_word", "history_before"})  # fmt: skip
+
+
 def _attributes_before(
     line: Line, inner: list[Mark], right: Mark, low: int, split: int, left: UnitSaid
 ) -> int:
     """Pull articles, severity, bare places and sizes that stand directly before the head."""
     at = right.start
-    has_side = left.head.kind != "value" or any(m.kind == "side" for m in left.marks())
     if right.kind not in ("finding", "handling"):
         inner = [m for m in inner if m.code not in SEVERITIES]
     for mark in reversed(inner):
@@ -235,43 +258,50 @@ def _attributes_before(
         linked = line.norm(mark.end) in COPULAS or graded
         if mark.end != at and not (mark.end == at - 1 and linked):
             break
-        if mark.kind == "role" and mark.code in (
-            *SEVERITIES, "article", "adverb", "copula", "new", "starter", "good_word",
-            "history_before",
-        ):  # fmt: skip
-            at = mark.start
-        elif mark.kind == "side" and right.kind == "value" and not has_side:
+        if not _is_of(line, mark, right, low, left):
             break
-        elif mark.kind in ("place", "side"):
-            back = mark.start - 1
-            while line.norm(back) in SIDES:
-                back -= 1
-            if line.norm(back) in ARTICLES:
-                back -= 1
-            if line.norm(back) in PREPOSITIONS:
-                break
-            at = mark.start
-        elif (
-            mark.kind == "time"
-            and right.kind in ("work", "followup")
-            and (mark.value.due.anchor == "next_visit" and left.head.kind != "followup")
-        ) or (mark.kind == "grade" and right.kind == "score"):
-            at = mark.start
-        elif mark.kind == "size" and right.kind in ("finding", "work"):
-            tied = mark.value.rule == "size:before_work"
-            of_left = left.head.kind == right.kind == "work" and mark.start - left.head.end <= 1
-            # "a crack about twenty mil dressed it back": sizes of findings come first
-            of_left = of_left or (left.head.kind == "finding" and right.kind == "work")
-            if (mark.start - 1 < low or of_left) and not tied:
-                break
-            if right.kind == "work" and mark.value.measure not in _DONE:
-                break
-            at = mark.start
-        else:
-            break
+        at = mark.start
     while at - 1 >= low and line.norm(at - 1) in ("the", "his", "her", "a", "an", "and", "some"):
         at -= 1
     return min(split, max(at, low))
+
+
+def _is_of(line: Line, mark: Mark, right: Mark, low: int, left: UnitSaid) -> bool:
+    """Whether an attribute right before a head is its own, and not of the head on the left."""
+    if mark.kind == "role":
+        return mark.code in _BEFORE_HEAD
+    if mark.kind in ("place", "side"):
+        has_side = left.head.kind != "value" or any(m.kind == "side" for m in left.marks())
+        bare_side = mark.kind == "side" and right.kind == "value" and not has_side
+        return not bare_side and not _placed(line, mark)
+    if mark.kind == "time":
+        ahead = mark.value.due.anchor == "next_visit" and left.head.kind != "followup"
+        return ahead and right.kind in ("work", "followup")
+    if mark.kind == "grade":
+        return right.kind == "score"
+    return mark.kind == "size" and _size_is_of(mark, right, low, left)
+
+
+def _placed(line: Line, place: Mark) -> bool:
+    """ "At the outside heel": a place with a preposition before it."""
+    back = place.start - 1
+    while line.norm(back) in SIDES:
+        back -= 1
+    return line.norm(back - (line.norm(back) in ARTICLES)) in PREPOSITIONS
+
+
+def _size_is_of(size: Mark, right: Mark, low: int, left: UnitSaid) -> bool:
+    """ "A two inch crack", "half an inch came off"; sizes of findings come first, before a job."""
+    if right.kind not in ("finding", "work"):
+        return False
+    if right.kind == "work" and size.value.measure not in _DONE:
+        return False
+    if size.value.rule == "size:before_work":
+        return True
+    # "a crack about twenty mil dressed it back"
+    of_left = left.head.kind == right.kind == "work" and size.start - left.head.end <= 1
+    of_left = of_left or (left.head.kind == "finding" and right.kind == "work")
+    return not of_left and size.start - 1 >= low
 
 
 def _begins_anew(line: Line, foot: Mark) -> bool:
@@ -310,14 +340,8 @@ def build_units(
     start = begin
     for at, head in enumerate(heads):
         unit = UnitSaid(head, sentence=number, start=start)
+        unit.feet_follow = bool(units) and _feet_behind_value(units[-1])
         units.append(unit)
-        if len(units) > 1:
-            last = units[-2]
-            unit.feet_follow = (
-                last.head.kind == "value"
-                and any(m.start >= last.head.end for m in last.feet())
-                and not any(m.start < last.head.start for m in last.feet())
-            )
         unit.before = [m for m in marks if start <= m.start < head.start and m is not head]
         gap_words = set(range(*head.gap)) if head.gap else set()
         unit.after = [m for m in marks if m.start in gap_words and m is not head]
@@ -326,25 +350,40 @@ def build_units(
         between = [
             m for m in marks if head.end <= m.start < stop and m is not following and m is not head
         ]
+        already = held or any(u.feet() for u in units)
         if following is None:
-            for mark in between:
-                fed = held or any(u.feet() for u in units)
-                fed = fed or any(m.kind == "foot" and m.end <= mark.start for m in between)
-                if fed and mark.kind == "foot" and _begins_anew(line, mark):
-                    mark.tags.add("idle")
+            _set_idle(line, between, already)
             unit.after += between
             unit.end = end
-        else:
-            already = held or any(u.feet() for u in units)
-            footed = next(
-                (u for u in reversed(units) if u.feet() and u.feet()[0].code != ALL_FOUR), None
-            )
-            first = footed.feet()[0] if footed is not None else None
-            led = footed is not None and first is not None and first.end <= footed.head.start
-            if first is not None and is_heading(first, _next_foot(marks, first)):
-                led = False
-            split = split_between(line, unit, between, following, already, feet_behind, led)
-            unit.after += [m for m in between if m.start < split and m not in unit.after]
-            unit.end = split
-            start = split
+            break
+        led = _foot_led(marks, units)
+        split = split_between(line, unit, between, following, already, feet_behind, led)
+        unit.after += [m for m in between if m.start < split and m not in unit.after]
+        unit.end = start = split
     return units, []
+
+
+def _feet_behind_value(last: UnitSaid) -> bool:
+    """ "Fifty-two left front, fifty-three ...": a value whose foot stands behind it."""
+    return (
+        last.head.kind == "value"
+        and any(m.start >= last.head.end for m in last.feet())
+        and not any(m.start < last.head.start for m in last.feet())
+    )
+
+
+def _set_idle(line: Line, between: list[Mark], fed: bool) -> None:
+    """Tag the feet behind the last head that begin a clause of which nothing is known."""
+    for mark in between:
+        fed = fed or any(m.kind == "foot" and m.end <= mark.start for m in between)
+        if fed and mark.kind == "foot" and _begins_anew(line, mark):
+            mark.tags.add("idle")
+
+
+def _foot_led(marks: list[Mark], units: list[UnitSaid]) -> bool:
+    """Whether the foot told of last stood before what was said of it, and was no heading."""
+    footed = next((u for u in reversed(units) if u.feet() and u.feet()[0].code != ALL_FOUR), None)
+    if footed is None:
+        return False
+    first = footed.feet()[0]
+    return first.end <= footed.head.start and not is_heading(first, _next_foot(marks, first))

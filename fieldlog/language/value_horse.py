@@ -36,6 +36,20 @@ def _inches_of_a_hand(mark: Mark) -> bool:
 _ROUND = ("coronet", "coronet_circumference")
 
 
+def _may_be_hundreds(mark: Mark, after: Mark) -> bool:
+    """ "Five fifty": a small number and two digits right behind it."""
+    return (
+        after.kind == "number"
+        and after.start == mark.end
+        and mark.value.unit is None
+        and 1 <= mark.value.value <= 19
+        and 10 <= after.value.value <= 99
+    )
+
+
+_OVER_A_HUNDRED = ("girth", "body_length", "neck", "weight", "hoof_width", "hoof_length")
+
+
 class HorseReader(SlotReader):
     """Reads numbers that tell of the horse itself."""
 
@@ -47,56 +61,60 @@ class HorseReader(SlotReader):
 
     def _hundreds(self, at: int, mark: Mark) -> None:
         """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
-        word = self.line.norm(mark.start - 1)
         span = mark.value
         after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
-        lately = [m for m in self.line.marks[:at] if m.kind == "value"][-1:]
-        cue = [m for m in self.previous(at)[:2] if m.code == "weight"] or _heavy(after)
-        cue = cue or (
-            after is not None
-            and [m for m in self.line.marks if m.code == "weight" and 0 <= m.start - after.end <= 3]
-        )
-        cue = cue or [m for m in lately if m.code == "weight" and mark.start - m.end <= 8]
-        if span.value in (3, 4):
-            cue = cue or any(m.code in _ROUND for m in (*self.previous(at)[:3], *lately))
-        if (
-            cue
-            and after is not None
-            and after.kind == "number"
-            and after.start == mark.end
-            and span.unit is None
-            and 1 <= span.value <= 19
-            and 10 <= after.value.value <= 99
-        ):
-            whole = span.value * 100 + after.value.value
-            mark.value = mark.number = replace(
-                span,
-                value=whole,
-                unit=after.value.unit,
-                spoken=f"{span.spoken} {after.value.spoken}",
-            )
-            mark.end = after.end
-            after.kind, after.code = "count", "rest"
-            if cue_behind := self.said_first.get(id(after)):
-                self.said_first[id(mark)] = cue_behind  # "five fifty on the weigh tape"
+        if after is not None and _may_be_hundreds(mark, after) and self._cued_weight(at, mark):
+            self._join_hundreds(mark, after)
             return
+        word = self.line.norm(mark.start - 1)
         if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
             return
-        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
-        of_horse = ("girth", "body_length", "neck", "weight")
-        behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
-        named = any(m.code in of_horse for m in (*earlier, *behind))
-        # "near fore one forty six wide, one forty four long"
-        named = named or self.line.norm(mark.end) in ("wide", "long", "across")
-        # "Toe one fifty-five": a toe that long is overgrown, and is written down for that.
-        toe = self.line.norm(mark.start - 2) in ("toe", "toes") and word == "one"
-        named = named or (toe and span.value < 80)
-        if not (named or self._over_hundred(at, mark)):
-            return
-        hundreds = 100 if word == "one" else 200
+        if self._of_some_length(at, mark, word) or self._over_hundred(at, mark):
+            hundreds = 100 if word == "one" else 200
+            mark.value = mark.number = replace(
+                span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
+            )
+
+    def _cued_weight(self, at: int, mark: Mark) -> bool:
+        """ "Weight five fifty", "five fifty kilos", "three forty behind it"."""
+        marks = self.line.marks
+        after = marks[at + 1]
+        lately = [m for m in marks[:at] if m.kind == "value"][-1:]
+        if any(m.code == "weight" for m in self.previous(at)[:2]) or _heavy(after):
+            return True
+        if any(m.code == "weight" and 0 <= m.start - after.end <= 3 for m in marks):
+            return True
+        if any(m.code == "weight" and mark.start - m.end <= 8 for m in lately):
+            return True
+        if mark.value.value not in (3, 4):
+            return False
+        return any(m.code in _ROUND for m in (*self.previous(at)[:3], *lately))
+
+    def _join_hundreds(self, mark: Mark, after: Mark) -> None:
+        """ "Five fifty": one number of two."""
+        span = mark.value
         mark.value = mark.number = replace(
-            span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
+            span,
+            value=span.value * 100 + after.value.value,
+            unit=after.value.unit,
+            spoken=f"{span.spoken} {after.value.spoken}",
         )
+        mark.end = after.end
+        after.kind, after.code = "count", "rest"
+        if cue_behind := self.said_first.get(id(after)):
+            self.said_first[id(mark)] = cue_behind  # "five fifty on the weigh tape"
+
+    def _of_some_length(self, at: int, mark: Mark, word: str) -> bool:
+        """ "Girth one eighty", "near fore one forty six wide", "toe one fifty-five"."""
+        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
+        behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
+        if any(m.code in _OVER_A_HUNDRED for m in (*earlier, *behind)):
+            return True
+        if self.line.norm(mark.end) in ("wide", "long", "across"):
+            return True
+        # A toe that long is overgrown, and is written down for that.
+        toe = self.line.norm(mark.start - 2) in ("toe", "toes") and word == "one"
+        return bool(toe and mark.value.value < 80)
 
     def _over_hundred(self, at: int, mark: Mark) -> bool:
         """ "A hundred and thirty wide, one forty long"."""

@@ -6,6 +6,7 @@ a clock or a scale claims before anything is measured.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from fieldlog.core.units import Unit
@@ -34,6 +35,17 @@ _PRAISED = frozenset({"behavior", "behaviour", "manners", "effort", "trying", "c
 _OTHER_SCALES = frozenset({"crest", "neck", "manners", "temperament", "attitude", "temper"})
 
 
+_FEW = frozenset({"clips", "pad", "shoe_lost", "crack", "staged_correction"})
+
+
+def _tenths_as_grade(mark: Mark) -> None:
+    """ "Four tenths lame": no tape has tenths, so it is lameness out of ten."""
+    span = mark.value
+    if span.form == "fraction" and (span.spoken or "").lower().endswith(("tenths", "/10")):
+        whole = round(span.value * 10)
+        mark.value = mark.number = replace(span, value=float(whole), form="grade/10")
+
+
 class Around:
     """A note's marks as seen from one of them."""
 
@@ -60,11 +72,13 @@ class Around:
 
     def previous(self, at: int) -> list[Mark]:
         """Earlier marks of the sentence, nearest first, without connecting words."""
-        marks = self.line.marks
+        earlier = self.line.marks[:at]
+        number_of = self.sentence_of.get
+        here = number_of(self.line.marks[at].start)
         return [
             m
-            for m in reversed(marks[:at])
-            if self.same_sentence(m, marks[at]) and not (m.kind == "role" and m.code in CONNECTING)
+            for m in reversed(earlier)
+            if number_of(m.start) == here and not (m.kind == "role" and m.code in CONNECTING)
         ]
 
 
@@ -72,90 +86,113 @@ class SlotReader(Around):
     """Takes numbers that are a slot of a shoe, a count or a grade."""
 
     def slot(self, at: int, mark: Mark) -> bool:
-        line, span = self.line, mark.value
-        following = self.next(at, most=0)
-        before = line.norm(mark.start - 1)
+        """Take a number that is bar stock, money, a shoe's size, an hour, nails or a count."""
         if self._stock(at, mark) or self._paid_or_far(at, mark):
             mark.kind = "count"
             return True
-        if span.form == "shoe_size" or before in ("size", "sizes"):
-            mark.kind, mark.code = "shoe_size", span.spoken
+        if self._shoe_size(mark) or self._hour(mark):
             return True
-        if line.norm(mark.end) == "o'clock" or (before == "at" and line.norm(mark.end) == "clock"):
-            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
+        following = self.next(at, most=0)
+        return self._nail(mark, following) or self._counted(mark, following)
+
+    def _shoe_size(self, mark: Mark) -> bool:
+        """ "Size two", "a triple ought"."""
+        span = mark.value
+        if span.form != "shoe_size" and self.line.norm(mark.start - 1) not in ("size", "sizes"):
+            return False
+        mark.kind, mark.code = "shoe_size", span.spoken
+        return True
+
+    def _hour(self, mark: Mark) -> bool:
+        """ "Two o'clock", "at ten clock": where on the hoof."""
+        line, hour = self.line, int(mark.value.value)
+        at_clock = line.norm(mark.start - 1) == "at" and line.norm(mark.end) == "clock"
+        if line.norm(mark.end) == "o'clock" or at_clock:
+            mark.kind, mark.code = "clock", f"clock_{hour}"
             mark.end += 1
-            return 1 <= span.value <= 12 or self._undo_clock(mark)
-        if self._hour_behind(mark):
-            mark.kind, mark.code = "clock", f"clock_{int(span.value)}"
+            if not 1 <= mark.value.value <= 12:
+                mark.kind, mark.code = "count", "count"
             return True
+        if self._hour_behind(mark):
+            mark.kind, mark.code = "clock", f"clock_{hour}"
+            return True
+        return False
+
+    def _nail(self, mark: Mark, following: Mark | None) -> bool:
+        """ "Six nails", "city head fives", "slim fives"."""
+        line = self.line
         if following is not None and following.kind == "role" and following.code == "nails":
             mark.kind, mark.code = "nail", self._nails(mark, following)
             return True
-        if line.norm(mark.start - 1) in ("city", "slim") or (
-            line.norm(mark.start - 2) == "e" and line.norm(mark.start - 1) in ("head",)
-        ):
-            mark.kind = "nail"
-            mark.code = f"nails:{line.norm(mark.start - 1)} {span.spoken}"
+        before = line.norm(mark.start - 1)
+        if before in ("city", "slim") or (before == "head" and line.norm(mark.start - 2) == "e"):
+            mark.kind, mark.code = "nail", f"nails:{before} {mark.value.spoken}"
             return True
-        if (
-            following is not None
-            and following.kind == "role"
-            and following.code == "counted"
-            and (span.unit is None or span.unit is Unit.COUNT)
-        ):
-            mark.kind, mark.code = "count", line.text(following)
+        return False
+
+    def _counted(self, mark: Mark, following: Mark | None) -> bool:
+        """ "Three strides", "two clips", "four cracks": so many of them."""
+        span = mark.value
+        if following is None:
+            return False
+        if following.kind == "role" and following.code == "counted" and (
+                span.unit in (None, Unit.COUNT)):  # fmt: skip
+            mark.kind, mark.code = "count", self.line.text(following)
             return True
-        if (
-            following is not None
-            and following.code in ("clips", "pad", "shoe_lost", "crack", "staged_correction")
-            and span.unit is None
-            and float(span.value).is_integer()
-            and span.value <= 8
-        ):
+        few = span.unit is None and float(span.value).is_integer() and span.value <= 8
+        if few and following.code in _FEW:
             mark.kind, mark.code = "count", following.code
             return True
         return False
 
     def _paid_or_far(self, at: int, mark: Mark) -> bool:
         """ "Paid fifty for the fronts, forty for the hinds", "a sixteen foot trailer"."""
-        line, span = self.line, mark.number
-        if span.unit not in (None, Unit.LB):
+        if mark.number.unit not in (None, Unit.LB):
             return False
-        earlier = next((m for m in reversed(line.marks[:at]) if m.number is not None), None)
-        lead = {line.norm(i) for i in range(mark.start - 4, mark.start)}
-        if any(m.code == "ratio" and 0 <= mark.start - m.end <= 8 for m in line.marks[:at]):
-            mark.code = "ratio"
-            return True
-        if "ratio" in lead or "ratio" in {line.norm(i) for i in range(mark.end, mark.end + 3)}:
-            mark.code = "ratio"
-            return True
-        more = line.norm(mark.end) == "more" and (
-            line.norm(mark.end + 1) in COUNTED or line.norm(mark.end + 1) in ("to", "of", "here")
-        )
-        if line.norm(mark.end) in COUNTED or more:
-            mark.code = "counted"
-            return True
-        after = line.norm(mark.end)
-        paid = bool(lead & _MONEY) and not any(
-            m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in line.marks
-        )
-        again = (
-            after == "for"
-            and any(m.code == "money" and mark.start - m.end <= 6 for m in line.marks[:at])
-            and self.same_sentence(mark, line.marks[at - 1])
-        )
-        if paid or again:
-            mark.code = "money"
-            return True
-        plain = span.form == "plain" and span.value <= 40
-        said = line.norm(mark.end + 1)
-        if plain and after == "foot" and said not in COPULAS and not line.break_at(mark.end + 1):
-            mark.code = "feet long"
-            return True
-        if earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1:
-            mark.code = "inches"
-            return True
+        for told, code in _NO_MEASURE:
+            if told(self, at, mark):
+                mark.code = code
+                return True
         return False
+
+    def _ratio(self, at: int, mark: Mark) -> bool:
+        """ "Sixty forty ratio"."""
+        if any(m.code == "ratio" and 0 <= mark.start - m.end <= 8 for m in self.line.marks[:at]):
+            return True
+        near = (*range(mark.start - 4, mark.start), *range(mark.end, mark.end + 3))
+        return any(self.line.norm(i) == "ratio" for i in near)
+
+    def _counts_things(self, at: int, mark: Mark) -> bool:
+        """ "Five years", "two more weeks", "three more to do"."""
+        after, beyond = self.line.norm(mark.end), self.line.norm(mark.end + 1)
+        more = after == "more" and (beyond in COUNTED or beyond in ("to", "of", "here"))
+        return after in COUNTED or more
+
+    def _money(self, at: int, mark: Mark) -> bool:
+        """ "Paid fifty for the fronts, forty for the hinds"."""
+        line, marks = self.line, self.line.marks
+        paid = any(line.norm(i) in _MONEY for i in range(mark.start - 4, mark.start))
+        if paid and not any(
+            m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in marks
+        ):
+            return True
+        return (
+            line.norm(mark.end) == "for"
+            and any(m.code == "money" and mark.start - m.end <= 6 for m in marks[:at])
+            and self.same_sentence(mark, marks[at - 1])
+        )
+
+    def _feet_long(self, at: int, mark: Mark) -> bool:
+        """ "A sixteen foot trailer"; not "one foot is sore"."""
+        line, span = self.line, mark.number
+        if line.norm(mark.end) != "foot" or span.form != "plain" or span.value > 40:
+            return False
+        return line.norm(mark.end + 1) not in COPULAS and not line.break_at(mark.end + 1)
+
+    def _inches_beyond(self, at: int, mark: Mark) -> bool:
+        """ "Sixteen foot six"."""
+        earlier = next((m for m in reversed(self.line.marks[:at]) if m.number is not None), None)
+        return earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1
 
     def _stock(self, at: int, mark: Mark) -> bool:
         """ "Three quarter by five sixteenths", "twenty by eight": bar that a shoe is made of."""
@@ -185,10 +222,6 @@ class SlotReader(Around):
         hour = span.unit is None and span.high is None and span.value in range(1, 13)
         return led and hour
 
-    def _undo_clock(self, mark: Mark) -> bool:
-        mark.kind, mark.code = "count", "count"
-        return True
-
     def _nails(self, mark: Mark, following: Mark) -> str:
         words = self.line.text(following)
         spoken = mark.value.spoken
@@ -200,90 +233,115 @@ class SlotReader(Around):
 
     def score(self, at: int, mark: Mark) -> bool:
         """A number beside a grade cue or before ``out of``."""
-        line, span = self.line, mark.value
-        if span.unit not in (None, Unit.GRADE):
+        if mark.value.unit not in (None, Unit.GRADE):
             return False
-        if span.form == "fraction" and (span.spoken or "").lower().endswith(("tenths", "/10")):
-            # no tape has tenths: lameness out of ten
-            whole = round(span.value * 10)
-            span = replace(span, value=float(whole), form="grade/10")
-            mark.value = mark.number = span
-        if span.form.startswith("grade/"):
-            mark.kind, mark.code = "grade", "graded"
-            top = span.form.partition("/")[2]
-            mark.tags.add(f"of:{top}")
-            if not any(m.kind == "score" for m in self.previous(at)[:4]):
-                self._lone_grade(mark)
-                if top == "9":
-                    mark.code, mark.item = "condition", find_item("condition", "score")
+        _tenths_as_grade(mark)
+        if mark.value.form.startswith("grade/"):
+            self._grade_of_top(at, mark)
             return True
-        of_four = line.norm(mark.start - 1) in ("in", "on") and line.norm(mark.end + 2) in (
-            "four", "4"
-        )  # fmt: skip
-        if of_four and line.norm(mark.end) == "out":
-            mark.kind, mark.code = "count", "feet"  # "thrush in three out of four"
+        return (
+            self._out_of(at, mark)
+            or self._before_cue(at, mark)
+            or self._said_grade(at, mark)
+            or self._was_a(at, mark)
+            or self._behind_cue(at, mark)
+        )
+
+    def _grade_of_top(self, at: int, mark: Mark) -> None:
+        """ "Two fifths lame": a grade with the top of its scale."""
+        mark.kind, mark.code = "grade", "graded"
+        top = mark.value.form.partition("/")[2]
+        mark.tags.add(f"of:{top}")
+        if not any(m.kind == "score" for m in self.previous(at)[:4]):
+            self._lone_grade(mark)
+            if top == "9":
+                mark.code, mark.item = "condition", find_item("condition", "score")
+
+    def _out_of(self, at: int, mark: Mark) -> bool:
+        """ "Two out of five"; "thrush in three out of four" counts feet."""
+        line, end = self.line, mark.end
+        slurred = line.norm(end) in ("outa", "outta")
+        if not slurred and line.norm(end) != "out":
+            return False
+        four = line.norm(end + 2) in ("four", "4")
+        if four and not slurred and line.norm(mark.start - 1) in ("in", "on"):
+            mark.kind, mark.code = "count", "feet"
             return True
-        slurred = line.norm(mark.end) in ("outa", "outta")
-        if slurred or (line.norm(mark.end) == "out" and line.norm(mark.end + 1) == "of"):
-            behind = mark.end + (1 if slurred else 2)
-            other = next((m for m in line.marks if m.start == behind), None)
-            top = other.value.value if other is not None and other.kind == "number" else 0
-            before = {line.norm(i) for i in range(mark.start - 4, mark.start)}
-            beyond = line.norm(other.end) if other is not None else ""
-            if beyond == "for" and line.norm(other.end + 1 if other else 0) in _PRAISED:
-                mark.kind, mark.code = "count", "of"  # "ten out of ten for behaviour"
-                return True
-            if top not in _TOPS or before & _OTHER_SCALES or beyond in _OUT_OF:
-                mark.kind, mark.code = "count", "of"  # "six out of the eight", "crest two of five"
-                return True
-            mark.kind, mark.code = "grade", "graded"
-            if not any(m.kind == "score" for m in self.previous(at)[:4]):
-                self._lone_grade(mark)
-            if other is not None and other.kind == "number":
-                mark.tags.add(f"of:{other.value.value:g}")
-                mark.end = other.end
-                other.kind, other.code = "count", "scale"
-                other.tags.add("used")
+        if not slurred and line.norm(end + 1) != "of":
+            return False
+        behind = end + (1 if slurred else 2)
+        scale = next((m for m in line.marks if m.start == behind), None)
+        if not self._is_scale(mark, scale):
+            mark.kind, mark.code = "count", "of"
             return True
-        cue = next((m for m in line.marks[at + 1 :] if m.kind != "role"), None)
-        joined = line.norm(mark.end) in ("on", "for", "in")
-        if cue is not None and joined and cue.kind == "score" and cue.start - mark.end <= 3:
-            mark.kind, mark.code = "grade", "graded"
-            return True
-        follower = self.next(at, most=0)
-        if (
-            span.form == "grade"
-            and follower is not None
-            and follower.kind == "finding"
-            and follower.code != "lameness"
-        ):
+        mark.kind, mark.code = "grade", "graded"
+        if not any(m.kind == "score" for m in self.previous(at)[:4]):
+            self._lone_grade(mark)
+        if scale is not None and scale.kind == "number":
+            mark.tags.add(f"of:{scale.value.value:g}")
+            mark.end = scale.end
+            scale.kind, scale.code = "count", "scale"
+            scale.tags.add("used")
+        return True
+
+    def _is_scale(self, mark: Mark, scale: Mark | None) -> bool:
+        """Not "ten out of ten for behaviour", "six out of the eight", "crest two out of five"."""
+        if scale is None or scale.kind != "number" or scale.value.value not in _TOPS:
+            return False
+        beyond = self.line.norm(scale.end)
+        if beyond in _OUT_OF or (beyond == "for" and self.line.norm(scale.end + 1) in _PRAISED):
+            return False
+        before = range(mark.start - 4, mark.start)
+        return not any(self.line.norm(i) in _OTHER_SCALES for i in before)
+
+    def _before_cue(self, at: int, mark: Mark) -> bool:
+        """ "A five on condition", "two for the pulse"."""
+        cue = next((m for m in self.line.marks[at + 1 :] if m.kind != "role"), None)
+        if cue is None or cue.kind != "score" or cue.start - mark.end > 3:
+            return False
+        if self.line.norm(mark.end) not in ("on", "for", "in"):
+            return False
+        mark.kind, mark.code = "grade", "graded"
+        return True
+
+    def _said_grade(self, at: int, mark: Mark) -> bool:
+        """ "Grade two"; "grade two seedy toe" is no score."""
+        if mark.value.form != "grade":
+            return False
+        following = self.next(at, most=0)
+        of_a_finding = following is not None and following.kind == "finding"
+        if following is not None and of_a_finding and following.code != "lameness":
             mark.kind, mark.code = "count", "grade of a finding"
             return True
-        if span.form == "grade":
-            mark.kind, mark.code = "grade", "graded"
-            scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
-            if not scores:
-                self._lone_grade(mark)
-            elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
-                # "Obel three a week ago and grade one now"
-                scores[0].code, scores[0].item = "obel", find_item("obel", "score")
-            elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
-                scores[0].code, scores[0].item = graded, find_item(graded, "score")
-            return True
-        scored = next((m for m in reversed(line.marks[:at]) if m.kind == "score"), None)
-        words = (line.norm(mark.start - 2), line.norm(mark.start - 1))
-        if scored is not None and words == ("was", "a") and mark.start - scored.end <= 20:
-            mark.kind, mark.code, mark.item = "score", scored.code, scored.item
-            return True  # "condition five today, he was a four in May"
+        mark.kind, mark.code = "grade", "graded"
+        scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
+        if not scores:
+            self._lone_grade(mark)
+        elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
+            # "Obel three a week ago and grade one now"
+            scores[0].code, scores[0].item = "obel", find_item("obel", "score")
+        elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
+            scores[0].code, scores[0].item = graded, find_item(graded, "score")
+        return True
+
+    def _was_a(self, at: int, mark: Mark) -> bool:
+        """ "Condition five today, he was a four in May"."""
+        scored = next((m for m in reversed(self.line.marks[:at]) if m.kind == "score"), None)
+        words = (self.line.norm(mark.start - 2), self.line.norm(mark.start - 1))
+        if scored is None or words != ("was", "a") or mark.start - scored.end > 20:
+            return False
+        mark.kind, mark.code, mark.item = "score", scored.code, scored.item
+        return True
+
+    def _behind_cue(self, at: int, mark: Mark) -> bool:
+        """ "Condition's about a five", "pulse left front two right front three"."""
         for earlier in [m for m in self.previous(at) if m.kind != "role"][:3]:
-            if earlier.kind == "score" and mark.start - earlier.end <= 7:
-                mark.kind, mark.code = "grade", "graded"
-                return True
-            if earlier.kind == "grade" and mark.start - earlier.end <= 3:
+            apart = mark.start - earlier.end
+            if (earlier.kind == "score" and apart <= 7) or (earlier.kind == "grade" and apart <= 3):
                 mark.kind, mark.code = "grade", "graded"
                 return True
             if earlier.kind not in ("place", "foot"):
-                break
+                return False
         return False
 
     def _lone_grade(self, mark: Mark) -> None:
@@ -315,3 +373,11 @@ class SlotReader(Around):
 
 
 _GRADED = {"clubby": "club_grade", "digital_pulse": "pulse_grade", "bounding_pulse": "pulse_grade"}
+_NO_MEASURE: tuple[tuple[Callable[[SlotReader, int, Mark], bool], str], ...] = (
+    (SlotReader._ratio, "ratio"),
+    (SlotReader._counts_things, "counted"),
+    (SlotReader._money, "money"),
+    (SlotReader._feet_long, "feet long"),
+    (SlotReader._inches_beyond, "inches"),
+)
+"""What is asked in turn of a number that may measure nothing, and the code of each."""

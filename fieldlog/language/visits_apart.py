@@ -14,7 +14,7 @@ _WHOLE = frozenset({"rest", ALL_FOUR})
 _BETWEEN = frozenset({"in", "at", "every", "again", "back", "seen", "on", "him", "her", "of",
                       "them", "are", "is", "due", "for", "to", "be", "done", "'s", "a",
                       "another", "can", "will", "'ll", "could", "want", "wants", "need", "stay",
-                      "go"})  # fmt: skip
+                      "go", "doing", "i", "see", "trimming", "shoeing"})  # fmt: skip
 _BEHIND = frozenset({"for", "on", "with", "the", "his", "her", "both"})
 _TRIMS = frozenset({"trim", "shoe", "reset", "shoes", "shoeing"})
 _FAR = 5

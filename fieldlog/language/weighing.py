@@ -287,8 +287,23 @@ def led_by_its_foot(fact: Fact, opinion: Opinion) -> bool:
     if fact.kind is not FactKind.FINDING or fact.foot_basis is not FootBasis.SAID:
         return False
     name = foot_named(fact)
+    if len(fact.feet) != 1 or not name:
+        return False
     led = [word for word, first, _ in opinion.words if first >= fact.span[0]][: len(name)]
-    return len(fact.feet) == 1 and bool(name) and led == name
+    return led == name or _ends_with(name, fact.span, opinion)
+
+
+def _ends_with(name: list[str], span: Span, opinion: Opinion) -> bool:
+    """Whether a finding and its foot are a clause: "thrush right hind. All trimmed"."""
+    own = [word for word, first, last in opinion.words if span[0] <= first and last <= span[1]]
+    behind = [word for word, first, _ in opinion.words if first >= span[1]][:1]
+    clause = len(own) <= _CLAUSE and not {".", ","} & {*own} and behind in ([], ["."])
+    before = [word for word, _, last in opinion.words if last <= span[0]][-1:]
+    return clause and before in ([], ["."]) and own[-len(name) :] == name
+
+
+_CLAUSE = 6
+"""Words of such a clause at most."""
 
 
 def _widened(fact: Fact, feet: Sequence[Foot], chances: Mapping[Foot, float]) -> bool:
@@ -357,7 +372,9 @@ def foot_signs(fact: Fact, told: Told, foot: Foot, sorts: Sequence[str]) -> Sign
     heard = log_odds(told[f"@{foot.value}"], EDGE)
     out = {"feet": 1.0, "feet:named": named, "feet:heard": heard, "feet:both": heard * named}
     for kind in (fact.foot_basis.value, *sorts):
-        out |= {f"feet:{kind}": 1.0, f"feet:{kind}:named": named, f"feet:{kind}:heard": heard}
+        out[f"feet:{kind}"] = 1.0
+        out[f"feet:{kind}:named"] = named
+        out[f"feet:{kind}:heard"] = heard
     out[f"feet:of_{len(fact.feet)}"] = named if fact.feet else 1.0
     out["feet:mate:heard"] = log_odds(told[f"@{foot.mate.value}"], EDGE)
     out["feet:mate:named"] = float(foot.mate in fact.feet)

@@ -56,6 +56,20 @@ def reporter_of(
         return Reporter.VET
     if unit.head.code == "drugs_given" and _from_a_vet(line, unit):
         return Reporter.VET
+    if (named := _sayer_before(line, unit)) is not None:
+        return named
+    late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
+    late = [m for m in late if m.code != "farrier_says"]
+    closes = late and (at == 0 or _closes(line, late[0], unit) or "behind" in late[0].tags)
+    if late and (late[0].code != "owner_says" or closes):
+        return _says(line, late[0])
+    if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
+        return Reporter.FARRIER
+    return current if _goes_on(line, left, unit, current) else Reporter.FARRIER
+
+
+def _sayer_before(line: Line, unit: UnitSaid) -> Reporter | None:
+    """Whose word it is by what is said before it: "owner says", "I found"."""
     for mark in reversed(unit.before):
         if mark.kind == "role" and mark.code in _SAYERS:
             if mark.code == "farrier_says" and line.norm(mark.start) == "me":
@@ -65,31 +79,26 @@ def reporter_of(
             if unit.head.kind == "work" and line.norm(mark.end - 1) in ("found", "saw", "seen"):
                 continue  # "kids found it so I put it back on"
             return _says(line, mark)
-    late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
-    late = [m for m in late if m.code != "farrier_says"]
-    closes = late and (at == 0 or _closes(line, late[0], unit) or "behind" in late[0].tags)
-    if late and (late[0].code != "owner_says" or closes):
-        return _says(line, late[0])
-    if line.norm(unit.head.start - 1) in ("i", "i've"):
-        return Reporter.FARRIER
-    if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
-        return Reporter.FARRIER
-    between = {line.norm(i) for i in range(left.head.end, unit.head.start)}
-    far = unit.head.start - left.head.end > 6
-    if current in _LAY and not between & {"and", "or", ",", "with"}:
-        far = far or unit.head.start - left.head.end > 2
-    if between & _TURNS or far or unit.head.kind in ("followup", "handling", "advice"):
-        return Reporter.FARRIER
+    return None
+
+
+def _goes_on(line: Line, left: UnitSaid, unit: UnitSaid, current: Reporter) -> bool:
+    """Whether somebody's word goes on: "owner says he's short and there's heat in it"."""
+    head, apart = unit.head, unit.head.start - left.head.end
+    if line.norm(head.start - 1) in ("i", "i've"):
+        return False
+    between = {line.norm(i) for i in range(left.head.end, head.start)}
+    joined = between & {"and", "or", ",", "with"}
+    far = apart > 6 or (current in _LAY and not joined and apart > 2)
+    if between & _TURNS or far or head.kind in ("followup", "handling", "advice"):
+        return False
     if any(line.norm(m.start) == "i" for m in unit.roles(*_MY_WORDS)):
-        return Reporter.FARRIER
-    if not between & {"and", "or", ",", "with"} and unit.feet():
-        return Reporter.FARRIER
-    if current in _LAY and (
-        any(m.kind == "foot" for m in unit.before)
-        or any(m.kind == "role" and m.code == "starter" for m in unit.before)
-    ):
-        return Reporter.FARRIER
-    return current
+        return False
+    if not joined and unit.feet():
+        return False
+    return current not in _LAY or not any(
+        m.kind == "foot" or (m.kind == "role" and m.code == "starter") for m in unit.before
+    )
 
 
 def _from_a_vet(line: Line, unit: UnitSaid) -> bool:

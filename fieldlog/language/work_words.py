@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 from fieldlog.language.marks import Mark
-from fieldlog.language.tokens import Token
+from fieldlog.language.matched import Matched
 from fieldlog.language.units_said import Line, UnitSaid
 
 _OTHER_BOOTS = frozenset({"cowboy", "ice", "wellington", "welly", "rubber", "riding", "bell",
@@ -32,73 +32,163 @@ _PUTS = frozenset({"put", "puts", "putting", "drops", "sets", "setting", "stands
                    "sat", "with", "landed", "lands", "keeps"})  # fmt: skip
 
 
-def no_work(words: Sequence[Token], mark: Mark) -> bool:
+def no_job(said: Matched) -> bool:
     """Whether the words of a job tell of none here."""
-    first, last = words[mark.start].norm, words[mark.end - 1].norm
-    before = words[mark.start - 1].norm if mark.start else ""
-    led = words[mark.start - 2].norm if mark.start > 1 else ""
-    after = words[mark.end].norm if mark.end < len(words) else ""
-    lead = {w.norm for w in words[max(0, mark.start - 14) : mark.start]}
-    if mark.code == "pare_bar" and last == "bar":
-        return after in _THE or after in _ENDS  # "all trimmed bar the off fore"
-    if mark.code == "leave_alone" and first == "left" and mark.size > 2:
-        # "thrush left hind not as bad | as it was"
-        return words[mark.start + 1].norm in _OF_A_SIDE and before not in ("i", "and", "we")
-    if mark.code == "trim_not" and last == "nothing":
-        return after in _ONLY  # "trimmed nothing but the fronts"
-    if mark.code == "packing":
-        return after in _MUCK or (after == "with" and words[mark.end + 1 :][:1] != []
-                                  and words[mark.end + 1].norm in _MUCK)  # fmt: skip
-    if mark.code == "trim" and first == last == "trim" and mark.size == 1:
-        return before in _ORDER or after in ("cycle", "two", "three", "four", "number")
-    if mark.code == "boot":
-        if {"bring", "lost", "knee"} & {w.norm for w in words[max(0, mark.start - 5) : mark.start]}:
-            return True
-        return before in _OTHER_BOOTS or (before == "her" and led == "on")
-    if mark.code == "trim" and first == "trims":
-        return before in _COUNTED
-    if mark.code == "shoe" and first == last == "shoeing":
-        return before in _VISITS
-    if mark.code == "shoe" and first in ("replaced", "replace", "replacing"):
-        return bool(lead & {"nail", "nails", "pad", "pads"}) and not lead & {"shoe", "shoes"}
-    if mark.code == "shoe" and before == "of":
-        return led in ("box", "boxes", "bag", "bags", "pair", "pairs") and first not in ("new",)
-    if mark.code in ("dress_flare", "pull") and last == "off" and mark.size == 3:
-        flare, iron = bool(lead & _FLARE), bool(lead & _IRON)
-        if words[mark.start + 1].norm not in ("it", "them", "that"):
-            return False
-        return not flare if mark.code == "dress_flare" else flare and not iron
-    if mark.code == "pull":
-        behind = {w.norm for w in words[mark.end : mark.end + 3]}
-        it = {"it", "that", "them"} & ({after} | {w.norm for w in words[mark.start : mark.end]})
-        stuck = bool(behind & _NOT_IRON) or bool(it and last != "off" and lead & _STUCK)
-        stuck = stuck and not lead & {"shoe", "shoes"}
-        return after in ("through", "in", "up") or stuck or _pulls_a_nail(words, mark, lead)
-    dressed = mark.code == "trim" and first in ("rasped", "tidied") and lead & _CHIPPED
-    if dressed and {after, last} & {"it", "that"}:
+    rule = _NO_JOB.get(said.mark.code)
+    return rule is not None and rule(said)
+
+
+def _bar_the_off(said: Matched) -> bool:
+    """ "All trimmed bar the off fore"; "took that bar down", where it stood on its bars."""
+    if said.last == "bar":
+        return said.after in _THE or said.after in _ENDS
+    return _took_down(said)
+
+
+def _took_down(said: Matched) -> bool:
+    """ "Took it down": of what was spoken of; "puts it down" is the horse's doing."""
+    if said.last not in ("down", "back", "off"):
+        return False
+    puts = not {said.before, said.first, said.led}.isdisjoint(_PUTS)
+    if said.mark.size > 2 and said.word(said.mark.start + 1) in _THAT:
+        return puts or said.mark.code != _down(said)
+    return puts and said.mark.code == "lower_heel"
+
+
+def _left_hind(said: Matched) -> bool:
+    """ "Thrush | left hind not as bad as it was"."""
+    if said.first != "left" or said.mark.size <= 2:
+        return False
+    side = said.word(said.mark.start + 1) in _OF_A_SIDE
+    return side and said.before not in ("i", "and", "we")
+
+
+def _nothing_but(said: Matched) -> bool:
+    """ "Trimmed nothing but the fronts"."""
+    return said.last == "nothing" and said.after in _ONLY
+
+
+def _packed_muck(said: Matched) -> bool:
+    """ "Packed muck", "packed with gravel"."""
+    if said.after in _MUCK:
         return True
-    if mark.code == "trim" and first in ("rasped", "rasping", "rasp"):
-        behind = {w.norm for w in words[mark.end - 1 : mark.end + 4]}
-        return bool(behind & _EDGES) or bool(lead & _CLINCHES)
-    if mark.code in ("lower_heel", "pare_bar", "clinch") and last in ("down", "back", "off"):
-        if mark.size > 2 and words[mark.start + 1].norm in ("it", "them", "that", "those"):
-            return {before, first, led} & _PUTS != set() or mark.code != _down(words, mark)
-        return mark.code == "lower_heel" and {before, first, led} & _PUTS != set()
-    if mark.code == "open_track" and first == "popped":
-        lead = {w.norm for w in words[max(0, mark.start - 24) : mark.start]}
-        return bool(lead & {"stone", "stones", "rock", "pebble", "gravel", "shoe", "flint"})
-    if mark.code == "roll_toe" and first in ("rounded", "round"):
-        return after == "to" or (mark.size > 1 and words[mark.start + 1].norm == "it" and after in
-                                 ("to", "up"))  # fmt: skip
-    if mark.code == "poultice":
-        return after in ("off",) or (after in ("stays", "comes", "came") and _off(words, mark))
-    if mark.code == "clean_out" and first == "picked":
-        return after == "for"
-    if mark.code == "studs":
-        return first == "tapped" and after == "the"
-    return False
+    return said.after == "with" and said.word(said.mark.end + 1) in _MUCK
 
 
+def _no_trim(said: Matched) -> bool:
+    """ "The last trim", "trim cycle", "two trims", and what a rasp is taken over."""
+    if said.first == "trim" and said.last == "trim" and said.mark.size == 1:
+        return said.before in _ORDER or said.after in ("cycle", "two", "three", "four", "number")
+    if said.first == "trims":
+        return said.before in _COUNTED
+    return _rasped_an_edge(said)
+
+
+def _rasped_an_edge(said: Matched) -> bool:
+    """ "Chip at the quarter, tidied it", "rasped the clinches smooth": no trim of the foot."""
+    tidied = said.first in ("rasped", "tidied") and bool(said.lead(14) & _CHIPPED)
+    if tidied and {said.after, said.last} & {"it", "that"}:
+        return True
+    if said.first not in ("rasped", "rasping", "rasp"):
+        return False
+    return bool(({said.last} | said.behind(4)) & _EDGES) or bool(said.lead(14) & _CLINCHES)
+
+
+def _other_boots(said: Matched) -> bool:
+    """ "Brushing boots", "lost a boot", "bring the boots", "her boots on": none that we put on."""
+    if {"bring", "lost", "knee"} & said.lead(5):
+        return True
+    return said.before in _OTHER_BOOTS or (said.before == "her" and said.led == "on")
+
+
+def _no_shoe(said: Matched) -> bool:
+    """ "Last shoeing", "nail missing, replaced it", "a pair of shoes"."""
+    if said.first == "shoeing" and said.last == "shoeing":
+        return said.before in _VISITS
+    if said.first in ("replaced", "replace", "replacing"):
+        lead = said.lead(14)
+        return bool(lead & {"nail", "nails", "pad", "pads"}) and not lead & {"shoe", "shoes"}
+    pairs = ("box", "boxes", "bag", "bags", "pair", "pairs")
+    return said.before == "of" and said.led in pairs and said.first != "new"
+
+
+def _took_it_off(said: Matched) -> bool | None:
+    """ "Bit of flare, took it off" dresses it, "left shoe's loose, took it off" pulls it."""
+    if said.last != "off" or said.mark.size != 3:
+        return None
+    if said.word(said.mark.start + 1) not in ("it", "them", "that"):
+        return False
+    lead = said.lead(14)
+    flare, iron = bool(lead & _FLARE), bool(lead & _IRON)
+    return not flare if said.mark.code == "dress_flare" else flare and not iron
+
+
+def _no_flare(said: Matched) -> bool:
+    return bool(_took_it_off(said))
+
+
+def _no_pull(said: Matched) -> bool:
+    """ "Pulled the nail through", "pulled a thorn out": no shoe comes off."""
+    if (other := _took_it_off(said)) is not None:
+        return other
+    own = {w.norm for w in said.words[said.mark.start : said.mark.end]}
+    it, lead = {"it", "that", "them"} & ({said.after} | own), said.lead(14)
+    stuck = bool(said.behind(3) & _NOT_IRON) or bool(it and said.last != "off" and lead & _STUCK)
+    stuck = stuck and not lead & {"shoe", "shoes"}
+    return said.after in ("through", "in", "up") or stuck or _pulls_a_nail(said, lead)
+
+
+def _popped_a_stone(said: Matched) -> bool:
+    """ "Stone in the groove, popped it out"."""
+    if said.first != "popped":
+        return False
+    return bool(said.lead(24) & {"stone", "stones", "rock", "pebble", "gravel", "shoe", "flint"})
+
+
+def _rounded_to(said: Matched) -> bool:
+    """ "Rounded to", "round it up": a number, or what is done to a horse."""
+    if said.first not in ("rounded", "round"):
+        return False
+    it = said.mark.size > 1 and said.word(said.mark.start + 1) == "it"
+    return said.after == "to" or (it and said.after == "up")
+
+
+def _poultice_off(said: Matched) -> bool:
+    """ "Poultice off", "poultice comes off"."""
+    comes = said.after in ("stays", "comes", "came") and said.word(said.mark.end + 1) == "off"
+    return said.after == "off" or comes
+
+
+def _picked_for(said: Matched) -> bool:
+    """ "Picked for the show"."""
+    return said.first == "picked" and said.after == "for"
+
+
+def _tapped_the(said: Matched) -> bool:
+    """ "Tapped the wall"."""
+    return said.first == "tapped" and said.after == "the"
+
+
+_NO_JOB: dict[str, Callable[[Matched], bool]] = {
+    "pare_bar": _bar_the_off,
+    "lower_heel": _took_down,
+    "clinch": _took_down,
+    "leave_alone": _left_hind,
+    "trim_not": _nothing_but,
+    "packing": _packed_muck,
+    "trim": _no_trim,
+    "boot": _other_boots,
+    "shoe": _no_shoe,
+    "dress_flare": _no_flare,
+    "pull": _no_pull,
+    "open_track": _popped_a_stone,
+    "roll_toe": _rounded_to,
+    "poultice": _poultice_off,
+    "clean_out": _picked_for,
+    "studs": _tapped_the,
+}
+"""What is asked of a job's words, by its id."""
+_THAT = frozenset({"it", "them", "that", "those"})
 _OF_A_SIDE = frozenset({"hind", "front", "fore", "rear", "foot", "one"})
 _THE = frozenset({"the", "his", "her", "that"})
 _ENDS = frozenset({"near", "off", "left", "right", "hinds", "fronts", "one"})
@@ -106,25 +196,21 @@ _NAILS = frozenset({"nail", "nails", "screw", "wire", "thorn", "staple"})
 _SHOES = frozenset({"shoe", "shoes", "plate", "plates", "pair", "set"})
 
 
-def _pulls_a_nail(words: Sequence[Token], mark: Mark, lead: set[str]) -> bool:
+def _pulls_a_nail(said: Matched, lead: set[str]) -> bool:
     """ "Roofing nail in the frog, didn't pull it", "pulled that nail": no shoe comes off."""
-    ahead = [w.norm for w in words[mark.start + 1 : mark.end + 3]]
+    ahead = [w.norm for w in said.words[said.mark.start + 1 : said.mark.end + 3]]
     if _SHOES & {*ahead}:
         return False
     it = {"it", "that", "them"} & {*ahead[:1]}
     return bool(_NAILS & {*ahead}) or bool(it and _NAILS & lead and not _SHOES & lead)
 
 
-def _down(words: Sequence[Token], mark: Mark) -> str:
+def _down(said: Matched) -> str:
     """Which job "took it down" is, by what was spoken of."""
-    lead = {w.norm for w in words[max(0, mark.start - 20) : mark.start]}
+    lead = said.lead(20)
     if lead & {"bar", "bars"} and not lead & {"heel", "heels", "shoe", "shoes"}:
         return "pare_bar"
-    return "clinch" if lead & {"clinch", "clinches", "clench", "clenches"} else "lower_heel"
-
-
-def _off(words: Sequence[Token], mark: Mark) -> bool:
-    return mark.end + 1 < len(words) and words[mark.end + 1].norm == "off"
+    return "clinch" if lead & _CLINCHES else "lower_heel"
 
 
 _SAW = frozenset({"found", "saw", "find", "see", "felt", "had", "there's", "'s", "is", "with",

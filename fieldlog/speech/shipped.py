@@ -24,8 +24,9 @@ from fieldlog.errors import ModelDamaged, ModelMissing, SpeechError
 from fieldlog.paths import Places, project_folder
 
 if TYPE_CHECKING:
-    from fieldlog.speech.kaldi import Network
+    from fieldlog.speech.kaldi import Network, Topology
     from fieldlog.speech.own_voice import OwnVoice
+    from fieldlog.speech.slots import Spelling
 
 SHIPPED = "farrier-en"
 """Folder under ``models`` that comes with fieldlog."""
@@ -187,27 +188,18 @@ def _check(shipped: Path, facts: dict[str, Any]) -> None:
 def _expand(
     shipped: Path, out: Path, facts: dict[str, Any], names: Names, voice: OwnVoice | None
 ) -> None:
+    """Write the folder that libvosk reads: sounds, words with today's names, graph, second look."""
     # These bring numpy with them, which the command line can do without.
-    from fieldlog.speech.kaldi import (
-        Topology,
-        expand_phones,
-        write_acoustic_model,
-        write_const_fst,
-    )
+    from fieldlog.speech.kaldi import expand_phones, write_acoustic_model, write_const_fst
     from fieldlog.speech.packed import read_graph
-    from fieldlog.speech.rescoring import Added, read_recurrent, write_rescoring
-    from fieldlog.speech.slots import Spelling, fill
+    from fieldlog.speech.slots import fill
 
     for folder in ("am", "graph/phones", "conf"):
         (out / folder).mkdir(parents=True)
     for path in sorted((shipped / "conf").iterdir()):
         shutil.copyfile(path, out / "conf" / path.name)
     phones: list[str] = facts["phones"]
-    chances = facts["topology"]
-    outputs = [1 + i for i in range(len(phones)) for _ in range(4)]
-    topology = Topology(
-        outputs, tuple(chances["silence"]), tuple(chances["sound"]), tuple(chances["blank"])
-    )
+    topology = _topology(facts["topology"], len(phones))
     try:
         network = read_network(shipped, facts)
         graph = read_graph(shipped / "graph" / "phones.bin")
@@ -218,10 +210,48 @@ def _expand(
 
         network = with_voice(network, voice.changes)
     write_acoustic_model(out / "am" / "final.mdl", topology, network)
+    placed = _write_boundaries(out / "graph/phones/word_boundary.int", phones)
+    numbers, spellings, shares = _words(shipped, names, placed)
+    listed = "".join(f"{w} {i}\n" for w, i in numbers.items())
+    (out / "graph" / "words.txt").write_text(listed, encoding="utf-8")
+    graph = fill(graph, 2 + 4 * len(phones), spellings)
+    source, arcs, finals = expand_phones(graph, topology)
+    if look := facts.get("second_look"):
+        arcs["cost"] *= look["scale"]
+        finals = finals * look["scale"]
+        _write_second_look(shipped, out, look, numbers, shares)
+    write_const_fst(out / "graph" / "HCLG.fst", source, arcs, finals, graph.start)
+    (out / DONE).write_text(json.dumps({"from": facts["name"], "names": len(names)}), "utf-8")
+
+
+def _topology(chances: dict[str, Any], phones: int) -> Topology:
+    """How long sounds last: four outputs a phone, by its place in the word."""
+    from fieldlog.speech.kaldi import Topology
+
+    outputs = [1 + i for i in range(phones) for _ in range(4)]
+    return Topology(
+        outputs, tuple(chances["silence"]), tuple(chances["sound"]), tuple(chances["blank"])
+    )
+
+
+def _write_boundaries(path: Path, phones: list[str]) -> dict[str, int]:
+    """Write where in a word each phone stands; returns the number of each phone in its place."""
     placed = {f"{p}_{x}": 2 + 4 * i + j for i, p in enumerate(phones) for j, x in enumerate("BIES")}
     boundary = {"B": "begin", "I": "internal", "E": "end", "S": "singleton"}
     lines = ["1 nonword", *(f"{i} {boundary[p[-1]]}" for p, i in placed.items())]
-    (out / "graph/phones/word_boundary.int").write_text("\n".join(lines) + "\n", encoding="ascii")
+    path.write_text("\n".join(lines) + "\n", encoding="ascii")
+    return placed
+
+
+def _words(
+    shipped: Path, names: Names, placed: dict[str, int]
+) -> tuple[dict[str, int], list[Spelling], dict[str, float]]:
+    """The words by number with those of names, how names are said, and each first word's share.
+
+    Shares and the costs of spellings are natural logarithms.
+    """
+    from fieldlog.speech.slots import Spelling
+
     text = (shipped / "graph" / "words.txt").read_text(encoding="utf-8")
     numbers = {w: int(i) for w, i in (line.split() for line in text.splitlines())}
     spellings: list[Spelling] = []
@@ -238,23 +268,25 @@ def _expand(
             for way in ways:
                 parts = tuple(_place(p.split(), placed) for p in way)
                 spellings.append(Spelling(ids, parts, math.log(total) - math.log(share)))
-    listed = "".join(f"{w} {i}\n" for w, i in numbers.items())
-    (out / "graph" / "words.txt").write_text(listed, encoding="utf-8")
-    graph = fill(graph, 2 + 4 * len(phones), spellings)
-    source, arcs, finals = expand_phones(graph, topology)
-    look = facts.get("second_look")
-    if look:
-        scale = look["scale"]
-        arcs["cost"] *= scale
-        finals = finals * scale
-        try:
-            words, weights = read_recurrent(shipped / "recurrent" / "network.npz")
-        except (ValueError, KeyError, OSError) as error:
-            raise _damaged("recurrent network", str(error)) from error
-        added = Added(scale * look["weight"], scale * look["each"])
-        write_rescoring(out, numbers, words, weights, shares, added)
-    write_const_fst(out / "graph" / "HCLG.fst", source, arcs, finals, graph.start)
-    (out / DONE).write_text(json.dumps({"from": facts["name"], "names": len(names)}), "utf-8")
+    return numbers, spellings, shares
+
+
+def _write_second_look(
+    shipped: Path,
+    out: Path,
+    look: dict[str, Any],
+    numbers: dict[str, int],
+    shares: dict[str, float],
+) -> None:
+    """Write the recurrent network that looks again at what was heard."""
+    from fieldlog.speech.rescoring import Added, read_recurrent, write_rescoring
+
+    try:
+        words, weights = read_recurrent(shipped / "recurrent" / "network.npz")
+    except (ValueError, KeyError, OSError) as error:
+        raise _damaged("recurrent network", str(error)) from error
+    added = Added(look["scale"] * look["weight"], look["scale"] * look["each"])
+    write_rescoring(out, numbers, words, weights, shares, added)
 
 
 def _groups(shipped: Path, names: Names) -> list[tuple[Names, float]]:

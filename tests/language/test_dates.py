@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldlog.core.facts import Due
-from fieldlog.language.dates import add_months, find_times
+from fieldlog.language.dates import find_times
+from fieldlog.language.days_said import add_months
 
 DAY = date(2026, 11, 25)
 

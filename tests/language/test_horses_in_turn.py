@@ -56,3 +56,69 @@ def test_names_of_the_day_without_stops(entries: Callable[..., tuple[Entry, ...]
 )
 def test_what_is_no_horse(entries: Callable[..., tuple[Entry, ...]], text: str) -> None:
     assert [e.horse for e in entries(text)] == [None]
+
+
+@pytest.mark.parametrize(
+    ("text", "horses"),
+    [
+        ("Smudge, trim. Dot, trim.", {"Smudge": {"trim"}, "Dot": {"trim"}}),
+        ("Tansy, trim. Clover, trim. Skye, fronts shod, and she stood like a lamb.",
+         {"Tansy": {"trim"}, "Clover": {"trim"}, "Skye": {"shoe", "stood_well"}}),
+        ("Merlin, trimmed, thrush off hind. Polly, fronts reset.",
+         {"Merlin": {"trim", "thrush"}, "Polly": {"reset"}}),
+        ("Smokey, left front thrush. Nettle, new fronts.",
+         {"Smokey": {"thrush"}, "Nettle": {"shoe"}}),
+    ],
+)  # fmt: skip
+def test_unlisted_names_in_a_row_are_a_horse_each(
+    entries: Callable[..., tuple[Entry, ...]], text: str, horses: dict[str, set[str]]
+) -> None:
+    found = entries(text)
+    assert {e.horse.name: {f.code for f in e.facts} for e in found if e.horse} == horses
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Dave, hold him. Left front, thrush. Mary, put that down.",
+        "Near fore, thrush. Off fore, bruise. Near hind, good.",
+        "Longest, off hind, thirty mil. Shortest, near fore, five.",
+        "Kestrel, trim. Then a cup of tea.",
+        "Anyway, left front thrush. Okay, right front bruise.",
+    ],
+)
+def test_other_words_before_a_comma_are_no_horses(
+    entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    assert len(entries(text)) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "smudge trim dot trim",
+        "smudge trim dot trimmed six weeks",
+        "smudge all four trimmed dot hinds trimmed fronts shod",
+    ],
+)
+def test_known_names_between_jobs_need_no_stop(
+    entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    found = entries(text, "Smudge", "Dot")
+    assert [e.horse.name if e.horse else "" for e in found] == ["Smudge", "Dot"]
+    assert all("trim" in {f.code for f in e.facts} for e in found)
+
+
+def test_a_known_name_within_a_sentence_opens_nothing(
+    entries: Callable[..., tuple[Entry, ...]],
+) -> None:
+    found = entries("smudge left front is bigger than dot left front", "Smudge", "Dot")
+    assert [e.horse.name if e.horse else "" for e in found] == ["Smudge"]
+
+
+def test_a_trim_before_a_finding_is_not_of_its_foot_alone(
+    entries: Callable[..., tuple[Entry, ...]],
+) -> None:
+    (entry,) = entries("Trimmed, bit of thrush in the off hind.")
+    (job,) = [f for f in entry.facts if f.code == "trim"]
+    assert not job.feet

@@ -66,3 +66,16 @@ def test_a_pattern_added_after_a_search_is_found() -> None:
     matcher.add("dry # frog", 2)
     assert [h.key for h in matcher.find(["dry", "two", "frog"], {1})] == [2]
     assert matcher.words() == {"old", "older", "scar", "dry", "frog"}
+
+
+def test_verbs_in_a_choice() -> None:
+    assert found("(~trim|cut [up]) frog", "trimming frog") == {"trimming frog"}
+    assert found("(~trim|cut) frog", "cut frog") == {"cut frog"}
+    assert "trims" in words_in("(~trim|cut) frog ... gone")
+
+
+def words_in(pattern: str) -> set[str]:
+    matcher = Matcher()
+    matcher.add(pattern, 7)
+    assert matcher.words() == words_of(pattern)
+    return matcher.words()

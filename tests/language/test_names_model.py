@@ -34,7 +34,7 @@ def test_unknown_finding_becomes_a_candidate_on_the_foot_in_hand(
 ) -> None:
     text = "left hind thrush in the frog. there is zorkle too."
     entry = understander.understand(Transcript.typed(text), recorded=RECORDED)[0]
-    told = with_candidates(entry, scripted(zorkle="FINDING"))
+    (told,) = with_candidates([entry], scripted(zorkle="FINDING"))
     added = next(f for f in told.facts if f.details.get("text") == "zorkle")
     assert (added.code, [f.value for f in added.feet]) == ("other_finding", ["LH"])
     assert [d.code for d in added.doubts] == ["model_candidate"]
@@ -45,7 +45,7 @@ def test_words_that_a_rule_understood_are_left_alone(understander: Understander)
     entry = understander.understand(
         Transcript.typed("left hind thrush. the gate squeaks zorkly."), recorded=RECORDED
     )[0]
-    told = with_candidates(entry, scripted(thrush="FINDING", hind="HORSE"))
+    (told,) = with_candidates([entry], scripted(thrush="FINDING", hind="HORSE"))
     assert told.facts == entry.facts
     assert told.horse == entry.horse
 
@@ -54,7 +54,7 @@ def test_named_horse_is_never_replaced(understander: Understander) -> None:
     text = "next horse Duke. zorkle stood well."
     entry = understander.understand(Transcript.typed(text), recorded=RECORDED)[0]
     assert entry.horse is not None
-    told = with_candidates(entry, scripted(zorkle="HORSE"))
+    (told,) = with_candidates([entry], scripted(zorkle="HORSE"))
     assert told.horse is not None
     assert told.horse.name == "Duke"
 
@@ -65,7 +65,7 @@ def test_no_passage_no_call(understander: Understander) -> None:
     def never(texts: tuple[str, ...]) -> list[list[Named]]:
         raise AssertionError(texts)
 
-    assert with_candidates(entry, never) == entry
+    assert with_candidates([entry], never) == (entry,)
 
 
 def test_what_stands_far_into_a_note_is_found_word_for_word() -> None:

@@ -59,3 +59,41 @@ def test_neither_and_both_of_a_pair(
     facts: Callable[[str], list[Fact]], text: str, both: list[str]
 ) -> None:
     assert feet(facts(text), "thrush") == both
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code", "expected"),
+    [
+        ("Three of them are fine. Right hind has thrush.", "normal", ["LF", "RF", "LH"]),
+        ("Three of 'em are fine. Left front has thrush.", "normal", ["RF", "LH", "RH"]),
+        ("Trimmed three of them, then she snatched the off hind off me, so that one's not done.",
+         "trim", ["LF", "RF", "LH"]),
+        ("Nothing wrong in three of them. It's the off hind, a bruise at the toe.", "normal",
+         ["LF", "RF", "LH"]),
+        ("Rolled the toes on three of his feet, the near fore has no toe to roll.", "roll_toe",
+         ["RF", "LH", "RH"]),
+    ],
+)  # fmt: skip
+def test_three_of_them_are_all_but_the_one_named_next(
+    facts: Callable[[str], list[Fact]], text: str, code: str, expected: list[str], as_heard: bool
+) -> None:
+    found = [f for f in facts(heard(text) if as_heard else text) if f.code == code and f.feet]
+    assert [foot.value for foot in found[0].feet] == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "expected"),
+    [
+        ("Clenches are up on the right fore, three of them. Near fore is tight.", "clench_risen",
+         ["RF"]),
+        ("Clinches up, left hind, three of them snapped. Right hind good.", "clench_risen",
+         ["LH"]),
+        ("Thrush in three of them, not the left front.", "thrush", ["RF", "LH", "RH"]),
+    ],
+)  # fmt: skip
+def test_three_nails_are_no_feet(
+    facts: Callable[[str], list[Fact]], text: str, code: str, expected: list[str]
+) -> None:
+    told = [f for f in facts(text) if f.code == code and not f.negated]
+    assert feet(told, code) == expected

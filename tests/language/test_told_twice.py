@@ -86,3 +86,23 @@ def test_what_is_left_of_a_joined_number(
     numbers = [NumberSpan(first, last, value) for value, first, last in spans]
     taken = {"fact": (numbers[0].start, numbers[0].end)}
     assert [n.value for n in untold([], numbers, taken)] == left
+
+
+@pytest.mark.parametrize(
+    ("text", "feet", "first"),
+    [
+        ("fronts ninety two mil, bar the left at ninety mil", (FRONTS, LF), RF),
+        ("both ninety two mil, no, the right is ninety mil", (FRONTS, RF), LF),
+    ],
+)
+def test_what_one_foot_has_of_its_own_is_not_the_pairs(
+    text: str, feet: tuple[tuple[Foot, ...], ...], first: tuple[Foot, ...]
+) -> None:
+    found = told(text, *feet)
+    assert [f.feet for f in found] == [first, feet[1]]
+    assert not any(f.doubts for f in found)
+
+
+def test_what_a_cut_left_of_one_foot_was_of_both_before() -> None:
+    found = told("fronts ninety two mil, took the left to ninety mil", FRONTS, LF)
+    assert [f.feet for f in found] == [FRONTS, LF]

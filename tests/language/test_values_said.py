@@ -99,6 +99,14 @@ SAID = [
         {("LF", "hoof_width", 130), ("LF", "hoof_length", 140)},
     ),
     (
+        "Hoof width one twenty four left front, one twenty seven right front.",
+        {("LF", "hoof_width", 124), ("RF", "hoof_width", 127)},
+    ),
+    (
+        "Hoof length one forty near fore, one forty two off fore.",
+        {("LF", "hoof_length", 140), ("RF", "hoof_length", 142)},
+    ),
+    (
         "Near fore toe eighty eight, heel thirty eight.",
         {("LF", "toe_length", 88), ("LF", "heel_length", 38)},
     ),

@@ -97,7 +97,9 @@ def test_a_number_is_of_the_foot_that_is_heard_at_its_own_words(facts: Facts) ->
     [
         ("Right hind thrush all four trimmed.", "RH"),
         ("Right hind mild thrush in the sulcus. All four trimmed.", "RH"),
-        ("Thrush, right hind and the rest.", "LF RF LH RH"),  # not led by its foot
+        ("Thrush right hind. All four trimmed.", "RH"),  # a clause by itself
+        ("Trimmed. Thrush in the right hind. All four done.", "RH"),
+        ("Thrush, right hind and the rest.", "LF RF LH RH"),  # neither
     ],
 )
 def test_a_finding_led_by_its_foot_does_not_take_all_four_of_the_job_behind_it(
