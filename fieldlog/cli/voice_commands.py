@@ -13,7 +13,7 @@ import click
 from fieldlog.cli.main import CarefulGroup, sentence_for
 from fieldlog.cli.session import Session, pass_session, say
 from fieldlog.core.counting import counted
-from fieldlog.errors import InputError
+from fieldlog.errors import SpeechError
 
 if TYPE_CHECKING:
     from fieldlog.sound.capture import Microphone
@@ -190,7 +190,7 @@ def learn(session: Session) -> None:
         f"{after:.0f} with your voice in mind"
     )
     if not proof.better:
-        raise InputError(
+        raise SpeechError(
             f"Your voice is heard as well without it: {aside}. Nothing was changed.",
             "Read the other sentences too, or again with the microphone that you work with.",
         )
