@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -133,25 +134,33 @@ def _asked(what: str) -> bool:
 
 
 def _heard_until_enter(microphone: Microphone) -> bytes:
-    """What comes from the microphone until Enter is pressed, or until nothing more comes."""
+    """What comes from the microphone until Enter is pressed, or until nothing more comes.
+
+    Raises:
+        NoMicrophone: it does not begin.
+    """
     pieces: list[bytes] = []
     ended = threading.Event()
-    microphone.start()
 
     def listen() -> None:
-        while not ended.is_set() and not microphone.ended:
-            captured = microphone.read(0.2)
-            if captured is not None:
-                pieces.append(captured.pcm)
+        # A microphone is called from one thread only.
+        microphone.start()
+        try:
+            while not ended.is_set() and not microphone.ended:
+                captured = microphone.read(0.2)
+                if captured is not None:
+                    pieces.append(captured.pcm)
+        finally:
+            microphone.stop()
 
-    ear = threading.Thread(target=listen, daemon=True)
-    ear.start()
-    try:
-        _asked("Enter ends it")
-    finally:
-        ended.set()
-        ear.join(2)
-        microphone.stop()
+    with ThreadPoolExecutor(1) as pool:
+        listening = pool.submit(listen)
+        try:
+            if not listening.done():
+                _asked("Enter ends it")
+        finally:
+            ended.set()
+        listening.result()
     return b"".join(pieces)
 
 
