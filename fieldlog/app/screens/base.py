@@ -83,13 +83,14 @@ class ToolScreen(Screen[None]):
         self.answer.refuse(str(problem))
 
     async def choose_horse(
-        self, then: Callable[[KnownHorse], Awaitable[None]], but: str = ""
+        self, then: Callable[[KnownHorse], Awaitable[None]], but: str = "", lead: str = ""
     ) -> None:
         """Ask for a known horse and go on with it; nothing happens if the sheet is left.
 
         Args:
             then: what is done with it.
             but: the id of one that is not offered.
+            lead: what it is asked for, above the list.
         """
         try:
             horses = [h for h in await self.tool.desk.horses() if h.id != but]
@@ -104,7 +105,7 @@ class ToolScreen(Screen[None]):
             if isinstance(chosen, KnownHorse):
                 await then(chosen)
 
-        self.app.push_screen(HorsePickScreen(horses, allow_new=False), answered)
+        self.app.push_screen(HorsePickScreen(horses, lead=lead, allow_new=False), answered)
 
     async def show_note(self, entry_id: str, fact_id: str) -> None:
         """The whole note on a sheet, the words of one fact lit."""

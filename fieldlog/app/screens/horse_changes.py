@@ -94,8 +94,9 @@ class HorseChanges(ToolScreen):
             self.answer.tell(CHOOSE_FIRST)
             return
         here, names = self.story.page.horse.id, self.story.page.other_names
+        lead = f"Which one is {plain(self.story.page.horse.name)}, spelt otherwise?"
         if not names:
-            await self.choose_horse(self._which_name, here)
+            await self.choose_horse(self._which_name, here, lead)
             return
         lines = [
             *(f"{n} is a horse of its own after all" for n in names),
@@ -106,7 +107,7 @@ class HorseChanges(ToolScreen):
             if isinstance(answer, Picked) and answer.index < len(names):
                 await self._apart(names[answer.index])
             elif isinstance(answer, Picked):
-                await self.choose_horse(self._which_name, here)
+                await self.choose_horse(self._which_name, here, lead)
 
         also = f"{plain(self.story.page.horse.name)}, also {', '.join(map(plain, names))}"
         self.app.push_screen(PickScreen("The same horse?", also, lines), answered)
