@@ -339,11 +339,11 @@ def interval(notes: list[Tally], rounds: int = 400) -> tuple[float, float]:
     return draws[int(rounds * 0.025)], draws[int(rounds * 0.975)]
 
 
-def report(split: str, notes: list[Note], reader: Understander) -> None:
-    """Print every table of one split."""
+def report(split: str, notes: list[Note], reader: Understander, heard_in: Path = HERE) -> None:
+    """Print every table of one split; what was recognised lies in ``heard_in``."""
     forms: list[tuple[str, bool | dict[str, Transcript]]] = [("clean", False)]
     forms.append(("unpunctuated", True))
-    if sounds := recognised(split):
+    if sounds := recognised(split, heard_in):
         forms.append(("recognised from synthetic voices", sounds))
     every = notes
     for form, heard in forms:
@@ -420,6 +420,7 @@ def main() -> None:
     parser.add_argument(
         "--after-looks", action="store_true", help="what looks at half of a split do for the rest"
     )
+    parser.add_argument("--heard", type=Path, default=HERE, help="folder of what hear.py heard")
     parser.add_argument("--as-heard", action="store_true", help="errors of the unpunctuated form")
     parser.add_argument("--jsonl", choices=open_ones, help="print a split as JSON lines")
     chosen = parser.parse_args()
@@ -442,8 +443,11 @@ def main() -> None:
             print(text, *(f"    {w}" for w in wrong), sep="\n")
         return
     for split in chosen.split or SPLITS:
-        if notes := read_notes(split):
-            (report_after_looks if chosen.after_looks else report)(split, notes, reader)
+        notes = read_notes(split)
+        if notes and chosen.after_looks:
+            report_after_looks(split, notes, reader)
+        elif notes:
+            report(split, notes, reader, chosen.heard)
 
 
 if __name__ == "__main__":

@@ -4,19 +4,26 @@ Says each note with the synthetic voices of ``models/graph/voices.py`` (one voic
 turn), reads the sound with real libvosk and keeps words and confidences, one note a line, in
 ``heard-SPLIT.jsonl``. Already heard notes are kept, so that it can be stopped and run again. The
 words are kept as heard; ``tests.gold.evaluate`` mends them by the rules of the day.
-Synthetic voices only: real people in a barn are heard worse.
+Synthetic voices only: real people in a barn are heard worse. With ``--own-voice FOLDER`` the model
+first learns each voice, as ``fieldlog voice`` does; ``tests.gold.evaluate --heard FOLDER`` scores
+what it then hears.
 """
 
 from __future__ import annotations
 
+import argparse
 import importlib
 import json
 import sys
 import tempfile
+from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 
 from fieldlog.config import Settings
+from fieldlog.paths import Places
 from fieldlog.paths import places as places_under
+from fieldlog.speech import readings
 from fieldlog.speech.opening import open_recogniser
 from fieldlog.speech.recogniser import transcribe
 from tests.gold.annotation import HERE, read_notes
@@ -35,20 +42,35 @@ def say(text: str, voice: str) -> bytes:
     return quiet + bytes(voices.say(text, voice).tobytes()) + quiet
 
 
-def main(split: str) -> None:
-    """Hear what is not yet heard of a split."""
-    target = HERE / f"heard-{split}.jsonl"
+def learnt(voice: str, home: Path) -> Places:
+    """Where a model has learnt a voice from the sentences that a farrier is asked to read."""
+    places = places_under(home).make()
+    if not places.own_voice.is_file():
+        for number, text in enumerate(readings.sentences(), 1):
+            readings.keep(places, number, say(text, voice))
+        print(voice, readings.learn(places, datetime.now().astimezone()), flush=True)
+    return places
+
+
+def hear(split: str, into: Path, places: Mapping[str, Places]) -> None:
+    """Hear what is not yet heard of a split.
+
+    Args:
+        split: notes of ``tests/gold``.
+        into: the folder for ``heard-SPLIT.jsonl``.
+        places: where the model of each voice is.
+    """
+    target = into / f"heard-{split}.jsonl"
     lines = target.read_text(encoding="utf-8").splitlines() if target.exists() else []
     done = {json.loads(line)["text"] for line in lines}
-    with tempfile.TemporaryDirectory() as home, target.open("a", encoding="utf-8") as out:
-        places = places_under(Path(home)).make()
+    with target.open("a", encoding="utf-8") as out:
         for number, note in enumerate(read_notes(split)):
             if note.text in done or note.style in SHORTHAND:
                 continue
             voice = VOICES[number % len(VOICES)]
             sound = say(note.text, voice)
             pieces = (sound[at : at + 8000] for at in range(0, len(sound), 8000))
-            words = transcribe(open_recogniser(Settings(), places), pieces).words
+            words = transcribe(open_recogniser(Settings(), places[voice]), pieces).words
             heard = [
                 [text, round(w.start, 2), round(w.end, 2), round(w.confidence, 3)]
                 for w in words
@@ -59,5 +81,21 @@ def main(split: str) -> None:
             out.flush()
 
 
+def main() -> None:
+    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask.add_argument("splits", nargs="*", default=["test"])
+    ask.add_argument(
+        "--own-voice", type=Path, metavar="FOLDER", help="learn each voice first; all lies there"
+    )
+    args = ask.parse_args()
+    with tempfile.TemporaryDirectory() as home:
+        if args.own_voice:
+            places = {voice: learnt(voice, args.own_voice / voice) for voice in VOICES}
+        else:
+            places = dict.fromkeys(VOICES, places_under(Path(home)).make())
+        for split in args.splits:
+            hear(split, args.own_voice or HERE, places)
+
+
 if __name__ == "__main__":
-    main(sys.argv[1] if len(sys.argv) > 1 else "test")
+    main()
