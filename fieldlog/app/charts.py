@@ -47,39 +47,47 @@ def plot(
     flat = low == high
     if flat:
         low, high = low - 1, high + 1
-    first, last = min(p.day for p in points), max(p.day for p in points)
-    days = max(1, (last - first).days)
     labels = [shown(high), shown((low + high) / 2), shown(low)]
     margin = max(len(label) for label in labels[flat : 2 if flat else 3]) + 1
     inner = width - margin - 2
-    marks: dict[tuple[int, int], set[str]] = {}
-    for point in points:
-        x = round((point.day - first).days / days * (inner - 1)) if last != first else inner // 2
-        y = height - 1 - round((point.value - low) / (high - low) * (height - 1))
-        letter = "L" if point.foot.is_left else "R"
-        letter = letter.lower() if point.before else letter
-        marks.setdefault((y, x), set()).add(letter)
-    grid = [[" "] * inner for _ in range(height)]
-    for (y, x), found in marks.items():
-        grid[y][x] = SIGNS.get("".join(sorted(found)), MIXED)
-    at = {0: labels[0], height // 2: labels[1], height - 1: labels[2]}
-    if labels[1] in (labels[0], labels[2]):
-        del at[height // 2]
-    if flat:
-        at = {height - 1 - round((height - 1) / 2): labels[1]}
-    elif height < 3:
-        at = {0: labels[0], height - 1: labels[2]}
+    at = _axis_labels(labels, height, flat)
     rows = [
-        f"{at.get(y, ''):>{margin}} ┤{''.join(row)}"
-        if y in at
-        else f"{'':>{margin}} │{''.join(row)}"
-        for y, row in enumerate(grid)
+        f"{at.get(y, ''):>{margin}} {'┤' if y in at else '│'}{''.join(row)}"
+        for y, row in enumerate(_grid(points, inner, height, low, high))
     ]
     rows.append(f"{'':>{margin}} └{'─' * inner}")
-    start, end = first.isoformat(), last.isoformat()
-    dates = start if first == last else start + end.rjust(inner - len(start))
+    start, end = min(p.day for p in points).isoformat(), max(p.day for p in points).isoformat()
+    dates = start if start == end else start + end.rjust(inner - len(start))
     rows.append(f"{'':>{margin}}  {dates}".ljust(width)[:width])
     return rows
+
+
+def _grid(
+    points: Sequence[Point], width: int, height: int, low: float, high: float
+) -> list[list[str]]:
+    """The marks, row by row from ``high`` to ``low``, column by column from first to last day."""
+    first, last = min(p.day for p in points), max(p.day for p in points)
+    days = max(1, (last - first).days)
+    marks: dict[tuple[int, int], set[str]] = {}
+    for point in points:
+        x = round((point.day - first).days / days * (width - 1)) if last != first else width // 2
+        y = height - 1 - round((point.value - low) / (high - low) * (height - 1))
+        letter = "L" if point.foot.is_left else "R"
+        marks.setdefault((y, x), set()).add(letter.lower() if point.before else letter)
+    grid = [[" "] * width for _ in range(height)]
+    for (y, x), found in marks.items():
+        grid[y][x] = SIGNS.get("".join(sorted(found)), MIXED)
+    return grid
+
+
+def _axis_labels(labels: Sequence[str], height: int, flat: bool) -> dict[int, str]:
+    """Which row has which of the labels for the highest, the middle and the lowest value."""
+    if flat:  # one value only, and its row is the middle one
+        return {height - 1 - round((height - 1) / 2): labels[1]}
+    at = {0: labels[0], height - 1: labels[2]}
+    if height > 2 and labels[1] not in (labels[0], labels[2]):
+        at[height // 2] = labels[1]
+    return at
 
 
 def trend_words(points: Sequence[Point], shown: Callable[[float], str]) -> list[str]:

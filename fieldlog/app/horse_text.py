@@ -45,22 +45,7 @@ def _title(text: str) -> Content:
 
 def before_visit(page: HorsePage, width: int, today: date, british: bool = False) -> Content:
     """Safety first, then what is open, what was planned, and the feet as last seen."""
-    parts: list[Content | str] = [_title("SAFETY FIRST")]
-    for code in page.red_flags:
-        words = flag_text(code).removesuffix(DEFER)
-        parts.append(Content.styled(f" !! {_wrapped(words, width, 4)}\n", "bold $text-error"))
-    if page.red_flags:
-        since = " or noted since" if page.since else ""
-        when = f"From the last visit, {page.last_day}{since}" if page.last_day else "Noted"
-        words = f"({when}. {DEFER})"
-        parts.append(f"    {_wrapped(words, width, 4)}\n")
-    if page.cautions:
-        parts += [
-            Content.styled(f" ! {_wrapped(caution, width, 3)}\n", "bold $text-error")
-            for caution in page.cautions
-        ]
-    else:
-        parts.append(f" {NO_CAUTION}\n")
+    parts = _safety(page, width)
     parts.append(_title("OPEN"))
     parts += [f" {line}\n" for line in _open_lines(page, width, today, british)]
     if page.planned:
@@ -73,16 +58,37 @@ def before_visit(page: HorsePage, width: int, today: date, british: bool = False
     table = last_measures(page, width, british)
     if table:
         parts += [_title("LAST MEASURES"), *(f" {line}\n" for line in table)]
+    parts += _last_visit(page, width, british)
+    return Content.assemble(*parts)
+
+
+def _safety(page: HorsePage, width: int) -> list[Content | str]:
+    """Red flags first, then cautions; or that there are none."""
+    parts: list[Content | str] = [_title("SAFETY FIRST")]
+    for code in page.red_flags:
+        words = flag_text(code).removesuffix(DEFER)
+        parts.append(Content.styled(f" !! {_wrapped(words, width, 4)}\n", "bold $text-error"))
+    if page.red_flags:
+        since = " or noted since" if page.since else ""
+        when = f"From the last visit, {page.last_day}{since}" if page.last_day else "Noted"
+        words = f"({when}. {DEFER})"
+        parts.append(f"    {_wrapped(words, width, 4)}\n")
+    for caution in page.cautions:
+        parts.append(Content.styled(f" ! {_wrapped(caution, width, 3)}\n", "bold $text-error"))
+    return parts if page.cautions else [*parts, f" {NO_CAUTION}\n"]
+
+
+def _last_visit(page: HorsePage, width: int, british: bool) -> list[Content | str]:
+    """The feet as last seen, and what was last measured on days before."""
     if page.last_day is None:
-        parts += [_title("LAST VISIT"), " Nothing is saved about this horse yet.\n"]
-        return Content.assemble(*parts)
-    parts.append(_title(f"LAST VISIT, {page.last_day.isoformat()}"))
+        return [_title("LAST VISIT"), " Nothing is saved about this horse yet.\n"]
+    parts: list[Content | str] = [_title(f"LAST VISIT, {page.last_day.isoformat()}")]
     parts.append(draw([s.fact for s in page.last_facts], width - 1, british=british).content)
     older = [m for m in page.measures if m.day != page.last_day and not _in_table(m)]
     if older:
         parts.append(_title("LAST MEASURED EARLIER"))
         parts += [f" {measure_line(m, british)}\n" for m in older]
-    return Content.assemble(*parts)
+    return parts
 
 
 def _wrapped(text: str, width: int, indent: int) -> str:

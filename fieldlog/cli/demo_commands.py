@@ -70,9 +70,27 @@ def demo_command(
 
     Your own records are never touched: the demo has a database of its own.
     """
-    from fieldlog.config import Settings
-    from fieldlog.intake import take_in
-    from fieldlog.paths import Places, project_folder
+    day, audio = _day_and_sounds()
+    places, settings = _own_place(session, day, folder)
+    started = time.perf_counter()
+    taken, results, report = _lived_through(
+        day, audio, places, settings, model, save=save, quiet=as_json
+    )
+    took = time.perf_counter() - started
+    _print(results, report, taken, took, places, as_json=as_json, brief=brief)
+    if any(t.error for t in taken):
+        click.get_current_context().exit(1)
+    if not no_app and not as_json:
+        _open_app(places, settings, day)
+
+
+def _day_and_sounds() -> tuple[DemoDay, Path]:
+    """The invented day, and the folder of its sounds.
+
+    Raises:
+        BadImport: this copy of fieldlog has none.
+    """
+    from fieldlog.paths import project_folder
 
     data, audio = project_folder("demo_data"), project_folder("demo_audio")
     if data is None or audio is None:
@@ -80,35 +98,56 @@ def demo_command(
             "The demo's data or sounds did not come along with this copy of fieldlog.",
             "Get the folders demo_data and demo_audio from where you got fieldlog.",
         )
-    day = load_day(data)
+    return load_day(data), audio
+
+
+def _own_place(session: Session, day: DemoDay, folder: Path | None) -> tuple[Places, Settings]:
+    """Places and settings of the demo's own, so that the user's records are never touched."""
+    from fieldlog.config import Settings
+    from fieldlog.paths import Places
+
     home = own_folder(folder or session.places.cache / "demo", session.places)
     places = Places(data=home, config=home, cache=session.places.cache).make()
     settings = Settings(
         farrier_name=day.farrier, farrier_contact=day.contact, model=session.settings.model
     )
     write_settings(places, settings)
+    return places, settings
+
+
+def _lived_through(
+    day: DemoDay,
+    audio: Path,
+    places: Places,
+    settings: Settings,
+    model: Path | None,
+    *,
+    save: bool,
+    quiet: bool,
+) -> tuple[list[Taken], list[NoteResult], Report]:
+    """The sounds of the day read into records, and how what came out compares with the truth."""
     from fieldlog.cli.sound_commands import progress_bar
+    from fieldlog.intake import take_in
     from fieldlog.records.store import Store
 
-    started = time.perf_counter()
     with Store.open(places.database, author=day.farrier) as store:
         plant(store, day)
-        with progress_bar(quiet=as_json) as progress:
+        with progress_bar(quiet=quiet) as progress:
             taken = list(take_in([audio], store, places, settings, progress, model=model))
         results, report = judge(day, taken, settings)
         if save:
             store.save_all([d.id for d in store.drafts() if d.horse is not None])
-    took = time.perf_counter() - started
-    _print(results, report, taken, took, places, as_json=as_json, brief=brief)
-    if any(t.error for t in taken):
-        click.get_current_context().exit(1)
-    if not no_app and not as_json:
-        from fieldlog.cli.app_start import open_app, terminal_there
+    return taken, results, report
 
-        if terminal_there():
-            open_app(places, settings, lambda: day.on)
-        else:
-            click.echo("No terminal here, so the app is not opened.")
+
+def _open_app(places: Places, settings: Settings, day: DemoDay) -> None:
+    """The app on the demo's drafts, on the demo's day."""
+    from fieldlog.cli.app_start import open_app, terminal_there
+
+    if terminal_there():
+        open_app(places, settings, lambda: day.on)
+    else:
+        click.echo("No terminal here, so the app is not opened.")
 
 
 def own_folder(folder: Path, places: Places) -> Path:

@@ -85,59 +85,61 @@ def merged(
         fixed: ids of facts that were settled by hand and stay whatever was heard.
     """
     span = moved.part(draft.span)
-    same, gone, fresh = _compared(
-        facts_within(before, draft.span), facts_within(after, span), moved
-    )
-    kept: list[Fact] = []
-    ended = 0
-    for fact in draft.facts:
-        place = moved.span(fact.span)
-        by_hand = fact.id in fixed or fact.foot_basis is FootBasis.CHOSEN
-        if fact.span == (0, 0):
-            kept.append(fact)
-        elif (fact.kind, place) in same:
-            was, now = same[fact.kind, place]
-            as_read = content(fact) == content(was) and not by_hand
-            kept.append(
-                replace(now, id=fact.id)
-                if as_read
-                else replace(fact, span=now.span, sound=now.sound)
-            )
-        elif (fact.kind, place) in gone and not by_hand:
-            ended += 1
-        else:
-            kept.append(replace(fact, span=place))
-    settled = [f for f in kept if f.id in fixed or f.foot_basis is FootBasis.CHOSEN]
-    fresh = [f for f in fresh if not any(_same_place(f, s) for s in settled)]
-    facts = sorted([*kept, *fresh], key=lambda f: (f.span == (0, 0), f.span[0]))
+    changes = _compared(facts_within(before, draft.span), facts_within(after, span), moved)
+    standing = [_standing(fact, changes, moved, fixed) for fact in draft.facts]
+    kept = [fact for fact in standing if fact is not None]
+    settled = [fact for fact in kept if _by_hand(fact, fixed)]
+    fresh = [f for f in changes.fresh if not any(_same_place(f, s) for s in settled)]
     here_before = [e for e in before if _touch(e.span, draft.span)]
     here_after = [e for e in after if _touch(e.span, span)]
     entry = replace(
         draft,
         text=text,
         span=span,
-        facts=tuple(facts),
+        facts=tuple(sorted([*kept, *fresh], key=lambda f: (f.span == (0, 0), f.span[0]))),
         horse=_horse(draft, here_before, here_after, moved),
-        passages=_passages(
-            [_passage_at(p, moved) for p in draft.passages],
-            [_passage_at(p, moved) for e in here_before for p in e.passages],
-            [p for e in here_after for p in e.passages],
-            text,
-        ),
-        corrections=_corrections(
-            [_at(c, moved) for c in draft.corrections],
-            [_at(c, moved) for e in here_before for c in e.corrections],
-            [c for e in here_after for c in e.corrections],
-        ),
+        passages=_passages(draft, here_before, here_after, moved, text),
+        corrections=_corrections(draft, here_before, here_after, moved),
         red_flags=_flags(draft, here_before, here_after),
     )
-    return Merged(entry, tuple(fresh), ended)
+    return Merged(entry, tuple(fresh), len(standing) - len(kept))
 
 
-def _compared(
-    before: Sequence[Fact], after: Sequence[Fact], moved: Moved
-) -> tuple[dict[Place, tuple[Fact, Fact]], set[Place], list[Fact]]:
-    """Two understandings: what says the same in both, by its old place; what ended; what came."""
+@dataclass(frozen=True, slots=True)
+class _Changes:
+    """Two understandings beside each other."""
+
+    same: dict[Place, tuple[Fact, Fact]]
+    """What says the same in both, before and after, by its old place."""
+    gone: set[Place]
+    """Old places of what ended."""
+    fresh: list[Fact]
+    """What came."""
+
+
+def _standing(fact: Fact, changes: _Changes, moved: Moved, fixed: Collection[str]) -> Fact | None:
+    """A fact of the draft as it stands in the new text; none if the new words ended it."""
+    if fact.span == (0, 0):  # added by hand: it stands nowhere in the text
+        return fact
+    place = (fact.kind, moved.span(fact.span))
+    by_hand = _by_hand(fact, fixed)
+    if place in changes.same:
+        was, now = changes.same[place]
+        if content(fact) == content(was) and not by_hand:
+            return replace(now, id=fact.id)
+        return replace(fact, span=now.span, sound=now.sound)
+    if place in changes.gone and not by_hand:
+        return None
+    return replace(fact, span=place[1])
+
+
+def _by_hand(fact: Fact, fixed: Collection[str]) -> bool:
+    """Whether somebody settled the fact, so that it stays whatever was heard."""
+    return fact.id in fixed or fact.foot_basis is FootBasis.CHOSEN
+
+
+def _compared(before: Sequence[Fact], after: Sequence[Fact], moved: Moved) -> _Changes:
+    """What the other words changed between two understandings of one stretch of the note."""
     left = list(after)
     same: dict[Place, tuple[Fact, Fact]] = {}
     gone: set[Place] = set()
@@ -150,7 +152,7 @@ def _compared(
             same[place] = (fact, twin)
         else:
             gone.add(place)
-    return same, gone - set(same), left
+    return _Changes(same, gone - set(same), left)
 
 
 def _at(spoken: Spoken, moved: Moved) -> Spoken:
@@ -174,26 +176,28 @@ def _horse(
 
 
 def _passages(
-    draft: Sequence[Passage], before: Sequence[Passage], after: Sequence[Passage], text: str
+    draft: Entry, before: Sequence[Entry], after: Sequence[Entry], moved: Moved, text: str
 ) -> tuple[Passage, ...]:
     """What made no fact: as in the draft, less what ended, with what came."""
-    had, has = {p.span for p in before}, {p.span for p in after}
-    kept = [replace(p, text=text[slice(*p.span)]) for p in draft if p.span not in had - has]
+    had = {moved.span(p.span) for e in before for p in e.passages}
+    has = {p.span for e in after for p in e.passages}
+    mine = [_passage_at(p, moved) for p in draft.passages]
+    kept = [replace(p, text=text[slice(*p.span)]) for p in mine if p.span not in had - has]
     there = had | {p.span for p in kept}
-    came = [p for p in after if p.span not in there]
+    came = [p for e in after for p in e.passages if p.span not in there]
     return tuple(sorted((p for p in [*kept, *came] if p.text), key=lambda p: p.span))
 
 
 def _corrections(
-    draft: Sequence[SpokenCorrection],
-    before: Sequence[SpokenCorrection],
-    after: Sequence[SpokenCorrection],
+    draft: Entry, before: Sequence[Entry], after: Sequence[Entry], moved: Moved
 ) -> tuple[SpokenCorrection, ...]:
     """What was taken back while speaking, in the same way."""
-    had, has = {(c.kind, c.span) for c in before}, {(c.kind, c.span) for c in after}
-    kept = [c for c in draft if (c.kind, c.span) not in had - has]
+    had = {(c.kind, moved.span(c.span)) for e in before for c in e.corrections}
+    has = {(c.kind, c.span) for e in after for c in e.corrections}
+    mine = [_at(c, moved) for c in draft.corrections]
+    kept = [c for c in mine if (c.kind, c.span) not in had - has]
     there = had | {(c.kind, c.span) for c in kept}
-    came = [c for c in after if (c.kind, c.span) not in there]
+    came = [c for e in after for c in e.corrections if (c.kind, c.span) not in there]
     return tuple(sorted([*kept, *came], key=lambda c: c.span))
 
 

@@ -7,7 +7,7 @@ that mix colours up. A grade is never drawn with another scale's grades on one a
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -115,38 +115,14 @@ def draw(panels: Sequence[Panel], title: str, form: str = "png") -> bytes:
 
 
 def _panel(axis: Any, panel: Panel) -> None:
-    days = {p.day for t in panel.traces for p in t.points}
-    for number, trace in enumerate(t for t in panel.traces if t.points):
+    traces = [t for t in panel.traces if t.points]
+    for number, trace in enumerate(traces):
         marker, dash, colour = _LOOKS[number % len(_LOOKS)]
         ordered = sorted(trace.points, key=lambda p: (p.day, not p.before_work))
-        xs = [p.day for p in ordered]
-        axis.plot(
-            xs, [p.value for p in ordered], dash, color=colour, linewidth=1.3, label="_line"
-        )  # fmt: skip
-        for hollow in (False, True):
-            some = [p for p in ordered if p.before_work is hollow]
-            if some:
-                axis.plot(
-                    [p.day for p in some],
-                    [p.value for p in some],
-                    marker,
-                    color=colour,
-                    markerfacecolor="white" if hollow else colour,
-                    label=_plain(f"{trace.label}, before" if hollow else trace.label),
-                )
-        spans = [p for p in ordered if p.low is not None and p.high is not None]
-        if spans:
-            axis.errorbar(
-                [p.day for p in spans],
-                [p.value for p in spans],
-                yerr=[
-                    [max(0.0, p.value - (p.low or 0.0)) for p in spans],
-                    [max(0.0, (p.high or 0.0) - p.value) for p in spans],
-                ],
-                fmt="none",
-                ecolor=colour,
-                capsize=3,
-            )
+        xs, ys = [p.day for p in ordered], [p.value for p in ordered]
+        axis.plot(xs, ys, dash, color=colour, linewidth=1.3, label="_line")
+        _marks(axis, ordered, trace.label, marker, colour)
+        _uncertainty(axis, ordered, colour)
     axis.set_title(panel.title, fontsize=10, loc="left", parse_math=False)
     axis.set_ylabel(panel.unit, parse_math=False)
     axis.grid(True, alpha=0.3)
@@ -154,12 +130,47 @@ def _panel(axis: Any, panel: Panel) -> None:
         inch = UNITS[Unit.INCH].to_base
         inches = axis.secondary_yaxis("right", functions=(lambda v: v / inch, lambda v: v * inch))
         inches.set_ylabel("in")
-    if len(days) == 1:
-        only = next(iter(days))
-        axis.set_xlim(
-            date.fromordinal(only.toordinal() - 14), date.fromordinal(only.toordinal() + 14)
-        )
+    _room_for_one_day(axis, {p.day for t in traces for p in t.points})
     axis.legend(fontsize=8, loc="best")
+
+
+def _marks(axis: Any, points: Sequence[Point], label: str, marker: str, colour: str) -> None:
+    """The values themselves; hollow where they were taken before the work."""
+    for hollow in (False, True):
+        some = [p for p in points if p.before_work is hollow]
+        if some:
+            axis.plot(
+                [p.day for p in some],
+                [p.value for p in some],
+                marker,
+                color=colour,
+                markerfacecolor="white" if hollow else colour,
+                label=_plain(f"{label}, before" if hollow else label),
+            )
+
+
+def _uncertainty(axis: Any, points: Sequence[Point], colour: str) -> None:
+    """A bar from the lowest to the highest value where a range is known."""
+    spans = [p for p in points if p.low is not None and p.high is not None]
+    if not spans:
+        return
+    below = [max(0.0, p.value - (p.low or 0.0)) for p in spans]
+    above = [max(0.0, (p.high or 0.0) - p.value) for p in spans]
+    axis.errorbar(
+        [p.day for p in spans],
+        [p.value for p in spans],
+        yerr=[below, above],
+        fmt="none",
+        ecolor=colour,
+        capsize=3,
+    )
+
+
+def _room_for_one_day(axis: Any, days: Set[date]) -> None:
+    """Two weeks on both sides of a single day, which has no width of its own."""
+    if len(days) == 1:
+        only = next(iter(days)).toordinal()
+        axis.set_xlim(date.fromordinal(only - 14), date.fromordinal(only + 14))
 
 
 def _plain(label: str) -> str:

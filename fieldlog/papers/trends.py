@@ -6,7 +6,7 @@ way, each good to a millimetre; the published range of adult growth stands besid
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -169,44 +169,59 @@ def _rates(values: Sequence[Value]) -> dict[Foot, list[tuple[date, Growth]]]:
 
 def worked_out(values: Sequence[Value], british: bool = False) -> list[str]:
     """Sentences on the newest values: growth, grow-out, left against right, weight."""
-    lines = []
+    return [
+        *_growth_lines(values, british),
+        *_grow_out_lines(values, british),
+        *_left_right_lines(values, british),
+        *_weight_lines(values),
+    ]
+
+
+def _growth_lines(values: Sequence[Value], british: bool) -> Iterator[str]:
     for foot, rates in growths(values).items():
         day, rate = rates[-1]
-        lines.append(
+        yield (
             f"{_capital(_foot(foot, british))} toe grew {rate.per_week:.1f} mm a week "
             f"({rate.low:.1f} to {rate.high:.1f}) over {rate.weeks:.0f} weeks to {short_day(day)}."
         )
     for day, foot in misfits(values)[-2:]:
-        lines.append(
+        yield (
             f"{_capital(_foot(foot, british))} toe: the length found on {short_day(day)} is "
             "shorter than the last trim left it. One of the two is wrong; no growth worked out."
         )
+
+
+def _grow_out_lines(values: Sequence[Value], british: bool) -> Iterator[str]:
+    """When what remains to grow out on a foot will be out; measured before the work or after."""
     for foot in ALL_FEET:
         left = [v for v in values if v.code == "remaining" and v.foot is foot]
         if left and left[-1].value > 0:
-            window = grow_out(left[-1].value)
-            first = left[-1].day + timedelta(days=window.soonest_months * DAYS_PER_MONTH)
-            last = left[-1].day + timedelta(days=window.latest_months * DAYS_PER_MONTH)
-            lines.append(
+            day, window = left[-1].day, grow_out(left[-1].value)
+            first = day + timedelta(days=window.soonest_months * DAYS_PER_MONTH)
+            last = day + timedelta(days=window.latest_months * DAYS_PER_MONTH)
+            yield (
                 f"{_capital(_foot(foot, british))}: {left[-1].value:.0f} mm to go on "
-                f"{short_day(left[-1].day)}, expected out between {short_day(first)} and "
-                f"{short_day(last)}."
+                f"{short_day(day)}, expected out between {short_day(first)} and {short_day(last)}."
             )
+
+
+def _left_right_lines(values: Sequence[Value], british: bool) -> Iterator[str]:
     for code, unit in (("toe_length", " mm"), ("toe_angle", "°")):
         pair = [_last(values, code, foot) for foot in FRONTS]
         if pair[0] and pair[1] and pair[0].day == pair[1].day:
-            lines.append(
-                _side_by_side(code, unit, left_right(pair[0].value, pair[1].value), british)
-                + f" on {short_day(pair[0].day)}."
-            )
+            difference = left_right(pair[0].value, pair[1].value)
+            day = short_day(pair[0].day)
+            yield f"{_side_by_side(code, unit, difference, british)} on {day}."
+
+
+def _weight_lines(values: Sequence[Value]) -> Iterator[str]:
     girth, length = _last(values, "girth", None), _last(values, "body_length", None)
     if girth and length and girth.day == length.day:
         kg = weight_kg(girth.value / 10, length.value / 10)
-        lines.append(
+        yield (
             f"Weight about {kg:.0f} kg by girth and length on {short_day(girth.day)}: an adult's "
             "estimate, never for a drug dose."
         )
-    return lines
 
 
 def _side_by_side(code: str, unit: str, difference: float, british: bool) -> str:

@@ -50,36 +50,20 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     """
     blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
-    seen = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.OWNER]
-    told = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is Reporter.OWNER]
-    blocks.append(Heading("What was seen"))
-    blocks.append(
-        bullets_or(lines_by_foot(seen, writer.british), "Nothing out of the ordinary was noted.")
-    )
-    if told:
-        blocks.append(Paragraph("I was told:" if visit.other_owner else "You told me:"))
-        # Who said so stands above: “You told me: ..., owner says” says it twice.
-        plain = told if visit.other_owner else [replace(f, reporter=Reporter.FARRIER) for f in told]
-        blocks.append(Bullets(tuple(lines_by_foot(plain, writer.british))))
+    blocks += _seen_and_told(visit, writer)
     measures = measure_table(visit.facts, writer.british)
     if measures is not None:
         blocks += [Heading("Measurements"), measures]
-    blocks.append(Heading("What was done"))
     work = of_kind(visit.facts, FactKind.WORK)
+    blocks.append(Heading("What was done"))
     blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
     to_do = _to_do(file, visit, writer)
     blocks += to_do
     blocks += _next_visit(file)
-    handling = of_kind(visit.facts, FactKind.HANDLING)
-    earlier = file.cautions_before(visit.day)
-    if handling or earlier:
-        blocks.append(Heading("How it stood"))
-        blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
-        blocks += [Caution(f"Caution: {caution}") for caution in earlier]
+    blocks += _how_it_stood(file, visit, writer)
     words = plain_words(_shown(visit.facts, to_do))
     if words:
-        blocks.append(Heading("Words used"))
-        blocks.append(Bullets(words))
+        blocks += [Heading("Words used"), Bullets(words)]
     blocks += corrected_note(visit.corrections, "summary")
     blocks.append(Paragraph(NOT_A_DIAGNOSIS, small=True))
     return Document(
@@ -89,6 +73,35 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
         blocks=tuple(blocks),
         footer=f"{file.subject.horse}, {visit.day.isoformat()}",
     )
+
+
+def _seen_and_told(visit: VisitNotes, writer: Writer) -> list[Block]:
+    """What the farrier saw, and apart from it what the owner said."""
+    seen = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.OWNER]
+    told = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is Reporter.OWNER]
+    lines = lines_by_foot(seen, writer.british)
+    blocks: list[Block] = [
+        Heading("What was seen"),
+        bullets_or(lines, "Nothing out of the ordinary was noted."),
+    ]
+    if told:
+        blocks.append(Paragraph("I was told:" if visit.other_owner else "You told me:"))
+        # Who said so stands above: “You told me: ..., owner says” says it twice.
+        plain = told if visit.other_owner else [replace(f, reporter=Reporter.FARRIER) for f in told]
+        blocks.append(Bullets(tuple(lines_by_foot(plain, writer.british))))
+    return blocks
+
+
+def _how_it_stood(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:
+    """How the horse was to handle that day, and the cautions from before."""
+    handling = of_kind(visit.facts, FactKind.HANDLING)
+    earlier = file.cautions_before(visit.day)
+    if not handling and not earlier:
+        return []
+    blocks: list[Block] = [Heading("How it stood")]
+    blocks += [Bullets(tuple(lines_by_foot(handling, writer.british)))] if handling else []
+    blocks += [Caution(f"Caution: {caution}") for caution in earlier]
+    return blocks
 
 
 def _to_do(file: HorseFile, visit: VisitNotes, writer: Writer) -> list[Block]:

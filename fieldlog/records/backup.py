@@ -32,6 +32,7 @@ from fieldlog.errors import BadImport, DatabaseDamaged, InputError
 from fieldlog.records import sealing
 from fieldlog.records.files import copy_whole, digest, write_whole
 from fieldlog.records.store import Store
+from fieldlog.records.types import Recording
 from fieldlog.sound.keep import make_private, move, sync_file, sync_folder
 
 FORMAT = "fieldlog-rolling-backup"
@@ -94,9 +95,24 @@ def back_up(
     """
     if keep < 1:
         raise ValueError("at least one backup stays")
+    target = folder / f"fieldlog-{made_at:%Y%m%d-%H%M%S}"
+    _make_ready(folder, target, passphrase)
+    part = Path(tempfile.mkdtemp(prefix=".part-", dir=folder))
+    try:
+        links, files = _put_files(store, part, folder, settings)
+        sounds, missing = _put_sounds(store, folder, progress)
+        contents = Contents(made_at.isoformat(timespec="seconds"), files, sounds, missing, links)
+        _finish(part, target, contents)
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
+    _rotate(folder, keep)
+    return target
+
+
+def _make_ready(folder: Path, target: Path, passphrase: str) -> None:
+    """The folder and, if it is to be encrypted, its key; refuses before anything is written."""
     if not folder.parent.is_dir():
         raise InputError(f"There is no folder {folder.parent}.", "Is the stick plugged in?")
-    target = folder / f"fieldlog-{made_at:%Y%m%d-%H%M%S}"
     if target.exists():
         raise InputError(f"{target.name} is there already.", "Wait a second and try again.")
     (folder / "sounds").mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -106,28 +122,31 @@ def back_up(
         )
     if passphrase:
         sealing.make_key(folder, passphrase)
-    part = Path(tempfile.mkdtemp(prefix=".part-", dir=folder))
-    try:
-        files: dict[str, str] = {}
-        with tempfile.TemporaryDirectory(dir=store.path.parent, prefix=".backup-") as scratch:
-            copy = Path(scratch) / DATABASE
-            links = _copy_database(store, copy)
-            for source, name in [(copy, DATABASE), *((s, f"settings/{s.name}") for s in settings)]:
-                if source.is_file():
-                    stored = _put(source, part / name, folder)
-                    files[str(stored.relative_to(part).as_posix())] = digest(stored)
-        sounds, missing = _put_sounds(store, folder, progress)
-        contents = Contents(made_at.isoformat(timespec="seconds"), files, sounds, missing, links)
-        text = json.dumps({"format": FORMAT, "version": VERSION, **asdict(contents)}, indent=1)
-        write_whole(part / MANIFEST, text.encode())
-        _check(part, contents, sounds_too=False)
-        sync_folder(part)
-        move(part, target)
-        sync_folder(folder)
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
-    _rotate(folder, keep)
-    return target
+
+
+def _put_files(
+    store: Store, part: Path, folder: Path, settings: Sequence[Path]
+) -> tuple[int, dict[str, str]]:
+    """Store database and settings: links of the saved chain, and every file's stored hash."""
+    files: dict[str, str] = {}
+    with tempfile.TemporaryDirectory(dir=store.path.parent, prefix=".backup-") as scratch:
+        copy = Path(scratch) / DATABASE
+        links = _copy_database(store, copy)
+        for source, name in [(copy, DATABASE), *((s, f"settings/{s.name}") for s in settings)]:
+            if source.is_file():
+                stored = _put(source, part / name, folder)
+                files[str(stored.relative_to(part).as_posix())] = digest(stored)
+    return links, files
+
+
+def _finish(part: Path, target: Path, contents: Contents) -> None:
+    """List what the backup holds, read it back, and only then give it its name."""
+    text = json.dumps({"format": FORMAT, "version": VERSION, **asdict(contents)}, indent=1)
+    write_whole(part / MANIFEST, text.encode())
+    _check(part, contents, sounds_too=False)
+    sync_folder(part)
+    move(part, target)
+    sync_folder(target.parent)
 
 
 def examine(backup: Path) -> Contents:
@@ -160,50 +179,69 @@ def restore(
         BadImport: the backup is damaged; nothing was touched.
     """
     if database.exists():
-        raise InputError(
-            f"There are records at {database}, so nothing was restored.",
-            f"To put the backup in their place, first move {database.name} (and {database.name}-wal"
-            f" and {database.name}-shm, if they are there) into another folder and keep them. To"
-            " look at the backup only, add --home EMPTY_FOLDER after fieldlog.",
-        )
+        raise _records_there(database)
     contents = examine(backup)
-    folder = backup.parent
-    key = sealing.open_key(folder, passphrase) if sealing.is_sealed(folder) else None
+    sealed = sealing.is_sealed(backup.parent)
+    key = sealing.open_key(backup.parent, passphrase) if sealed else None
     home = database.parent
     home.mkdir(parents=True, exist_ok=True, mode=0o700)
     with tempfile.TemporaryDirectory(dir=home, prefix=".restore-") as name:
         scratch = Path(name)
-        (scratch / "sounds").mkdir()
-        for stored in contents.sounds:
-            clear = _take(folder / "sounds" / stored, scratch / "sounds", key)
-            if digest(clear) != clear.name.split(".")[0]:
-                raise BadImport(f"The sound {stored} is not what it was.", _OTHER)
+        _take_sounds(backup.parent / "sounds", scratch / "sounds", contents, key)
         copy = _take(backup / _stored_name(DATABASE, contents), scratch, key)
-        with Store.open(copy) as restored:
-            for recording in restored.recordings():
-                # A sound that lay elsewhere now lies with the others.
-                found = next((scratch / "sounds").glob(f"{recording.sha256}*"), None)
-                if found is not None:
-                    restored.move_sound(recording.id, f"sounds/{found.name}")
-            chain = restored.verify_chain()
-            wrong = restored.integrity()
-            if wrong or not chain.ok or chain.links != contents.links:
-                raise BadImport(
-                    f"The records in {backup.name} are damaged "
-                    f"({(*wrong, chain.first_broken, 'links are missing')[0]}).",
-                    _OTHER,
-                )
+        _prove(copy, scratch / "sounds", contents, backup.name)
         (home / "sounds").mkdir(exist_ok=True, mode=0o700)
         for path in (scratch / "sounds").iterdir():
             path.replace(home / "sounds" / path.name)
-        for stored in contents.files:
-            if settings is not None and stored.startswith("settings/"):
-                clear = _take(backup / stored, scratch, key)
-                settings.mkdir(parents=True, exist_ok=True, mode=0o700)
-                if not (settings / clear.name).exists():
-                    copy_whole(clear, settings / clear.name)
+        if settings is not None:
+            _take_settings(backup, settings, scratch, contents, key)
         copy.replace(database)
     return contents
+
+
+def _records_there(database: Path) -> InputError:
+    return InputError(
+        f"There are records at {database}, so nothing was restored.",
+        f"To put the backup in their place, first move {database.name} (and {database.name}-wal"
+        f" and {database.name}-shm, if they are there) into another folder and keep them. To"
+        " look at the backup only, add --home EMPTY_FOLDER after fieldlog.",
+    )
+
+
+def _take_sounds(source: Path, folder: Path, contents: Contents, key: Any) -> None:
+    """Bring all sounds into a new folder; each must still have the hash that is its name."""
+    folder.mkdir()
+    for stored in contents.sounds:
+        clear = _take(source / stored, folder, key)
+        if digest(clear) != clear.name.split(".")[0]:
+            raise BadImport(f"The sound {stored} is not what it was.", _OTHER)
+
+
+def _prove(database: Path, sounds: Path, contents: Contents, name: str) -> None:
+    """Point the restored records at their sounds, and check that they are whole."""
+    with Store.open(database) as restored:
+        for recording in restored.recordings():
+            # A sound that lay elsewhere now lies with the others.
+            found = next(sounds.glob(f"{recording.sha256}*"), None)
+            if found is not None:
+                restored.move_sound(recording.id, f"sounds/{found.name}")
+        chain = restored.verify_chain()
+        wrong = restored.integrity()
+    if wrong or not chain.ok or chain.links != contents.links:
+        what = (*wrong, chain.first_broken, "links are missing")[0]
+        raise BadImport(f"The records in {name} are damaged ({what}).", _OTHER)
+
+
+def _take_settings(
+    backup: Path, settings: Path, scratch: Path, contents: Contents, key: Any
+) -> None:
+    """Bring the settings files back; those that are there already stay."""
+    for stored in contents.files:
+        if stored.startswith("settings/"):
+            clear = _take(backup / stored, scratch, key)
+            settings.mkdir(parents=True, exist_ok=True, mode=0o700)
+            if not (settings / clear.name).exists():
+                copy_whole(clear, settings / clear.name)
 
 
 def _copy_database(store: Store, copy: Path) -> int:
@@ -250,28 +288,35 @@ def _put_sounds(
     for old in backups(folder):
         with contextlib.suppress(BadImport):  # A damaged old backup must not stop new ones.
             known |= contents_of(old).sounds
-    is_sealed = sealing.is_sealed(folder)
     sounds: dict[str, str] = {}
     missing: list[str] = []
     recordings = [r for r in store.recordings() if r.path is not None]
     for number, recording in enumerate(recordings, 1):
-        if recording.path is None or not recording.path.is_file():
+        put = _put_sound(recording, folder, known)
+        if put is None:
             missing.append(recording.sha256)
         else:
-            name = f"{recording.sha256}{recording.path.suffix}"
-            there = folder / "sounds" / (f"{name}.age" if is_sealed else name)
-            # What lies there already is read again: sticks forget, and this copy may be needed.
-            wanted = known.get(there.name, "") if is_sealed else recording.sha256
-            stored = digest(there) if there.exists() else ""
-            if not stored or (wanted and stored != wanted):
-                if digest(recording.path) != recording.sha256:
-                    missing.append(recording.sha256)
-                    continue
-                stored = digest(_put(recording.path, folder / "sounds" / name, folder))
-            sounds[there.name] = stored
+            sounds[put[0]] = put[1]
         if progress is not None:
             progress(number, len(recordings))
     return sounds, tuple(missing)
+
+
+def _put_sound(recording: Recording, folder: Path, known: dict[str, str]) -> tuple[str, str] | None:
+    """Store one sound if it is not there whole: its stored name and hash, none if it is gone."""
+    if recording.path is None or not recording.path.is_file():
+        return None
+    name = f"{recording.sha256}{recording.path.suffix}"
+    is_sealed = sealing.is_sealed(folder)
+    there = folder / "sounds" / (f"{name}.age" if is_sealed else name)
+    # What lies there already is read again: sticks forget, and this copy may be needed.
+    wanted = known.get(there.name, "") if is_sealed else recording.sha256
+    stored = digest(there) if there.exists() else ""
+    if not stored or (wanted and stored != wanted):
+        if digest(recording.path) != recording.sha256:
+            return None
+        stored = digest(_put(recording.path, folder / "sounds" / name, folder))
+    return there.name, stored
 
 
 def _take(stored: Path, folder: Path, key: Any) -> Path:

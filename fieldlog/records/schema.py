@@ -239,50 +239,51 @@ DAY_STEP = 1_000_000
 full-text index is then the order of days, and a search for a common word stops early."""
 
 
+_SAID_BY_DAY = """CREATE TABLE said (
+    id INTEGER PRIMARY KEY,
+    entry_id TEXT NOT NULL REFERENCES entries(id),
+    fact_id TEXT NOT NULL,
+    horse_id TEXT NOT NULL REFERENCES horses(id),
+    day TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    code TEXT NOT NULL,
+    feet TEXT NOT NULL,
+    places TEXT NOT NULL,
+    negated INTEGER NOT NULL,
+    severity TEXT NOT NULL,
+    base REAL,
+    label TEXT NOT NULL,
+    sentence TEXT NOT NULL,
+    start REAL,
+    finish REAL
+)"""
+_SAID_BROUGHT_OVER = f"""INSERT INTO said
+    SELECT CAST(julianday(d.day) - 1721424.5 AS INTEGER) * {DAY_STEP}
+           + row_number() OVER (PARTITION BY d.day ORDER BY d.id),
+           d.entry_id, d.fact_id, d.horse_id, d.day, coalesce(f.kind, ''),
+           coalesce(f.code, ''), coalesce(f.feet, ''), coalesce(f.places, ''),
+           coalesce(f.negated, 0), coalesce(f.severity, ''), f.base,
+           d.label, d.sentence, d.start, d.finish
+    FROM said_before d
+    LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id"""
+_SAID_INDEXES = (
+    "said_entry ON said(entry_id)",
+    "said_horse ON said(horse_id)",
+    "said_measure ON said(code, base) WHERE base IS NOT NULL",
+    "said_severity ON said(severity) WHERE severity <> ''",
+    "said_places ON said(places) WHERE places <> ''",
+)
+
+
 @migrations()
 def said_by_day(db: Database) -> None:
     """Number the search lines by day and give them what the filters ask for."""
     db["said"].disable_fts()  # type: ignore[union-attr]
     db.conn.execute("ALTER TABLE said RENAME TO said_before")
-    db.conn.execute(
-        """CREATE TABLE said (
-            id INTEGER PRIMARY KEY,
-            entry_id TEXT NOT NULL REFERENCES entries(id),
-            fact_id TEXT NOT NULL,
-            horse_id TEXT NOT NULL REFERENCES horses(id),
-            day TEXT NOT NULL,
-            kind TEXT NOT NULL,
-            code TEXT NOT NULL,
-            feet TEXT NOT NULL,
-            places TEXT NOT NULL,
-            negated INTEGER NOT NULL,
-            severity TEXT NOT NULL,
-            base REAL,
-            label TEXT NOT NULL,
-            sentence TEXT NOT NULL,
-            start REAL,
-            finish REAL
-        )"""
-    )
-    db.conn.execute(
-        f"""INSERT INTO said
-            SELECT CAST(julianday(d.day) - 1721424.5 AS INTEGER) * {DAY_STEP}
-                   + row_number() OVER (PARTITION BY d.day ORDER BY d.id),
-                   d.entry_id, d.fact_id, d.horse_id, d.day, coalesce(f.kind, ''),
-                   coalesce(f.code, ''), coalesce(f.feet, ''), coalesce(f.places, ''),
-                   coalesce(f.negated, 0), coalesce(f.severity, ''), f.base,
-                   d.label, d.sentence, d.start, d.finish
-            FROM said_before d
-            LEFT JOIN saved_facts f ON f.entry_id = d.entry_id AND f.id = d.fact_id"""
-    )
+    db.conn.execute(_SAID_BY_DAY)
+    db.conn.execute(_SAID_BROUGHT_OVER)
     db.conn.execute("DROP TABLE said_before")
-    for index in (
-        "said_entry ON said(entry_id)",
-        "said_horse ON said(horse_id)",
-        "said_measure ON said(code, base) WHERE base IS NOT NULL",
-        "said_severity ON said(severity) WHERE severity <> ''",
-        "said_places ON said(places) WHERE places <> ''",
-    ):
+    for index in _SAID_INDEXES:
         db.conn.execute(f"CREATE INDEX {index}")
     db["said"].enable_fts(  # type: ignore[union-attr]
         ["label", "sentence"], tokenize="porter unicode61", create_triggers=True

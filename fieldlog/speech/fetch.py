@@ -169,26 +169,9 @@ def _address(name_or_url: str, base: str) -> tuple[str, str]:
 def _download(url: str, target: Path, progress: Progress | None) -> None:
     """Fetch ``url`` into ``target``, going on after what is there already."""
     have = target.stat().st_size if target.exists() else 0
-    request = urllib.request.Request(url, headers={"User-Agent": "fieldlog"})
-    if have:
-        request.add_header("Range", f"bytes={have}-")
-    try:
-        answer = urllib.request.urlopen(request, timeout=_TIMEOUT)
-    except urllib.error.HTTPError as problem:
-        if problem.code == 416 and have and _whole_size(problem) == have:
-            return
-        if problem.code == 416:
-            target.unlink(missing_ok=True)
-            raise DownloadFailed(
-                "The half-fetched file no longer fits the one on offer.",
-                "It was thrown away; try again.",
-            ) from problem
-        raise DownloadFailed(
-            f"The server refused: {problem.code} {problem.reason}.",
-            "Check the name of the model, or try again later.",
-        ) from problem
-    except (urllib.error.URLError, OSError, http.client.HTTPException, ValueError) as problem:
-        raise _offline(problem, have) from problem
+    answer = _answer(url, target, have)
+    if answer is None:
+        return
     with answer:
         if have and answer.status != 206:
             have = 0  # the server starts over
@@ -207,6 +190,31 @@ def _download(url: str, target: Path, progress: Progress | None) -> None:
             f"The connection broke off after {size / 1e6:.1f} of {total / 1e6:.1f} MB.",
             "Run the same command again: it goes on from there.",
         )
+
+
+def _answer(url: str, target: Path, have: int) -> http.client.HTTPResponse | None:
+    """The server's answer from byte ``have`` on; none if ``target`` is whole already."""
+    request = urllib.request.Request(url, headers={"User-Agent": "fieldlog"})
+    if have:
+        request.add_header("Range", f"bytes={have}-")
+    try:
+        answer: http.client.HTTPResponse = urllib.request.urlopen(request, timeout=_TIMEOUT)
+    except urllib.error.HTTPError as problem:
+        if problem.code == 416 and have and _whole_size(problem) == have:
+            return None
+        if problem.code == 416:
+            target.unlink(missing_ok=True)
+            raise DownloadFailed(
+                "The half-fetched file no longer fits the one on offer.",
+                "It was thrown away; try again.",
+            ) from problem
+        raise DownloadFailed(
+            f"The server refused: {problem.code} {problem.reason}.",
+            "Check the name of the model, or try again later.",
+        ) from problem
+    except (urllib.error.URLError, OSError, http.client.HTTPException, ValueError) as problem:
+        raise _offline(problem, have) from problem
+    return answer
 
 
 def _block(answer: http.client.HTTPResponse, have: int) -> bytes:

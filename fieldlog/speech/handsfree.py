@@ -151,19 +151,27 @@ class HandsFree:
         self._ready.put(None)
         reader = self._recogniser.reader if self._recogniser is not None else ""
         self._emit(events.Started(self._microphone.name, reader))
-        problem: FieldlogError | None = None
-        try:
-            self._take_sound(writer)
-        except FieldlogError as trouble:
-            problem = trouble
-            self._stopped_by = "disk full" if isinstance(trouble, DiskFull) else "trouble"
-        except Exception as bug:
-            problem = SoundError(f"Recording stopped: {bug}.", "What was recorded is kept.")
-            self._stopped_by = "trouble"
+        problem = self._take_all(writer)
         self._microphone.stop()
         self._pieces.put(None)
         if reading is not None:
             reading.join()
+        self._end(writer, problem)
+
+    def _take_all(self, writer: RecordingWriter) -> FieldlogError | None:
+        """Take sound until the end; what ended it, if it was not meant to."""
+        try:
+            self._take_sound(writer)
+        except FieldlogError as trouble:
+            self._stopped_by = "disk full" if isinstance(trouble, DiskFull) else "trouble"
+            return trouble
+        except Exception as bug:
+            self._stopped_by = "trouble"
+            return SoundError(f"Recording stopped: {bug}.", "What was recorded is kept.")
+        return None
+
+    def _end(self, writer: RecordingWriter, problem: FieldlogError | None) -> None:
+        """Finish the file, and say what came of it all."""
         sound = None
         try:
             sound = writer.finish()
@@ -189,11 +197,7 @@ class HandsFree:
         checked = float("-inf")
         while not self._stop.is_set():
             captured = self._microphone.read(0.2)
-            for jump in watch.check():
-                if isinstance(jump, Slept):
-                    self._emit(events.ComputerSlept(jump.seconds))
-                else:
-                    self._emit(events.ClockSet(jump.seconds))
+            self._tell_of_jumps(watch)
             if self._microphone.lost and lost_at is None:
                 lost_at = time.monotonic()
                 self._emit(events.MicrophoneLost(self._microphone.name))
@@ -221,6 +225,13 @@ class HandsFree:
             if writer.seconds >= LONGEST:
                 self._stopped_by = "too long"
                 return
+
+    def _tell_of_jumps(self, watch: ClockWatch) -> None:
+        for jump in watch.check():
+            if isinstance(jump, Slept):
+                self._emit(events.ComputerSlept(jump.seconds))
+            else:
+                self._emit(events.ClockSet(jump.seconds))
 
     # the reading thread
 

@@ -114,6 +114,62 @@ def _as_fact(item: Item) -> dict[str, Any]:
     return {**item, "places": item["place"], "comparison": {"trend": trend[0]} if trend else None}
 
 
+Groups = dict[str, list[Row]]
+"""The rows of the feet and of each group."""
+
+
+def rows_read(of: Sequence[Sequence[str]], test: str) -> tuple[Groups, Groups]:
+    """The rows that are fitted on, and those of the split ``test``; each file in a process."""
+    jobs = [(network, path) for network, *paths in of for path in paths]
+    if test:
+        jobs.append((of[0][0], test))
+    learn, held = defaultdict[str, list[Row]](list), Groups()
+    with ProcessPoolExecutor(mp_context=multiprocessing.get_context("fork")) as pool:
+        for (_, name), found in zip(jobs, pool.map(_rows_with, jobs), strict=True):
+            if name == test:
+                held = found
+                continue
+            for group, rows in found.items():
+                learn[group] += rows
+    return learn, held
+
+
+def fitted(rows: Sequence[Row]) -> dict[str, float]:
+    """The weight of each sign that some rows have."""
+    often = Counter(name for signs, _ in rows for name, value in signs.items() if value)
+    names = sorted(name for name, many in often.items() if many >= LEAST)
+    learned = fit(_matrix(rows, names), np.array([so for _, so in rows], float), 3.0)
+    return dict(zip(names, learned, strict=True))
+
+
+def _matrix(rows: Sequence[Row], names: Sequence[str]) -> Any:
+    return np.array([[signs.get(name, 0.0) for name in names] for signs, _ in rows])
+
+
+def print_wrong(group: str, called: str, rows: Sequence[Row], weights: dict[str, float]) -> None:
+    """How often the rules, the network and both together are wrong."""
+    true = np.array([so for _, so in rows])
+    own, hears = OWN.get(group, (f"{group}:said", f"{group}:heard"))
+    said = np.array([signs.get(own, 0.0) > 0 for signs, _ in rows])
+    heard = np.array([signs[hears] > 0 for signs, _ in rows])
+    both = _matrix(rows, list(weights)) @ np.array(list(weights.values())) > 0
+    wrong = [1000 * float(np.mean(one != true)) for one in (said, heard, both)]
+    print(f"{group}, {called}: of 1,000 wrong by the rules {wrong[0]:.1f}, by the "
+          f"network {wrong[1]:.1f}, by both {wrong[2]:.1f}")  # fmt: skip
+
+
+def write(weights: dict[str, float]) -> None:
+    """Write ``data/weighing.toml``."""
+    lines = [
+        "# Weights of what the rules say and the network hears, for feet and manner.",
+        "# Written by models/confidence/weigh.py.",
+        "",
+        "[weight]",
+        *(f'"{name}" = {value:.3f}' for name, value in sorted(weights.items())),
+    ]
+    DATA.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
 def main() -> None:
     """Fit, print, write."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
@@ -121,49 +177,17 @@ def main() -> None:
     parser.add_argument("--test", default="", help="a split that the first NETWORK does not know")
     parser.add_argument("--write", action="store_true")
     args = parser.parse_args()
-    fork = multiprocessing.get_context("fork")
-    pipeline.load()
-    jobs = [(network, path) for network, *paths in args.of for path in paths]
-    if args.test:
-        jobs.append((args.of[0][0], args.test))
-    learn: dict[str, list[Row]] = defaultdict(list)
-    test: dict[str, list[Row]] = {}
-    with ProcessPoolExecutor(mp_context=fork) as pool:
-        for (_, name), found in zip(jobs, pool.map(_rows_with, jobs), strict=True):
-            if name == args.test:
-                test = found
-                continue
-            for group, rows in found.items():
-                learn[group] += rows
+    pipeline.load()  # once, before the processes fork
+    learn, test = rows_read(args.of, args.test)
     weights: dict[str, float] = {}
     for group, rows in learn.items():
-        often = Counter(name for signs, _ in rows for name, value in signs.items() if value)
-        names = sorted(name for name, many in often.items() if many >= LEAST)
-
-        def matrix(rows: list[Row], names: list[str] = names) -> Any:
-            return np.array([[signs.get(name, 0.0) for name in names] for signs, _ in rows])
-
-        learned = fit(matrix(rows), np.array([so for _, so in rows], float), 3.0)
-        weights |= dict(zip(names, learned, strict=True))
+        learned = fitted(rows)
+        weights |= learned
         for called, some in (("fitted", rows), ("not fitted", test.get(group, []))):
             if some:
-                true = np.array([so for _, so in some])
-                own, hears = OWN.get(group, (f"{group}:said", f"{group}:heard"))
-                said = np.array([signs.get(own, 0.0) > 0 for signs, _ in some])
-                heard = np.array([signs[hears] > 0 for signs, _ in some])
-                both = matrix(some) @ learned > 0
-                wrong = [1000 * float(np.mean(one != true)) for one in (said, heard, both)]
-                print(f"{group}, {called}: of 1,000 wrong by the rules {wrong[0]:.1f}, by the "
-                      f"network {wrong[1]:.1f}, by both {wrong[2]:.1f}")  # fmt: skip
+                print_wrong(group, called, some, learned)
     if args.write:
-        lines = [
-            "# Weights of what the rules say and the network hears, for feet and manner.",
-            "# Written by models/confidence/weigh.py.",
-            "",
-            "[weight]",
-            *(f'"{name}" = {value:.3f}' for name, value in sorted(weights.items())),
-        ]
-        DATA.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        write(weights)
 
 
 if __name__ == "__main__":

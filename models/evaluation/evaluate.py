@@ -15,6 +15,7 @@ import hashlib
 import json
 import subprocess
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,8 @@ from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
 OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")
+Sets = dict[str, list[sets.Item]]
+"""What was said, by the name of the set."""
 
 
 def size(folder: Path) -> float:
@@ -67,7 +70,58 @@ def phone_errors(folder: Path, items: list[sets.Item], lexicon: Any) -> scores.S
     return scores.error_rate(said, heard, norm=False)
 
 
+@dataclass(frozen=True)
+class Row:
+    """One reader of the table, as ``--row`` names it: NAME=SPEC[,general=FOLDER][,every=N]."""
+
+    name: str
+    spec: str
+    general: str | None
+    """Folder of the same acoustic model with the general graph."""
+    every: int
+
+    @classmethod
+    def of(cls, text: str) -> Row:
+        name, _, rest = text.partition("=")
+        spec, *more = rest.split(",")
+        options = dict(x.split("=", 1) for x in more)
+        return cls(name, spec, options.get("general"), int(options.get("every", 1)))
+
+    @property
+    def folder(self) -> Path | None:
+        path = self.spec.partition(":")[2]
+        return Path(path) if path else None
+
+    @property
+    def packed(self) -> Path | None:
+        """Our own model, where the reader is that."""
+        return self.folder if self.spec.partition(":")[0] == "packed" else None
+
+
 def main() -> None:
+    args = asked()
+    whole = sets.make(args.work / "sets", args.people, args.limit)
+    terms = set(" ".join(sets.dictations("terms.txt")).split())
+    table: list[dict[str, str]] = []
+    for text in args.row:
+        row = Row.of(text)
+        made = {n: items[:: row.every] for n, items in whole.items()}
+        mine, heard = everything_heard(row, made, args.work, args.again)
+        table.append(
+            {"reader": row.name, "sounds read": f"every {row.every}" if row.every > 1 else "all"}
+            | word_errors(row, made, heard)
+            | farrier_words(made, heard, terms)
+            | by_voice(made["c-clean"], heard["c-clean"])
+            | costs(row, mine)
+        )
+        print(f"{row.name}: done", file=sys.stderr, flush=True)
+    print(markdown(table))
+    if args.json:
+        args.json.write_text(json.dumps(table, indent=1) + "\n", encoding="utf-8")
+
+
+def asked() -> argparse.Namespace:
+    """What the command line asks for."""
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("work", type=Path)
     ask.add_argument("--people", type=Path, help="folder of the human recordings")
@@ -75,60 +129,64 @@ def main() -> None:
     ask.add_argument("--limit", type=int, default=150, help="human utterances per set")
     ask.add_argument("--again", action="store_true")
     ask.add_argument("--json", type=Path, help="also write the numbers here")
-    args = ask.parse_args()
-    whole = sets.make(args.work / "sets", args.people, args.limit)
-    terms = set(" ".join(sets.dictations("terms.txt")).split())
-    table: list[dict[str, str]] = []
-    for row in args.row:
-        name, _, rest = row.partition("=")
-        spec, *more = rest.split(",")
-        options = dict(x.split("=", 1) for x in more)
-        general, every = options.get("general"), int(options.get("every", 1))
-        made = {n: items[::every] for n, items in whole.items()}
-        kind, _, path = spec.partition(":")
-        about: dict[str, str] = {
-            "reader": name,
-            "sounds read": f"every {every}" if every > 1 else "all",
-        }
-        disk = size(Path(path)) if path else float("nan")
-        packed = Path(path) if kind == "packed" else None
-        if packed:
-            spec = f"vosk:{ensure_expanded(packed, args.work / 'expanded')}"
-        wide = spec
-        if general:
-            wide = f"vosk:{ensure_expanded(Path(general), args.work / 'expanded')}"
-        people = [n for n in GENERAL if n in whole]
-        mine = run(spec, every, [n for n in OURS if n in made], args.work, args.again)
-        theirs = run(wide, every, people, args.work, args.again) if people else {"heard": {}}
-        heard = {**mine["heard"], **theirs["heard"]}
-        for n in (*people, *OURS):
-            about[f"{n} WER"] = str(scores.error_rate([x.said for x in made[n]], heard[n]))
-            if packed and n in people:
-                from lexicon import Lexicon
+    return ask.parse_args()
 
-                about[f"{n} PER"] = str(phone_errors(packed, made[n], Lexicon()))
-        for n in ("c-clean", "c-10dB", "c-numbers"):
-            said = [x.said for x in made[n]]
-            about[f"{n} terms"] = str(scores.term_recall(said, heard[n], terms))
-            about[f"{n} numbers"] = str(scores.exact_numbers(said, heard[n]))
-        for voice in sets.TEST_VOICES:
-            pick = [i for i, x in enumerate(made["c-clean"]) if x.key.startswith(voice)]
-            about[f"c-clean {voice} WER"] = str(
-                scores.error_rate(
-                    [made["c-clean"][i].said for i in pick], [heard["c-clean"][i] for i in pick]
-                )
-            )
-        about |= {
-            "RTF": f"{mine['rtf']:.3f}",
-            "load s": f"{mine['load']:.2f}",
-            "resident MB": f"{mine['resident_mb']:.0f}",
-            "size MB": f"{disk:.1f}",
-        }
-        table.append(about)
-        print(f"{name}: done", file=sys.stderr, flush=True)
-    print(markdown(table))
-    if args.json:
-        args.json.write_text(json.dumps(table, indent=1) + "\n", encoding="utf-8")
+
+def everything_heard(
+    row: Row, made: Sets, work: Path, again: bool
+) -> tuple[dict[str, Any], dict[str, list[str]]]:
+    """What one reader heard on every set; first the results on our own sets, with times."""
+    spec = f"vosk:{ensure_expanded(row.packed, work / 'expanded')}" if row.packed else row.spec
+    wide = spec
+    if row.general:
+        wide = f"vosk:{ensure_expanded(Path(row.general), work / 'expanded')}"
+    people = [n for n in GENERAL if n in made]
+    mine = run(spec, row.every, [n for n in OURS if n in made], work, again)
+    theirs = run(wide, row.every, people, work, again) if people else {"heard": {}}
+    return mine, {**mine["heard"], **theirs["heard"]}
+
+
+def word_errors(row: Row, made: Sets, heard: dict[str, list[str]]) -> dict[str, str]:
+    """Words wrong on every set; of our own model also phones, where people speak."""
+    about: dict[str, str] = {}
+    for n in (*(n for n in GENERAL if n in made), *OURS):
+        about[f"{n} WER"] = str(scores.error_rate([x.said for x in made[n]], heard[n]))
+        if row.packed and n in GENERAL:
+            from lexicon import Lexicon
+
+            about[f"{n} PER"] = str(phone_errors(row.packed, made[n], Lexicon()))
+    return about
+
+
+def farrier_words(made: Sets, heard: dict[str, list[str]], terms: set[str]) -> dict[str, str]:
+    """Terms of the trade that were heard, and numbers that are right."""
+    about: dict[str, str] = {}
+    for n in ("c-clean", "c-10dB", "c-numbers"):
+        said = [x.said for x in made[n]]
+        about[f"{n} terms"] = str(scores.term_recall(said, heard[n], terms))
+        about[f"{n} numbers"] = str(scores.exact_numbers(said, heard[n]))
+    return about
+
+
+def by_voice(items: list[sets.Item], heard: list[str]) -> dict[str, str]:
+    """Words wrong in the clean sounds of each voice."""
+    about: dict[str, str] = {}
+    for voice in sets.TEST_VOICES:
+        pick = [i for i, x in enumerate(items) if x.key.startswith(voice)]
+        rate = scores.error_rate([items[i].said for i in pick], [heard[i] for i in pick])
+        about[f"c-clean {voice} WER"] = str(rate)
+    return about
+
+
+def costs(row: Row, mine: dict[str, Any]) -> dict[str, str]:
+    """Time, memory and disk."""
+    disk = size(row.folder) if row.folder else float("nan")
+    return {
+        "RTF": f"{mine['rtf']:.3f}",
+        "load s": f"{mine['load']:.2f}",
+        "resident MB": f"{mine['resident_mb']:.0f}",
+        "size MB": f"{disk:.1f}",
+    }
 
 
 def markdown(table: list[dict[str, str]]) -> str:

@@ -23,7 +23,7 @@ import multiprocessing
 import random
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Sequence, Set
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -217,8 +217,8 @@ def _misheard(words: Sequence[str]) -> list[str]:
     return _HEARING[-1].again(unstopped(words))
 
 
-def main() -> None:
-    """Learn the notes, draw new ones, write them."""
+def asked() -> argparse.Namespace:
+    """What the command line asks for."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("bundle", type=Path)
     parser.add_argument("out", type=Path)
@@ -231,51 +231,92 @@ def main() -> None:
     parser.add_argument("--draw-limit", type=float, default=1e9, help="seconds for each kind")
     parser.add_argument("--beside", type=int, default=4096, help="notes drawn side by side")
     parser.add_argument("--few", action="store_true", help="only a few notes: tries the script")
-    args = parser.parse_args()
+    return parser.parse_args()
+
+
+def notes_of(args: argparse.Namespace) -> tuple[list[Any], list[list[str]]]:
+    """The annotated notes, and the words of those that are held back."""
     with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
         notes = [e for e in json.load(file) if e["kind"] == "note"]
-    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
-    letters = json.loads((args.bundle / "letters.json").read_text(encoding="utf-8"))
     held = [n["words"] for n in notes if n.get("split") in args.without]
     notes = [n for n in notes if n.get("split") not in args.without]
-    if args.few:
-        notes, held = notes[:40], held[:10]
+    return (notes[:40], held[:10]) if args.few else (notes, held)
+
+
+def lines_of(paths: Sequence[Path], spelling: dict[str, Row]) -> list[list[str]]:
+    """Other talk, line by line; a line with a word that nobody can spell is left out."""
+    said = (line.split() for path in paths for line in path.read_text("utf-8").splitlines())
+    return [words for words in said if words and spelling.keys() >= {*words}]
+
+
+def row_of(words: Sequence[str], spelling: dict[str, Row], *before: int) -> Row:
+    """A text as pieces between two begins."""
+    begin = spelling[BEGIN][0]
+    pieces = (piece for w in words for piece in spelling[w])
+    return [begin, *before, *pieces, begin][:LONGEST]
+
+
+def hearing(notes: Sequence[Any]) -> ProcessPoolExecutor:
+    """Processes that mishear as the recogniser did in these notes."""
     _HEARING.append(Mishearing((unstopped(n["words"]), n["heard"]) for n in notes))
     pool = ProcessPoolExecutor(8, multiprocessing.get_context("fork"))
     pool.submit(int).result()  # the processes are forks: before the GPU is used
+    return pool
+
+
+class Drawer:
+    """Draws new texts, and keeps those that are new, long enough, and of known words."""
+
+    def __init__(
+        self, net: LanguageModel, letters: Sequence[str], words: Set[str], known: set[str]
+    ) -> None:
+        """``known``: texts that are not new; those that are drawn come to it."""
+        self.net, self.letters, self.words, self.known = net, letters, words, known
+        self.out: list[list[str]] = []
+        self.dropped = self.seed = 0
+
+    def draw(self, before: Row, many: int, limit: float, beside: int) -> None:
+        """At least ``many`` more texts behind the pieces ``before``, or what ``limit`` s allow."""
+        began, enough = time.time(), len(self.out) + many
+        while len(self.out) < enough and time.time() - began < limit:
+            for pieces in drawn(self.net, before, beside, self.seed):
+                self._take("".join(self.letters[p] for p in pieces).strip())
+            self.seed += 1
+            print(f"drawn {len(self.out)}, dropped {self.dropped}, {time.time() - began:.0f} s",
+                  flush=True)  # fmt: skip
+
+    def _take(self, text: str) -> None:
+        words = text.replace(",", " ,").replace(".", " .").split()
+        told = " ".join(words)
+        if len(words) < LEAST or told in self.known or not self.words >= {*words}:
+            self.dropped += 1
+            return
+        self.known.add(told)
+        self.out.append(words)
+
+
+def main() -> None:
+    """Learn the notes, draw new ones, write them."""
+    args = asked()
+    notes, held = notes_of(args)
+    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
+    letters = json.loads((args.bundle / "letters.json").read_text(encoding="utf-8"))
+    pool = hearing(notes)
     begin, mark = spelling[BEGIN][0], spelling[GAP][0]
-
-    def row(words: Sequence[str], *before: int) -> Row:
-        pieces = (piece for w in words for piece in spelling[w])
-        return [begin, *before, *pieces, begin][:LONGEST]
-
-    said = (line.split() for path in args.lines for line in path.read_text("utf-8").splitlines())
-    lines = [words for words in said if words and spelling.keys() >= {*words}]
-    rows = [*(row(n["words"]) for n in notes), *(row(words, mark) for words in lines)]
+    lines = lines_of(args.lines, spelling)
+    rows = [row_of(n["words"], spelling) for n in notes]
+    rows += [row_of(words, spelling, mark) for words in lines]
 
     net = LanguageModel(args.bundle, 1, twice=True, drop=0.0).to(DEVICE)
     print(f"{len(notes)} notes, {len(lines)} lines", flush=True)
-    learn(net, rows, [row(w) for w in held], args.rounds, args.limit)
+    learn(net, rows, [row_of(w, spelling) for w in held], args.rounds, args.limit)
     known = {" ".join(n["words"]) for n in notes} | {" ".join(words) for words in lines}
-    out: list[list[str]] = []
-    seed, dropped = 0, 0
-    for before, many in (([begin], args.many), ([begin, mark], args.many_lines)):
-        began = time.time()
-        enough = len(out) + (many if lines or before == [begin] else 0)
-        while len(out) < enough and time.time() - began < args.draw_limit:
-            for pieces in drawn(net, before, args.beside, seed):
-                text = "".join(letters[p] for p in pieces).strip()
-                words = text.replace(",", " ,").replace(".", " .").split()
-                told = " ".join(words)
-                if len(words) < LEAST or told in known or not spelling.keys() >= {*words}:
-                    dropped += 1
-                    continue
-                known.add(told)
-                out.append(words)
-            seed += 1
-            print(f"drawn {len(out)}, dropped {dropped}, {time.time() - began:.0f} s", flush=True)
-    heard = pool.map(_misheard, out, chunksize=2000)
-    both = [{"words": w, "heard": h} for w, h in zip(out, heard, strict=True)]
+    drawer = Drawer(net, letters, spelling.keys(), known)
+    drawer.draw([begin], args.many, args.draw_limit, args.beside)
+    if lines:
+        drawer.draw([begin, mark], args.many_lines, args.draw_limit, args.beside)
+    heard = pool.map(_misheard, drawer.out, chunksize=2000)
+    both = [{"words": w, "heard": h} for w, h in zip(drawer.out, heard, strict=True)]
     with gzip.open(args.out, "wt", encoding="utf-8", compresslevel=5) as file:
         json.dump(both, file)
 

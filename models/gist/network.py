@@ -171,59 +171,84 @@ def packed(net: Small, places: int = 300) -> dict[str, Any]:
     return kept
 
 
+class _Kept:
+    """A packed network, its weights as numbers again."""
+
+    def __init__(self, folder: Path) -> None:
+        with np.load(folder / "network.npz") as file:
+            self.arrays = {key: file[key] for key in file.files}
+        known = (folder / "pieces.txt").read_text(encoding="utf-8").split("\n")
+        named = (folder / "codes.txt").read_text(encoding="utf-8").split("\n")
+        self.piece = {piece: n for n, piece in enumerate(known)}
+        self.code = {code: n for n, code in enumerate(named)}
+        self.layers = sum(name.endswith(".ask") for name in self.arrays)
+
+    def matrix(self, name: str) -> Any:
+        """Outputs by inputs, as torch has it."""
+        return (self.arrays[name].astype(np.float32) * self.arrays[f"{name}.scale"]).T
+
+    def words_in(self, pieces: Sequence[str]) -> dict[str, Any]:
+        """The table of pieces, and what stands between it and the first layer."""
+        arrays, at = self.arrays, self.piece
+        table = arrays["table"].astype(np.float32) * arrays["table.scale"][:, None]
+        # A piece that is new lies where the mean of all lies: unknown, not wrong.
+        rows = [table[at[p]] if p in at else table.mean(0) for p in pieces]
+        return {
+            "table.weight": np.stack(rows),
+            "norm.weight": arrays["norm"][0],
+            "norm.bias": arrays["norm"][1],
+            "widen.weight": self.matrix("widen"),
+            "widen.bias": arrays["widen.bias"],
+        }
+
+    def codes_out(self, codes: Sequence[str]) -> dict[str, Any]:
+        """The last layer; a code that is new is said by nothing, and seldom."""
+        last, bias, column = self.matrix("last"), self.arrays["last.bias"], self.code
+        nothing = np.zeros(WIDTH, np.float32)
+        return {
+            "last.weight": np.stack([last[column[c]] if c in column else nothing for c in codes]),
+            "last.bias": np.array([bias[column[c]] if c in column else -6.0 for c in codes]),
+        }
+
+    def layer(self, n: int) -> dict[str, Any]:
+        """The layer ``n`` as it was."""
+        out: dict[str, Any] = {}
+        three = np.split(self.matrix(f"{n}.ask"), 3)
+        biases = np.split(self.arrays[f"{n}.ask.bias"], 3)
+        for part, weight, bias in zip(("query", "key", "value"), three, biases, strict=True):
+            out[f"{part}.weight"], out[f"{part}.bias"] = weight, bias
+        for part in ("mix", "inner", "outer"):
+            out[f"{part}.weight"] = self.matrix(f"{n}.{part}")
+            out[f"{part}.bias"] = self.arrays[f"{n}.{part}.bias"]
+        for part in ("norm", "end"):
+            out[f"{part}.weight"], out[f"{part}.bias"] = self.arrays[f"{n}.{part}"]
+        return out
+
+    def passing_on(self) -> dict[str, Any]:
+        """What makes a further layer pass on what it gets: it adds nothing, its norms keep size."""
+        gain, shift = self.arrays[f"{self.layers - 1}.end"]
+        spread = float(np.sqrt((gain**2).mean() + shift.var()))
+        out: dict[str, Any] = {}
+        for part, inputs, norm in (("mix", WIDTH, "norm"), ("outer", INNER, "end")):
+            out[f"{part}.weight"], out[f"{part}.bias"] = np.zeros((WIDTH, inputs)), np.zeros(WIDTH)
+            out[f"{norm}.weight"] = np.full(WIDTH, spread)
+            out[f"{norm}.bias"] = np.full(WIDTH, shift.mean())
+        return out
+
+
 def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[str]) -> None:
     """Begin the small network with one that was packed; pieces and codes it knew by their names.
 
     Layers that it did not have pass on what they get, until they learn better.
     """
-    with np.load(folder / "network.npz") as file:
-        kept = {key: file[key] for key in file.files}
-    known = (folder / "pieces.txt").read_text(encoding="utf-8").split("\n")
-    named = (folder / "codes.txt").read_text(encoding="utf-8").split("\n")
-
-    def matrix(name: str) -> Any:
-        return (kept[name].astype(np.float32) * kept[f"{name}.scale"]).T
-
-    state = net.state_dict()
-
-    def put(name: str, value: Any) -> None:
+    kept, state = _Kept(folder), net.state_dict()
+    new = kept.words_in(pieces) | kept.codes_out(codes)
+    new["place"] = state["place"].numpy().copy()
+    places = kept.arrays["place"]
+    new["place"][: len(places)] = places.astype(np.float32)
+    for n in range(max(kept.layers, len(KEPT))):
+        layer = kept.layer(n) if n < kept.layers else kept.passing_on()
+        new |= {f"layers.{n}.{part}": value for part, value in layer.items()}
+    for name, value in new.items():
         state[name] = torch.from_numpy(np.ascontiguousarray(value, np.float32))
-
-    table = kept["table"].astype(np.float32) * kept["table.scale"][:, None]
-    at = {piece: n for n, piece in enumerate(known)}
-    # A piece that is new lies where the mean of all lies: unknown, not wrong.
-    put("table.weight", np.stack([table[at[p]] if p in at else table.mean(0) for p in pieces]))
-    place = state["place"].numpy().copy()
-    place[: len(kept["place"])] = kept["place"].astype(np.float32)
-    put("place", place)
-    put("norm.weight", kept["norm"][0])
-    put("norm.bias", kept["norm"][1])
-    put("widen.weight", matrix("widen"))
-    put("widen.bias", kept["widen.bias"])
-    last, bias, column = matrix("last"), kept["last.bias"], {c: n for n, c in enumerate(named)}
-    nothing = np.zeros(WIDTH, np.float32)
-    put("last.weight", np.stack([last[column[c]] if c in column else nothing for c in codes]))
-    put("last.bias", np.array([bias[column[c]] if c in column else -6.0 for c in codes]))
-    known_layers = sum(name.endswith(".ask") for name in kept)
-    for n in range(known_layers, len(KEPT)):
-        gain, shift = kept[f"{known_layers - 1}.end"]
-        spread = float(np.sqrt((gain**2).mean() + shift.var()))
-        for part, other in (("mix", "norm"), ("outer", "end")):
-            put(f"layers.{n}.{part}.weight", np.zeros(state[f"layers.{n}.{part}.weight"].shape))
-            put(f"layers.{n}.{part}.bias", np.zeros(WIDTH))
-            put(f"layers.{n}.{other}.weight", np.full(WIDTH, spread))
-            put(f"layers.{n}.{other}.bias", np.full(WIDTH, shift.mean()))
-    for n in range(known_layers):
-        for part, weight, bias in zip(
-            ("query", "key", "value"), np.split(matrix(f"{n}.ask"), 3),
-            np.split(kept[f"{n}.ask.bias"], 3), strict=True,
-        ):  # fmt: skip
-            put(f"layers.{n}.{part}.weight", weight)
-            put(f"layers.{n}.{part}.bias", bias)
-        for part in ("mix", "inner", "outer"):
-            put(f"layers.{n}.{part}.weight", matrix(f"{n}.{part}"))
-            put(f"layers.{n}.{part}.bias", kept[f"{n}.{part}.bias"])
-        for part in ("norm", "end"):
-            put(f"layers.{n}.{part}.weight", kept[f"{n}.{part}"][0])
-            put(f"layers.{n}.{part}.bias", kept[f"{n}.{part}"][1])
     net.load_state_dict(state)

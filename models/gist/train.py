@@ -508,8 +508,8 @@ def large(kind: str, bundle: Path, codes: int) -> nn.Module:
     return net.to(DEVICE)
 
 
-def main() -> None:
-    """Train large networks, or the small one."""
+def wanted() -> argparse.Namespace:
+    """What the command line asks for."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("bundle", type=Path)
     parser.add_argument("out", type=Path)
@@ -525,66 +525,116 @@ def main() -> None:
     parser.add_argument("--limit", type=float, default=1e9, help="seconds for each network")
     parser.add_argument("--batch", type=int, default=BATCH, help="texts learnt from at once")
     parser.add_argument("--few", action="store_true", help="only a few texts: tries the script")
-    args = parser.parse_args()
-    with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
-        examples = json.load(file)
-    pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
-    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
+    return parser.parse_args()
+
+
+def codes_of(examples: Sequence[Any]) -> list[str]:
+    """Labels that are said often enough to be learnt, then the ways they are told likewise."""
     count = Counter(c for e in examples for c in e["labels"])
-    codes = sorted(c for c, n in count.items() if n >= LEAST)
     hows = Counter(h for e in examples for told in e.get("told", {}).values() for h in told)
-    codes += sorted(how for how, n in hows.items() if n >= LEAST)
-    held = [e for e in examples if e.get("split") in args.without]
-    examples = [e for e in examples if e.get("split") not in args.without]
-    kinds = ("phrase", "talk", "unsure", "note")
-    by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if args.few else None]
-               for k in kinds}  # fmt: skip
-    by_kind["drawn"] = []
-    if args.drawn:
-        with gzip.open(args.drawn, "rt", encoding="utf-8") as file:
-            by_kind["drawn"] = json.load(file)
-    print({k: len(v) for k, v in by_kind.items()}, len(held), len(codes), DEVICE, flush=True)
-    spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
-    source = Rounds(pieces, codes, by_kind, spellers, args.batch)
-    reader = Reader(pieces, codes, 0, spellers)
-    many = len(reader.column)
-    valued = torch.zeros(len(SORTS), many, device=DEVICE)
-    for tie in (tie for e in by_kind["note"] for tie in e["tied"]):
-        if tie["code"] in reader.column:
-            valued[SORTS.index(tie["sort"]), reader.column[tie["code"]]] = 1
+    often = sorted(c for c, n in count.items() if n >= LEAST)
+    return often + sorted(how for how, n in hows.items() if n >= LEAST)
+
+
+def zipped_list(path: Path) -> list[Any]:
+    """A list that another script wrote as compressed JSON."""
+    with gzip.open(path, "rt", encoding="utf-8") as file:
+        out: list[Any] = json.load(file)
+    return out
+
+
+class Lessons:
+    """What every network of one call learns from, and what it is asked afterwards."""
+
+    def __init__(self, args: argparse.Namespace) -> None:
+        self.args = args
+        examples = zipped_list(args.bundle / "examples.json.gz")
+        self.pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
+        spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
+        self.codes = codes_of(examples)
+        self.held = [e for e in examples if e.get("split") in args.without]
+        by_kind = self._by_kind([e for e in examples if e.get("split") not in args.without])
+        sizes = {k: len(v) for k, v in by_kind.items()}
+        print(sizes, len(self.held), len(self.codes), DEVICE, flush=True)
+        spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
+        self.source = Rounds(self.pieces, self.codes, by_kind, spellers, args.batch)
+        self.reader = Reader(self.pieces, self.codes, 0, spellers)
+        self.valued = self._valued(by_kind["note"])
+
+    def _by_kind(self, examples: Sequence[Any]) -> dict[str, list[Any]]:
+        kinds = ("phrase", "talk", "unsure", "note")
+        by_kind = {k: [e for e in examples if e["kind"] == k][: 300 if self.args.few else None]
+                   for k in kinds}  # fmt: skip
+        by_kind["drawn"] = zipped_list(self.args.drawn) if self.args.drawn else []
+        return by_kind
+
+    def _valued(self, notes: Sequence[Any]) -> Any:
+        """1 for each sort of number and label that were ever tied (sorts, labels)."""
+        column = self.reader.column
+        valued = torch.zeros(len(SORTS), len(column), device=DEVICE)
+        for tie in (tie for e in notes for tie in e["tied"]):
+            if tie["code"] in column:
+                valued[SORTS.index(tie["sort"]), column[tie["code"]]] = 1
+        return valued
+
+    def fit(self, net: nn.Module, rounds_: Iterator[list[Taught]], kind: str, name: str) -> None:
+        """Teach a network of a kind the rounds."""
+        args, many = self.args, len(self.reader.column)
+        fit(net, rounds_, self.valued, many, args.epochs, args.rate or RATES[kind], name,
+            args.limit)  # fmt: skip
+
+    def ask(self, nets: Sequence[nn.Module], name: str) -> None:
+        """Print what networks find in the notes that were left out, if any were."""
+        if self.held:
+            print(name, found(nets, self.reader, self.held), flush=True)
+
+    def large(self, kind: str, weights: Path | None) -> nn.Module:
+        """A large network of a kind, with weights of earlier where there are some."""
+        net = large(kind, self.args.bundle, len(self.codes))
+        if weights is not None:
+            net.load_state_dict(torch.load(weights, map_location=DEVICE, weights_only=True))
+        return net
+
+
+def teach_large(lessons: Lessons, kind: str) -> None:
+    """Train a large network of a kind and keep it; goes on from the one that is there."""
+    args = lessons.args
+    kept, name = args.out / f"{kind}-{args.seed}.pt", f"{kind} {args.seed}"
+    there = kept.exists()
+    net = lessons.large(kind, kept if there else None)
+    rounds_new = untaught(lessons.source, args.epochs, args.seed + 100 * there)
+    lessons.fit(net, rounds_new, kind, name)
+    lessons.ask([net], name)
+    torch.save(net.state_dict(), kept)
+
+
+def teach_small(lessons: Lessons, teachers: Sequence[nn.Module]) -> None:
+    """Train the small network on what the large ones say, and write all that reads with it."""
+    args, codes = lessons.args, lessons.codes
+    small = Small(Encoder(ready(args.bundle / "encoder.npz"), len(codes)), len(codes))
+    if args.begin:
+        unpacked(small, args.begin, lessons.pieces, codes)
+    small = small.to(DEVICE)
+    rounds_kept = taught(lessons.source, teachers, args.kept, args.epochs, 99)
+    lessons.fit(small, rounds_kept, "small", "small")
+    lessons.ask([small], "small")
+    np.savez(args.out / "network.npz", **packed(small))
+    (args.out / "pieces.txt").write_text("\n".join(lessons.pieces), encoding="utf-8")
+    (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
+
+
+def main() -> None:
+    """Train large networks, or the small one."""
+    args = wanted()
+    lessons = Lessons(args)
     args.out.mkdir(parents=True, exist_ok=True)
     torch.manual_seed(args.seed)
     for kind in args.teach:
-        net, kept = large(kind, args.bundle, len(codes)), args.out / f"{kind}-{args.seed}.pt"
-        if kept.exists():  # goes on
-            net.load_state_dict(torch.load(kept, map_location=DEVICE, weights_only=True))
-        rounds_new = untaught(source, args.epochs, args.seed + 100 * kept.exists())
-        fit(net, rounds_new, valued, many, args.epochs, args.rate or RATES[kind],
-            f"{kind} {args.seed}", args.limit)  # fmt: skip
-        if held:
-            print(f"{kind} {args.seed}", found([net], reader, held), flush=True)
-        torch.save(net.state_dict(), kept)
-    teachers = []
-    for path in args.taught_by:
-        net = large(path.stem.split("-")[0], args.bundle, len(codes))
-        net.load_state_dict(torch.load(path, map_location=DEVICE, weights_only=True))
-        teachers.append(net.eval())
-    if not teachers:
-        return
-    if held:
-        print("teachers", found(teachers, reader, held), flush=True)
-    small = Small(Encoder(ready(args.bundle / "encoder.npz"), len(codes)), len(codes))
-    if args.begin:
-        unpacked(small, args.begin, pieces, codes)
-    small = small.to(DEVICE)
-    rounds_kept = taught(source, teachers, args.kept, args.epochs, 99)
-    fit(small, rounds_kept, valued, many, args.epochs, args.rate or RATES["small"], "small",
-        args.limit)  # fmt: skip
-    if held:
-        print("small", found([small], reader, held), flush=True)
-    np.savez(args.out / "network.npz", **packed(small))
-    (args.out / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
-    (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
+        teach_large(lessons, kind)
+    teachers = [lessons.large(p.stem.split("-")[0], p).eval() for p in args.taught_by]
+    if teachers:
+        lessons.ask(teachers, "teachers")
+        teach_small(lessons, teachers)
 
 
 if __name__ == "__main__":

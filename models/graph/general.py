@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import struct
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -37,8 +38,54 @@ def _bits(data: bytes, offset: Ints, width: int) -> Ints:
     return (value & np.uint64((1 << width) - 1)).astype(np.int64)
 
 
+@dataclass(frozen=True)
+class _Trie:
+    """What the file says: words by its own numbers, a row for each n-gram."""
+
+    words: list[str]
+    p1: Floats
+    b1: Floats
+    """Log probability and back-off of every word, to the base of the file, as those below."""
+    previous: Ints
+    last: Ints
+    p2: Floats
+    b2: Floats
+    """Of every bigram: its two words, log probability and back-off."""
+    before: Ints
+    owner: Ints
+    p3: Floats
+    """Of every trigram: its first word, the bigram of the others, log probability."""
+
+
 def read_trie(path: Path) -> Ngram:
     """The whole model, words in the file's order after our three special ones."""
+    trie = _unpacked(path)
+    base = math.log(1.0001)
+    rest = [i for i, w in enumerate(trie.words) if w not in SPECIAL]
+    new = _renumbered(trie.words, rest)
+    size = 3 + len(rest)
+    p1, b1 = np.full(size, IMPOSSIBLE), np.zeros(size)
+    p1[new], b1[new] = trie.p1 * base, trie.b1 * base
+    first, last = new[trie.previous], new[trie.last]
+    k2 = first * size + last
+    k3 = (new[trie.before] * size + first[trie.owner]) * size + last[trie.owner]
+    i2, i3 = np.argsort(k2), np.argsort(k3)
+    return Ngram(
+        [*SPECIAL, *(trie.words[i] for i in rest)],
+        p1, b1, k2[i2], (trie.p2 * base)[i2], (trie.b2 * base)[i2], k3[i3], (trie.p3 * base)[i3],
+    )  # fmt: skip
+
+
+def _renumbered(words: list[str], rest: list[int]) -> Ints:
+    """Our number of every word of the file; what is neither special nor in ``rest`` is unknown."""
+    ids = {w: i for i, w in enumerate(words)}
+    new = np.full(len(words), 2, np.int64)
+    new[ids[SPECIAL[0]]], new[ids[SPECIAL[1]]] = BOS, EOS
+    new[rest] = np.arange(3, 3 + len(rest))
+    return new
+
+
+def _unpacked(path: Path) -> _Trie:
     data = path.read_bytes()
     if not data.startswith(MAGIC) or data[len(MAGIC)] != 3:
         raise ValueError(f"{path}: not a trigram trie")
@@ -52,43 +99,30 @@ def read_trie(path: Path) -> Ngram:
     at += (n1 + 1) * 12
     word_bits, next_bits = n1.bit_length(), n3.bit_length()
     width2, width3 = word_bits + 32 + next_bits, word_bits + 16
-    size2 = ((1 + n2) * width2 + 7) // 8 + 8
-    size3 = ((1 + n3) * width3 + 7) // 8 + 8
+    size2, size3 = (((1 + n) * width + 7) // 8 + 8 for n, width in ((n2, width2), (n3, width3)))
     mid = data[at : at + size2] + bytes(8)
     longest = data[at + size2 : at + size2 + size3] + bytes(8)
-    at += size2 + size3
-    (length,) = struct.unpack_from("<I", data, at)
-    names = data[at + 4 : at + 4 + length].split(b"\0")[:n1]
+    words = _names(data, at + size2 + size3, n1)
     n2 = int(uni["next"][-1])  # the head counts a few that were never written
     o2 = np.arange(n2 + 1, dtype=np.int64) * width2
-    prev = _bits(mid, o2[:-1], word_bits)
-    bow = tables[1][_bits(mid, o2[:-1] + word_bits, 16)]
-    prob = tables[0][_bits(mid, o2[:-1] + word_bits + 16, 16)]
     child = _bits(mid, o2 + word_bits + 32, next_bits)
-    n3 = int(child[-1])
-    o3 = np.arange(n3, dtype=np.int64) * width3
-    prev3 = _bits(longest, o3, word_bits)
-    prob3 = tables[2][_bits(longest, o3 + word_bits, 16)]
-    last = np.repeat(np.arange(n1), np.diff(uni["next"].astype(np.int64)))
-    owner = np.repeat(np.arange(n2), np.diff(child))
-    base = math.log(1.0001)
-    words = [n.decode("utf-8") for n in names]
-    ids = {w: i for i, w in enumerate(words)}
-    order = [ids[SPECIAL[0]], ids[SPECIAL[1]]]
-    rest = [i for i, w in enumerate(words) if w not in SPECIAL]
-    new = np.full(n1, 2, np.int64)
-    new[order[0]], new[order[1]] = BOS, EOS
-    new[rest] = np.arange(3, 3 + len(rest))
-    size = 3 + len(rest)
-    p1, b1 = np.full(size, IMPOSSIBLE), np.zeros(size)
-    p1[new], b1[new] = uni["p"][:-1] * base, uni["b"][:-1] * base
-    k2 = new[prev] * size + new[last]
-    k3 = (new[prev3] * size + new[prev][owner]) * size + new[last][owner]
-    i2, i3 = np.argsort(k2), np.argsort(k3)
-    return Ngram(
-        [*SPECIAL, *(words[i] for i in rest)],
-        p1, b1, k2[i2], (prob * base)[i2], (bow * base)[i2], k3[i3], (prob3 * base)[i3],
+    o3 = np.arange(int(child[-1]), dtype=np.int64) * width3
+    return _Trie(
+        words,
+        uni["p"][:-1], uni["b"][:-1],
+        previous=_bits(mid, o2[:-1], word_bits),
+        last=np.repeat(np.arange(n1), np.diff(uni["next"].astype(np.int64))),
+        p2=tables[0][_bits(mid, o2[:-1] + word_bits + 16, 16)],
+        b2=tables[1][_bits(mid, o2[:-1] + word_bits, 16)],
+        before=_bits(longest, o3, word_bits),
+        owner=np.repeat(np.arange(n2), np.diff(child)),
+        p3=tables[2][_bits(longest, o3 + word_bits, 16)],
     )  # fmt: skip
+
+
+def _names(data: bytes, at: int, many: int) -> list[str]:
+    (length,) = struct.unpack_from("<I", data, at)
+    return [n.decode("utf-8") for n in data[at + 4 : at + 4 + length].split(b"\0")[:many]]
 
 
 def restrict(model: Ngram, words: list[str]) -> Ngram:

@@ -21,6 +21,8 @@ import queue
 import random
 import threading
 import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +32,10 @@ from torch import nn
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 SENTENCE, NOTE = -1, -2
+Note = list[np.ndarray]
+"""Its sentences, each the numbers of its words."""
+Part = tuple[list[Note], float]
+"""Notes, and how many times a round they are learnt."""
 BEGIN, END = 0, 1
 LONGEST = 150
 """Words of one utterance; a longer one is cut at the end of a sentence where it can be."""
@@ -132,9 +138,7 @@ def perplexity(net: Recurrent, notes: list[list[np.ndarray]]) -> tuple[float, fl
     return math.exp(float((z - c).mean())), math.exp(float(-c.mean())), float(z.std())
 
 
-def feed(
-    parts: list[tuple[list[list[np.ndarray]], float]], seed: int
-) -> queue.Queue[tuple[int, torch.Tensor]]:
+def feed(parts: list[Part], seed: int) -> queue.Queue[tuple[int, torch.Tensor]]:
     """Batches without end, made beside the learning: (round, rows)."""
     out: queue.Queue[tuple[int, torch.Tensor]] = queue.Queue(60)
 
@@ -216,7 +220,8 @@ def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
     print(f"from {path.name}; {fresh.sum()} words are new", flush=True)
 
 
-def main() -> None:
+def asked() -> argparse.Namespace:
+    """What the command line asks for."""
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     ask.add_argument("texts", type=Path)
     ask.add_argument("out", type=Path)
@@ -231,33 +236,62 @@ def main() -> None:
     ask.add_argument("--rate", type=float, default=2e-3)
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--few", action="store_true", help="only a few notes: tries the script")
-    args = ask.parse_args()
-    torch.manual_seed(args.seed)
-    held: dict[str, list[list[np.ndarray]]] = {}
-    told = {k: float(v) for k, v in (p.split("=") for p in args.parts)}
-    parts: list[tuple[list[list[np.ndarray]], float]] = []
-    words: list[str] = []
-    for path in (args.texts, *args.more):
-        with np.load(path) as data:
-            for name in data.files:
-                if name == "words":
-                    words = data[name].tolist()
-                elif name.startswith("heldout"):
-                    held[name] = notes_of(data[name])
-                else:
-                    notes = notes_of(data[name][: 20_000 if args.few else None])
-                    parts.append((notes, told.get(name, 1.0)))
-    net = Recurrent(len(words), args.size, args.cells, args.layers, args.drop).to(DEVICE)
-    counts = np.ones(len(words))
-    for notes, often in parts:
-        for note in notes:
-            np.add.at(counts, np.concatenate([*note, [END]]), often)
-    net.often.data = torch.from_numpy(np.log(counts / counts.sum())).float().to(DEVICE)
-    if args.begin:
-        go_on(net, args.begin, words)
+    return ask.parse_args()
+
+
+@dataclass
+class Texts:
+    """What is learnt from and what is held out."""
+
+    words: list[str] = field(default_factory=list)
+    parts: list[Part] = field(default_factory=list)
+    held: dict[str, list[Note]] = field(default_factory=dict)
+
+    @classmethod
+    def read(cls, paths: Sequence[Path], often: dict[str, float], few: bool) -> Texts:
+        """The arrays of ``texts.py``; ``often``: how many times a round a part is learnt."""
+        out = cls()
+        for path in paths:
+            with np.load(path) as data:
+                for name in data.files:
+                    if name == "words":
+                        out.words = data[name].tolist()
+                    elif name.startswith("heldout"):
+                        out.held[name] = notes_of(data[name])
+                    else:
+                        notes = notes_of(data[name][: 20_000 if few else None])
+                        out.parts.append((notes, often.get(name, 1.0)))
+        return out
+
+    def log_often(self) -> np.ndarray:
+        """The log of how often each word comes in a round."""
+        counts = np.ones(len(self.words))
+        for notes, often in self.parts:
+            for note in notes:
+                np.add.at(counts, np.concatenate([*note, [END]]), often)
+        return np.log(counts / counts.sum())
+
+    def perplexities(self, net: Recurrent) -> dict[str, tuple[float, ...]]:
+        """``perplexity`` of each part that is held out, rounded."""
+        return {k: tuple(round(x, 2) for x in perplexity(net, v)) for k, v in self.held.items()}
+
+
+def step(net: Recurrent, optimiser: torch.optim.Optimizer, rows: torch.Tensor) -> torch.Tensor:
+    """Learn from some rows; the mean log by which their words were not expected."""
+    z, came = scores(net, rows)
+    loss = (z - came).mean() + EVEN * (z**2).mean()
+    optimiser.zero_grad(set_to_none=True)
+    loss.backward()
+    nn.utils.clip_grad_norm_(net.parameters(), 1.0)
+    optimiser.step()
+    return (z - came).mean().detach()
+
+
+def learn(net: Recurrent, texts: Texts, args: argparse.Namespace) -> dict[str, Any]:
+    """Teach the network until the time is over; returns the steps and how well it does then."""
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=0.01,
                                   betas=(0.9, 0.98))  # fmt: skip
-    source = feed(parts, args.seed)
+    source = feed(texts.parts, args.seed)
     began, done, told_at, since = time.time(), 0, 0.0, 0
     total: Any = 0.0
     while True:
@@ -267,26 +301,32 @@ def main() -> None:
         number, rows = source.get()
         for group in optimiser.param_groups:
             group["lr"] = args.rate * min((done + 1) / 200, 0.5 + 0.5 * math.cos(math.pi * gone))
-        z, came = scores(net, rows)
-        loss = (z - came).mean() + EVEN * (z**2).mean()
-        optimiser.zero_grad(set_to_none=True)
-        loss.backward()
-        nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-        optimiser.step()
-        total, done = total + (z - came).mean().detach(), done + 1
+        total, done = total + step(net, optimiser, rows), done + 1
         if time.time() - told_at > 20:
-            each = {k: tuple(round(x, 2) for x in perplexity(net, v)) for k, v in held.items()}
-            learnt = math.exp(float(total) / max(1, done - since))
+            each, learnt = texts.perplexities(net), math.exp(float(total) / max(1, done - since))
             print(f"round {number} step {done} {time.time() - began:.0f} s "
                   f"learnt {learnt:.2f} {each}", flush=True)  # fmt: skip
             total, since = 0.0, done
             told_at = time.time()
-    each = {k: tuple(round(x, 2) for x in perplexity(net, v)) for k, v in held.items()}
+    each = texts.perplexities(net)
     print(f"end: {done} steps, {time.time() - began:.0f} s {each}", flush=True)
+    return {"steps": done, "perplexity": each}
+
+
+def main() -> None:
+    args = asked()
+    torch.manual_seed(args.seed)
+    often = {k: float(v) for k, v in (p.split("=") for p in args.parts)}
+    texts = Texts.read((args.texts, *args.more), often, args.few)
+    net = Recurrent(len(texts.words), args.size, args.cells, args.layers, args.drop).to(DEVICE)
+    net.often.data = torch.from_numpy(texts.log_often()).float().to(DEVICE)
+    if args.begin:
+        go_on(net, args.begin, texts.words)
+    learnt = learn(net, texts, args)
     facts = {k: v for k, v in vars(args).items() if not isinstance(v, Path | list)}
     dice = random.Random(3)
-    some = [n for notes, _ in parts for n in dice.sample(notes, min(4000, len(notes)))]
-    save(net, args.out, words, usual(net, some), facts | {"steps": done, "perplexity": each})
+    some = [n for notes, _ in texts.parts for n in dice.sample(notes, min(4000, len(notes)))]
+    save(net, args.out, texts.words, usual(net, some), facts | learnt)
 
 
 if __name__ == "__main__":

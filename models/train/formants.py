@@ -122,56 +122,95 @@ def _voice(draw: np.random.Generator) -> dict[str, Any]:
     }
 
 
+OFF = -99.0
+"""Decibels of what is not there."""
+Segment = tuple[float, NDArray[Any], float, float, float, str]
+"""(ms, formants, voicing dB, breath dB, hiss dB, hiss kind)"""
+
+
+def _target(who: dict[str, Any], phone: str, which: int = 0) -> NDArray[Any]:
+    """Formants of a phone in the voice's own throat: its beginning or its end."""
+    k = min(which, len(TARGETS[phone]) - 1)
+    return np.asarray(TARGETS[phone][k]) * who["own"][phone][k] * who["scale"]
+
+
 def _segments(
     phones: list[tuple[str, int, bool]], who: dict[str, Any], draw: np.random.Generator
-) -> list[tuple[float, NDArray[Any], float, float, float, str]]:
-    """(ms, formants, voicing dB, breath dB, hiss dB, hiss kind) one after the other."""
-    off = -99.0
-
-    def at(phone: str, which: int = 0) -> NDArray[Any]:
-        k = min(which, len(TARGETS[phone]) - 1)
-        return np.asarray(TARGETS[phone][k]) * who["own"][phone][k] * who["scale"]
-
-    made: list[tuple[float, NDArray[Any], float, float, float, str]] = []
-    rest = at(SCHWA)
-    made.append((draw.uniform(60, 350), rest, off, off, off, ""))
+) -> list[Segment]:
+    """Silence, the phones one after the other with gaps between some words, silence."""
+    rest = _target(who, SCHWA)
+    made: list[Segment] = [(draw.uniform(60, 350), rest, OFF, OFF, OFF, "")]
     for i, (phone, stress, last) in enumerate(phones):
         after = next((p for p, _, _ in phones[i + 1 : i + 2]), "")
-        near = at(after) if after in TARGETS else at(phone if phone in TARGETS else SCHWA)
         ms = LASTS[phone] * who["pace"] * np.exp(draw.normal(0, 0.12))
         final = last and (i + 1 == len(phones) or draw.random() < who["gap"])
         level = draw.normal(0, 1.0)
         if phone in STOPS:
-            where = at(phone)
-            bar = off if phone in VOICELESS else -18.0
-            made.append((ms, 0.6 * where + 0.4 * near, bar, off, off, ""))
-            hiss = HISS[phone][2] + who["hiss"] + level
-            burst = 12 if phone not in ("CH", "JH") else 65 * who["pace"]
-            voiced = off if phone in VOICELESS else -12.0
-            made.append((burst, 0.5 * where + 0.5 * near, voiced, off, hiss, phone))
-            if phone in ("P", "T", "K") and after in TARGETS and after not in STOPS:
-                breath = draw.uniform(20, 55) * who["pace"]
-                made.append((breath, 0.25 * where + 0.75 * near, off, -16 + level, off, ""))
-        elif phone == "HH":
-            made.append((ms, near, off, -13 + level, off, ""))
-        elif phone in HISS:
-            voiced = -10.0 if phone in VOICED_HISS else off
-            hiss = HISS[phone][2] + who["hiss"] + level
-            made.append((ms * (1.2 if final else 1), at(phone), voiced, off, hiss, phone))
-        elif phone in LONG:
-            voiced = -8.0 if phone in NASALS else -4.0
-            made.append((ms * (1.3 if final else 1), at(phone), voiced + level, off, off, phone))
+            made += _stop(phone, after, ms, level, who, draw)
+        elif phone == "HH" or phone in HISS or phone in LONG:
+            made.append(_lasting(phone, after, ms, level, final, who))
         else:
-            ms *= (0.68, 0.85, 1.0)[stress] if phone != SCHWA else 1
-            ms *= 1.35 if final else 1
-            level += (-3.0, -1.5, 0.0)[stress]
-            parts = len(TARGETS[phone])
-            for k in range(parts):
-                made.append((ms / parts, at(phone, k), level, off, off, ""))
+            made += _vowel(phone, stress, ms, level, final, who)
         if final:
-            made.append((draw.uniform(80, 500), rest, off, off, off, ""))
-    made.append((draw.uniform(100, 350), rest, off, off, off, ""))
+            made.append((draw.uniform(80, 500), rest, OFF, OFF, OFF, ""))
+    made.append((draw.uniform(100, 350), rest, OFF, OFF, OFF, ""))
     return made
+
+
+def _near(who: dict[str, Any], phone: str, after: str) -> NDArray[Any]:
+    """Where the throat is on its way to while a phone is said."""
+    if after in TARGETS:
+        return _target(who, after)
+    return _target(who, phone if phone in TARGETS else SCHWA)
+
+
+def _stop(
+    phone: str,
+    after: str,
+    ms: float,
+    level: float,
+    who: dict[str, Any],
+    draw: np.random.Generator,
+) -> list[Segment]:
+    """A stop or affricate: closure, burst, and breath before what is voiced after P, T and K."""
+    where, near = _target(who, phone), _near(who, phone, after)
+    bar = OFF if phone in VOICELESS else -18.0
+    hiss = HISS[phone][2] + who["hiss"] + level
+    burst = 12 if phone not in ("CH", "JH") else 65 * who["pace"]
+    voiced = OFF if phone in VOICELESS else -12.0
+    made: list[Segment] = [
+        (ms, 0.6 * where + 0.4 * near, bar, OFF, OFF, ""),
+        (burst, 0.5 * where + 0.5 * near, voiced, OFF, hiss, phone),
+    ]
+    if phone in ("P", "T", "K") and after in TARGETS and after not in STOPS:
+        breath = draw.uniform(20, 55) * who["pace"]
+        made.append((breath, 0.25 * where + 0.75 * near, OFF, -16 + level, OFF, ""))
+    return made
+
+
+def _lasting(
+    phone: str, after: str, ms: float, level: float, final: bool, who: dict[str, Any]
+) -> Segment:
+    """A consonant of one piece: breath, hiss, or a voice through nose or narrows."""
+    if phone == "HH":
+        return (ms, _near(who, phone, after), OFF, -13 + level, OFF, "")
+    if phone in HISS:
+        voiced = -10.0 if phone in VOICED_HISS else OFF
+        hiss = HISS[phone][2] + who["hiss"] + level
+        return (ms * (1.2 if final else 1), _target(who, phone), voiced, OFF, hiss, phone)
+    voiced = -8.0 if phone in NASALS else -4.0
+    return (ms * (1.3 if final else 1), _target(who, phone), voiced + level, OFF, OFF, phone)
+
+
+def _vowel(
+    phone: str, stress: int, ms: float, level: float, final: bool, who: dict[str, Any]
+) -> list[Segment]:
+    """A vowel, beginning to end: short and soft without stress, longer where a gap follows."""
+    ms *= (0.68, 0.85, 1.0)[stress] if phone != SCHWA else 1
+    ms *= 1.35 if final else 1
+    level += (-3.0, -1.5, 0.0)[stress]
+    parts = len(TARGETS[phone])
+    return [(ms / parts, _target(who, phone, k), level, OFF, OFF, "") for k in range(parts)]
 
 
 def _smooth(track: NDArray[Any], ms: float) -> NDArray[Any]:
@@ -209,84 +248,117 @@ def _pulses(pitch: NDArray[Any], jitter: float, draw: np.random.Generator) -> ND
     return out * 60
 
 
+_TURN = np.exp(-2j * np.pi * np.arange(FFT // 2 + 1) / FFT).astype(np.complex64)[None]
+"""A delay of one sample, at every frequency."""
+_HERTZ = np.arange(FFT // 2 + 1) * RATE / FFT
+LOUD = 0.5
+"""Level of the voice above which frames are counted for how strong it is."""
+FORMANT_WIDTHS = (60, 90, 140)
+UPPER = (3500, 4500, 5500, 6500, 7500)
+"""Hz of the resonances above the three that tell the vowels."""
+
+
 def spoken(said: str, seed: int) -> NDArray[np.int16]:
     """The sound of one misaki string by a voice drawn from ``seed``; 16 kHz."""
     draw = np.random.default_rng(seed)
     who = _voice(draw)
     phones = phones_of(said)
-    segments = _segments(phones, who, draw)
+    formants, levels, kinds = _tracks(_segments(phones, who, draw), who)
+    frames = len(kinds)
+    throat = _throat(formants, kinds, who)
+    hiss = _hiss_shapes(kinds, who)
+    # Noise is drawn before the pulses: the order is part of what a seed stands for.
+    noisy = _pieces(draw.normal(0, 1, frames * HOP).astype(np.float32), frames)
+    pulses = _pulses(_pitch(phones, frames, who, draw), who["jitter"], draw)
+    pulses = np.pad(pulses, (0, max(0, frames * HOP - len(pulses))))[: frames * HOP]
+
+    voice, breath, rough = (levels[:, k : k + 1] for k in range(3))
+    strong = voice[:, 0] > LOUD
+    spectrum = _even(_pieces(pulses, frames) * _source(who) * throat, strong) * voice
+    spectrum /= 1 + (_HERTZ / who["top"]) ** 8
+    airy = _even(noisy * throat / (1 + _HERTZ / 2500), strong)
+    spectrum += airy * (breath + voice * who["breath"])
+    spectrum += _even(noisy * hiss, hiss.any(1)) * rough
+    out = _overlapped(spectrum)
+    return np.asarray(out / (np.abs(out).max() + 1e-9) * 20000, np.int16)
+
+
+def _tracks(
+    segments: list[Segment], who: dict[str, Any]
+) -> tuple[NDArray[Any], NDArray[Any], NDArray[Any]]:
+    """Frame by frame, gliding: formants (frames, 3), levels of voice, breath and hiss; its kind."""
     counts = [max(1, round(ms / 1000 * RATE / HOP)) for ms, *_ in segments]
     formants = _smooth(np.repeat([s[1] for s in segments], counts, 0), who["glide_ms"])
     levels = np.repeat([s[2:5] for s in segments], counts, 0).clip(-70)
     levels = 10 ** (_smooth(levels, 18) / 20) * (levels.max(1, keepdims=True) > -69)
-    levels = _smooth(levels, 12)
-    kinds = np.repeat([s[5] for s in segments], counts)
-    frames = len(kinds)
+    return formants, _smooth(levels, 12), np.repeat([s[5] for s in segments], counts)
 
-    z = np.exp(-2j * np.pi * np.arange(FFT // 2 + 1) / FFT).astype(np.complex64)[None]
-    hertz = np.arange(FFT // 2 + 1) * RATE / FFT
 
-    def resonator(f: NDArray[Any], width: NDArray[Any] | float) -> NDArray[Any]:
-        radius = np.exp(-np.pi * width / RATE)
-        b = 2 * radius * np.cos(2 * np.pi * f / RATE)
-        c = -(radius**2)
-        shape = 1 / (1 - b * z - c * z * z)
-        return np.asarray((1 - b - c) * shape, np.complex64)
+def _resonator(f: NDArray[Any], width: NDArray[Any] | float) -> NDArray[Any]:
+    """Response at every frequency of a resonance at ``f``, ``width`` wide; both in Hz."""
+    radius = np.exp(-np.pi * width / RATE)
+    b = 2 * radius * np.cos(2 * np.pi * f / RATE)
+    c = -(radius**2)
+    shape = 1 / (1 - b * _TURN - c * _TURN * _TURN)
+    return np.asarray((1 - b - c) * shape, np.complex64)
 
-    throat = np.ones((frames, FFT // 2 + 1), np.complex64)
-    widths = (60, 90, 140)
-    for k in range(3):
+
+def _throat(formants: NDArray[Any], kinds: NDArray[Any], who: dict[str, Any]) -> NDArray[Any]:
+    """Response of mouth and nose, frame by frame."""
+    throat = np.ones((len(kinds), FFT // 2 + 1), np.complex64)
+    for k, width in enumerate(FORMANT_WIDTHS):
         f = formants[:, k : k + 1]
-        throat *= resonator(f, who["bandwidth"] * (widths[k] + 0.02 * f))
-    for k, f in enumerate((3500, 4500, 5500, 6500, 7500)):
-        hz = np.array([[min(7900.0, f * who["scale"] * who["high"][k])]])
-        throat *= resonator(hz, who["bandwidth"] * (200 + 100 * k))
-    nose = np.isin(kinds, NASALS)[:, None].astype(float)
-    nose = _smooth(nose, 40)
-    zero = 1 / resonator(np.array([[900.0 * who["scale"]]]), 250.0)
-    throat *= 1 + nose * (resonator(np.array([[270.0]]), 100.0) * zero - 1)
-    lips = 1 - 0.97 * z
-    glottis = resonator(np.array([[0.0]]), 120.0) / (1 + 1j * hertz / who["tilt"])[None]
+        throat *= _resonator(f, who["bandwidth"] * (width + 0.02 * f))
+    for k, upper in enumerate(UPPER):
+        hz = np.array([[min(7900.0, upper * who["scale"] * who["high"][k])]])
+        throat *= _resonator(hz, who["bandwidth"] * (200 + 100 * k))
+    nose = _smooth(np.isin(kinds, NASALS)[:, None].astype(float), 40)
+    zero = 1 / _resonator(np.array([[900.0 * who["scale"]]]), 250.0)
+    throat *= 1 + nose * (_resonator(np.array([[270.0]]), 100.0) * zero - 1)
+    return throat
 
-    hiss = np.zeros((frames, FFT // 2 + 1), np.float32)
+
+def _source(who: dict[str, Any]) -> NDArray[Any]:
+    """What glottis and lips make of a pulse."""
+    lips = 1 - 0.97 * _TURN
+    glottis = _resonator(np.array([[0.0]]), 120.0) / (1 + 1j * _HERTZ / who["tilt"])[None]
+    return np.asarray(glottis * lips)
+
+
+def _hiss_shapes(kinds: NDArray[Any], who: dict[str, Any]) -> NDArray[Any]:
+    """The band of noise of every frame that hisses, zero for the others."""
+    hiss = np.zeros((len(kinds), FFT // 2 + 1), np.float32)
     for kind, (low, high, _) in HISS.items():
         here = kinds == kind
         if here.any():
             low, high = low * who["scale"], high * who["scale"]
-            band = 1 / (1 + (low / (hertz + 1)) ** 6) / (1 + (hertz / high) ** 8)
+            band = 1 / (1 + (low / (_HERTZ + 1)) ** 6) / (1 + (_HERTZ / high) ** 8)
             hiss[here] = np.sqrt(band / band.sum())
-    noise = draw.normal(0, 1, frames * HOP).astype(np.float32)
-    pulses = _pulses(_pitch(phones, frames, who, draw), who["jitter"], draw)
-    pulses = np.pad(pulses, (0, max(0, frames * HOP - len(pulses))))[: frames * HOP]
+    return hiss
 
-    def pieces(x: NDArray[Any]) -> NDArray[Any]:
-        padded = np.pad(x, (WINDOW // 2, WINDOW))
-        rows = np.lib.stride_tricks.sliding_window_view(padded, WINDOW)[::HOP][:frames]
-        return np.fft.rfft(rows * np.hanning(WINDOW), FFT).astype(np.complex64)
 
-    voice, breath, rough = (levels[:, k : k + 1] for k in range(3))
-    noisy = pieces(noise)
+def _pieces(sound: NDArray[Any], frames: int) -> NDArray[Any]:
+    """Spectra of the windows of a sound, one a frame."""
+    padded = np.pad(sound, (WINDOW // 2, WINDOW))
+    rows = np.lib.stride_tricks.sliding_window_view(padded, WINDOW)[::HOP][:frames]
+    return np.fft.rfft(rows * np.hanning(WINDOW), FFT).astype(np.complex64)
 
-    def even(x: NDArray[Any], where: NDArray[Any]) -> NDArray[Any]:
-        power = (np.abs(x[where]) ** 2).mean() if where.any() else 1.0
-        return np.asarray(x / np.sqrt(power + 1e-20), np.complex64)
 
-    strong = voice[:, 0] > 0.5
-    spectrum = even(pieces(pulses) * (glottis * lips) * throat, strong) * voice
-    spectrum /= 1 + (hertz / who["top"]) ** 8
-    airy = even(noisy * throat / (1 + hertz / 2500), strong)
-    spectrum += airy * (breath + voice * who["breath"])
-    hissing = noisy * hiss
-    spectrum += even(hissing, hiss.any(1)) * rough
-    rows = np.fft.irfft(spectrum, FFT)
+def _even(spectra: NDArray[Any], where: NDArray[Any]) -> NDArray[Any]:
+    """Spectra scaled to a power of one over the frames ``where`` they are heard."""
+    power = (np.abs(spectra[where]) ** 2).mean() if where.any() else 1.0
+    return np.asarray(spectra / np.sqrt(power + 1e-20), np.complex64)
+
+
+def _overlapped(spectra: NDArray[Any]) -> NDArray[Any]:
+    """The sound of spectra, each added in where its frame begins."""
+    frames, rows = len(spectra), np.fft.irfft(spectra, FFT)
     out = np.zeros((frames + FFT // HOP + 1) * HOP)
-    for k in range(-(-FFT // HOP)):
-        part = rows[:, k * HOP : (k + 1) * HOP]
-        at = k * HOP
+    for at in range(0, FFT, HOP):
+        part = rows[:, at : at + HOP]
         grid = out[at : at + frames * HOP].reshape(frames, HOP)
         grid[:, : part.shape[1]] += part
-    out = out[: frames * HOP]
-    return np.asarray(out / (np.abs(out).max() + 1e-9) * 20000, np.int16)
+    return out[: frames * HOP]
 
 
 def _work(task: tuple[int, list[dict[str, Any]], Path]) -> float:

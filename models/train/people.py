@@ -115,6 +115,65 @@ def opus(sound: Any) -> bytes:
     return out.getvalue()
 
 
+class Packer:
+    """Recordings with the phones that were said, one tar a corpus.
+
+    Args:
+        out: folder of the tars.
+        judge: picks among pronunciations; without, the first of each word is taken.
+    """
+
+    def __init__(self, out: Path, judge: Judge | None) -> None:
+        self.out, self.judge, self.lexicon = out, judge, Lexicon()
+        held_out = sets.held_out()
+        self.kept_out = {s for name in CORPORA.values() for s in held_out.get(name, [])}
+        self.index: dict[str, list[Any]] = {"train": [], "dev": []}
+
+    def corpus(self, corpus: str, folder: Path) -> int:
+        """Pack a corpus; returns how many recordings the judge refused."""
+        refused = 0
+        with tarfile.open(self.out / f"{corpus}.tar", "w") as out:
+            for path, said in recordings(folder):
+                sound = sets.read_sound(path)
+                words = [self.lexicon(w) for w in said.replace("-", " ").split()]
+                if not words or not all(words) or len(sound) < 4000:
+                    continue
+                options = [[[ID[p] for p in pron] for pron in prons] for prons in words]
+                part = self.part(corpus, path)
+                phones = self.phones(corpus, part, sound, options)
+                if phones is None:
+                    refused += 1
+                    continue
+                name = put(out, corpus, path, sound)
+                self.index[part].append([name, len(sound), phones, corpus])
+        return refused
+
+    def part(self, corpus: str, path: Path) -> str:
+        """``dev`` for speakers who are held out and for the corpus that is only followed."""
+        held = corpus == "t" or speaker_of(corpus, path.stem) in self.kept_out
+        return "dev" if held else "train"
+
+    def phones(
+        self, corpus: str, part: str, sound: Any, options: list[list[list[int]]]
+    ) -> list[int] | None:
+        """What was said; none if the judge does not find the words. Wake words are believed."""
+        if self.judge and part == "train" and corpus != "w":
+            return self.judge(sound, options)
+        return [q for prons in options for q in prons[0]]
+
+
+def put(out: tarfile.TarFile, corpus: str, path: Path, sound: Any) -> str:
+    """Put a recording into the tar, WAV of further folders as Opus; returns its name there."""
+    if corpus in CORPORA or path.suffix != ".wav":
+        out.add(path, path.name)
+        return path.name
+    data = opus(sound)
+    info = tarfile.TarInfo(f"{path.stem}.ogg")
+    info.size = len(data)
+    out.addfile(info, io.BytesIO(data))
+    return info.name
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     ask.add_argument("human", type=Path)
@@ -125,46 +184,15 @@ def main() -> None:
     ask.add_argument("--worst", type=float, default=3.5)
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
-    lexicon = Lexicon()
-    judge = Judge(args.judge, args.worst) if args.judge else None
-    held_out = sets.held_out()
-    kept_out = {s for name in CORPORA.values() for s in held_out.get(name, [])}
     folders = {c: args.human / name for c, name in CORPORA.items()}
     folders |= {c: Path(name) for c, name in (m.split("=", 1) for m in args.more)}
     folders = {c: f for c, f in folders.items() if c in (args.only or c)}
-    index: dict[str, list[Any]] = {"train": [], "dev": []}
+    packer = Packer(args.out, Judge(args.judge, args.worst) if args.judge else None)
     for corpus, folder in folders.items():
-        refused = 0
-        with tarfile.open(args.out / f"{corpus}.tar", "w") as out:
-            for path, said in recordings(folder):
-                sound = sets.read_sound(path)
-                words = [lexicon(w) for w in said.replace("-", " ").split()]
-                if not words or not all(words) or len(sound) < 4000:
-                    continue
-                options = [[[ID[p] for p in pron] for pron in prons] for prons in words]
-                phones = [q for prons in options for q in prons[0]]
-                part = (
-                    "dev" if corpus == "t" or speaker_of(corpus, path.stem) in kept_out else "train"
-                )
-                if judge and part == "train" and corpus != "w":
-                    likely = judge(sound, options)
-                    if likely is None:
-                        refused += 1
-                        continue
-                    phones = likely
-                name = path.name
-                if corpus not in CORPORA and path.suffix == ".wav":
-                    name = f"{path.stem}.ogg"
-                    data = opus(sound)
-                    info = tarfile.TarInfo(name)
-                    info.size = len(data)
-                    out.addfile(info, io.BytesIO(data))
-                else:
-                    out.add(path, name)
-                index[part].append([name, len(sound), phones, corpus])
-        print(corpus, folder.name, "refused:", refused, flush=True)
-    (args.out / f"index-{''.join(folders)}.json").write_text(json.dumps(index), encoding="utf-8")
-    for part, rows in index.items():
+        print(corpus, folder.name, "refused:", packer.corpus(corpus, folder), flush=True)
+    index = json.dumps(packer.index)
+    (args.out / f"index-{''.join(folders)}.json").write_text(index, encoding="utf-8")
+    for part, rows in packer.index.items():
         hours = {c: sum(r[1] for r in rows if r[3] == c) / 16000 / 3600 for c in folders}
         print(part, len(rows), {c: round(h, 2) for c, h in hours.items()})
 

@@ -14,6 +14,7 @@ import argparse
 import gzip
 import json
 import random
+from collections.abc import Iterator
 from multiprocessing import Pool
 from pathlib import Path
 from typing import Any
@@ -56,6 +57,44 @@ def voice_mix(rng: random.Random, english: list[str], others: list[str]) -> dict
     }
 
 
+def joined(
+    rng: random.Random, said: list[str], vocab: dict[str, int]
+) -> Iterator[tuple[list[int], str]]:
+    """Sentences side by side with pauses, up to a length that is drawn: (symbols, phonemes)."""
+    at = 0
+    while at < len(said):
+        wanted = rng.choice([60, 110, 160, 220])
+        keys, sounds = [vocab[c] for c in said[at] if c in vocab], [said[at]]
+        at += 1
+        while at < len(said) and len(keys) + len(said[at]) + 2 < wanted:
+            keys += [vocab[rng.choice([",", ".", ".", ";"])], vocab[" "]]
+            keys += [vocab[c] for c in said[at] if c in vocab]
+            sounds.append(said[at])
+            at += 1
+        if 3 < len(keys) < LONGEST:
+            yield keys, " ".join(sounds)
+
+
+def utterances_of(
+    rng: random.Random, said: list[str], vocab: dict[str, int], names: list[str], accent: str
+) -> Iterator[dict[str, Any]]:
+    """What is to be spoken, each by somebody new, with an accent: ``a`` American, ``b`` British."""
+    english, others = [n for n in names if n[0] in "ab"], [n for n in names if n[0] not in "ab"]
+    region = [n for n in english if n[0] == accent]
+    for keys, sounds in joined(rng, said, vocab):
+        mix = voice_mix(rng, region if rng.random() < 0.6 else english, others)
+        yield {"k": keys, "p": sounds, **mix, "s": round(rng.uniform(0.8, 1.3), 2)}
+
+
+def voices_kept(folder: Path, out: Path) -> list[str]:
+    """Pack the style tables of all voices; returns their names."""
+    names = sorted(p.stem for p in folder.glob("*.bin"))
+    tables = {n: np.fromfile(folder / f"{n}.bin", "<f4") for n in names}
+    short = {n: t.reshape(-1, 256)[: LONGEST + 1].astype(np.float16) for n, t in tables.items()}
+    np.savez_compressed(out, **short)
+    return names
+
+
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
     for name in ("texts", "voices", "vocab", "out", "out_voices"):
@@ -64,42 +103,16 @@ def main() -> None:
     args = ask.parse_args()
     rng = random.Random(args.seed)
     vocab: dict[str, int] = json.loads(args.vocab.read_text("utf-8"))["vocab"]
-    names = sorted(p.stem for p in args.voices.glob("*.bin"))
-    english = [n for n in names if n[0] in "ab"]
-    others = [n for n in names if n[0] not in "ab"]
-    tables = {
-        n: np.fromfile(args.voices / f"{n}.bin", "<f4").reshape(-1, 256)[: LONGEST + 1]
-        for n in names
-    }
-    np.savez_compressed(args.out_voices, **{n: t.astype(np.float16) for n, t in tables.items()})
+    names = voices_kept(args.voices, args.out_voices)
     lines = args.texts.read_text("utf-8").split("\n")
     british = [rng.random() < 0.25 for _ in lines]
     with Pool(2) as pool:
         spoken = pool.map(phonemes, list(zip(lines, british, strict=True)), chunksize=200)
     utterances: list[dict[str, Any]] = []
-    for accent in (True, False):
-        pool_of = [s for s, b in zip(spoken, british, strict=True) if b is accent and len(s) > 3]
-        at = 0
-        while at < len(pool_of):
-            wanted = rng.choice([60, 110, 160, 220])
-            keys, sounds = [vocab[c] for c in pool_of[at] if c in vocab], [pool_of[at]]
-            at += 1
-            while at < len(pool_of) and len(keys) + len(pool_of[at]) + 2 < wanted:
-                keys += [vocab[rng.choice([",", ".", ".", ";"])], vocab[" "]]
-                keys += [vocab[c] for c in pool_of[at] if c in vocab]
-                sounds.append(pool_of[at])
-                at += 1
-            if 3 < len(keys) < LONGEST:
-                region = [e for e in english if e[0] == ("b" if accent else "a")]
-                mix = voice_mix(rng, region if rng.random() < 0.6 else english, others)
-                utterances.append(
-                    {
-                        "k": keys,
-                        "p": " ".join(sounds),
-                        **mix,
-                        "s": round(rng.uniform(0.8, 1.3), 2),
-                    }
-                )
+    for accent in "ba":
+        here = [b is (accent == "b") for b in british]
+        said = [s for s, fits in zip(spoken, here, strict=True) if fits and len(s) > 3]
+        utterances += utterances_of(rng, said, vocab, names, accent)
     rng.shuffle(utterances)
     with gzip.open(args.out, "wt", encoding="utf-8") as out:
         for i, utterance in enumerate(utterances):

@@ -17,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
@@ -127,46 +128,56 @@ def _run(
     bad: list[str] = []
     at, end = first, first + count
     while at < end:
-        command = [sys.executable, "-m", "tests.sound.fuzz_sound", "--child", f"{at}", f"{end}"]
-        child = subprocess.Popen(
-            [*command, "--seed", str(seed)],
-            stdout=subprocess.PIPE,
-            stderr=noise,
-            text=True,
-        )
-        if child.stdout is None:
-            raise RuntimeError("no pipe")
-        late = False
-        begun = False
-
-        def too_late(child: subprocess.Popen[str] = child) -> None:
-            nonlocal late
-            late = True
-            child.kill()
-
-        for line in child.stdout:
-            number, _, outcome = line.strip().partition(" ")
-            if outcome == "begun":
-                begun = True
-                timer = threading.Timer(PATIENCE, too_late)
-                timer.start()
-                continue
-            timer.cancel()
-            begun = False
-            at = int(number) + 1
+        child = _Child(at, end, seed, noise)
+        for number, outcome in child.outcomes():
+            at = number + 1
             tally[outcome.split()[0]] += 1
             if outcome.startswith("EXCEPTION"):
                 bad.append(f"input {number}: {outcome}")
-        code = child.wait()
-        if begun:
-            timer.cancel()
-            outcome = "HANG" if late else f"CRASH (exit {code})"
+        code = child.process.wait()
+        if child.begun:  # it never came to an end with this one: another child goes on behind it
+            outcome = "HANG" if child.late else f"CRASH (exit {code})"
             tally[outcome.split()[0]] += 1
             bad.append(f"input {at}: {outcome}")
             at += 1
         elif at < end:
             raise RuntimeError(f"the fuzzing process ended by itself with {code}")
     return tally, bad
+
+
+class _Child:
+    """A process that decodes inputs, killed when one of them takes too long."""
+
+    def __init__(self, first: int, end: int, seed: int, noise: BinaryIO) -> None:
+        command = [sys.executable, "-m", "tests.sound.fuzz_sound", "--child", f"{first}", f"{end}"]
+        self.process = subprocess.Popen(
+            [*command, "--seed", str(seed)], stdout=subprocess.PIPE, stderr=noise, text=True
+        )
+        self.begun = False
+        """An input was begun and has not ended."""
+        self.late = False
+
+    def outcomes(self) -> Iterator[tuple[int, str]]:
+        """Number and outcome of every input that ended."""
+        if self.process.stdout is None:
+            raise RuntimeError("no pipe")
+        timer: threading.Timer | None = None
+        for line in self.process.stdout:
+            number, _, outcome = line.strip().partition(" ")
+            if timer is not None:
+                timer.cancel()
+            self.begun = outcome == "begun"
+            if self.begun:
+                timer = threading.Timer(PATIENCE, self._too_late)
+                timer.start()
+            else:
+                yield int(number), outcome
+        if timer is not None:
+            timer.cancel()
+
+    def _too_late(self) -> None:
+        self.late = True
+        self.process.kill()
 
 
 def main() -> int:
