@@ -143,7 +143,7 @@ class Spellings(TakingBack, Leaving):
             seen = {e.day for e in back if _was_visit(e)}
             self._visits_back(before, went.id, stays.id, seen)
             self._promises_back(before, after, went.id, {e.id for e in back})
-            self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
+            self._parted(row)
         return self.horse(went.id), self.horse(stays.id)
 
     def _whole(self, *horses: Horse) -> dict[str, Any]:
@@ -320,7 +320,7 @@ class Spellings(TakingBack, Leaving):
                 k: getattr(stays, k) for k, v in asdict(now).items() if v == then[k] and k != "name"
             }
             self._put("clients", asdict(replace(now, **unchanged)))
-            self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
+            self._parted(row)
         return went, self.client(now.id)
 
     def _ids(self, table: str, client_id: str) -> list[str]:
@@ -385,7 +385,7 @@ class Spellings(TakingBack, Leaving):
                         f"UPDATE {table} SET barn = ? WHERE id = ? AND barn = ?",
                         [row["went"], row_id, row["stays"]],
                     )
-            self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
+            self._parted(row)
         return str(row["went"]), str(row["stays"])
 
     # what both are kept in
@@ -406,6 +406,9 @@ class Spellings(TakingBack, Leaving):
             [utc_now(), what, name, went, stays, *kept],
         )
 
+    def _parted(self, row: Row) -> None:
+        self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
+
     def _spelling(self, what: str, name: str) -> Row:
         """The newest spelling of this name that was not parted.
 
@@ -424,7 +427,7 @@ class Spellings(TakingBack, Leaving):
             return named[0]
         known = ", ".join(dict.fromkeys(r["name"] for r in (named or rows)))
         raise InputError(
-            f"“{name}” is no other spelling of a {_SAID[what]}.",
+            f"“{name}” is no other spelling of a {what}.",
             f"Other spellings are: {known}." if known else "There are none.",
         )
 
@@ -434,9 +437,6 @@ class Spellings(TakingBack, Leaving):
         table = "horses" if what == "horse" else "clients"
         row = self.one(f"SELECT name FROM {table} WHERE id = ?", [which])
         return str(row["name"]) if row else ""
-
-
-_SAID = {"horse": "horse", "client": "client", "barn": "barn"}
 
 
 def _was_visit(stored: StoredEntry) -> bool:
