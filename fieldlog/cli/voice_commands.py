@@ -18,6 +18,7 @@ from fieldlog.errors import SpeechError
 
 if TYPE_CHECKING:
     from fieldlog.sound.capture import Microphone
+    from fieldlog.speech.readings import Teacher
 
 
 @click.group("voice", cls=CarefulGroup, invoke_without_command=True)
@@ -107,24 +108,32 @@ def _read_from(session: Session, folder: Path) -> None:
 
 def _read_into(session: Session, microphone: Callable[[], Microphone], again: bool) -> None:
     """Go through the sentences that are not read yet, or through all ``again``."""
-    from fieldlog.speech.readings import keep, read_aloud, sentences, teacher
+    from fieldlog.speech.readings import read_aloud, sentences, teacher
 
     ear = teacher()
     done = {} if again else read_aloud(session.places)
-    for number, text in enumerate(sentences(), 1):
-        wrong = "to read"
-        while number not in done and wrong:
-            click.echo(f"\n{number:02}  {text}")
-            if _asked("Enter begins, q stops"):
-                _what_next(session)
-                return
-            pcm = _heard_until_enter(microphone())
-            wrong = ear.wrong_with(number, pcm)
-            if wrong:
-                say(f"{wrong} Once more, please.")
-            else:
-                keep(session.places, number, pcm)
+    for number in range(1, len(sentences()) + 1):
+        if number not in done and not _read_one(session, ear, microphone, number):
+            break
     _what_next(session)
+
+
+def _read_one(
+    session: Session, ear: Teacher, microphone: Callable[[], Microphone], number: int
+) -> bool:
+    """Ask for one sentence until it is read well; False if they want to stop."""
+    from fieldlog.speech.readings import keep, sentences
+
+    while True:
+        click.echo(f"\n{number:02}  {sentences()[number - 1]}")
+        if _asked("Enter begins, q stops"):
+            return False
+        pcm = _heard_until_enter(microphone())
+        wrong = ear.wrong_with(number, pcm)
+        if not wrong:
+            keep(session.places, number, pcm)
+            return True
+        say(f"{wrong} Once more, please.")
 
 
 def _asked(what: str) -> bool:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 SAMPLE_RATE = 16_000
 """Hertz."""
@@ -72,6 +73,17 @@ def in_pieces(pcm: bytes, seconds: float = 0.1) -> Iterator[bytes]:
 def silence(seconds: float) -> bytes:
     """Digital silence of that length."""
     return bytes(round(seconds * SAMPLE_RATE) * SAMPLE_BYTES)
+
+
+def write_wav(path: Path, pcm: bytes) -> None:
+    """Write a WAV file of PCM, over what was there."""
+    import wave
+
+    with wave.open(str(path), "wb") as out:
+        out.setnchannels(1)
+        out.setsampwidth(SAMPLE_BYTES)
+        out.setframerate(SAMPLE_RATE)
+        out.writeframes(pcm)
 
 
 def joined(chunks: Iterable[bytes]) -> bytes:

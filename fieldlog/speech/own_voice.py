@@ -100,17 +100,20 @@ class Proof:
         return self.unlike[1] < self.unlike[0]
 
 
-def spoken(sound: NDArray[np.int16], phones: Sequence[str], outputs: Sequence[str]) -> Spoken:
+def spoken(
+    sound: NDArray[np.int16], phones: Sequence[str], outputs: Sequence[str], noises: int = NOISES
+) -> Spoken:
     """A sentence ready to learn from.
 
     Args:
-        sound: samples, mono, 16 kHz.
+        sound: samples, mono, 16 kHz; not empty.
         phones: ARPABET without stress, as ``pronounce.phrase`` gives them.
         outputs: the model's phones; output 0, the blank, is not among them.
+        noises: with how many noises beside the quiet version; none is enough to judge it.
     """
     at = {phone: number for number, phone in enumerate(outputs, 1)}
     draw = np.random.default_rng(len(sound))
-    sounds = [sound, *(noisy(sound, draw) for _ in range(NOISES))] if len(sound) else [sound]
+    sounds = [sound, *(noisy(sound, draw) for _ in range(noises))]
     return Spoken(tuple(map(cepstra, sounds)), tuple(at[p] for p in phones))
 
 
@@ -136,9 +139,8 @@ def learn(
             f"{seconds:.0f} seconds are too little to learn a voice from.",
             f"Read more sentences aloud, {LEAST_SECONDS:.0f} seconds at least.",
         )
-    aside, rest = sentences[ASIDE - 1 :: ASIDE], [
-        s for i, s in enumerate(sentences) if i % ASIDE != ASIDE - 1
-    ]  # fmt: skip
+    aside = sentences[ASIDE - 1 :: ASIDE]
+    rest = [s for number, s in enumerate(sentences, 1) if number % ASIDE]
     of = ROUNDS * (len(rest) + len(sentences))
     done = 0
 
@@ -178,10 +180,8 @@ def save(voice: OwnVoice, path: Path) -> None:
     """Write a voice into one file, whole or not at all."""
     arrays: dict[str, NDArray[Any]] = {}
     for name, (gain, offset) in voice.changes.items():
-        arrays[f"{name}.gain"], arrays[f"{name}.offset"] = (
-            gain.astype(np.float16),
-            offset.astype(np.float16),
-        )
+        arrays[f"{name}.gain"] = gain.astype(np.float16)
+        arrays[f"{name}.offset"] = offset.astype(np.float16)
     head = {"format": FORMAT, "network": voice.network, "about": dict(voice.about)}
     arrays["head"] = np.frombuffer(json.dumps(head).encode(), np.uint8)
     packed = io.BytesIO()
@@ -291,18 +291,14 @@ def _proved(
     network: OwnNetwork, sentences: Sequence[Spoken], changes: Mapping[str, Change]
 ) -> tuple[float, int]:
     """Nats by which the sentences are unlike what was said, and sounds heard wrongly."""
+    from rapidfuzz.distance import Levenshtein
+
     nats, wrong = 0.0, 0
     for one in sentences:
         log_probs, _ = network.listen(one.heard, changes)
         nats += loss_and_slope(log_probs, one.said)[0]
         best = log_probs.argmax(1)
         new = np.concatenate([[True], best[1:] != best[:-1]])
-        wrong += _distance([int(x) for x in best[new & (best != 0)]], one.said)
+        phones = [int(output) for output in best[new & (best != 0)]]
+        wrong += Levenshtein.distance(phones, list(one.said))
     return nats, wrong
-
-
-def _distance(heard: Sequence[int], said: Sequence[int]) -> int:
-    """How many phones to put in, take out or change (Levenshtein)."""
-    from rapidfuzz.distance import Levenshtein
-
-    return Levenshtein.distance(list(heard), list(said))

@@ -7,7 +7,7 @@ one of other words never counts for it. Nothing leaves the machine.
 from __future__ import annotations
 
 import hashlib
-import wave
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,16 +15,17 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fieldlog.errors import InputError, ModelMissing, SpeechError
 from fieldlog.paths import Places
 from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.importing import sound_files
 from fieldlog.sound.keep import disk_errors
-from fieldlog.sound.pcm import SAMPLE_RATE, joined, level_of, seconds_of
+from fieldlog.sound.pcm import joined, level_of, seconds_of, write_wav
 from fieldlog.speech import own_voice
 from fieldlog.speech.own_network import OwnNetwork
-from fieldlog.speech.own_voice import OwnVoice, Progress, Proof, Spoken
+from fieldlog.speech.own_voice import NOISES, OwnVoice, Progress, Proof, Spoken
 from fieldlog.speech.pronounce import phrase
 from fieldlog.speech.shipped import describe, network_hash, read_network, shipped_folder
 
@@ -60,11 +61,7 @@ def keep(places: Places, number: int, pcm: bytes) -> None:
     temporary = path.with_suffix(".new")
     with disk_errors("the reading"):
         places.readings.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with wave.open(str(temporary), "wb") as out:
-            out.setnchannels(1)
-            out.setsampwidth(2)
-            out.setframerate(SAMPLE_RATE)
-            out.writeframes(pcm)
+        write_wav(temporary, pcm)
         temporary.chmod(0o600)
         temporary.replace(path)
 
@@ -77,10 +74,9 @@ class Teacher:
     phones: tuple[str, ...]
     digest: str
 
-    def spoken(self, number: int, pcm: bytes) -> Spoken:
-        """A sentence as it was read, 16 kHz mono 16-bit PCM."""
-        sound = np.frombuffer(pcm, np.int16)
-        return own_voice.spoken(sound, phrase(sentences()[number - 1]), self.phones)
+    def spoken(self, said: str, sound: NDArray[np.int16], noises: int = NOISES) -> Spoken:
+        """A sentence as it was read; the arguments are those of ``own_voice.spoken``."""
+        return own_voice.spoken(sound, phrase(said), self.phones, noises)
 
     def wrong_with(self, number: int, pcm: bytes) -> str:
         """What is wrong with a reading, as a sentence; empty if nothing is."""
@@ -92,7 +88,8 @@ class Teacher:
             return "Hardly anything was heard: is the microphone on, and near?"
         if level.clipped:
             return "It was too loud for the microphone: hold it further away."
-        unlike = own_voice.unlike(self.network, self.spoken(number, pcm))
+        quiet = self.spoken(sentences()[number - 1], np.frombuffer(pcm, np.int16), noises=0)
+        unlike = own_voice.unlike(self.network, quiet)
         return "" if unlike < own_voice.STRANGE else "It does not sound like this sentence."
 
 
@@ -121,9 +118,9 @@ def numbered_files(folder: Path) -> list[tuple[int, Path]]:
     """
     found = []
     for path in sound_files(folder):
-        digits = path.name[: len(path.name) - len(path.name.lstrip("0123456789"))]
-        if digits and 1 <= int(digits) <= len(sentences()):
-            found.append((int(digits), path))
+        number = re.match("[0-9]+", path.name)
+        if number and 1 <= int(number[0]) <= len(sentences()):
+            found.append((int(number[0]), path))
     if not found:
         raise InputError(
             f"No sound file in {folder} has a name that begins with a sentence's number.",
@@ -172,7 +169,10 @@ def learn(places: Places, now: datetime, progress: Progress = lambda done, of: N
             "Read them aloud: fieldlog voice read",
         )
     ear = teacher()
-    heard = [ear.spoken(n, joined(sound_chunks(path))) for n, path in kept.items()]
+    heard = [
+        ear.spoken(sentences()[n - 1], np.frombuffer(joined(sound_chunks(path)), np.int16))
+        for n, path in kept.items()
+    ]
     changes, proof = own_voice.learn(ear.network, heard, progress)
     if proof.better:
         about = {

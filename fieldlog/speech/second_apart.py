@@ -101,18 +101,14 @@ def check(second: ApartReader) -> str:
         SpeechError: the process broke off.
     """
     import tempfile
-    import wave
 
+    from fieldlog.sound.pcm import silence, write_wav
     from fieldlog.speech.second_reader import verify
 
     digest = verify(second.weights)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "silence.wav"
-        with wave.open(str(path), "wb") as out:
-            out.setnchannels(1)
-            out.setsampwidth(2)
-            out.setframerate(16_000)
-            out.writeframes(bytes(32_000))
+        write_wav(path, silence(1.0))
         second.read(path)
     return digest
 

@@ -29,15 +29,8 @@ import scores  # noqa: E402
 import sets  # noqa: E402
 from decode import Decoder  # noqa: E402
 
-from fieldlog.speech import own_voice  # noqa: E402
-from fieldlog.speech.own_network import OwnNetwork  # noqa: E402
-from fieldlog.speech.pronounce import phrase  # noqa: E402
-from fieldlog.speech.shipped import (  # noqa: E402
-    describe,
-    ensure_expanded,
-    network_hash,
-    read_network,
-)
+from fieldlog.speech import own_voice, readings  # noqa: E402
+from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
 
 SHIPPED = ROOT / "models" / "farrier-en"
 SHARE = 0.5
@@ -49,12 +42,11 @@ TESTS = ("c-clean", "c-10dB")
 
 def learn(items: Sequence[sets.Item]) -> tuple[own_voice.OwnVoice, own_voice.Proof, float]:
     """The voice of some sentences, what its proof says, and the seconds of work."""
-    facts = describe(SHIPPED)
-    network = OwnNetwork(read_network(SHIPPED, facts))
+    ear = readings.teacher()
     begun = time.process_time()
-    heard = [own_voice.spoken(x.sound, phrase(x.said), facts["phones"]) for x in items]
-    changes, proof = own_voice.learn(network, heard)
-    voice = own_voice.OwnVoice(changes, network_hash(SHIPPED), {})
+    heard = [ear.spoken(x.said, x.sound) for x in items]
+    changes, proof = own_voice.learn(ear.network, heard)
+    voice = own_voice.OwnVoice(changes, ear.digest, {})
     return voice, proof, time.process_time() - begun
 
 
@@ -109,8 +101,7 @@ def people(
 def voices(work: Path) -> list[tuple[str, list[sets.Item], Any]]:
     """(test voice, its reading of the sentences, its dictations)."""
     whole = sets.make(work / "sets", None, 0, TESTS)
-    lines = (ROOT / "fieldlog" / "speech" / "data" / "reading.txt").read_text("utf-8").splitlines()
-    said = [line for line in lines if not line.startswith("#")]
+    said = list(readings.sentences())
     parts = []
     for voice in sets.TEST_VOICES:
         lesson = sets.kept(

@@ -126,14 +126,19 @@ def wait_for(microphone: FakeMicrophone) -> bool:
     return False
 
 
-@pytest.mark.usefixtures("anything")
-def test_a_voice_that_helps_is_used_and_can_be_forgotten(
-    run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def sixteen(anything: None, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sixteen sentences are read; learning goes through them once."""
     for number in range(1, 17):
         spoken(tmp_path / f"{number:02}.wav")
     assert "Kept 16 sentences." in run("voice", "read", "--from", str(tmp_path)).output
     monkeypatch.setattr(own_voice, "ROUNDS", 1)
+
+
+@pytest.mark.usefixtures("sixteen")
+def test_a_voice_that_helps_is_used_and_can_be_forgotten(
+    run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     learnt = run("voice", "learn")
     assert learnt.exit_code == 0, learnt.output
     assert "with your voice in mind from now on" in " ".join(learnt.output.split())
@@ -152,14 +157,10 @@ def test_a_voice_that_helps_is_used_and_can_be_forgotten(
     assert readings.read_aloud(places(home)) == {}
 
 
-@pytest.mark.usefixtures("anything")
+@pytest.mark.usefixtures("sixteen")
 def test_a_voice_that_does_not_help_changes_nothing(
     run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for number in range(1, 17):
-        spoken(tmp_path / f"{number:02}.wav")
-    run("voice", "read", "--from", str(tmp_path))
-    monkeypatch.setattr(own_voice, "ROUNDS", 1)
     monkeypatch.setattr(own_voice, "WAY", -3.0)  # the wrong way
     result = run("voice", "learn")
     assert result.exit_code == 1
