@@ -3,14 +3,14 @@
     python models/gist/train.py BUNDLE OUT --teach KIND ... [--without SPLIT ...]
     python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]
 
-BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick.
+BUNDLE is the folder that ``examples.py`` wrote. Needs numpy, torch and onnx, and a GPU to be quick.
 Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a
 sentence model; ``twice`` and ``around``, a language model that reads a text twice or looks both
 ways); their mean then teaches the small network (``--taught-by``), word by word, also on talk that
 nobody labelled. The loss of the labels is that of a noisy or over the words of a text: some word
 must say each code, and no word another. ``--without`` leaves the notes of splits out and prints how
 well their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
-``network.npz``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
+``network.onnx``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
 which some more are asked about in each round.
 """
 
@@ -40,6 +40,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
 from language_model import LanguageModel, Speller  # noqa: E402
 from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
+from stored import write  # noqa: E402
 
 from fieldlog.core.facts import Reporter, Severity, Trend  # noqa: E402
 from fieldlog.language.word_pieces import (  # noqa: E402
@@ -618,7 +619,7 @@ def teach_small(lessons: Lessons, teachers: Sequence[nn.Module]) -> None:
     rounds_kept = taught(lessons.source, teachers, args.kept, args.epochs, 99)
     lessons.fit(small, rounds_kept, "small", "small")
     lessons.ask([small], "small")
-    np.savez(args.out / "network.npz", **packed(small))
+    write(packed(small), args.out / "network.onnx")
     (args.out / "pieces.txt").write_text("\n".join(lessons.pieces), encoding="utf-8")
     (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
 
