@@ -20,9 +20,10 @@ import numpy as np
 import torch
 from acoustic import CONFIG, Acoustic, Block, Cepstra
 from augment import augment, cut
+from feeder import Feeder
 from noise import bank
+from speech import human, places
 from torch import Tensor, nn
-from train import Feeder, human
 
 EPS = 1e-5
 LEAST = 0.02
@@ -77,8 +78,7 @@ def batches(people: Path, count: int, seconds: float) -> list[Tensor]:
     torch.manual_seed(1)
     made = []
     for batch in Feeder(items, seconds, 0, 1).passes(0.0):
-        starts, sizes = (torch.tensor([i[c] for i in batch]) for c in (0, 1))
-        x, lens = cut(whole, starts, sizes, torch.rand(len(batch)) * 0.33 + 0.85)
+        x, lens = cut(whole, *places(batch), torch.rand(len(batch)) * 0.33 + 0.85)
         made.append(augment(x, lens, noises))
         if len(made) == count:
             break
