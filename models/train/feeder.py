@@ -40,8 +40,14 @@ class Feeder:
             self.by.setdefault(item.corpus, []).append(item)
 
     def passes(self, done: float) -> Iterator[list[Item]]:
-        """The batches of one pass, this rank's share; ``done`` is the share of time gone."""
+        """The batches of one pass, this rank's share; ``done`` is the share of time gone.
+
+        Raises:
+            SystemExit: there is not a whole batch for each process.
+        """
         batches = self._together(self._chosen(done))
+        if len(batches) < self.world:
+            raise SystemExit(f"too little speech for one batch of {self.most / RATE:.0f} seconds")
         order = self.rng.permutation(len(batches))
         order = order[: len(order) // self.world * self.world]
         for b in order[self.rank :: self.world]:
@@ -63,7 +69,7 @@ class Feeder:
         return [chosen[k] for k in np.argsort(keys)]
 
     def _together(self, chosen: list[Item]) -> list[list[Item]]:
-        """Neighbours in batches of at most so many seconds."""
+        """Neighbours in batches of at most so many seconds; what fills no batch is left out."""
         batches: list[list[Item]] = []
         now: list[Item] = []
         longest = 0
