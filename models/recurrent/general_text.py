@@ -99,7 +99,8 @@ def sentences(text: str) -> list[str]:
 def draw(folder: Path, out: Path, limit: float, few: bool) -> None:
     """Draw texts until the time is over or every opening was gone on with."""
     import torch
-    from draw import DEVICE, gone_on
+    from device import DEVICE
+    from going_on import gone_on
     from language_model import LanguageModel
 
     def choose(logits: Any) -> Any:
