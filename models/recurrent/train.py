@@ -19,6 +19,7 @@ import json
 import math
 import queue
 import random
+import sys
 import threading
 import time
 from collections.abc import Sequence
@@ -30,8 +31,13 @@ import numpy as np
 import torch
 from torch import nn
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import existing
+
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 SENTENCE, NOTE = -1, -2
+"""Marks of an end in the arrays of ``texts.py``."""
 Note = list[np.ndarray]
 """Its sentences, each the numbers of its words."""
 Part = tuple[list[Note], float]
@@ -223,18 +229,19 @@ def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    ask.add_argument("texts", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--more", type=Path, nargs="*", default=[], help="other arrays of texts")
+    texts = existing("make it: models/recurrent/texts.py")
+    ask.add_argument("texts", type=texts, help="arrays of texts.py")
+    ask.add_argument("out", type=Path, help="the network, .npz; what is told of it beside it")
+    ask.add_argument("--more", type=texts, nargs="*", default=[], help="other arrays of texts")
     ask.add_argument("--parts", nargs="*", default=["talk=2", "notes=2"], help="part=times a round")
     ask.add_argument("--limit", type=float, default=600, help="seconds")
-    ask.add_argument("--begin", type=Path, help="an earlier network, packed or not")
-    ask.add_argument("--size", type=int, default=256)
-    ask.add_argument("--cells", type=int, default=512)
-    ask.add_argument("--layers", type=int, default=1)
-    ask.add_argument("--drop", type=float, default=0.2)
-    ask.add_argument("--rate", type=float, default=2e-3)
-    ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--begin", type=existing(), help="an earlier network, packed or not")
+    ask.add_argument("--size", type=int, default=256, help="numbers a word has in the table")
+    ask.add_argument("--cells", type=int, default=512, help="of a layer")
+    ask.add_argument("--layers", type=int, default=1, help="of long short-term memory")
+    ask.add_argument("--drop", type=float, default=0.2, help="share of numbers left out")
+    ask.add_argument("--rate", type=float, default=2e-3, help="peak rate of learning")
+    ask.add_argument("--seed", type=int, default=1, help="of weights and batches")
     ask.add_argument("--few", action="store_true", help="only a few notes: tries the script")
     return ask.parse_args()
 

@@ -6,6 +6,7 @@ import torch
 import torch.nn.functional as F
 from acoustic import Cepstra, frames_of
 from augment import cut
+from phones import distance
 from speech import Item, places
 from torch import Tensor
 
@@ -28,19 +29,10 @@ def greedy_error(
         for at, n, phones, corpus in items:
             out = net(front(sound[at : at + n].float()[None]))[0].argmax(-1).tolist()
             heard = [p for p, q in zip(out, [0, *out], strict=False) if p and p != q]
-            wrong[corpus] = wrong.get(corpus, 0) + _distance(heard, phones)
+            wrong[corpus] = wrong.get(corpus, 0) + distance(heard, phones)
             total[corpus] = total.get(corpus, 0) + len(phones)
     net.train()
     return {c: round(wrong[c] / total[c], 4) for c in wrong}
-
-
-def _distance(a: list[int], b: list[int]) -> int:
-    row = list(range(len(b) + 1))
-    for i, x in enumerate(a, 1):
-        before, row[0] = row[0], i
-        for j, y in enumerate(b, 1):
-            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (x != y))
-    return row[-1]
 
 
 def log_priors(

@@ -23,6 +23,13 @@ from typing import Any
 
 import numpy as np
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import existing
+
+PARTS = range(1, 5)
+"""Of the TTS graph, each in a package of its own."""
+
 
 def speaker(rank: int, args: argparse.Namespace) -> Any:
     """Something with ``run(feeds)`` that speaks tokens: the chosen runner with the TTS graph."""
@@ -117,14 +124,23 @@ def main() -> None:
     import torch.multiprocessing as mp
 
     ask = argparse.ArgumentParser(description=__doc__)
-    for name in ("runner", "parts", "tokens", "voices", "out"):
-        ask.add_argument(name, type=Path)
-    ask.add_argument("--jobs", type=int, default=16)
-    ask.add_argument("--every", type=float, default=45)
-    ask.add_argument("--seconds", type=float, default=300)
+    ask.add_argument("runner", type=Path, help="onnxruntime, or a folder")
+    ask.add_argument(
+        "parts",
+        help="folder with part1.bin to part4.bin",
+        type=existing("lease.sh voices makes it", *(f"part{i}.bin" for i in PARTS)),
+    )
+    ask.add_argument("tokens", help="TOKENS.jsonl.gz",
+                     type=existing("make it: models/train/tokens.py"))  # fmt: skip
+    ask.add_argument("voices", help="VOICES.npz",
+                     type=existing("make it: models/train/tokens.py"))  # fmt: skip
+    ask.add_argument("out", type=Path, help="folder of the speech")
+    ask.add_argument("--jobs", type=int, default=16, help="processes")
+    ask.add_argument("--every", type=float, default=45, help="seconds between two files of one")
+    ask.add_argument("--seconds", type=float, default=300, help="of speaking")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
-    whole = b"".join((args.parts / f"part{i}.bin").read_bytes() for i in range(1, 5))
+    whole = b"".join((args.parts / f"part{i}.bin").read_bytes() for i in PARTS)
     (args.out / "tts.onnx").write_bytes(whole)
     mp.set_start_method("spawn")
     jobs = [mp.Process(target=work, args=(r, args)) for r in range(args.jobs)]

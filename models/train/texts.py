@@ -22,6 +22,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "graph"), str(HERE.parents[1])]
 
 import dictation  # noqa: E402
+from talk import written_talk  # noqa: E402
 from wide import sentences  # noqa: E402
 
 from models.inputs import existing  # noqa: E402
@@ -29,7 +30,6 @@ from models.inputs import existing  # noqa: E402
 WORDNET = Path("/usr/share/wordnet")
 SEED = 20261125
 NAME = re.compile(r"<name>")
-WRITTEN = Path(dictation.__file__).with_name("written")
 COUNTED = {*dictation.ONES, *dictation.TENS, "half", "quarter", "quarters", "eighth", "eighths",
            "sixteenth", "sixteenths"} - {""}  # fmt: skip
 """Words of numbers."""
@@ -66,12 +66,7 @@ def glosses(count: int, rng: random.Random) -> list[str]:
 
 def talk(count: int, rng: random.Random) -> list[str]:
     """Different lines of written talk; a line with a number is twice as likely as one without."""
-    lines = [
-        line.strip()
-        for path in sorted(WRITTEN.glob("*.txt"))
-        for line in path.read_text("utf-8").splitlines()
-        if line.strip() and not line.startswith("#")
-    ]
+    lines = [line.strip() for line in written_talk()]
     # The largest keys of u ** (1 / weight) are a draw by weight without putting back.
     keys = [rng.random() ** (0.5 if COUNTED & set(line.split()) else 1) for line in lines]
     order = sorted(range(len(lines)), key=keys.__getitem__, reverse=True)

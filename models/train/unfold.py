@@ -14,6 +14,7 @@ each of those blocks, with its dilation; its gain begins at zero, so that it pas
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +25,10 @@ from feeder import Feeder
 from noise import bank
 from speech import human, places
 from torch import Tensor, nn
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import existing
 
 EPS = 1e-5
 LEAST = 0.02
@@ -147,11 +152,16 @@ def deepened(net: Acoustic, behind: list[int]) -> Acoustic:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("packed", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--people", type=Path)
-    ask.add_argument("--more", type=int, nargs="*", default=[])
-    ask.add_argument("--batches", type=int, default=24)
+    ask.add_argument(
+        "packed",
+        help="am/network.npz of a packed model",
+        type=existing("the shipped one is models/farrier-en/am/network.npz"),
+    )
+    ask.add_argument("out", type=Path, help="the weights, .npz")
+    ask.add_argument("--people", help="folder of people.py, to measure on",
+                     type=existing("make it: models/train/people.py", "index*.json"))  # fmt: skip
+    ask.add_argument("--more", type=int, nargs="*", default=[], help="blocks to put one behind")
+    ask.add_argument("--batches", type=int, default=24, help="to measure on")
     args = ask.parse_args()
     torch.manual_seed(1)
     net = loaded(args.packed)
