@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from fieldlog.errors import SpeechError
-from fieldlog.paths import places as places_of
+from fieldlog.paths import Places
 from fieldlog.speech import own_voice, shipped
 from fieldlog.speech.barn_noise import LOUDNESS, noisy
 from fieldlog.speech.cepstra import cepstra
@@ -230,17 +230,16 @@ def test_the_shipped_network_is_heard_as_its_description_says() -> None:
     np.testing.assert_allclose(mine, phones_heard.outputs(read, heard), atol=0.02)
 
 
-def test_the_model_is_expanded_with_the_voice_in_mind(tmp_path: Path) -> None:
+def test_the_model_is_expanded_with_the_voice_in_mind(ready: Places) -> None:
     folder = shipped.shipped_folder()
     assert folder is not None
-    places = places_of(tmp_path)
     network = OwnNetwork(shipped.read_network(folder, shipped.describe(folder)))
-    plain = shipped.shipped_model(places)
+    plain = shipped.shipped_model(ready)
     assert plain is not None
     own_voice.save(
-        OwnVoice(changed(network, 0.01), shipped.network_hash(folder), {}), places.own_voice
+        OwnVoice(changed(network, 0.01), shipped.network_hash(folder), {}), ready.own_voice
     )
-    with_voice = shipped.shipped_model(places)
+    with_voice = shipped.shipped_model(ready)
     assert with_voice is not None
     assert with_voice.name == f"{plain.name}{shipped.WITH_VOICE}"
     same = (Path("graph/HCLG.fst"), Path("conf/model.conf"))
@@ -251,10 +250,10 @@ def test_the_model_is_expanded_with_the_voice_in_mind(tmp_path: Path) -> None:
     assert len(heard) > 5
     assert len(set(heard) & set(words(plain))) > 0.7 * len(set(heard))
     # One that was learnt with another network, or that is damaged, is not used and stops nothing.
-    own_voice.save(OwnVoice(changed(network, 0.01), "another", {}), places.own_voice)
-    assert shipped.shipped_model(places) == plain
-    places.own_voice.write_bytes(b"damaged")
-    assert shipped.shipped_model(places) == plain
+    own_voice.save(OwnVoice(changed(network, 0.01), "another", {}), ready.own_voice)
+    assert shipped.shipped_model(ready) == plain
+    ready.own_voice.write_bytes(b"damaged")
+    assert shipped.shipped_model(ready) == plain
 
 
 def words(folder: Path) -> list[str]:
