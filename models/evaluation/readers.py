@@ -115,7 +115,7 @@ def main() -> None:
     ask.add_argument("every", type=int, help="read every so many-th sound")
     ask.add_argument("folder", type=Path, help="of the sets")
     ask.add_argument("out", type=Path, help="the results, JSON")
-    ask.add_argument("names", nargs="+", metavar="SET")
+    ask.add_argument("names", nargs="+", metavar="SET", help="sets of that folder")
     args = ask.parse_args()
     before = time.perf_counter()
     try:

@@ -122,13 +122,13 @@ def draw(folder: Path, out: Path, limit: float, few: bool) -> None:
             if time.time() - began > limit or (few and at):
                 break
             for first, row in gone_on(net, rows[at : at + beside], ends, at, choose, LONGEST):
-                kept = sentences("".join(letters[p] for p in _plain(row, first, ends)))
+                kept = sentences("".join(letters[p] for p in plain_part(row, first, ends)))
                 texts, words = texts + 1, words + sum(s.count(" ") + 1 for s in kept)
                 file.write("\n".join([*kept, "", ""]) if kept else "")
             print(f"{texts} texts, {words} words, {time.time() - began:.0f} s", flush=True)
 
 
-def _plain(row: Row, first: int, ends: Sequence[int]) -> Row:
+def plain_part(row: Row, first: int, ends: Sequence[int]) -> Row:
     """What the model said behind the ``first`` pieces, up to its end; with these, its opening,
     unless that was a question."""
     begin = first if ends[1] in row[:first] else 1

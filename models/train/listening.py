@@ -43,7 +43,8 @@ def log_priors(
     with torch.no_grad():
         for at, n, _, _ in items[:: max(1, len(items) // ASKED)]:
             total += net(front(sound[at : at + n].float()[None]))[0].exp().sum(0)
-    return (total / total.sum()).clamp_min(1e-6).log().cpu().tolist()
+    logs: list[float] = (total / total.sum()).clamp_min(1e-6).log().cpu().tolist()
+    return logs
 
 
 def believed(items: list[Item], net: torch.nn.Module, front: Cepstra, sound: Tensor) -> list[Item]:
@@ -69,11 +70,11 @@ def _losses(net: torch.nn.Module, front: Cepstra, sound: Tensor, items: list[Ite
     """How far each utterance is from its phones (CTC, nats)."""
     x, lens = cut(sound, *places(items), torch.ones(len(items)))
     scores = net(front(x)).transpose(0, 1)
-    loss = F.ctc_loss(
+    losses: list[float] = F.ctc_loss(
         scores,
         torch.tensor([p for i in items for p in i.phones], device=sound.device),
         ((frames_of(lens) + 2) // 3).clamp(max=len(scores)),
         torch.tensor([len(i.phones) for i in items]),
         reduction="none",
-    )
-    return loss.tolist()
+    ).tolist()
+    return losses

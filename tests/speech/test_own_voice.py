@@ -142,7 +142,7 @@ def test_a_voice_worked_into_the_weights_is_heard_alike(small: Network) -> None:
     network = OwnNetwork(small)
     changes = changed(network, 0.2)
     heard = np.random.default_rng(4).normal(size=(30, 8)).astype(np.float32)
-    nothing = own_voice._nothing(network)
+    nothing = own_voice.unchanged(network)
     inside = OwnNetwork(own_voice.with_voice(small, changes)).listen(heard, nothing)[0]
     np.testing.assert_allclose(inside, network.listen(heard, changes)[0], atol=1e-4)
     with pytest.raises(SpeechError, match="another model"):
@@ -161,7 +161,7 @@ def lessons(network: OwnNetwork, bent: float) -> list[Spoken]:
     made: list[Spoken] = []
     while len(made) < 20:
         x = draw.normal(size=(240, 8)).astype(np.float32)
-        best = network.listen(x, own_voice._nothing(network))[0].argmax(1)
+        best = network.listen(x, own_voice.unchanged(network))[0].argmax(1)
         said = collapsed(tuple(int(k) for k in best))
         if said:
             made.append(Spoken((x * np.float32(1 + bent) + np.float32(bent),), said))
@@ -178,10 +178,10 @@ def test_a_voice_is_learnt_and_proved_on_sentences_kept_aside(small: Network) ->
     assert proof.unlike[1] < 0.95 * proof.unlike[0]
     assert done[-1][0] == done[-1][1]
     others = lessons(network, 0.4)[:3]
-    nothing = own_voice._nothing(network)
+    nothing = own_voice.unchanged(network)
     assert (
-        own_voice._proved(network, others, changes)[0]
-        < own_voice._proved(network, others, nothing)[0]
+        own_voice.proved(network, others, changes)[0]
+        < own_voice.proved(network, others, nothing)[0]
     )
 
 
@@ -226,7 +226,7 @@ def test_the_shipped_network_is_heard_as_its_description_says() -> None:
     read = shipped.read_network(folder, shipped.describe(folder))
     network = OwnNetwork(read)
     heard = cepstra(sound(2.0))
-    mine, _ = network.listen(heard, own_voice._nothing(network))
+    mine, _ = network.listen(heard, own_voice.unchanged(network))
     np.testing.assert_allclose(mine, phones_heard.outputs(read, heard), atol=0.02)
 
 
