@@ -80,6 +80,10 @@ class DownloadFailed(SpeechError):
     """A model could not be fetched; nothing half-fetched is ever used."""
 
 
+class OpinionDamaged(FieldlogError):
+    """The network of the second opinion is there, but cannot be loaded."""
+
+
 class RecordsError(FieldlogError):
     """Something about the database."""
 

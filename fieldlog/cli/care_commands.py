@@ -135,6 +135,7 @@ def doctor_command(ctx: click.Context, as_json: bool) -> None:
         ("own words", True, lambda: _own_words(session)),
         ("database", True, lambda: _database(session)),
         ("speech model", True, lambda: _model(session)),
+        ("understanding", True, _understanding),
         ("your voice", False, lambda: _voice(session)),
         ("second reader", False, lambda: _second(session)),
         ("sound files", True, _decoders),
@@ -216,6 +217,17 @@ def _model(session: Session) -> str:
     model = find_model(session.settings, session.places)
     prove(model, session.places)
     return model.describe()
+
+
+def _understanding() -> str:
+    from fieldlog.language.gist import network
+
+    if (ready := network()) is None:
+        raise FieldlogError(
+            "The network of the second opinion did not come along: rules alone understand notes.",
+            "Install fieldlog again; your records are not touched.",
+        )
+    return f"rules, and a second opinion on {ready.known} things that can be said"
 
 
 def _voice(session: Session) -> str:

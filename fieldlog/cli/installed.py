@@ -12,6 +12,7 @@ PACKAGES = {
     "soxr": "soxr",
     "numpy": "numpy",
     "spacy": "spacy",
+    "onnxruntime": "onnxruntime",
     "sqlite_utils": "sqlite-utils",
     "textual": "textual",
     "click": "click",

@@ -9,8 +9,8 @@ both agree on is far likelier right than one that only a pattern saw. ``gist_mar
 sure a fact is.
 
 The network: a transformer of four layers over word pieces, one output per code at the first piece
-of each word. A stretch holds a code if any of its words says so (noisy or). Numpy only; no file, no
-opinion.
+of each word. A stretch holds a code if any of its words says so (noisy or). ONNX Runtime computes
+it, with bytes (``models/gist/stored.py``); no file, no opinion.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from math import expm1
 from pathlib import Path
 from typing import Any
 
+from fieldlog.errors import OpinionDamaged
 from fieldlog.language.digits_said import DIGITS, SHORT, SIGNS, digits_said
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.word_pieces import FEET_TOLD, HIDDEN, STOPS, Pieces
@@ -32,6 +33,10 @@ from fieldlog.paths import project_folder
 
 MODEL = "gist-net"
 """Folder below ``models`` that holds the shipped network."""
+NETWORK = "network.onnx"
+"""The network's file in it."""
+ERRORS = 3
+"""ONNX Runtime's level at which it writes of errors only."""
 BESIDE = 3
 """Words on either side of a fact that may say it too."""
 WINDOW, EDGE = 160, 12
@@ -43,10 +48,8 @@ ALSO_SAYS = 0.1
 """Chance of saying it of a foot above which a word belongs to the words that say so."""
 STRANGE = 4
 """A word of so many pieces is no word that the network could know."""
-HEADS = 12
-STEEPEST = 75.0
-"""Size of the largest score in attention: notes have up to 55, and its exponential is finite even
-in a sum, so that no row's largest score need be taken off first."""
+PIECES = 300
+"""Word pieces that the network has places for; what a window holds beyond them is not read."""
 SAME = {
     "sound": "lameness", "tester_negative": "tester_positive", "next_trim_weak": "next_trim",
     "cycle": "next_trim", "call_weak": "call", "owner_care_weak": "owner_care",
@@ -301,11 +304,16 @@ class Opinion:
 
 
 class Network:
-    """The loaded weights."""
+    """The loaded network.
+
+    Args:
+        folder: ``NETWORK``, ``pieces.txt`` and ``codes.txt``.
+
+    Raises:
+        OpinionDamaged: the network cannot be loaded.
+    """
 
     def __init__(self, folder: Path) -> None:
-        import numpy as np
-
         self._pieces = Pieces((folder / "pieces.txt").read_text(encoding="utf-8").split("\n"))
         codes = (folder / "codes.txt").read_text(encoding="utf-8").split()
         self._manners = {name: at for at, name in enumerate(n for n in codes if n.startswith("@"))}
@@ -315,22 +323,7 @@ class Network:
         # Two outputs for one saying: whichever hears it.
         self._joined = [(at, to) for at, name in enumerate(names)
                         if (to := self._columns[name]) != at]  # fmt: skip
-        with np.load(folder / "network.npz") as kept:
-            arrays = {name: kept[name] for name in kept.files}
-        self._table, self._table_scale = arrays["table"], arrays["table.scale"]
-        self._place, self._norm = arrays["place"].astype(np.float32), arrays["norm"]
-
-        def linear(name: str) -> tuple[Any, Any]:
-            weights = arrays[name].astype(np.float32)
-            weights *= arrays[f"{name}.scale"]
-            return weights, arrays[f"{name}.bias"]
-
-        self._widen, self._last = linear("widen"), linear("last")
-        self._layers = [
-            {part: linear(f"{n}.{part}") for part in ("ask", "mix", "inner", "outer")}
-            | {part: arrays[f"{n}.{part}"] for part in ("norm", "end")}
-            for n in range(sum(name.endswith(".ask") for name in arrays))
-        ]
+        self._session = _session(folder / NETWORK)
 
     def read(self, text: str, hidden: Sequence[Span] = ()) -> Opinion:
         """The opinion on a note.
@@ -362,6 +355,11 @@ class Network:
         manner = 1 / (1 + np.exp(-logits[:, codes:]))
         return Opinion(words, not_said, self._columns, manner, self._manners)
 
+    @property
+    def known(self) -> int:
+        """How many codes, said or denied, it can hear."""
+        return len(self._columns)
+
     def _says_nothing(self, word: str) -> bool:
         """Whether it is a stop, or a name or noise: nothing that an English word is made of."""
         return word in STOPS or word == HIDDEN or len(self._pieces.of(word)) >= STRANGE
@@ -375,28 +373,37 @@ class Network:
         """
         import numpy as np
 
-        ids: list[int] = []
-        asked_for: list[int] = []
-        places, rows = [], []
+        rows = []
         for words, first, last in parts:
             own, starts = self._pieces.row(words)
-            own = own[: len(self._place)]
-            asked_for += [len(ids) + min(at, len(own) - 1) for at in starts[first:last]]
-            rows.append(slice(len(ids), len(ids) + len(own)))
-            places.append(self._place[: len(own)])
-            ids += own
-        table = self._table[ids].astype(np.float32) * self._table_scale[ids, None]
-        x = _normed(_linear(table, self._widen) + np.concatenate(places), self._norm)
-        for layer in self._layers:
-            asked = _linear(x, layer["ask"])
-            taken = np.concatenate([_attended(asked[part]) for part in rows])
-            if layer is self._layers[-1]:  # from here on nothing else is asked for
-                x, taken = x[asked_for], taken[asked_for]
-            x += _linear(taken, layer["mix"])
-            x = _normed(x, layer["norm"])
-            x += _linear(_gelu(_linear(x, layer["inner"])), layer["outer"])
-            x = _normed(x, layer["end"])
-        return _linear(x, self._last)
+            own = own[:PIECES]
+            wanted = [min(at, len(own) - 1) for at in starts[first:last]]
+            given = {"pieces": np.array(own, np.int64), "wanted": np.array(wanted, np.int64)}
+            rows += self._session.run(["says"], given)
+        return np.concatenate(rows)
+
+
+def _session(network: Path) -> Any:
+    """What runs a stored network, on one core: a note is short, and speech wants the others.
+
+    Raises:
+        OpinionDamaged: it cannot be loaded.
+    """
+    import onnxruntime
+
+    onnxruntime.disable_telemetry_events()
+    settings = onnxruntime.SessionOptions()
+    settings.intra_op_num_threads = settings.inter_op_num_threads = 1
+    settings.log_severity_level = ERRORS
+    try:
+        return onnxruntime.InferenceSession(
+            network.read_bytes(), settings, providers=["CPUExecutionProvider"]
+        )
+    except Exception as problem:  # its own kinds of errors have no other base
+        raise OpinionDamaged(
+            f"{network} is damaged.",
+            "Install fieldlog again; your records are not touched.",
+        ) from problem
 
 
 def _stretch(says: Any, at: int) -> tuple[int, int]:
@@ -422,26 +429,6 @@ def windows(count: int) -> list[tuple[int, int]]:
     return list(pairwise(cuts))
 
 
-def _linear(x: Any, layer: tuple[Any, Any]) -> Any:
-    out = x @ layer[0]
-    out += layer[1]
-    return out
-
-
-def _attended(asked: Any) -> Any:
-    """What each piece takes from the others; ``asked`` holds queries, keys and values."""
-    import numpy as np
-
-    many, wide = len(asked), asked.shape[1] // 3
-    query, key, value = asked.reshape(many, 3, HEADS, wide // HEADS).transpose(1, 2, 0, 3)
-    weights = (query * np.float32((wide // HEADS) ** -0.5)) @ key.transpose(0, 2, 1)
-    np.clip(weights, -STEEPEST, STEEPEST, out=weights)
-    np.exp(weights, out=weights)
-    taken = weights @ value
-    taken /= weights @ np.ones((many, 1), np.float32)  # their sum, four times as fast as ``sum``
-    return taken.transpose(1, 0, 2).reshape(many, wide)
-
-
 def _softplus(x: Any) -> Any:
     """The log of 1 plus the exponential, without overflow."""
     import numpy as np
@@ -449,39 +436,12 @@ def _softplus(x: Any) -> Any:
     return np.maximum(x, 0.0) + np.log1p(np.exp(-np.abs(x)))
 
 
-def _normed(x: Any, norm: Any) -> Any:
-    """Each row with mean 0 and variance 1, then stretched and moved; ``x`` is used up."""
-    import numpy as np
-
-    wide = x.shape[1]
-    x -= x @ np.full((wide, 1), 1 / wide, x.dtype)  # the mean, four times as fast as ``mean``
-    x /= np.sqrt(np.einsum("ij,ij->i", x, x) / wide)[:, None]
-    x *= norm[0]
-    x += norm[1]
-    return x
-
-
-def _gelu(x: Any) -> Any:
-    """``x`` times the chance of a normal variable under it, by the usual tanh; in place."""
-    import numpy as np
-
-    bend = x * x
-    bend *= 0.044715 * 0.7978845608
-    bend += 0.7978845608
-    bend *= x
-    np.tanh(bend, out=bend)
-    bend += 1.0
-    x *= bend
-    x *= 0.5
-    return x
-
-
 @cache
 def network() -> Network | None:
     """The shipped network, loaded once; None if there is none."""
     models = project_folder("models")
     folder = models / MODEL if models is not None else None
-    return Network(folder) if folder is not None and (folder / "network.npz").is_file() else None
+    return Network(folder) if folder is not None and (folder / NETWORK).is_file() else None
 
 
 @lru_cache(maxsize=8)

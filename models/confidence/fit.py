@@ -216,7 +216,7 @@ def main() -> None:
     )
     parser.add_argument(
         "--gist",
-        type=existing("", "network.npz"),
+        type=existing("", "network.onnx"),
         help="a network that did not learn from the probes",
     )
     args = parser.parse_args()

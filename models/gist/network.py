@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import torch
+from stored import arrays_of
 from torch import nn
 from torch.nn import functional as F
 
@@ -147,7 +148,7 @@ def _bytes(name: str, weight: Any) -> dict[str, Any]:
 
 
 def packed(net: Small, places: int = 300) -> dict[str, Any]:
-    """The arrays of the small network as ``fieldlog.language.gist`` reads them."""
+    """The arrays of the small network, as ``stored.written`` stores them."""
     state = {k: v.detach().float().cpu().numpy() for k, v in net.state_dict().items()}
     table = state["table.weight"]
     scale = np.abs(table).max(1) / 127 + 1e-9
@@ -175,8 +176,7 @@ class _Kept:
     """A packed network, its weights as numbers again."""
 
     def __init__(self, folder: Path) -> None:
-        with np.load(folder / "network.npz") as file:
-            self.arrays = {key: file[key] for key in file.files}
+        self.arrays = arrays_of(folder / "network.onnx")
         known = (folder / "pieces.txt").read_text(encoding="utf-8").split("\n")
         named = (folder / "codes.txt").read_text(encoding="utf-8").split("\n")
         self.piece = {piece: n for n, piece in enumerate(known)}
@@ -250,5 +250,5 @@ def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[st
         layer = kept.layer(n) if n < kept.layers else kept.passing_on()
         new |= {f"layers.{n}.{part}": value for part, value in layer.items()}
     for name, value in new.items():
-        state[name] = torch.from_numpy(np.ascontiguousarray(value, np.float32))
+        state[name] = torch.from_numpy(np.array(value, np.float32, order="C"))
     net.load_state_dict(state)

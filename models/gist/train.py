@@ -3,14 +3,14 @@
     python models/gist/train.py BUNDLE OUT --teach KIND ... [--without SPLIT ...]
     python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]
 
-BUNDLE is the folder that ``examples.py`` wrote. Needs numpy and torch, and a GPU to be quick.
+BUNDLE is the folder that ``examples.py`` wrote. Needs numpy, torch and onnx, and a GPU to be quick.
 Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a
 sentence model; ``twice`` and ``around``, a language model that reads a text twice or looks both
 ways); their mean then teaches the small network (``--taught-by``), word by word, also on talk that
 nobody labelled. The loss of the labels is that of a noisy or over the words of a text: some word
 must say each code, and no word another. ``--without`` leaves the notes of splits out and prints how
 well their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
-``network.npz``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
+``network.onnx``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
 which some more are asked about in each round.
 """
 
@@ -25,7 +25,6 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import torch
 from torch import nn
 
@@ -39,6 +38,7 @@ from language_model import LanguageModel, Speller  # noqa: E402
 from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
 from rounds import BATCH, Rounds, Source  # noqa: E402
 from scoring import found  # noqa: E402
+from stored import write  # noqa: E402
 
 from models.inputs import existing  # noqa: E402
 
@@ -81,7 +81,7 @@ def wanted() -> argparse.Namespace:
     parser.add_argument("--drawn", help="notes of draw.py",
                         type=existing("make it: models/gist/draw.py BUNDLE ..."))  # fmt: skip
     parser.add_argument("--begin", help="a small network to go on from",
-                        type=existing("the shipped one is models/gist-net", "network.npz",
+                        type=existing("the shipped one is models/gist-net", "network.onnx",
                                       "pieces.txt", "codes.txt"))  # fmt: skip
     parser.add_argument(
         "--seed", type=int, default=0, help="of weights that are new, and of rounds"
@@ -184,7 +184,7 @@ def teach_small(lessons: Lessons, teachers: Sequence[nn.Module]) -> None:
     small = small.to(DEVICE)
     rounds = taught(lessons.source, teachers, args.kept, args.epochs, TAUGHT_ROUNDS)
     lessons.teach(small, rounds, "small", "small")
-    np.savez(args.out / "network.npz", **packed(small))
+    write(packed(small), args.out / "network.onnx")
     (args.out / "pieces.txt").write_text("\n".join(lessons.pieces), encoding="utf-8")
     (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
 

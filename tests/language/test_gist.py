@@ -65,38 +65,6 @@ def test_a_longer_stretch_says_at_least_as_much() -> None:
     assert held.chance("thrush", False, (900, 910)) == 0.0
 
 
-def test_attention_is_a_mean_of_values_weighed_by_fit() -> None:
-    dice = np.random.default_rng(1)
-    many, wide = 5, 2 * gist.HEADS
-    asked = dice.normal(size=(many, 3 * wide)).astype(np.float32)
-    got = gist._attended(asked)
-    query, key, value = asked[:, :wide], asked[:, wide : 2 * wide], asked[:, 2 * wide :]
-    for head in range(gist.HEADS):
-        own = slice(2 * head, 2 * head + 2)
-        for at in range(many):
-            weights = [math.exp(float(query[at, own] @ k[own]) / math.sqrt(2)) for k in key]
-            want = sum(w * v[own] for w, v in zip(weights, value, strict=True)) / sum(weights)
-            assert got[at, own] == pytest.approx(want, rel=1e-4, abs=1e-6)
-
-
-def test_the_steepest_scores_give_means_too() -> None:
-    dice = np.random.default_rng(2)
-    many, wide = 7, 2 * gist.HEADS
-    asked = dice.normal(size=(many, 3 * wide)).astype(np.float32)
-    for steep in (100.0, -100.0):
-        asked[:, :wide] = steep
-        asked[:, wide : 2 * wide] = np.abs(asked[:, wide : 2 * wide]) + 1
-        got, value = gist._attended(asked), asked[:, 2 * wide :]
-        assert np.isfinite(got).all()
-        assert (got <= value.max(0) + 1e-5).all()
-        assert (got >= value.min(0) - 1e-5).all()
-
-
-def test_a_row_is_normed_before_it_is_stretched() -> None:
-    got = gist._normed(np.array([[1.0, 2.0, 3.0]]), np.array([[2.0, 2.0, 2.0], [1.0, 0.0, 0.0]]))
-    assert got[0] == pytest.approx([1 - 2 * math.sqrt(1.5), 0.0, 2 * math.sqrt(1.5)])
-
-
 @pytest.mark.parametrize("count", [1, 127, 128, 129, 200, 5000])
 def test_windows_cover_every_word_once(count: int) -> None:
     stretches = gist.windows(count)
