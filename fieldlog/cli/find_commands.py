@@ -265,8 +265,9 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
     DAY is a date, or tomorrow, friday, "in two weeks". Cautions come first, then what is open.
     “fieldlog paper day” prints it.
     """
+    from fieldlog.papers.coming import errands_for, stops_for
     from fieldlog.papers.day import day_sheet
-    from fieldlog.papers.gather import errands_for, stops_for, writer_from
+    from fieldlog.papers.gather import writer_from
     from fieldlog.papers.plain import to_text
     from fieldlog.typed_days import spoken_day
 

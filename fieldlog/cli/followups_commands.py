@@ -348,7 +348,7 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     or dropped follow-up takes its event away. The file holds names of horses and barns.
     """
     from fieldlog.papers.calendar import write_calendar
-    from fieldlog.papers.gather import calendar_items, left_items, visit_items
+    from fieldlog.papers.coming import calendar_items, left_items, visit_items
 
     store = session.store
     items = calendar_items(store.follow_ups(None))

@@ -92,7 +92,7 @@ def _tell_what_it_lacks(session: Session, name: str, day: date | None = None) ->
 
 def _tell_whom_it_names(session: Session, name: str, file: HorseFile) -> None:
     """The words of a dated record stand whole: who else is named in them is said beside it."""
-    from fieldlog.papers.gather import named_in, names_of_others
+    from fieldlog.papers.discretion import named_in, names_of_others
 
     strangers = names_of_others(session.store, session.store.horse_named(name))
     found = named_in((e.text for e in file.sealed), strangers)
@@ -244,8 +244,9 @@ def day(
     paper: str,
 ) -> None:
     """The day sheet for DAY (today if left out). For your own eyes: it names several clients."""
+    from fieldlog.papers.coming import errands_for, stops_for
     from fieldlog.papers.day import day_sheet
-    from fieldlog.papers.gather import errands_for, stops_for, writer_from
+    from fieldlog.papers.gather import writer_from
     from fieldlog.typed_days import spoken_day
 
     when, _ = spoken_day(day_text, session.today)

@@ -5,19 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, time
+from datetime import date, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact, FactKind
-from fieldlog.core.feet import describe_feet
 from fieldlog.core.redflags import red_flags
 from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import NotFound
 from fieldlog.language.promised import as_suspicion, promised
 from fieldlog.language.wording import DOT, label
-from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.charts import draw
 from fieldlog.papers.content import (
     Correction,
@@ -33,14 +31,13 @@ from fieldlog.papers.content import (
     short_day,
     unique,
 )
-from fieldlog.papers.day import BarnStop
+from fieldlog.papers.discretion import discreet, names_any, names_of_others
 from fieldlog.papers.trends import panels, values_of
 from fieldlog.records.types import (
     FollowUp,
     FollowUpState,
     Horse,
     StoredEntry,
-    VisitDue,
 )
 
 if TYPE_CHECKING:
@@ -106,7 +103,7 @@ def horse_file(
         subject=subject_of(horse, today),
         visits=tuple(visit_notes(entries, strangers, corrected, others)),
         promises=tuple(promises),
-        cautions=_cautions(store, horse),
+        cautions=cautions_of(store, horse),
         next_visit=page.due.due if page.due else None,
         left=_left(horse, page.last_day),
         sealed=tuple(sealed(store, entries, corrected, strangers, others)) if with_seal else (),
@@ -119,37 +116,6 @@ def _left(horse: Horse, last: date | None) -> str:
     if not horse.gone(last):
         return ""
     return f"left {short_day(date.fromisoformat(horse.left_on))}: {horse.left_why}"
-
-
-def names_of_others(store: Store, horse: Horse) -> frozenset[str]:
-    """Names of the other horses and of the other clients, in small letters, word by word."""
-    names = [h.name for h in store.horses() if h.id != horse.id]
-    names += [h.name for h in store.spelt_otherwise()]
-    names += [c.name for c in store.clients() if c.id != horse.client_id]
-    names += [n for n, stays in store.other_spellings("client") if stays != horse.client_id]
-    own = _name_words((horse.name, horse.client, *store.other_names(horse.id)))
-    return _name_words(names) - own - _TITLES
-
-
-_TITLES = frozenset({"dr", "doctor", "miss", "mr", "mrs", "ms", "the", "and", "of", "old", "young"})
-
-
-def _name_words(names: Iterable[str]) -> frozenset[str]:
-    words = (re.sub(r"['’]s?$", "", w) for name in names for w in _WORD.findall(name.lower()))
-    return frozenset(w for w in words if len(w) > 1)
-
-
-_WORD = re.compile(r"[\w'’]+")
-
-
-def names_any(text: str, names: frozenset[str]) -> bool:
-    """Whether ``text`` holds one of the names: ``let her know about copper's shoes``."""
-    return bool(_name_words([text]) & names)
-
-
-def named_in(texts: Iterable[str], names: frozenset[str]) -> list[str]:
-    """Which of the names are in the texts, as words in small letters, in order of the alphabet."""
-    return sorted(_name_words(texts) & names)
 
 
 def visit_notes(
@@ -191,12 +157,8 @@ def _loose(group: Iterable[StoredEntry]) -> list[str]:
     return [p.text for s in group for p in s.entry.passages if len(p.text.split()) > 2]
 
 
-_SPOKEN = frozenset({"about", "condition", "otherwise", "reason", "said", "text", "to", "what"})
-"""Details that are words of the note; the others are our own codes."""
-
-
 def _facts(stored: StoredEntry, strangers: frozenset[str]) -> tuple[Fact, ...]:
-    return tuple(_discreet(_on_its_scale(f, stored), strangers) for f in stored.entry.facts)
+    return tuple(discreet(_on_its_scale(f, stored), strangers) for f in stored.entry.facts)
 
 
 def _on_its_scale(fact: Fact, stored: StoredEntry) -> Fact:
@@ -205,16 +167,6 @@ def _on_its_scale(fact: Fact, stored: StoredEntry) -> Fact:
     if not assumed or fact.id in stored.looked_at:
         return fact
     return replace(fact, details={**fact.details, "scale_assumed": "yes"})
-
-
-def _discreet(fact: Fact, strangers: frozenset[str]) -> Fact:
-    """A fact without those of its spoken details that hold another's name."""
-    kept = {
-        key: value
-        for key, value in fact.details.items()
-        if key not in _SPOKEN or not names_any(str(value), strangers)
-    }
-    return fact if len(kept) == len(fact.details) else replace(fact, details=kept)
 
 
 def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[str, str]]:
@@ -228,7 +180,7 @@ def _advice(stored: StoredEntry, strangers: frozenset[str]) -> Iterator[tuple[st
             yield fact.id, as_suspicion(words)
 
 
-def _cautions(store: Store, horse: Horse) -> tuple[str, ...]:
+def cautions_of(store: Store, horse: Horse) -> tuple[str, ...]:
     """The handling cautions of a horse, as papers write them."""
     return tuple(line.replace(DOT, ", ") for line in shorter(store.cautions(horse.id)))
 
@@ -446,128 +398,3 @@ def chart_of(file: HorseFile, british: bool = False) -> tuple[tuple[bytes, str],
     names = ", ".join(p.title for p in found)
     caption = f"Course of {names}. Hollow marks: before the work."
     return ((draw(found, file.subject.horse), caption),)
-
-
-def stops_for(
-    store: Store, day: date, settings: Settings, until: date | None = None
-) -> list[BarnStop]:
-    """The barns with horses that are due, or have an open follow-up, by ``until``.
-
-    What is urgent is due on every day.
-    """
-    last = until or day
-    every = store.visits_due(usual_weeks=settings.cycle_weeks)
-    days = {v.horse.id: v.due for v in every}
-    horses = {v.horse.id: v.horse for v in every if v.due is not None and v.due <= last}
-    for follow_up in store.follow_ups():
-        # What is urgent has no day: it is of every day until somebody has seen to it.
-        now = follow_up.urgent or (follow_up.due is not None and follow_up.due <= last)
-        if follow_up.horse_id and now:
-            horses.setdefault(follow_up.horse_id, store.horse(follow_up.horse_id))
-    by_barn: dict[str, list[Horse]] = {}
-    # A barn typed once with a capital and once without is one stop of the trip.
-    for horse in sorted(horses.values(), key=lambda h: (not h.barn, h.barn.casefold(), h.name)):
-        by_barn.setdefault(horse.barn.casefold(), []).append(horse)
-    stops = []
-    for here in by_barn.values():
-        barn = here[0].barn
-        owners = {h.client_id for h in here if h.client_id}
-        phones = [store.client(i) for i in sorted(owners)]
-        stops.append(
-            BarnStop(
-                barn,
-                tuple(_outline(store, h, day, days.get(h.id)) for h in here),
-                tuple(f"{c.name}, {c.phone}" if c.phone else c.name for c in phones),
-            )
-        )
-    return stops
-
-
-def errands_for(store: Store, day: date, until: date | None = None) -> list[Promise]:
-    """What is open by ``until`` and about no horse: pads to order, a bill to write."""
-    last = until or day
-    return [
-        promise_of(item)
-        for item in store.follow_ups()
-        if not item.horse_id and (item.urgent or (item.due is not None and item.due <= last))
-    ]
-
-
-def _outline(store: Store, horse: Horse, today: date, due: date | None) -> HorseFile:
-    """What a day sheet needs of a horse, without reading all its visits."""
-    last = store.last_day(horse.id)
-    return HorseFile(
-        subject=subject_of(horse, today),
-        visits=(VisitNotes(last, ()),) if last else (),
-        promises=tuple(promise_of(f) for f in store.follow_ups(horse_id=horse.id)),
-        cautions=_cautions(store, horse),
-        next_visit=due,
-    )
-
-
-def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
-    """Follow-ups with a date as calendar items; closed ones cancel the event of an earlier file."""
-    items = []
-    for f in follow_ups:
-        if f.due is None:
-            continue
-        where = f", {describe_feet(f.feet)}" if f.feet else ""
-        whose = f"{f.horse}: " if f.horse else ""
-        by = "" if f.who in ("", "farrier") else f" ({f.who})"
-        changed = f.closed_at or f.created_at or datetime.combine(f.due, time(), UTC)
-        items.append(
-            CalendarItem(
-                uid=f"{f.id}@fieldlog",
-                day=f.due,
-                summary=f"{whose}{f.text or label(f.code, 'followup')}{where}{by}",
-                description="\n".join(
-                    part
-                    for part in (f.condition, f"as said: {f.due_spoken}" if f.due_spoken else "")
-                    if part
-                ),
-                location=f.barn,
-                categories=("hoof care",),
-                sequence=f.sequence,
-                cancelled=f.state is not FollowUpState.OPEN,
-                changed=changed if changed.tzinfo else changed.astimezone(),
-            )
-        )
-    return items
-
-
-def left_items(store: Store) -> list[CalendarItem]:
-    """Next visits that an earlier file may hold of horses that left: cancelled."""
-    left = [h for h in store.horses() if h.gone(store.last_day(h.id)) and not h.forgotten]
-    return [
-        CalendarItem(
-            uid=f"visit-{horse.id}@fieldlog",
-            day=date.fromisoformat(horse.left_on),
-            summary=f"{horse.name}: next visit",
-            # One more than that of the last visit can be, which is of this day at the latest.
-            sequence=date.fromisoformat(horse.left_on).toordinal() + 1,
-            cancelled=True,
-            changed=None,
-        )
-        for horse in left
-    ]
-
-
-def visit_items(visits: Iterable[VisitDue]) -> list[CalendarItem]:
-    """Next visits by cycle as calendar items; a spoken promise is an item of its own already.
-
-    The id is the horse's, so that the next file moves the event to the newly due day.
-    """
-    return [
-        CalendarItem(
-            uid=f"visit-{v.horse.id}@fieldlog",
-            day=v.due,
-            summary=f"{v.horse.name}: next visit ({v.weeks} weeks)",
-            location=v.horse.barn,
-            categories=("hoof care",),
-            # Days since the year 1 rise with every later last visit, as a sequence must.
-            sequence=v.last.toordinal() if v.last else 0,
-            changed=None,
-        )
-        for v in visits
-        if v.due is not None and not v.promised
-    ]

@@ -1,24 +1,25 @@
-"""Two spellings of one horse, owner or barn become one, and can be parted again.
+"""Two spellings of one horse become one, and can be parted again.
 
-Nothing is deleted for it. Of a horse each saved note gets one more revision, so the chain keeps
-under which name it stood and from when on it was one horse; what stood before is kept beside it
-(table ``spellings``), and ``horse_apart``, ``client_apart`` and ``barn_apart`` put it back.
+Nothing is deleted for it. Each saved note gets one more revision, so the chain keeps under which
+name it stood and from when on it was one horse; what stood before is kept beside it
+(``spellings_kept.py``), and ``horse_apart`` puts it back. Owners and barns: ``owner_spellings.py``.
 """
 
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from fieldlog.core.counting import counted
 from fieldlog.core.visits import tells_of_a_visit
-from fieldlog.errors import InputError, NotFound
-from fieldlog.records.base import Row, utc_now
+from fieldlog.errors import InputError
+from fieldlog.records.base import Row
 from fieldlog.records.leaving import Leaving
+from fieldlog.records.owner_spellings import OwnerSpellings
 from fieldlog.records.taking_back import ONE_HORSE, TWO_HORSES, TakingBack
-from fieldlog.records.types import Client, EntryState, Horse, StoredEntry
+from fieldlog.records.types import EntryState, Horse, StoredEntry
 
 _FILLED = ("colour", "sex", "born", "microchip", "ueln", "cycle_weeks", "barn", "client_id")
 """What the horse takes from its other spelling where nothing is known of it."""
@@ -66,10 +67,8 @@ class BecameOne:
         return lines
 
 
-class Spellings(TakingBack, Leaving):
-    """One instead of two, and two again."""
-
-    # horses
+class Spellings(TakingBack, Leaving, OwnerSpellings):
+    """One horse instead of two, and two again; beside it owners and barns."""
 
     def horse_same(self, went_id: str, stays_id: str, all_along: bool = False) -> BecameOne:
         """All that was noted of one horse is another's: it is the same horse, spelt otherwise.
@@ -262,182 +261,6 @@ class Spellings(TakingBack, Leaving):
         for entry_id in moved:
             self.run("UPDATE follow_ups SET horse_id = ? WHERE entry_id = ?", [went, entry_id])
 
-    # owners
-
-    def client_same(self, went_id: str, stays_id: str) -> Client:
-        """One owner instead of two spellings: the horses and visits of the one are the other's.
-
-        What is known of both is kept: where two telephone numbers are noted, the second stands
-        among the notes.
-
-        Raises:
-            InputError: one and the same.
-        """
-        with self.write():
-            went, stays = self.client(went_id), self.client(stays_id)
-            if went.id == stays.id:
-                raise InputError(f"That is {stays.name} already.", "Give two spellings.")
-            before = {
-                "clients": [asdict(went), asdict(stays)],
-                "horses": self._ids("horses", went.id),
-                "visits": self._ids("visits", went.id),
-            }
-            self._put("clients", asdict(_both(went, stays)))
-            for table in ("horses", "visits"):
-                self.run(
-                    f"UPDATE {table} SET client_id = ? WHERE client_id = ?", [stays.id, went.id]
-                )
-            self.run("DELETE FROM clients WHERE id = ?", [went.id])
-            after = {"clients": [asdict(self.client(stays.id))]}
-            self._keep("client", went.name, went.id, stays.id, before, after)
-        return self.client(stays.id)
-
-    def client_apart(self, name: str) -> tuple[Client, Client]:
-        """Two owners again; returns the one that comes back, and the other.
-
-        Raises:
-            InputError: there is no such spelling.
-        """
-        with self.write():
-            row = self._spelling("client", name)
-            before, after = json.loads(row["before"]), json.loads(row["after"])
-            went, stays = (Client(**c) for c in before["clients"])
-            if self.client_now(stays.id) != stays.id:
-                raise InputError(
-                    f"{stays.name} is itself another spelling.",
-                    f'Part those first: fieldlog clients apart "{stays.name}"',
-                )
-            now = self.client(row["stays"])
-            self._put("clients", asdict(went))
-            for table in ("horses", "visits"):
-                for row_id in before[table]:
-                    self.run(
-                        f"UPDATE {table} SET client_id = ? WHERE id = ? AND client_id = ?",
-                        [went.id, row_id, now.id],
-                    )
-            then = after["clients"][0]
-            unchanged = {
-                k: getattr(stays, k) for k, v in asdict(now).items() if v == then[k] and k != "name"
-            }
-            self._put("clients", asdict(replace(now, **unchanged)))
-            self._parted(row)
-        return went, self.client(now.id)
-
-    def _ids(self, table: str, client_id: str) -> list[str]:
-        rows = self.query(f"SELECT id FROM {table} WHERE client_id = ?", [client_id])
-        return [r["id"] for r in rows]
-
-    # barns
-
-    def barns(self) -> dict[str, int]:
-        """Each barn by name, with how many horses stand there."""
-        found: dict[str, int] = {}
-        for horse in sorted(self.horses(), key=lambda h: h.barn.casefold()):
-            if horse.barn:
-                found[horse.barn] = found.get(horse.barn, 0) + 1
-        return found
-
-    def barn_same(self, went: str, stays: str) -> int:
-        """One barn instead of two spellings, for its horses and their visits; how many horses.
-
-        Raises:
-            NotFound: no horse stands at the first.
-            InputError: one and the same, or no name.
-        """
-        stays = " ".join(stays.split())
-        with self.write():
-            known = {name.casefold(): name for name in self.barns()}
-            if went.casefold() not in known:
-                raise NotFound(
-                    f"No horse stands at “{went}”.", "“fieldlog barns” lists where they stand."
-                )
-            went = known[went.casefold()]
-            stays = known.get(stays.casefold(), stays) if stays != went else stays
-            if not stays or stays == went:
-                raise InputError(f"That is {went} already.", "Give two spellings.")
-            before = {
-                table: [
-                    r["id"] for r in self.query(f"SELECT id FROM {table} WHERE barn = ?", [went])
-                ]
-                for table in ("horses", "visits")
-            }
-            for table in before:
-                self.run(f"UPDATE {table} SET barn = ? WHERE barn = ?", [stays, went])
-            self._keep("barn", went, went, stays, before, {})
-        return len(before["horses"])
-
-    def barn_apart(self, name: str) -> tuple[str, str]:
-        """Two barns again; returns the one that comes back, and the other.
-
-        Raises:
-            InputError: there is no such spelling.
-        """
-        with self.write():
-            row = self._spelling("barn", name)
-            if self._one_spelling(row["stays"]) != row["stays"]:
-                raise InputError(
-                    f"{row['stays']} is itself another spelling.",
-                    f'Part those first: fieldlog barns apart "{row["stays"]}"',
-                )
-            for table, ids in json.loads(row["before"]).items():
-                for row_id in ids:
-                    self.run(
-                        f"UPDATE {table} SET barn = ? WHERE id = ? AND barn = ?",
-                        [row["went"], row_id, row["stays"]],
-                    )
-            self._parted(row)
-        return str(row["went"]), str(row["stays"])
-
-    # what both are kept in
-
-    def _keep(
-        self,
-        what: str,
-        name: str,
-        went: str,
-        stays: str,
-        before: dict[str, Any],
-        after: dict[str, Any],
-    ) -> None:
-        kept = [json.dumps(part, ensure_ascii=False) for part in (before, after)]
-        self.run(
-            """INSERT INTO spellings (at, what, name, went, stays, before, after)
-               VALUES (?, ?, ?, ?, ?, ?, ?)""",
-            [utc_now(), what, name, went, stays, *kept],
-        )
-
-    def _parted(self, row: Row) -> None:
-        self.run("UPDATE spellings SET parted_at = ? WHERE id = ?", [utc_now(), row["id"]])
-
-    def _spelling(self, what: str, name: str) -> Row:
-        """The newest spelling of this name that was not parted.
-
-        Raises:
-            InputError: there is none.
-        """
-        rows = self.query(
-            "SELECT * FROM spellings WHERE what = ? AND parted_at IS NULL ORDER BY id DESC", [what]
-        )
-        wanted = " ".join(name.split()).casefold()
-        for row in rows:
-            if row["name"].casefold() == wanted or row["went"].startswith(wanted):
-                return row
-        named = [r for r in rows if self._name_of(what, r["stays"]).casefold() == wanted]
-        if len(named) == 1:
-            return named[0]
-        known = ", ".join(dict.fromkeys(r["name"] for r in (named or rows)))
-        raise InputError(
-            f"“{name}” is no other spelling of a {what}.",
-            f"Other spellings are: {known}." if known else "There are none.",
-        )
-
-    def _name_of(self, what: str, which: str) -> str:
-        if what == "barn":
-            return which
-        table = "horses" if what == "horse" else "clients"
-        row = self.one(f"SELECT name FROM {table} WHERE id = ?", [which])
-        return str(row["name"]) if row else ""
-
 
 def _was_visit(stored: StoredEntry) -> bool:
     return stored.state is EntryState.SAVED and tells_of_a_visit(stored.entry)
@@ -479,15 +302,3 @@ def differences(went: Horse, stays: Horse) -> tuple[str, ...]:
         if one and other and str(one).casefold() != str(other).casefold():
             found.append(f"{word} {one}")
     return tuple(found)
-
-
-def _both(went: Client, stays: Client) -> Client:
-    """The owner with what only the other spelling had; what differs goes among the notes."""
-    taken, also = {}, []
-    for name in ("phone", "email", "address"):
-        one, other = getattr(went, name), getattr(stays, name)
-        taken[name] = other or one
-        if one and other and one != other:
-            also.append(f"{name} also noted: {one}")
-    notes = [p for p in (stays.notes, went.notes, *also) if p]
-    return replace(stays, **taken, notes="; ".join(dict.fromkeys(notes)))

@@ -92,7 +92,7 @@ def fetch_model(
         ModelDamaged: the archive holds no model that loads.
         DiskFull, NotAllowed: the models folder cannot take it.
     """
-    url, name = _address(name_or_url, base)
+    url, name = address_of(name_or_url, base)
     sha256 = sha256.strip().lower()
     if sha256 and (len(sha256) != 64 or set(sha256) - set("0123456789abcdef")):
         raise InputError("A SHA-256 checksum has 64 hexadecimal digits.", "Copy it again, whole.")
@@ -150,7 +150,12 @@ def unpack_model(archive: Path, name: str, places: Places) -> SpeechModel:
     return examine(final, Origin.YOURS)
 
 
-def _address(name_or_url: str, base: str) -> tuple[str, str]:
+def address_of(name_or_url: str, base: str) -> tuple[str, str]:
+    """Where a model is fetched from, and its name.
+
+    Raises:
+        InputError: the name is none.
+    """
     parts = urllib.parse.urlsplit(name_or_url)
     if parts.scheme in ("http", "https"):
         name = PurePosixPath(urllib.parse.unquote(parts.path)).name.removesuffix(".zip")

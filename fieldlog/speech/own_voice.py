@@ -119,7 +119,7 @@ def spoken(
 
 def unlike(network: OwnNetwork, sentence: Spoken) -> float:
     """Nats a phone by which a recording is unlike its sentence; infinity if it is too short."""
-    log_probs, _ = network.listen(sentence.heard, _nothing(network))
+    log_probs, _ = network.listen(sentence.heard, unchanged(network))
     return loss_and_slope(log_probs, sentence.said)[0] / len(sentence.said)
 
 
@@ -150,7 +150,7 @@ def learn(
         progress(done, of)
 
     tried = _learnt(network, rest, one_more)
-    before, after = _proved(network, aside, _nothing(network)), _proved(network, aside, tried)
+    before, after = proved(network, aside, unchanged(network)), proved(network, aside, tried)
     sounds = sum(len(s.said) for s in aside)
     proof = Proof((before[0] / sounds, after[0] / sounds), (before[1], after[1]), sounds)
     return (_learnt(network, sentences, one_more) if proof.better else tried), proof
@@ -219,7 +219,7 @@ def load(path: Path) -> OwnVoice:
         ) from problem
 
 
-def _nothing(network: OwnNetwork) -> dict[str, Change]:
+def unchanged(network: OwnNetwork) -> dict[str, Change]:
     """Gains and offsets that change nothing."""
     return {
         n: (np.ones(k, np.float32), np.zeros(k, np.float32)) for n, k in network.sizes().items()
@@ -230,7 +230,7 @@ def _learnt(
     network: OwnNetwork, sentences: Sequence[Spoken], one_more: Callable[[], None]
 ) -> dict[str, Change]:
     """Gains and offsets after all rounds."""
-    changes = _nothing(network)
+    changes = unchanged(network)
     adam = _Adam(changes)
     hold = HOLD / sum(s.seconds for s in sentences)
     draw = np.random.default_rng(1)
@@ -287,7 +287,7 @@ def _flat(changes: Mapping[str, Change]) -> list[tuple[tuple[str, int], Array]]:
     return [((n, i), part) for n, pair in changes.items() for i, part in enumerate(pair)]
 
 
-def _proved(
+def proved(
     network: OwnNetwork, sentences: Sequence[Spoken], changes: Mapping[str, Change]
 ) -> tuple[float, int]:
     """Nats by which the sentences are unlike what was said, and sounds heard wrongly."""

@@ -29,7 +29,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(Path.cwd()))
+sys.path.insert(0, str(ROOT))
 
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import confidence, gist  # noqa: E402
@@ -38,6 +38,7 @@ from fieldlog.language.note_marks import find_marks  # noqa: E402
 from fieldlog.language.pipeline import load  # noqa: E402
 from fieldlog.language.surroundings import unused_words  # noqa: E402
 from fieldlog.language.tokens import tokenise  # noqa: E402
+from models.inputs import existing  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
 from tests.gold.evaluate import judged  # noqa: E402
 
@@ -88,7 +89,7 @@ def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list
 
 def saved_rows(path: Path) -> list[Row]:
     """Rows written by ``--save-rows``."""
-    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    lines = path.read_text(encoding="utf-8").splitlines()
     return [Row(**json.loads(line)) for line in lines]
 
 
@@ -210,12 +211,20 @@ def main() -> None:
     parser.add_argument("--allowed", type=float, default=0.02, help="share of wrong facts taken")
     parser.add_argument("--write", action="store_true", help="write the weights of the package")
     parser.add_argument("--save-rows", type=Path, help="append the rows of --probes to this file")
-    parser.add_argument("--probes", type=Path, help="annotated notes in the form of tests/gold")
-    parser.add_argument("--gist", type=Path, help="a network that did not learn from the probes")
+    parser.add_argument(
+        "--probes", type=existing(), help="annotated notes in the form of tests/gold"
+    )
+    parser.add_argument(
+        "--gist",
+        type=existing("", "network.onnx"),
+        help="a network that did not learn from the probes",
+    )
     args = parser.parse_args()
     if args.gist:
         gist.network = lambda: gist.Network(args.gist)  # type: ignore[assignment]
-    if args.save_rows and args.probes:
+    if bool(args.save_rows) != bool(args.probes):
+        parser.error("--save-rows and --probes go together")
+    if args.save_rows:
         save_rows(args.probes, args.save_rows)
         return
     rows = saved_rows(UNSEEN)

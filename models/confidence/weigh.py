@@ -22,7 +22,8 @@ from typing import Any
 
 import numpy as np
 
-sys.path[:0] = [str(Path.cwd()), str(Path(__file__).parent)]
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
 
 from fit import fit  # noqa: E402
 
@@ -35,7 +36,7 @@ from fieldlog.language.shorthand import trade_numbers  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
 from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 
-DATA = Path(__file__).resolve().parents[2] / "fieldlog" / "language" / "data" / "weighing.toml"
+DATA = ROOT / "fieldlog" / "language" / "data" / "weighing.toml"
 LEAST = 20
 """Signs of fewer rows than this get no weight."""
 OWN = {"feet": ("feet:named", "feet:heard"), "said": ("said", "said:near")}
@@ -173,10 +174,22 @@ def write(weights: dict[str, float]) -> None:
 def main() -> None:
     """Fit, print, write."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("--of", nargs="+", action="append", required=True, metavar="NETWORK NOTE")
+    parser.add_argument(
+        "--of",
+        nargs="+",
+        action="append",
+        required=True,
+        metavar="NETWORK NOTE",
+        help="a network's folder, and files of notes that it has not learnt from",
+    )
     parser.add_argument("--test", default="", help="a split that the first NETWORK does not know")
-    parser.add_argument("--write", action="store_true")
+    parser.add_argument("--write", action="store_true", help="write the weights of the package")
     args = parser.parse_args()
+    files = [name for network, *notes in args.of
+             for name in (network, *(n for n in notes if n.endswith(".txt")))]  # fmt: skip
+    for name in files:
+        if not Path(name).exists():
+            parser.error(f"there is no {name}")
     pipeline.load()  # once, before the processes fork
     learn, test = rows_read(args.of, args.test)
     weights: dict[str, float] = {}

@@ -27,6 +27,7 @@ import scores  # noqa: E402
 import sets  # noqa: E402
 
 from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
+from models.inputs import existing  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
 OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")
@@ -123,11 +124,11 @@ def main() -> None:
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("work", type=Path)
-    ask.add_argument("--people", type=Path, help="folder of the human recordings")
+    ask.add_argument("work", type=Path, help="folder of the sets and the results")
+    ask.add_argument("--people", type=existing(), help="folder of the human recordings")
     ask.add_argument("--row", action="append", default=[], help="NAME=SPEC[,...]")
     ask.add_argument("--limit", type=int, default=150, help="human utterances per set")
-    ask.add_argument("--again", action="store_true")
+    ask.add_argument("--again", action="store_true", help="run every row anew")
     ask.add_argument("--json", type=Path, help="also write the numbers here")
     return ask.parse_args()
 

@@ -9,6 +9,7 @@ the time to fill the graph and the harm done to dictation without names.
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
 from pathlib import Path
@@ -28,6 +29,7 @@ from fieldlog.core.words import Word  # noqa: E402
 from fieldlog.speech.names import find_names  # noqa: E402
 from fieldlog.speech.pronounce import names_to_say, plain  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
+from models.inputs import existing  # noqa: E402
 
 NAMES = (
     "Quillaway", "Zephyrine", "Tolland Brook", "Merrowick", "Thistledown Jem", "Ostara", "Bellwyn",
@@ -53,20 +55,39 @@ def text(items: list[Word]) -> str:
     return " ".join(w.text for w in items)
 
 
+def spoken() -> list[tuple[str, str, sets.Sound]]:
+    """Each name in each sentence, by the test voices in turn: name, text, sound."""
+    found = []
+    for i, name in enumerate(NAMES):
+        for j, frame in enumerate(FRAMES):
+            voice = sets.TEST_VOICES[(i + j) % len(sets.TEST_VOICES)]
+            found.append((name, frame.format(name.lower()), say(frame.format(name), voice)))
+    return found
+
+
+def asked() -> argparse.Namespace:
+    """What the command line asks for."""
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument(
+        "packed",
+        help="folder of build_model.py",
+        type=existing("the shipped one is models/farrier-en", "model.json"),
+    )
+    ask.add_argument("work", type=Path, help="folder of the sets and the expanded models")
+    return ask.parse_args()
+
+
 def main() -> None:
-    packed, work = Path(sys.argv[1]), Path(sys.argv[2])
+    args = asked()
     known = set(common_names())
-    assert not [n for n in NAMES if set(plain(n).split()) <= known]
-    spoken = [
-        (n, f.format(n.lower()), say(f.format(n), v))
-        for i, n in enumerate(NAMES)
-        for j, f in enumerate(FRAMES)
-        for v in (sets.TEST_VOICES[(i + j) % len(sets.TEST_VOICES)],)
-    ]
-    plain_set = sets.make(work / "sets", None, 0)["c-clean"][::7]
-    base = ensure_expanded(packed, work / "expanded")
+    learnt = [n for n in NAMES if set(plain(n).split()) <= known]
+    if learnt:
+        raise SystemExit(f"these names were trained on: {', '.join(learnt)}")
+    named, others = spoken(), sets.make(args.work / "sets", None, 0, ("c-clean",))["c-clean"][::7]
+    base = ensure_expanded(args.packed, args.work / "expanded")
     start = time.perf_counter()
-    filled = ensure_expanded(packed, work / f"expanded-{time.time_ns()}", names_to_say(NAMES))
+    fresh = args.work / f"expanded-{time.time_ns()}"
+    filled = ensure_expanded(args.packed, fresh, names_to_say(NAMES))
     print(f"graph filled with {len(NAMES)} names in {time.perf_counter() - start:.1f} s")
     print("| way | names right | WER of these sentences | WER of dictation without names |")
     print("|---|---|---|---|")
@@ -82,12 +103,12 @@ def main() -> None:
             found = words(reader(sound))
             return text(find_names(found, NAMES) if mend else found)
 
-        heard = [read(s) for _, _, s in spoken]
-        hits = [int(plain(n) in h) for (n, _, _), h in zip(spoken, heard, strict=True)]
-        named = scores.share(hits, [1] * len(hits))
-        error = scores.error_rate([t for _, t, _ in spoken], heard)
-        other = scores.error_rate([x.said for x in plain_set], [read(x.sound) for x in plain_set])
-        print(f"| {label} | {named} | {error} | {other} |", flush=True)
+        heard = [read(sound) for _, _, sound in named]
+        hits = [int(plain(n) in h) for (n, _, _), h in zip(named, heard, strict=True)]
+        error = scores.error_rate([said for _, said, _ in named], heard)
+        other = scores.error_rate([x.said for x in others], [read(x.sound) for x in others])
+        right = scores.share(hits, [1] * len(hits))
+        print(f"| {label} | {right} | {error} | {other} |", flush=True)
 
 
 if __name__ == "__main__":

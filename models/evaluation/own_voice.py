@@ -31,6 +31,7 @@ from decode import Decoder  # noqa: E402
 
 from fieldlog.speech import own_voice, readings  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
+from models.inputs import existing  # noqa: E402
 
 SHIPPED = ROOT / "models" / "farrier-en"
 SHARE = 0.5
@@ -125,9 +126,9 @@ def row(name: str, found: list[dict[str, Any]], test: str) -> str:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("work", type=Path)
-    ask.add_argument("--people", type=Path)
-    ask.add_argument("--jobs", type=int, default=1)
+    ask.add_argument("work", type=Path, help="folder of the sets and the results")
+    ask.add_argument("--people", type=existing(), help="folder of the human recordings")
+    ask.add_argument("--jobs", type=int, default=1, help="speakers at once")
     args = ask.parse_args()
     groups = {}
     if args.people:

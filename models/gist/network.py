@@ -250,5 +250,5 @@ def unpacked(net: Small, folder: Path, pieces: Sequence[str], codes: Sequence[st
         layer = kept.layer(n) if n < kept.layers else kept.passing_on()
         new |= {f"layers.{n}.{part}": value for part, value in layer.items()}
     for name, value in new.items():
-        state[name] = torch.from_numpy(np.ascontiguousarray(value, np.float32))
+        state[name] = torch.from_numpy(np.array(value, np.float32, order="C"))
     net.load_state_dict(state)

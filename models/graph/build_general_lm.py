@@ -3,14 +3,14 @@
     python build_general_lm.py OUT [--text BOOK.txt ...] [--common 60000] [--prune 2e-8]
 
 The pocketsphinx package's trigram over its commoner words, mixed with a trigram of any books given
-(public domain; the measured graph used the novels in Debian's r-cran-janeaustenr).
+(public domain; the measured graph used the novels in Debian's r-cran-janeaustenr, read before this
+script shared its reader with ``build_lm.py``).
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import re
 import sys
 from pathlib import Path
 
@@ -19,26 +19,19 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 import general
 import ngram
 from lexicon import Lexicon
+from wide import sentences
 from words import choose
 
-
-def sentences(path: Path) -> list[list[str]]:
-    """Lower-case words of a book, cut at full stops, question and exclamation marks."""
-    text = path.read_text(encoding="utf-8", errors="replace").lower().replace("’", "'")
-    text = re.sub(r"\b(mr|mrs|dr)\.", r"\1", text).replace("--", " ").replace("-", " ")
-    full = {"mr": "mister", "mrs": "missus", "dr": "doctor"}
-    cut = re.split(r"[.!?;:]", text)
-    lines = [[w.strip("'") for w in re.findall(r"[a-z']+", s)] for s in cut]
-    return [[full.get(w, w) for w in line if w] for line in lines if len(line) > 1]
+from models.inputs import existing
 
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--text", type=Path, nargs="*", default=[])
-    ask.add_argument("--common", type=int, default=60_000)
+    ask.add_argument("out", type=Path, help="folder to write")
+    ask.add_argument("--text", type=existing(), nargs="*", default=[], help="books, .txt or .gz")
+    ask.add_argument("--common", type=int, default=60_000, help="words of the package to take")
     ask.add_argument("--share", type=float, default=0.3, help="weight of the books")
-    ask.add_argument("--prune", type=float, default=2e-8)
+    ask.add_argument("--prune", type=float, default=2e-8, help="relative threshold")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))

@@ -37,6 +37,8 @@ from talk import phrases, typed_notes, unstopped, written_talk
 from wide import often_in, texts
 from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, shipped_words, tokens
 
+from models.inputs import existing
+
 HERE = Path(__file__).parent
 LEAST = 3
 """How often a word that CMUdict knows stands in general texts to be among the words."""
@@ -164,9 +166,22 @@ def held_out(seed: int, more: Sequence[str]) -> dict[str, list[str]]:
     }
 
 
+def found(text: str) -> Path:
+    """The file of that name.
+
+    Raises:
+        SystemExit: there is none.
+    """
+    try:
+        return existing()(text)
+    except argparse.ArgumentTypeError as problem:
+        raise SystemExit(str(problem)) from None
+
+
 def arguments() -> argparse.Namespace:
+    """What the command line asks for."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("out", type=Path)
+    ask.add_argument("out", type=Path, help="folder to write")
     ask.add_argument("--notes", type=int, default=500_000, help="drawn notes to count")
     ask.add_argument("--common", type=int, default=36_000, help="general English words")
     ask.add_argument(
@@ -174,11 +189,18 @@ def arguments() -> argparse.Namespace:
         help="weights of drawn dictation, general English and written talk",
     )  # fmt: skip
     ask.add_argument("--prune", type=float, default=2.5e-7, help="relative perplexity threshold")
-    ask.add_argument("--general-prune", type=float, default=1e-8)
-    ask.add_argument("--wide", nargs="*", default=[], metavar="TEXT=SHARE")
+    ask.add_argument("--general-prune", type=float, default=1e-8,
+                     help="the same of general English, before it is mixed")  # fmt: skip
+    ask.add_argument(
+        "--wide",
+        nargs="*",
+        default=[],
+        metavar="TEXT=SHARE",
+        help="general texts, .txt or .gz, and their share of general English",
+    )
     ask.add_argument("--held", nargs="*", default=[], metavar="NAME=TEXT", help="only measured on")
     ask.add_argument("--without", nargs="*", default=[], help="general words to leave out")
-    ask.add_argument("--seed", type=int, default=11)
+    ask.add_argument("--seed", type=int, default=11, help="of the drawn notes")
     ask.add_argument("--tune", action="store_true", help="print the perplexity over shares")
     return ask.parse_args()
 
@@ -187,7 +209,7 @@ def main() -> None:
     args = arguments()
     args.out.mkdir(parents=True, exist_ok=True)
     start = time.time()
-    read = {Path(text): float(share) for text, share in (w.rsplit("=", 1) for w in args.wide)}
+    read = {found(text): float(share) for text, share in (w.rsplit("=", 1) for w in args.wide)}
     learnt = Texts(drawn_lines(args.notes, args.seed), written(), read)
     wide = general.read_trie(general.package_file("en-us.lm.bin"))
     words, prons = vocabulary(learnt, wide, args.common, args.without)

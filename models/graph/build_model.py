@@ -32,6 +32,7 @@ from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import in_bytes, write_graph  # noqa: E402
 from fieldlog.speech.rescoring import pack_recurrent  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
+from models.inputs import existing  # noqa: E402
 
 TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 """Facts of the training that go into model.json."""
@@ -104,23 +105,40 @@ def decoding(args: argparse.Namespace, scale: float) -> str:
     return "".join(f"--{k}={v}\n" for k, v in rules.items())
 
 
+def weights_or_same(text: str) -> Path:
+    """Weights that are there, or the word "same"."""
+    return Path(text) if text == "same" else existing("weights of models/train, or same")(text)
+
+
 def arguments() -> argparse.Namespace:
+    """What the command line asks for."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("lm", type=Path)
-    ask.add_argument("weights", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--name", default="farrier-en")
-    ask.add_argument("--version", default="1")
-    ask.add_argument("--acoustic-scale", type=float, default=0.9)
-    ask.add_argument("--beam", type=float, default=13.0)
-    ask.add_argument("--lattice-beam", type=float, default=8.0)
-    ask.add_argument("--max-active", type=int, default=5000)
+    ask.add_argument("lm", help="folder of build_lm.py",
+                     type=existing("make it: models/graph/build_lm.py", "lm.arpa", "words.json",
+                                   "report.json"))  # fmt: skip
+    ask.add_argument("weights", type=weights_or_same, help=".npz, .pt, or the word same")
+    ask.add_argument("out", type=Path, help="folder of the packed model")
+    ask.add_argument("--name", default="farrier-en", help="of the model")
+    ask.add_argument("--version", default="1", help="of the model")
+    ask.add_argument("--acoustic-scale", type=float, default=0.9, help="sound against words")
+    ask.add_argument("--beam", type=float, default=13.0, help="cost behind the best that is kept")
+    ask.add_argument("--lattice-beam", type=float, default=8.0, help="the same of the lattice")
+    ask.add_argument("--max-active", type=int, default=5000, help="states kept a frame, at most")
     ask.add_argument("--quiet", type=float, default=0.3, help="chance of silence between words")
-    ask.add_argument("--silence", type=float, nargs=2, default=(0.95, 0.05))
-    ask.add_argument("--sound", type=float, nargs=3, default=(0.4, 0.3, 0.3))
-    ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7))
-    ask.add_argument("--prior-scale", type=float, default=0.0)
-    ask.add_argument("--recurrent", type=Path, help="an .npz of models/recurrent/train.py")
+    ask.add_argument("--silence", type=float, nargs=2, default=(0.95, 0.05),
+                     help="chances to stay in silence and to leave it")  # fmt: skip
+    ask.add_argument(
+        "--sound",
+        type=float,
+        nargs=3,
+        default=(0.4, 0.3, 0.3),
+        help="of a phone: to stay, to leave by its blank, to leave at once",
+    )
+    ask.add_argument("--blank", type=float, nargs=2, default=(0.3, 0.7),
+                     help="the same of a phone's blank")  # fmt: skip
+    ask.add_argument("--prior-scale", type=float, default=0.0,
+                     help="share of the log priors that is subtracted")  # fmt: skip
+    ask.add_argument("--recurrent", type=existing(), help="an .npz of models/recurrent/train.py")
     ask.add_argument("--look-weight", type=float, default=LOOK_WEIGHT, help="of it, in halves")
     ask.add_argument("--look-each", type=float, default=0.3, help="added to each word's score")
     ask.add_argument("--look-scale", type=float, default=LOOK_SCALE, help="of all costs")

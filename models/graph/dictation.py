@@ -9,9 +9,9 @@ Run ``python dictation.py 20`` to see twenty notes.
 
 from __future__ import annotations
 
+import argparse
 import random
 import re
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -216,6 +216,14 @@ def notes(count: int, seed: int) -> Iterator[str]:
         yield source.note()
 
 
-if __name__ == "__main__":
-    for line in notes(int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1):
+def main() -> None:
+    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask.add_argument("count", type=int, help="notes to print")
+    ask.add_argument("seed", type=int, nargs="?", default=1, help="other notes for another one")
+    args = ask.parse_args()
+    for line in notes(args.count, args.seed):
         print(line)
+
+
+if __name__ == "__main__":
+    main()

@@ -20,6 +20,7 @@ SPOKEN = Path(__file__).with_name("spoken.txt")
 Pronunciations = list[tuple[str, ...]]
 SIBILANT = {"S", "Z", "SH", "ZH", "CH", "JH"}
 SHORT = {"'ll": ("AH", "L"), "'d": ("D",), "'ve": ("V",), "'re": ("ER",)}
+"""What is said of a verb that is joined to the word before it."""
 VOICELESS = {"P", "T", "K", "F", "TH"}
 
 
@@ -62,12 +63,7 @@ class Lexicon:
         if stem != word and (stem in self.cmu or stem in self.own):
             self.origin[word] = "suffix"
             return [p + _ending(p) for p in self(stem)]
-        for suffix, phones in (
-            ("'ll", ("AH", "L")),
-            ("'d", ("D",)),
-            ("'ve", ("V",)),
-            ("'re", ("ER",)),
-        ):
+        for suffix, phones in SHORT.items():
             if word.endswith(suffix):
                 self.origin[word] = "suffix"
                 return [p + phones for p in self(word[: -len(suffix)])]

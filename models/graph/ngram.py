@@ -112,7 +112,7 @@ def _discount(counts: Ints) -> Floats:
     return np.array([0.0, *d])[np.minimum(counts, 3)]
 
 
-def train(lines: Iterable[Sequence[int]], words: list[str], weights: Floats | None = None) -> Ngram:
+def train(lines: Iterable[Sequence[int]], words: list[str]) -> Ngram:
     """Modified Kneser-Ney trigram from sentences given as word numbers (unknown = ``UNK``)."""
     size = len(words)
     flat: list[int] = []
@@ -179,11 +179,8 @@ def mix(models: Sequence[Ngram], shares: Sequence[float]) -> Ngram:
     return out
 
 
-def prune(model: Ngram, threshold: float, keep: NDArray[np.bool_] | None = None) -> Ngram:
-    """Drop n-grams whose loss changes the perplexity by less than ``threshold`` (relative).
-
-    ``keep``: per word, true where a bigram *and* trigram containing it is never dropped.
-    """
+def prune(model: Ngram, threshold: float) -> Ngram:
+    """Drop n-grams whose loss changes the perplexity by less than ``threshold`` (relative)."""
     size = model.size
     h = model.k3 // size
     a, b, c = h // size, h % size, model.k3 % size
@@ -192,16 +189,12 @@ def prune(model: Ngram, threshold: float, keep: NDArray[np.bool_] | None = None)
     log_h = np.where(a == BOS, np.log(0.05), model.p1[a]) + model.p2[where]
     loss = _loss(where, log_h, model.p3, lower, model.b2, len(model.k2))
     stay = loss >= threshold
-    if keep is not None:
-        stay |= keep[a] & keep[b] & keep[c]
     k3, p3 = model.k3[stay], model.p3[stay]
     h1, w1 = model.k2 // size, model.k2 % size
     needed = np.isin(model.k2, k3 // size)
     log_h1 = np.where(h1 == BOS, np.log(0.05), model.p1[h1])
     loss2 = _loss(h1, log_h1, model.p2, model.p1[w1], model.b1, size)
     stay2 = (loss2 >= threshold) | needed
-    if keep is not None:
-        stay2 |= keep[h1] & keep[w1]
     out = Ngram(
         model.words, model.p1, model.b1, model.k2[stay2], model.p2[stay2], model.b2[stay2], k3, p3
     )

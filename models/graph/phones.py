@@ -6,6 +6,8 @@ is mapped sign by sign. The acoustic model's outputs are blank (0) then ``PHONES
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 VOWELS = {
     "A": "EY", "I": "AY", "O": "OW", "W": "AW", "Y": "OY", "Q": "OW", "i": "IY", "ɪ": "IH",
     "ᵻ": "IH", "ɛ": "EH", "æ": "AE", "a": "AE", "ɑ": "AA", "ɒ": "AA", "ɔ": "AO", "ʊ": "UH",
@@ -18,7 +20,6 @@ CONSONANTS = {
 }  # fmt: skip
 PHONES: list[str] = sorted(set(VOWELS.values()) | set(CONSONANTS.values()))
 ID: dict[str, int] = {phone: i + 1 for i, phone in enumerate(PHONES)}
-BLANK = 0
 
 
 def from_misaki(text: str) -> list[str]:
@@ -49,3 +50,13 @@ def from_misaki(text: str) -> list[str]:
 def from_cmu(fields: list[str]) -> list[str]:
     """CMUdict fields ("AH0", "R") without their stress digits."""
     return [field.rstrip("012") for field in fields]
+
+
+def distance(a: Sequence[object], b: Sequence[object]) -> int:
+    """How many must be put in, taken out or changed to make one sequence the other."""
+    row = list(range(len(b) + 1))
+    for i, x in enumerate(a, 1):
+        before, row[0] = row[0], i
+        for j, y in enumerate(b, 1):
+            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (x != y))
+    return row[-1]

@@ -10,21 +10,24 @@ keeps a rule only where it changes the answer of the shorter one.
 
 from __future__ import annotations
 
+import argparse
 import json
 import lzma
 import random
 import re
-import sys
 from collections import Counter, defaultdict
 from pathlib import Path
 
 import numpy as np
 from lexicon import Lexicon
+from phones import distance
 
 ROOT = Path(__file__).resolve().parents[2]
 OUT = ROOT / "fieldlog" / "speech" / "data" / "pronounce.xz"
 ORDER = (0, 1, -1, 2, -2, 3, -3)
 """Letter positions around the focus, most telling first; mirrored in fieldlog's pronounce.py."""
+UNSEEN = 3000
+"""Words that the rules are measured on before all words are learnt from."""
 Pair = tuple[str, tuple[str, ...]]
 
 
@@ -112,7 +115,28 @@ def say(word: str, table: dict[str, str]) -> list[str]:
     return phones
 
 
+def tell(whole: list[tuple[Pair, list[str]]]) -> None:
+    """Print how well ``UNSEEN`` words are said by rules that were learnt from the others.
+
+    Leaves the words in another order.
+    """
+    random.Random(5).shuffle(whole)
+    test, rest = whole[:UNSEEN], whole[UNSEEN:]
+    table = rules([p for p, _ in rest], [q for _, q in rest])
+    right = edits = total = 0
+    for (word, phones), _ in test:
+        got = say(word, table)
+        right += tuple(got) == phones
+        edits += distance(got, list(phones))
+        total += len(phones)
+    print(f"{len(table)} rules; unseen words: {right / len(test):.3f} right, "
+          f"phone errors {edits / total:.3f}")  # fmt: skip
+
+
 def main() -> None:
+    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask.add_argument("out", type=Path, nargs="?", default=OUT, help="the packed file")
+    out: Path = ask.parse_args().out
     lexicon = Lexicon()
     words = {
         w: p for w, ps in lexicon.cmu.items() for p in ps[:1] if re.fullmatch(r"[a-z]{2,}", w) and p
@@ -120,37 +144,17 @@ def main() -> None:
     pairs = sorted(words.items())
     paths = align(pairs)
     whole = [(p, q) for p, q in zip(pairs, paths, strict=True) if q]
-    random.Random(5).shuffle(whole)
-    test, rest = whole[:3000], whole[3000:]
-    table = rules([p for p, _ in rest], [q for _, q in rest])
-    right = edits = total = 0
-    for (word, phones), _ in test:
-        got = say(word, table)
-        right += tuple(got) == phones
-        edits += _distance(got, list(phones))
-        total += len(phones)
-    print(f"{len(table)} rules; unseen words: {right / len(test):.3f} right, "
-          f"phone errors {edits / total:.3f}")  # fmt: skip
+    tell(whole)
     table = rules([p for p, _ in whole], [q for _, q in whole])
     plain = [w for w in lexicon.cmu if re.fullmatch(r"[a-z]+('[a-z]+)?", w)]
     listed = {w: [" ".join(p) for p in lexicon(w)[:2]] for w in [*plain, *lexicon.own]}
     # Words the rules already get right need no entry.
     listed = {w: ps for w, ps in listed.items() if ps != [" ".join(say(w, table))]}
     data = {"source": "CMUdict, BSD", "order": ORDER, "rules": table, "words": listed}
-    out = Path(sys.argv[1]) if len(sys.argv) > 1 else OUT
     text = json.dumps(data, separators=(",", ":"), sort_keys=True)
     out.parent.mkdir(exist_ok=True)
     out.write_bytes(lzma.compress(text.encode(), preset=9 | lzma.PRESET_EXTREME))
     print(f"{len(listed)} words, {out.stat().st_size / 1e3:.0f} kB")
-
-
-def _distance(a: list[str], b: list[str]) -> int:
-    row = list(range(len(b) + 1))
-    for i, x in enumerate(a, 1):
-        previous, row[0] = row[0], i
-        for j, y in enumerate(b, 1):
-            previous, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, previous + (x != y))
-    return row[-1]
 
 
 if __name__ == "__main__":

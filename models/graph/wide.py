@@ -35,24 +35,39 @@ def words_of(sentence: str) -> list[str]:
     return [TITLES.get(w.lower(), w) for w in WORD.findall(sentence)]
 
 
-def spoken(paragraph: str, known: Collection[str]) -> list[list[str]]:
-    """The sentences of a paragraph in words of ``known``; an unknown capital is a name.
-
-    A sentence with digits, or with another word that is not known, is left out.
-    """
+def parted(paragraph: str) -> Iterator[list[str]]:
+    """The words of each sentence of a paragraph; one with digits, which nobody spells out, is left
+    out."""
     plain = paragraph.replace("\u2019", "'").replace("\u2018", " ").replace("\u201c", '"')
     plain = TITLE.sub(r"\1", plain.replace("\u201d", '"'))
     plain = re.sub(r"--+|[\u2013\u2014-]", " ", plain)
-    out: list[list[str]] = []
     for part in STOP.split(plain):
-        words = words_of(part)
+        if not any(c.isdigit() for c in part):
+            yield words_of(part)
+
+
+def sentences(path: Path) -> Iterator[list[str]]:
+    """Every sentence of a file that has more than one word, in small letters."""
+    for paragraph in paragraphs(path):
+        for words in parted(paragraph):
+            if len(words) > 1:
+                yield [w.lower() for w in words]
+
+
+def spoken(paragraph: str, known: Collection[str]) -> list[list[str]]:
+    """The sentences of a paragraph in words of ``known``; an unknown capital is a name.
+
+    A sentence with another word that is not known is left out.
+    """
+    out: list[list[str]] = []
+    for words in parted(paragraph):
         told = [
             w.lower() if w.lower() in known
             else NAME if at and w[0].isupper() and w[1:].islower()
             else ""
             for at, w in enumerate(words)
         ]  # fmt: skip
-        if len(told) > 1 and all(told) and not any(c.isdigit() for c in part):
+        if len(told) > 1 and all(told):
             out.append(told)
     return out
 

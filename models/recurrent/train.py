@@ -14,12 +14,9 @@ but as rare as it is.
 from __future__ import annotations
 
 import argparse
-import itertools
-import json
 import math
-import queue
 import random
-import threading
+import sys
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -30,211 +27,34 @@ import numpy as np
 import torch
 from torch import nn
 
-DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
-SENTENCE, NOTE = -1, -2
-Note = list[np.ndarray]
-"""Its sentences, each the numbers of its words."""
-Part = tuple[list[Note], float]
-"""Notes, and how many times a round they are learnt."""
-BEGIN, END = 0, 1
-LONGEST = 150
-"""Words of one utterance; a longer one is cut at the end of a sentence where it can be."""
-ROOM = 12_000
-"""Words that are learnt from at once."""
-WHOLE = 0.6
-"""How often a note is one utterance. Otherwise a pause may follow any sentence."""
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE), str(HERE.parents[1])]
+
+from recurrent import DEVICE, Recurrent, go_on, perplexity, save, scores, usual  # noqa: E402
+from utterances import END, Note, Part, feed, notes_of  # noqa: E402
+
+from models.inputs import existing  # noqa: E402
+
 EVEN = 0.1
 """Weight of the squared logarithm of the sum over all words."""
-
-
-def notes_of(flat: np.ndarray) -> list[list[np.ndarray]]:
-    """The notes of an array of ``texts.py``, each a list of sentences."""
-    out = []
-    for note in np.split(flat, np.flatnonzero(flat == NOTE) + 1):
-        parts = np.split(note, np.flatnonzero(note == SENTENCE) + 1)
-        kept = [p[p >= 0].astype(np.int64) for p in parts if (p >= 0).any()]
-        if kept:
-            out.append(kept)
-    return out
-
-
-def utterances(note: list[np.ndarray], dice: random.Random) -> list[np.ndarray]:
-    """How a note may have been spoken: as one, or with a pause after some of its sentences."""
-    pause = 0.0 if dice.random() < WHOLE else dice.choice((0.15, 0.4, 1.0))
-    out: list[list[np.ndarray]] = [[]]
-    for sentence in note:
-        if out[-1] and (dice.random() < pause or sum(map(len, out[-1])) + len(sentence) > LONGEST):
-            out.append([])
-        out[-1].append(sentence)
-    return [np.concatenate(u)[:LONGEST] for u in out]
-
-
-def batches(notes: list[list[np.ndarray]], dice: random.Random) -> list[list[np.ndarray]]:
-    """All notes once, in groups of like length, in random order."""
-    rows = [u for n in dice.sample(notes, len(notes)) for u in utterances(n, dice)]
-    rows.sort(key=lambda r: len(r) // 4)
-    out: list[list[np.ndarray]] = [[]]
-    for row in rows:
-        if (len(row) + 1) * (len(out[-1]) + 1) > ROOM:
-            out.append([])
-        out[-1].append(row)
-    dice.shuffle(out)
-    return out
-
-
-def as_tensor(rows: list[np.ndarray]) -> torch.Tensor:
-    """Rows between begin and end, filled up with -1."""
-    wide = max(map(len, rows)) + 2
-    out = np.full((len(rows), wide), -1)
-    for n, row in enumerate(rows):
-        out[n, 0], out[n, 1 : len(row) + 1], out[n, len(row) + 1] = BEGIN, row, END
-    return torch.from_numpy(out)
-
-
-class Recurrent(nn.Module):
-    """Words in, what is expected next out."""
-
-    def __init__(self, words: int, size: int, cells: int, layers: int, drop: float) -> None:
-        super().__init__()
-        self.table = nn.Embedding(words, size)
-        self.often = nn.Parameter(torch.zeros(words))
-        nn.init.normal_(self.table.weight, std=0.05)
-        self.cells = nn.ModuleList(
-            nn.LSTM(size if n == 0 else cells, cells, batch_first=True) for n in range(layers)
-        )
-        self.predict = nn.Linear(cells, size)
-        self.drop = nn.Dropout(drop)
-
-    def forward(self, ids: torch.Tensor) -> torch.Tensor:
-        x = self.drop(self.table(ids))
-        for layer in self.cells:
-            x = self.drop(layer(x)[0])
-        return self.predict(x)
-
-
-def scores(net: Recurrent, rows: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
-    """(log of the sum over all words, the unnormalised log chance of the word that came)."""
-    rows = rows.to(DEVICE, non_blocking=True)
-    with torch.autocast("cuda", dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
-        hidden = net(rows[:, :-1].clamp(min=0))
-        there = rows[:, 1:] >= 0
-        logits = hidden[there] @ net.table.weight.T
-    logits = logits.float() + net.often
-    came = logits.gather(1, rows[:, 1:][there][:, None])[:, 0]
-    return torch.logsumexp(logits, 1), came
-
-
-@torch.no_grad()
-def perplexity(net: Recurrent, notes: list[list[np.ndarray]]) -> tuple[float, float, float]:
-    """Per word, ends counted: normalised, as it is used, and how far the log sum strays."""
-    net.eval()
-    dice, sums, came = random.Random(1), [], []
-    for batch in batches([[np.concatenate(n)] for n in notes], dice):
-        a, b = scores(net, as_tensor(batch))
-        sums.append(a)
-        came.append(b)
-    net.train()
-    z, c = torch.cat(sums), torch.cat(came)
-    return math.exp(float((z - c).mean())), math.exp(float(-c.mean())), float(z.std())
-
-
-def feed(parts: list[Part], seed: int) -> queue.Queue[tuple[int, torch.Tensor]]:
-    """Batches without end, made beside the learning: (round, rows)."""
-    out: queue.Queue[tuple[int, torch.Tensor]] = queue.Queue(60)
-
-    def make() -> None:
-        dice = random.Random(seed)
-        for number in itertools.count():
-            some: list[list[np.ndarray]] = []
-            for notes, often in parts:
-                whole, rest = int(often), often - int(often)
-                some += notes * whole + dice.sample(notes, int(rest * len(notes)))
-            for batch in batches(some, dice):
-                rows = as_tensor(batch)
-                out.put((number, rows.pin_memory() if DEVICE == "cuda" else rows))
-
-    threading.Thread(target=make, daemon=True).start()
-    return out
-
-
-@torch.no_grad()
-def usual(net: Recurrent, notes: list[list[np.ndarray]]) -> np.ndarray:
-    """The log chance of each word where it is said, on average; a rare word's by how rare it is."""
-    net.eval()
-    many, total = (np.zeros(len(net.often)) for _ in range(2))
-    for batch in batches(notes, random.Random(3)):
-        rows = as_tensor(batch)
-        _, came = scores(net, rows)
-        words = rows[:, 1:][rows[:, 1:] >= 0].numpy()
-        np.add.at(total, words, came.cpu().numpy())
-        np.add.at(many, words, 1)
-    often, known = net.often.cpu().numpy(), many >= 3
-    line = np.polyfit(often[known], total[known] / many[known], 1, w=np.sqrt(many[known]))
-    return (total + 3 * np.polyval(line, often)) / (many + 3)
-
-
-def save(
-    net: Recurrent, path: Path, words: list[str], expected: np.ndarray, facts: dict[str, Any]
-) -> None:
-    """The weights under the names that ``fieldlog/speech/rescoring.py`` uses, with the words.
-
-    What is told of the training goes beside it as ``.json``.
-    """
-    state = {k: v.detach().float().cpu().numpy() for k, v in net.state_dict().items()}
-    out = {
-        "table": state["table.weight"],
-        "often": state["often"],
-        "usual": expected.astype(np.float32),
-        "predict": state["predict.weight"],
-        "predict_bias": state["predict.bias"],
-    }
-    for n in range(len(net.cells)):
-        out[f"in.{n}"] = state[f"cells.{n}.weight_ih_l0"]
-        out[f"again.{n}"] = state[f"cells.{n}.weight_hh_l0"]
-        out[f"bias.{n}"] = state[f"cells.{n}.bias_ih_l0"] + state[f"cells.{n}.bias_hh_l0"]
-    np.savez(path, words=np.array(words), **out)
-    path.with_suffix(".json").write_text(json.dumps(facts, indent=1), encoding="utf-8")
-
-
-@torch.no_grad()
-def go_on(net: Recurrent, path: Path, words: list[str]) -> None:
-    """Put the weights of an earlier network in, its table in the order of ``words``."""
-    with np.load(path) as data:
-        old = {k: data[k] for k in data.files}
-    listed = old.pop("words")
-    known = listed.tobytes().decode().split(" ") if listed.dtype == np.uint8 else listed.tolist()
-    for name in [k for k in old if f"{k}.scale" in old]:
-        old[name] = old[name].astype(np.float32) * old[f"{name}.scale"].astype(np.float32)[:, None]
-    place = {w: i for i, w in enumerate(known)}
-    rows = [place.get(w, place["<name>"]) for w in words]
-    fresh = np.array([w not in place for w in words])
-    often = np.where(fresh, net.often.cpu().numpy(), old["often"][rows].astype(np.float32))
-    new = {"table.weight": old["table"][rows], "often": often}
-    new |= {"predict.weight": old["predict"], "predict.bias": old["predict_bias"]}
-    for n in range(len(net.cells)):
-        new[f"cells.{n}.weight_ih_l0"] = old[f"in.{n}"]
-        new[f"cells.{n}.weight_hh_l0"] = old[f"again.{n}"]
-        new[f"cells.{n}.bias_ih_l0"] = old[f"bias.{n}"]
-        new[f"cells.{n}.bias_hh_l0"] = np.zeros_like(old[f"bias.{n}"])
-    net.load_state_dict({k: torch.from_numpy(v.astype(np.float32)) for k, v in new.items()})
-    print(f"from {path.name}; {fresh.sum()} words are new", flush=True)
 
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
     ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    ask.add_argument("texts", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--more", type=Path, nargs="*", default=[], help="other arrays of texts")
+    texts = existing("make it: models/recurrent/texts.py")
+    ask.add_argument("texts", type=texts, help="arrays of texts.py")
+    ask.add_argument("out", type=Path, help="the network, .npz; what is told of it beside it")
+    ask.add_argument("--more", type=texts, nargs="*", default=[], help="other arrays of texts")
     ask.add_argument("--parts", nargs="*", default=["talk=2", "notes=2"], help="part=times a round")
     ask.add_argument("--limit", type=float, default=600, help="seconds")
-    ask.add_argument("--begin", type=Path, help="an earlier network, packed or not")
-    ask.add_argument("--size", type=int, default=256)
-    ask.add_argument("--cells", type=int, default=512)
-    ask.add_argument("--layers", type=int, default=1)
-    ask.add_argument("--drop", type=float, default=0.2)
-    ask.add_argument("--rate", type=float, default=2e-3)
-    ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--begin", type=existing(), help="an earlier network, packed or not")
+    ask.add_argument("--size", type=int, default=256, help="numbers a word has in the table")
+    ask.add_argument("--cells", type=int, default=512, help="of a layer")
+    ask.add_argument("--layers", type=int, default=1, help="of long short-term memory")
+    ask.add_argument("--drop", type=float, default=0.2, help="share of numbers left out")
+    ask.add_argument("--rate", type=float, default=2e-3, help="peak rate of learning")
+    ask.add_argument("--seed", type=int, default=1, help="of weights and batches")
     ask.add_argument("--few", action="store_true", help="only a few notes: tries the script")
     return ask.parse_args()
 

@@ -8,6 +8,7 @@ scaled per frame. ``python denominator.py`` compares sum and gradient with every
 
 from __future__ import annotations
 
+import argparse
 import itertools
 import math
 import time
@@ -180,6 +181,7 @@ def spelled_out(scores: Tensor, three: NDArray[Any], two: NDArray[Any]) -> Tenso
 
 
 def main() -> None:
+    argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0]).parse_args()
     draw = np.random.default_rng(0)
     three, two = phone_trigram((draw.integers(1, 4, 50) for _ in range(5)), 3)
     torch.manual_seed(0)

@@ -22,9 +22,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
+MODELS = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(MODELS / "graph"), str(MODELS.parent)]
 
-from phones import CONSONANTS, VOWELS
+from phones import CONSONANTS, VOWELS  # noqa: E402
+
+from models.inputs import existing  # noqa: E402
 
 RATE, HOP, WINDOW, FFT = 16000, 80, 320, 1024
 SEED = 5
@@ -374,10 +377,11 @@ def _work(task: tuple[int, list[dict[str, Any]], Path]) -> float:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("tokens", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--count", type=int, default=4000)
-    ask.add_argument("--jobs", type=int, default=8)
+    ask.add_argument("tokens", help="TOKENS.jsonl.gz",
+                     type=existing("make it: models/train/tokens.py"))  # fmt: skip
+    ask.add_argument("out", type=Path, help="folder of the speech")
+    ask.add_argument("--count", type=int, default=4000, help="utterances")
+    ask.add_argument("--jobs", type=int, default=8, help="processes")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     with gzip.open(args.tokens, "rt", encoding="utf-8") as lines:

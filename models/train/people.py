@@ -22,11 +22,13 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
-sys.path[:0] = [str(ROOT / "graph"), str(ROOT / "evaluation")]
+sys.path[:0] = [str(ROOT / "graph"), str(ROOT / "evaluation"), str(ROOT.parent)]
 
 import sets  # noqa: E402
 from lexicon import Lexicon  # noqa: E402
 from phones import ID  # noqa: E402
+
+from models.inputs import existing  # noqa: E402
 
 CORPORA = {"l": "librispeech-dev-clean-part", "s": "speechocean762-train", "w": "wake-words"}
 
@@ -176,17 +178,20 @@ def put(out: tarfile.TarFile, corpus: str, path: Path, sound: Any) -> str:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("human", type=Path)
-    ask.add_argument("out", type=Path)
+    ask.add_argument("human", type=existing(), help="folder with a folder of each corpus")
+    ask.add_argument("out", type=Path, help="folder of the packed recordings")
     ask.add_argument("--more", nargs="*", default=[], help="letter=folder")
     ask.add_argument("--only", help="letters of the corpora of this call, e.g. ls")
-    ask.add_argument("--judge", type=Path)
-    ask.add_argument("--worst", type=float, default=3.5)
+    ask.add_argument("--judge", type=existing("weights of train.py"), help="earlier weights")
+    ask.add_argument("--worst", type=float, default=3.5, help="nats a phone that are believed")
     args = ask.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     folders = {c: args.human / name for c, name in CORPORA.items()}
     folders |= {c: Path(name) for c, name in (m.split("=", 1) for m in args.more)}
     folders = {c: f for c, f in folders.items() if c in (args.only or c)}
+    missing = [f for f in folders.values() if not f.is_dir()]
+    if missing:
+        ask.error(f"there is no {missing[0]}; --only names the corpora that are there")
     packer = Packer(args.out, Judge(args.judge, args.worst) if args.judge else None)
     for corpus, folder in folders.items():
         print(corpus, folder.name, "refused:", packer.corpus(corpus, folder), flush=True)

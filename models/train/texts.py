@@ -18,15 +18,18 @@ import re
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "graph"))
+HERE = Path(__file__).resolve().parent
+sys.path[:0] = [str(HERE.parent / "graph"), str(HERE.parents[1])]
 
-import dictation
-from build_general_lm import sentences
+import dictation  # noqa: E402
+from talk import written_talk  # noqa: E402
+from wide import sentences  # noqa: E402
+
+from models.inputs import existing  # noqa: E402
 
 WORDNET = Path("/usr/share/wordnet")
 SEED = 20261125
 NAME = re.compile(r"<name>")
-WRITTEN = Path(dictation.__file__).with_name("written")
 COUNTED = {*dictation.ONES, *dictation.TENS, "half", "quarter", "quarters", "eighth", "eighths",
            "sixteenth", "sixteenths"} - {""}  # fmt: skip
 """Words of numbers."""
@@ -34,53 +37,19 @@ MEASURES = ("measured",) * 6 + ("long", "angle", "sized", "number", "number", "s
                                 "when", "digits")  # fmt: skip
 """Rules of the grammar that are mostly numbers."""
 NAMES = [
-    "juniper",
-    "copper",
-    "biscuit",
-    "dakota",
-    "duke",
-    "willow",
-    "maverick",
-    "pepper",
-    "rosie",
-    "sundance",
-    "bandit",
-    "cricket",
-    "shadow",
-    "whiskey",
-    "daisy",
-    "ranger",
-    "nugget",
-    "banjo",
-    "hazel",
-    "tucker",
-    "clover",
-    "ginger",
-    "smoky",
-    "dolly",
-    "trigger",
-    "annie",
-    "buck",
-    "scout",
-    "penny",
-    "gus",
-    "otis",
-    "blue",
-    "lady",
-    "sage",
-    "comet",
-    "domino",
-    "ruby",
-    "jasper",
-    "moose",
-    "tilly",
-    "bramble",
-    "storm",
-]
+    "juniper", "copper", "biscuit", "dakota", "duke", "willow", "maverick", "pepper", "rosie",
+    "sundance", "bandit", "cricket", "shadow", "whiskey", "daisy", "ranger", "nugget", "banjo",
+    "hazel", "tucker", "clover", "ginger", "smoky", "dolly", "trigger", "annie", "buck",
+    "scout", "penny", "gus", "otis", "blue", "lady", "sage", "comet", "domino", "ruby",
+    "jasper", "moose", "tilly", "bramble", "storm",
+]  # fmt: skip
+"""What the synthetic voices call horses."""
 
 
 def glosses(count: int, rng: random.Random) -> list[str]:
     """Plain lower-case phrases of 4 to 18 words out of WordNet's glosses and examples."""
+    if not count:
+        return []
     found = []
     for part in ("noun", "verb", "adj", "adv"):
         text = (WORDNET / f"data.{part}").read_text("utf-8", errors="ignore")
@@ -97,12 +66,7 @@ def glosses(count: int, rng: random.Random) -> list[str]:
 
 def talk(count: int, rng: random.Random) -> list[str]:
     """Different lines of written talk; a line with a number is twice as likely as one without."""
-    lines = [
-        line.strip()
-        for path in sorted(WRITTEN.glob("*.txt"))
-        for line in path.read_text("utf-8").splitlines()
-        if line.strip() and not line.startswith("#")
-    ]
+    lines = [line.strip() for line in written_talk()]
     # The largest keys of u ** (1 / weight) are a draw by weight without putting back.
     keys = [rng.random() ** (0.5 if COUNTED & set(line.split()) else 1) for line in lines]
     order = sorted(range(len(lines)), key=keys.__getitem__, reverse=True)
@@ -120,7 +84,7 @@ def numbers(count: int, seed: int) -> list[str]:
 
 
 def read_aloud(book: Path, count: int, rng: random.Random) -> list[str]:
-    """Sentences of 4 to 28 words out of a book, as build_general_lm.py cuts them."""
+    """Sentences of 4 to 28 words out of a book."""
     found = [" ".join(words) for words in sentences(book) if 4 <= len(words) <= 28]
     rng.shuffle(found)
     return found[:count]
@@ -128,15 +92,17 @@ def read_aloud(book: Path, count: int, rng: random.Random) -> list[str]:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--dictation", type=int, default=26_000)
-    ask.add_argument("--talk", type=int, default=0)
-    ask.add_argument("--numbers", type=int, default=0)
-    ask.add_argument("--general", type=int, default=13_000)
-    ask.add_argument("--book", type=Path)
-    ask.add_argument("--read", type=int, default=13_000)
-    ask.add_argument("--seed", type=int, default=SEED)
+    ask.add_argument("out", type=Path, help="file, a sentence a line")
+    ask.add_argument("--dictation", type=int, default=26_000, help="notes of the grammar")
+    ask.add_argument("--talk", type=int, default=0, help="lines of written talk")
+    ask.add_argument("--numbers", type=int, default=0, help="lines of measurements alone")
+    ask.add_argument("--general", type=int, default=13_000, help="phrases of WordNet")
+    ask.add_argument("--book", type=existing(), help="a text in the public domain, .txt or .gz")
+    ask.add_argument("--read", type=int, default=13_000, help="sentences of the book")
+    ask.add_argument("--seed", type=int, default=SEED, help="of all draws")
     args = ask.parse_args()
+    if args.general and not (WORDNET / "data.noun").exists():
+        ask.error(f"there is no {WORDNET}: apt install wordnet-base, or --general 0")
     rng = random.Random(args.seed)
     spoken = [
         NAME.sub(lambda _: rng.choice(NAMES), line.replace(" 's", "'s"))

@@ -14,12 +14,17 @@ import argparse
 import gzip
 import json
 import random
+import sys
 from collections.abc import Iterator
 from multiprocessing import Pool
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import existing
 
 SEED = 3
 LONGEST = 304
@@ -97,9 +102,12 @@ def voices_kept(folder: Path, out: Path) -> list[str]:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    for name in ("texts", "voices", "vocab", "out", "out_voices"):
-        ask.add_argument(name, type=Path)
-    ask.add_argument("--seed", type=int, default=SEED)
+    ask.add_argument("texts", help="TEXTS.txt", type=existing("make it: models/train/texts.py"))
+    ask.add_argument("voices", help="folder of the style tables", type=existing("", "*.bin"))
+    ask.add_argument("vocab", help="the symbol table, JSON", type=existing())
+    ask.add_argument("out", type=Path, help="TOKENS.jsonl.gz")
+    ask.add_argument("out_voices", type=Path, help="VOICES.npz")
+    ask.add_argument("--seed", type=int, default=SEED, help="of the mixes and the order")
     args = ask.parse_args()
     rng = random.Random(args.seed)
     vocab: dict[str, int] = json.loads(args.vocab.read_text("utf-8"))["vocab"]

@@ -14,15 +14,21 @@ each of those blocks, with its dilation; its gain begins at zero, so that it pas
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 import numpy as np
 import torch
 from acoustic import CONFIG, Acoustic, Block, Cepstra
 from augment import augment, cut
+from feeder import Feeder
 from noise import bank
+from speech import human, places
 from torch import Tensor, nn
-from train import Feeder, human
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import existing
 
 EPS = 1e-5
 LEAST = 0.02
@@ -77,8 +83,7 @@ def batches(people: Path, count: int, seconds: float) -> list[Tensor]:
     torch.manual_seed(1)
     made = []
     for batch in Feeder(items, seconds, 0, 1).passes(0.0):
-        starts, sizes = (torch.tensor([i[c] for i in batch]) for c in (0, 1))
-        x, lens = cut(whole, starts, sizes, torch.rand(len(batch)) * 0.33 + 0.85)
+        x, lens = cut(whole, *places(batch), torch.rand(len(batch)) * 0.33 + 0.85)
         made.append(augment(x, lens, noises))
         if len(made) == count:
             break
@@ -147,11 +152,16 @@ def deepened(net: Acoustic, behind: list[int]) -> Acoustic:
 
 def main() -> None:
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("packed", type=Path)
-    ask.add_argument("out", type=Path)
-    ask.add_argument("--people", type=Path)
-    ask.add_argument("--more", type=int, nargs="*", default=[])
-    ask.add_argument("--batches", type=int, default=24)
+    ask.add_argument(
+        "packed",
+        help="am/network.npz of a packed model",
+        type=existing("the shipped one is models/farrier-en/am/network.npz"),
+    )
+    ask.add_argument("out", type=Path, help="the weights, .npz")
+    ask.add_argument("--people", help="folder of people.py, to measure on",
+                     type=existing("make it: models/train/people.py", "index*.json"))  # fmt: skip
+    ask.add_argument("--more", type=int, nargs="*", default=[], help="blocks to put one behind")
+    ask.add_argument("--batches", type=int, default=24, help="to measure on")
     args = ask.parse_args()
     torch.manual_seed(1)
     net = loaded(args.packed)

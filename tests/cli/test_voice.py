@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+import time
 import wave
 from datetime import UTC, datetime
 from pathlib import Path
@@ -122,7 +124,7 @@ def test_sentences_are_read_into_the_microphone(
 
 def wait_for(microphone: FakeMicrophone) -> bool:
     while not microphone.ended:
-        pass
+        time.sleep(0.01)
     return False
 
 
@@ -145,7 +147,7 @@ def test_a_voice_that_helps_is_used_and_can_be_forgotten(
     today = datetime.now(UTC).date().year
     assert f"Learnt on {today}-" in run("voice").output
     assert "from 16 sentences (0.8 minutes)" in run("voice").output
-    assert "farrier-en-11-own-voice" in run("models").output
+    assert re.search(r"farrier-en-\d+-own-voice", run("models").output)
     rolled = tmp_path / "stick"
     run("data", "roll", str(rolled), "--make-folder")
     new = tmp_path / "new"

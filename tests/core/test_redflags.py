@@ -69,6 +69,8 @@ def test_the_most_urgent_comes_first() -> None:
 
 
 def test_a_flag_never_says_what_the_horse_has() -> None:
-    for flag in red_flags([seen("founder"), seen("abscess")]):
+    flags = red_flags([seen("founder"), seen("abscess")])
+    assert len(flags) == 2
+    for flag in flags:
         assert "only a veterinarian diagnoses" in flag.text
         assert "may be" in flag.text

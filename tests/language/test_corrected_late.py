@@ -72,7 +72,8 @@ def test_a_number_put_right_that_no_job_has_changes_no_other_job(
     found = facts("Off hind, dropped the heels a quarter, and set it all back a half, "
                   "no, an eighth.")  # fmt: skip
     (job,) = [f for f in found if f.code == "lower_heel"]
-    assert job.quantity is None or job.quantity.value == 0.25
+    assert job.quantity is not None
+    assert job.quantity.value == 0.25
 
 
 def test_a_value_of_its_own_is_no_copy(facts: Callable[[str], list[Fact]]) -> None:

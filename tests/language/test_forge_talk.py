@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import Fact, Trend
 from tests.language.said import values
 
 Facts = Callable[[str], list[Fact]]
@@ -150,4 +150,6 @@ def test_stronger_on_one_side_is_worse_than_the_other(facts: Facts) -> None:
 
 
 def test_less_of_it_is_better(facts: Facts) -> None:
-    assert all(f.comparison for f in facts("Thrush, right hind, less of it than last time."))
+    (thrush,) = facts("Thrush, right hind, less of it than last time.")
+    assert thrush.comparison is not None
+    assert thrush.comparison.trend is Trend.BETTER

@@ -243,7 +243,7 @@ def test_films_are_for_the_day_of_the_vet(facts: Facts) -> None:
 
 def test_who_was_bitten_says_so(facts: Facts) -> None:
     found = facts("His owner says he's an angel, he bit me right on the arm.")
-    assert all(f.reporter is Reporter.FARRIER for f in found if f.code == "bit")
+    assert [f.reporter for f in found if f.code == "bit"] == [Reporter.FARRIER]
 
 
 def test_a_stone_that_pops_out_is_no_abscess(facts: Facts) -> None:

@@ -194,7 +194,8 @@ def test_resolved_marks_never_overlap(raw: list[tuple[str, int, int]]) -> None:
     for mark in chosen:
         assert not mark.covers() & seen
         seen |= mark.covers()
-    assert seen == {i for m in marks for i in m.covers()} or len(chosen) <= len(marks)
+    # Who is left out met one that won.
+    assert all(mark.covers() & seen for mark in marks if mark.kind != "role")
 
 
 def test_importing_the_package_does_not_import_spacy() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from fieldlog.config import Settings
 from fieldlog.errors import InputError
-from fieldlog.papers.gather import left_items, stops_for, visit_items
+from fieldlog.papers.coming import left_items, stops_for, visit_items
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUpState
 from tests.records.notes import AT, note

@@ -15,8 +15,8 @@ import pytest
 
 from fieldlog.core.feet import Foot
 from fieldlog.errors import InputError, NotFound
+from fieldlog.papers.discretion import names_of_others
 from fieldlog.papers.exchange import everything
-from fieldlog.papers.gather import names_of_others
 from fieldlog.records.redact import redacted
 from fieldlog.records.store import Store
 from fieldlog.records.types import EntryState, FollowUpState, Horse

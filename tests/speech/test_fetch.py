@@ -247,4 +247,6 @@ def test_offers_are_addresses_of_vosks_own_site() -> None:
     assert fetch.OFFICIAL == "https://alphacephei.com/vosk/models/"
     assert fetch.OFFERS[0].name == "vosk-model-small-en-us-0.15"
     for offer in fetch.OFFERS:
-        assert fetch._address(offer.name, fetch.OFFICIAL)[0] == f"{fetch.OFFICIAL}{offer.name}.zip"
+        assert (
+            fetch.address_of(offer.name, fetch.OFFICIAL)[0] == f"{fetch.OFFICIAL}{offer.name}.zip"
+        )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import math
 import random
 import sys
+from argparse import ArgumentTypeError
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -16,12 +19,15 @@ if not (MODELS / "graph").is_dir():
     pytest.skip("the model's build tools come with a checkout only", allow_module_level=True)
 sys.path[:0] = [str(MODELS / part) for part in ("graph", "evaluation", "recurrent")]
 
-dictation: Any = pytest.importorskip("dictation")
-ngram: Any = pytest.importorskip("ngram")
-normalise: Any = pytest.importorskip("normalise")
-noise: Any = pytest.importorskip("noise")
-wide: Any = pytest.importorskip("wide")
-general_text: Any = pytest.importorskip("general_text")
+# They need nothing but numpy: one that cannot be imported is broken, not absent.
+dictation: Any = import_module("dictation")
+ngram: Any = import_module("ngram")
+normalise: Any = import_module("normalise")
+noise: Any = import_module("noise")
+phones: Any = import_module("phones")
+wide: Any = import_module("wide")
+general_text: Any = import_module("general_text")
+inputs: Any = import_module("models.inputs")
 
 WORDS = [*ngram.SPECIAL, "toe", "heel", "long", "short", "is"]
 LINES = [[3, 7, 5], [4, 7, 6], [3, 7, 6], [4, 7, 5], [3, 7, 5, 4, 7, 6]] * 3
@@ -191,6 +197,55 @@ def test_texts_stand_between_empty_lines(tmp_path: Path) -> None:
     assert wide.often_in([file], 2) == {"it"}
 
 
+def test_a_book_is_read_in_sentences_of_plain_words(tmp_path: Path) -> None:
+    file = tmp_path / "book.txt"
+    file.write_text(
+        "Mr. Okoro came\nat 9. He sat down--quietly; \u201cWell?\u201d he said.\n\nDon't go!\n",
+        encoding="utf-8",
+    )
+    assert [" ".join(words) for words in wide.sentences(file)] == [
+        "he sat down quietly",
+        "he said",
+        "don't go",
+    ]
+
+
+def test_an_edit_distance_is_levenshteins() -> None:
+    """Against rapidfuzz (MIT)."""
+    from rapidfuzz.distance import Levenshtein
+
+    rng = random.Random(8)
+    for _ in range(60):
+        one, other = ([rng.randrange(4) for _ in range(rng.randrange(9))] for _ in range(2))
+        assert phones.distance(one, other) == Levenshtein.distance(one, other)
+
+
+def test_every_argument_of_every_script_is_explained() -> None:
+    bare = [
+        f"{path.relative_to(MODELS)}:{call.lineno}"
+        for path in sorted(MODELS.rglob("*.py"))
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call)
+        and isinstance(call.func, ast.Attribute)
+        and call.func.attr == "add_argument"
+        and not any(keyword.arg == "help" for keyword in call.keywords)
+    ]
+    assert bare == []
+
+
+def test_what_a_script_needs_is_looked_for_first(tmp_path: Path) -> None:
+    bundle = tmp_path / "bundle"
+    wanted = inputs.existing("make it: build.py", "words.json", "part*.npz")
+    with pytest.raises(ArgumentTypeError, match=r"no .*bundle: make it: build\.py"):
+        wanted(str(bundle))
+    bundle.mkdir()
+    (bundle / "words.json").touch()
+    with pytest.raises(ArgumentTypeError, match=r"no .*part\*\.npz"):
+        wanted(str(bundle))
+    (bundle / "part1.npz").touch()
+    assert wanted(str(bundle)) == bundle
+
+
 def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:
     text = 'It rained. Mrs. Lund said so, "and hard." Then the'
     assert general_text.sentences(text) == ["It rained.", 'Mrs Lund said so, "and hard.']
@@ -199,8 +254,8 @@ def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:
 def test_a_question_is_no_part_of_what_is_drawn() -> None:
     """Of 9 (begins and ends a text), 7 (ends a question) and the given pieces only an opening
     stays."""
-    assert general_text._plain([9, 1, 2, 3, 4, 9], 3, (9, 7)) == [1, 2, 3, 4]
-    assert general_text._plain([9, 1, 7, 3, 4, 9], 3, (9, 7)) == [3, 4]
+    assert general_text.plain_part([9, 1, 2, 3, 4, 9], 3, (9, 7)) == [1, 2, 3, 4]
+    assert general_text.plain_part([9, 1, 7, 3, 4, 9], 3, (9, 7)) == [3, 4]
 
 
 def test_openings_are_filled() -> None:

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from fieldlog.errors import SpeechError
-from fieldlog.paths import places as places_of
+from fieldlog.paths import Places
 from fieldlog.speech import own_voice, shipped
 from fieldlog.speech.barn_noise import LOUDNESS, noisy
 from fieldlog.speech.cepstra import cepstra
@@ -142,7 +142,7 @@ def test_a_voice_worked_into_the_weights_is_heard_alike(small: Network) -> None:
     network = OwnNetwork(small)
     changes = changed(network, 0.2)
     heard = np.random.default_rng(4).normal(size=(30, 8)).astype(np.float32)
-    nothing = own_voice._nothing(network)
+    nothing = own_voice.unchanged(network)
     inside = OwnNetwork(own_voice.with_voice(small, changes)).listen(heard, nothing)[0]
     np.testing.assert_allclose(inside, network.listen(heard, changes)[0], atol=1e-4)
     with pytest.raises(SpeechError, match="another model"):
@@ -161,7 +161,7 @@ def lessons(network: OwnNetwork, bent: float) -> list[Spoken]:
     made: list[Spoken] = []
     while len(made) < 20:
         x = draw.normal(size=(240, 8)).astype(np.float32)
-        best = network.listen(x, own_voice._nothing(network))[0].argmax(1)
+        best = network.listen(x, own_voice.unchanged(network))[0].argmax(1)
         said = collapsed(tuple(int(k) for k in best))
         if said:
             made.append(Spoken((x * np.float32(1 + bent) + np.float32(bent),), said))
@@ -178,10 +178,10 @@ def test_a_voice_is_learnt_and_proved_on_sentences_kept_aside(small: Network) ->
     assert proof.unlike[1] < 0.95 * proof.unlike[0]
     assert done[-1][0] == done[-1][1]
     others = lessons(network, 0.4)[:3]
-    nothing = own_voice._nothing(network)
+    nothing = own_voice.unchanged(network)
     assert (
-        own_voice._proved(network, others, changes)[0]
-        < own_voice._proved(network, others, nothing)[0]
+        own_voice.proved(network, others, changes)[0]
+        < own_voice.proved(network, others, nothing)[0]
     )
 
 
@@ -226,21 +226,20 @@ def test_the_shipped_network_is_heard_as_its_description_says() -> None:
     read = shipped.read_network(folder, shipped.describe(folder))
     network = OwnNetwork(read)
     heard = cepstra(sound(2.0))
-    mine, _ = network.listen(heard, own_voice._nothing(network))
+    mine, _ = network.listen(heard, own_voice.unchanged(network))
     np.testing.assert_allclose(mine, phones_heard.outputs(read, heard), atol=0.02)
 
 
-def test_the_model_is_expanded_with_the_voice_in_mind(tmp_path: Path) -> None:
+def test_the_model_is_expanded_with_the_voice_in_mind(ready: Places) -> None:
     folder = shipped.shipped_folder()
     assert folder is not None
-    places = places_of(tmp_path)
     network = OwnNetwork(shipped.read_network(folder, shipped.describe(folder)))
-    plain = shipped.shipped_model(places)
+    plain = shipped.shipped_model(ready)
     assert plain is not None
     own_voice.save(
-        OwnVoice(changed(network, 0.01), shipped.network_hash(folder), {}), places.own_voice
+        OwnVoice(changed(network, 0.01), shipped.network_hash(folder), {}), ready.own_voice
     )
-    with_voice = shipped.shipped_model(places)
+    with_voice = shipped.shipped_model(ready)
     assert with_voice is not None
     assert with_voice.name == f"{plain.name}{shipped.WITH_VOICE}"
     same = (Path("graph/HCLG.fst"), Path("conf/model.conf"))
@@ -251,10 +250,10 @@ def test_the_model_is_expanded_with_the_voice_in_mind(tmp_path: Path) -> None:
     assert len(heard) > 5
     assert len(set(heard) & set(words(plain))) > 0.7 * len(set(heard))
     # One that was learnt with another network, or that is damaged, is not used and stops nothing.
-    own_voice.save(OwnVoice(changed(network, 0.01), "another", {}), places.own_voice)
-    assert shipped.shipped_model(places) == plain
-    places.own_voice.write_bytes(b"damaged")
-    assert shipped.shipped_model(places) == plain
+    own_voice.save(OwnVoice(changed(network, 0.01), "another", {}), ready.own_voice)
+    assert shipped.shipped_model(ready) == plain
+    ready.own_voice.write_bytes(b"damaged")
+    assert shipped.shipped_model(ready) == plain
 
 
 def words(folder: Path) -> list[str]:

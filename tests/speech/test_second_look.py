@@ -17,9 +17,10 @@ import pytest
 
 from fieldlog.core.words import Word
 from fieldlog.paths import project_folder
+from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.rescoring import Added, pack_recurrent, read_recurrent, write_rescoring
 from fieldlog.speech.second_look import DIFFERS, UNCHECKED, as_sure_as_both
-from fieldlog.speech.shipped import SHIPPED, ensure_expanded
+from fieldlog.speech.shipped import SHIPPED
 
 MODELS = project_folder("models")
 PACKED = (MODELS or Path()) / SHIPPED
@@ -104,12 +105,12 @@ needs_model = pytest.mark.skipif(
 
 
 @needs_model
-def test_libvosk_adds_half_of_what_the_network_says(tmp_path: Path) -> None:
+def test_libvosk_adds_half_of_what_the_network_says(tmp_path: Path, shipped: SpeechModel) -> None:
     """The cost of one and the same reading with and without the network, side by side."""
     import vosk
 
     vosk.SetLogLevel(-1)
-    folder = ensure_expanded(PACKED, tmp_path / "cache")
+    folder = shipped.path
     words, weights = read_recurrent(PACKED / "recurrent" / "network.npz")
     text = (folder / "graph" / "words.txt").read_text(encoding="utf-8")
     numbers = {w: int(n) for w, n in (line.split() for line in text.splitlines())}

@@ -16,6 +16,7 @@ import pytest
 
 from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.paths import project_folder
+from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.pronounce import names_to_say
 from fieldlog.speech.shipped import DONE, SHIPPED, describe, ensure_expanded, forget_others
 
@@ -26,14 +27,14 @@ SOUND = Path(__file__).parent / "data" / "near_fore.wav"
 pytestmark = pytest.mark.skipif(not PACKED.is_dir(), reason="no shipped model in this checkout")
 
 
-@pytest.fixture(scope="module")
-def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("cache")
+@pytest.fixture
+def cache(shipped: SpeechModel) -> Path:
+    return shipped.path.parents[1]
 
 
-@pytest.fixture(scope="module")
-def expanded(cache: Path) -> Path:
-    return ensure_expanded(PACKED, cache)
+@pytest.fixture
+def expanded(shipped: SpeechModel) -> Path:
+    return shipped.path
 
 
 def heard(folder: Path, sound: Path = SOUND) -> list[dict[str, Any]]:
