@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from fieldlog.app import afterwards, filing, horse_facts, taking_in, understanding
 from fieldlog.app.afterwards import HorseStory
 from fieldlog.app.due_groups import DueView
-from fieldlog.app.horse_facts import HorseFacts, OwnerChange
+from fieldlog.app.horse_facts import Changed, HorseFacts, Meant, OwnerChange
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
 from fieldlog.app.second_pass import MakeSecond, SecondPass
@@ -218,17 +218,25 @@ class Desk:
         """What another name of a horse's owner may mean."""
         return await self.records(lambda store: horse_facts.ways(store, owner))
 
+    async def barn_moved_or_spelt(self, before: HorseFacts, wanted: HorseFacts) -> bool:
+        """Whether it must be asked what another barn means."""
+        return await self.records(lambda store: horse_facts.barn_changes(store, before, wanted))
+
     async def change_horse(
-        self, horse_id: str, seen: HorseFacts, typed: HorseFacts, how: OwnerChange
-    ) -> str:
-        """Change what is known of a horse; says what somebody should know, or nothing.
+        self, horse_id: str, seen: HorseFacts, typed: HorseFacts, meant: Meant
+    ) -> Changed:
+        """Change what is known of a horse; ``take_back_change`` undoes it.
 
         Raises:
             InputError: a name or a number that cannot be.
         """
         return await self._writing(
-            lambda store: horse_facts.change(store, horse_id, seen, typed, how)
+            lambda store: horse_facts.change(store, horse_id, seen, typed, meant)
         )
+
+    async def take_back_change(self, done: Changed) -> None:
+        """Undo a change of what is known of a horse."""
+        await self._writing(lambda store: horse_facts.take_back(store, done))
 
     async def horse_same(self, went_id: str, stays_id: str) -> BecameOne:
         """Two spellings of one horse become one record.

@@ -174,6 +174,31 @@ class People(Connection):
         )
         return frozenset(date.fromisoformat(r["day"]) for r in rows)
 
+    def visit_owners(self, horse_id: str) -> dict[str, str | None]:
+        """In whose time each visit stands, by its id; None: in that of the owner of today."""
+        rows = self.query("SELECT id, client_id FROM visits WHERE horse_id = ?", [horse_id])
+        return {r["id"]: r["client_id"] for r in rows}
+
+    def put_visit_owners(self, horse_id: str, owners: dict[str, str | None]) -> None:
+        """Put the visits back into the time of whom ``visit_owners`` had told."""
+        with self.write():
+            for visit_id, client_id in owners.items():
+                self.run(
+                    "UPDATE visits SET client_id = ? WHERE id = ? AND horse_id = ?",
+                    [self.client_now(client_id), visit_id, horse_id],
+                )
+
+    def remove_client(self, client_id: str) -> bool:
+        """Take out a client entered by mistake; False if a horse or a visit is theirs: it stays."""
+        with self.write():
+            if any(
+                self.one(f"SELECT 1 FROM {table} WHERE client_id = ? LIMIT 1", [client_id])
+                for table in ("horses", "visits")
+            ) or self.one("SELECT 1 FROM spellings WHERE stays = ? LIMIT 1", [client_id]):
+                return False
+            self.run("DELETE FROM clients WHERE id = ?", [client_id])
+        return True
+
     def horses_once_of(self, client_id: str) -> list[Horse]:
         """Horses that were visited while they were this client's and are another's now, by name."""
         rows = self.query(

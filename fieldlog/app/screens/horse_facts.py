@@ -23,6 +23,8 @@ LABELS = {
     "barn": "Barn",
     "weeks": "Weeks between visits (empty: as usual)",
     "notes": "Notes",
+    "email": "Owner's e-mail",
+    "address": "Owner's address",
 }
 EXAMPLES = {"caution": "kicks behind; two people"}
 
