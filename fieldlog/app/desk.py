@@ -29,6 +29,7 @@ from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
 from fieldlog.typed_days import coming_day
+from fieldlog.voice_hint import voice_hint
 from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
@@ -168,6 +169,10 @@ class Desk:
     async def save(self, ids: Sequence[str]) -> None:
         """Save entries for good, all or none."""
         await self._writing(lambda store: store.save_all(list(ids)))
+
+    async def voice_hint(self, ids: Sequence[str]) -> str:
+        """After the first saved note that was heard: that a voice can be learnt. Once only."""
+        return await self.records(lambda store: voice_hint(store, self.places, ids))
 
     async def horses(self) -> list[KnownHorse]:
         """All known horses."""

@@ -246,6 +246,14 @@ def save_command(
     say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
+    _tell_of_voice(session, saved)
+
+
+def _tell_of_voice(session: Session, saved: Sequence[StoredEntry]) -> None:
+    from fieldlog.voice_hint import voice_hint
+
+    if hint := voice_hint(session.store, session.places, [s.id for s in saved]):
+        say(hint)
 
 
 def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]:
