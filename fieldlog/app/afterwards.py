@@ -46,11 +46,13 @@ class WrittenPaper:
 
 def due(store: Store, settings: Settings) -> list[DueView]:
     """What is open, and the next visits by cycle of horses that have no promised one."""
-    return [_promise(f) for f in store.follow_ups()] + [
+    apart = store.told_apart()
+    open_ones = [_promise(f) for f in store.follow_ups()] + [
         _visit(v)
         for v in store.visits_due(usual_weeks=settings.cycle_weeks)
         if v.due is not None and not v.promised
     ]
+    return [replace(o, horse=apart.get(o.horse_id, o.horse)) for o in open_ones]
 
 
 def _promise(item: FollowUp) -> DueView:
@@ -170,7 +172,9 @@ def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     from fieldlog.records.search_line import read_line
 
     wanted = read_line(line, today, settings.length_unit)
-    hits = tuple(store.search(wanted, today))
+    apart = store.told_apart()
+    found = store.search(wanted, today)
+    hits = tuple(replace(h, horse=apart.get(h.horse_id, h.horse)) for h in found)
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
     return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
 

@@ -42,7 +42,7 @@ class EntryView:
     def name(self) -> str:
         """The horse as it is shown: known, as heard, or asked for."""
         if self.horse is not None:
-            return plain(self.horse.name)
+            return plain(self.horse.full or self.horse.name)
         heard = self.entry.horse
         return f"{plain(heard.name)}?" if heard is not None and heard.name else "whose?"
 

@@ -130,11 +130,12 @@ def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
             else "No follow-ups. Nothing that was promised is open."
         )
     else:
+        apart = session.store.told_apart()
         rows = [
             (
                 f.id[:SHORT],
                 when(f, session.today),
-                f.horse,
+                apart.get(f.horse_id or "", f.horse),
                 f.barn,
                 what(f),
                 f.who,

@@ -76,24 +76,25 @@ def drafts_command(
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            say(whole(draft, session.settings.british_names))
+            say(whole(draft, session.settings.british_names, store.told_apart()))
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
         nothing = "No draft was set aside." if aside else _no_drafts(store)
         say(nothing if day is None else "No drafts on that day.")
     else:
-        _list(drafts)
+        _list(store, drafts)
         if aside:
             say("\nTo make a draft of one again: fieldlog drafts --bring-back ID")
 
 
-def _list(drafts: Sequence[StoredEntry]) -> None:
+def _list(store: Store, drafts: Sequence[StoredEntry]) -> None:
+    apart = store.told_apart()
     rows = [
         (
             d.id[:SHORT],
             f"{d.at:%Y-%m-%d %H:%M}",
-            horse_of(d),
+            horse_of(d, apart),
             str(len(d.entry.facts)),
             str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
             d.entry.text[d.entry.span[0] : d.entry.span[1]],
@@ -135,13 +136,13 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
     }
 
 
-def whole(draft: StoredEntry, british: bool = False) -> str:
+def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | None = None) -> str:
     """A draft with its words, its facts and why they ask for a look."""
     from fieldlog.language.in_words import in_words
 
     entry = draft.entry
     lines = [
-        f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft)}",
+        f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft, apart)}",
         f"  “{entry.text[entry.span[0] : entry.span[1]]}”",
     ]
     for fact in entry.facts:
@@ -159,10 +160,10 @@ def whole(draft: StoredEntry, british: bool = False) -> str:
     return "\n".join(lines)
 
 
-def horse_of(draft: StoredEntry) -> str:
-    """The horse's name, or the one heard with a question mark."""
+def horse_of(draft: StoredEntry, apart: Mapping[str, str] | None = None) -> str:
+    """The horse's name, or the one heard with a question mark; ``apart`` tells twins apart."""
     if draft.horse is not None:
-        return draft.horse.name
+        return (apart or {}).get(draft.horse.id, draft.horse.name)
     return f"{draft.entry.horse.name}?" if draft.entry.horse else "?"
 
 
@@ -242,7 +243,7 @@ def save_command(
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
-    _tell_saved(saved, looks)
+    _tell_saved(saved, looks, store.told_apart())
     say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
@@ -270,13 +271,15 @@ def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]
     return [d for d in drafts if d.horse is not None]
 
 
-def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
+def _tell_saved(
+    saved: Sequence[StoredEntry], looks: Mapping[str, int], apart: Mapping[str, str]
+) -> None:
     """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
     from fieldlog.core.counting import counted
     from fieldlog.core.visits import tells_of_a_visit
 
     for stored in saved:
-        say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        say(f"Saved {horse_of(stored, apart)} ({stored.id[:SHORT]}).")
         if not tells_of_a_visit(stored.entry):
             say("  Nothing in it was seen or done, so it counts as no visit.")
         if many := looks[stored.id]:

@@ -28,7 +28,7 @@ from fieldlog.cli.correcting import (
     words_of,
 )
 from fieldlog.cli.main import CarefulGroup, sentence_for
-from fieldlog.cli.notes_commands import SHORT
+from fieldlog.cli.notes_commands import SHORT, horse_of
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -119,11 +119,12 @@ def _list(
         which = f"{' of that day' if day else ''}{' of that horse' if horse else ''}"
         say(f"No note{which} is saved. Drafts are not listed here: fieldlog drafts")
         return
+    apart = store.told_apart()
     rows = [
         (
             stored.id[:SHORT],
             f"{stored.at:%Y-%m-%d %H:%M}",
-            stored.horse.name if stored.horse else "",
+            horse_of(stored, apart),
             str(stored.revision),
             words_of(stored),
         )
@@ -151,7 +152,7 @@ def show(session: Session, note: str, every: bool, as_json: bool) -> None:
         earlier = [data_of(session, r) for r in revisions] if every else None
         print_json({**data_of(session, stored), **({"revisions": earlier} if earlier else {})})
         return
-    whose = stored.horse.name if stored.horse else ""
+    whose = horse_of(stored, session.store.told_apart())
     say(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
     say(f"  “{words_of(stored)}”")
     for number, fact in enumerate(stored.entry.facts, 1):

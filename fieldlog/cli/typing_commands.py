@@ -74,7 +74,7 @@ def type_command(
         )
         return
     for draft in drafts:
-        say(whole(draft, session.settings.british_names))
+        say(whole(draft, session.settings.british_names, session.store.told_apart()))
     ready = " ".join(d.id[:SHORT] for d in drafts if d.horse)
     say("Kept as a draft. To correct it: fieldlog review" if len(drafts) == 1
         else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip

@@ -104,6 +104,8 @@ def _sentence(ctx: click.Context, problem: click.UsageError) -> str:
     if isinstance(problem, click.MissingParameter) and problem.param is not None:
         say = SAY.get(_name(problem.param), _name(problem.param))
         return f"Say {say}."
+    if isinstance(problem, click.BadOptionUsage) and problem.message.endswith("an argument."):
+        return f"Something belongs behind {problem.option_name}."
     if isinstance(problem, click.BadParameter) and problem.param is not None:
         return _wrong(problem.param, problem.message)
     extra = re.fullmatch(r"Got unexpected extra arguments? \((.+)\)", problem.message)

@@ -42,8 +42,9 @@ class People(Connection):
         """Store the changed client.
 
         Raises:
-            InputError: another client has the new name.
+            InputError: another client has the new name, or it is empty.
         """
+        client = replace(client, name=_named(client.name, "client"))
         if self.client(client.id).name.casefold() != client.name.casefold():
             self._check_free(client)
         self._put("clients", asdict(client))
@@ -374,6 +375,14 @@ class People(Connection):
         wanted = _key(horse.name)
         return [h for h in self.horses() if h.id != horse.id and _key(h.name) == wanted]
 
+    def told_apart(self) -> dict[str, str]:
+        """What a list calls the horses that share their name: the full name of each, by its id."""
+        named: dict[str, list[Horse]] = {}
+        for horse in self.horses():
+            named.setdefault(_key(horse.name), []).append(horse)
+        shared = (h for same in named.values() if len(same) > 1 for h in same)
+        return {h.id: self.full_name(h) for h in shared}
+
     def _with_owner(self, name: str) -> list[Horse]:
         """Horses meant by ``NAME of OWNER`` or ``NAME of ID``; if none fits, those to choose."""
         wanted = _key(" ".join(name.split()))
@@ -431,7 +440,8 @@ class People(Connection):
 
 def _likeness(wanted: str, name: str) -> float:
     score = fuzz.ratio(wanted, name)
-    if jellyfish.metaphone(wanted) == jellyfish.metaphone(name):
+    # Digits and letters of other scripts have no sound here: they would all sound alike.
+    if (sound := jellyfish.metaphone(wanted)) and sound == jellyfish.metaphone(name):
         score = max(score, 90.0)
     if name.startswith(wanted) and len(wanted) >= 3:
         score = max(score, 85.0)

@@ -201,6 +201,8 @@ class Search(History):
         """Ids of horses or owners, names of barns, with another spelling which starts so."""
         if what == "horse":
             spelt = [(h.name, self.standing(h.id).id) for h in self.spelt_otherwise()]
+            # As it is told from another horse of its name everywhere: Rosie of Ida Moss.
+            spelt += [(full, horse_id) for horse_id, full in self.told_apart().items()]
         else:
             spelt = self.other_spellings("client" if what == "owner" else what)
         wanted = start.casefold()
@@ -218,6 +220,7 @@ def _hit(row: Row) -> SearchHit:
         feet=tuple(Foot(x) for x in row["feet"].split()),
         label=with_moment(row["label"], row["moment"]) if row["label"] else "",
         sentence=row["sentence"],
+        horse_id=row["horse_id"],
         recording_id=row["recording_id"],
         sound=(row["start"], row["finish"]) if row["start"] is not None else None,
     )

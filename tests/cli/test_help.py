@@ -118,6 +118,7 @@ def test_every_word_that_may_lack_is_told_of() -> None:
             "--cycle-weeks takes a number from 1 to 52, not “60”",
         ),
         ("search --limit x thrush", "--limit takes a number from 1 to 10000, not “x”."),
+        ("type --horse", "Something belongs behind --horse."),
         ("voice read --from nowhere", "There is no folder nowhere."),
         ("doctor now", "“now” is one word too many."),
     ],
