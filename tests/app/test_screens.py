@@ -160,10 +160,11 @@ async def test_a_horse_of_two_spellings_is_offered_once(saved: Places) -> None:
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(80, 30)) as pilot:
         await settle(pilot)
-        await press(pilot, "right", "right", "h")
+        await press(pilot, "right", "h")
         sheet = app.screen
         assert isinstance(sheet, HorsePickScreen)
         options = sheet.query_one(OptionList)
         lines = [str(options.get_option_at_index(i).prompt) for i in range(options.option_count)]
+        assert "no horse" in text_of(app)
         assert sum(line.startswith("Copper") for line in lines) == 1
         await app.desk.close()
