@@ -184,6 +184,12 @@ class Desk:
             return horse
         return await self._writing(lambda store: filing.new_horse(store, horse))
 
+    async def give_drafts_that_name(self, horse: KnownHorse) -> int:
+        """Give a new horse the drafts that name it; returns how many."""
+        return await self._writing(
+            lambda store: len(store.give_drafts_that_name(store.horse(horse.id)))
+        )
+
     # due, search, one horse
 
     async def due(self) -> list[DueView]:

@@ -17,7 +17,7 @@ from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.records.base import Row, now, stamp, utc_now
 from fieldlog.records.people import People
 from fieldlog.records.sounds import Sounds
-from fieldlog.records.types import CorrectionRecord, EntryState, StoredEntry
+from fieldlog.records.types import CorrectionRecord, EntryState, Horse, StoredEntry
 
 
 class Drafts(People, Sounds):
@@ -216,6 +216,21 @@ class Drafts(People, Sounds):
             self._record(stored, "assign", replace(stored.entry, horse=mention), stored.looked_at)
             self.run("UPDATE entries SET horse_id = ? WHERE id = ?", [horse.id, entry_id])
         return self.entry(entry_id)
+
+    def give_drafts_that_name(self, horse: Horse) -> list[StoredEntry]:
+        """Drafts that name a new horse are its own, as they would be if it had been known.
+
+        Those of a name that several horses share stay to be asked about.
+        """
+        if self.twins(horse):
+            return []
+        name = horse.name.casefold()
+        with self.write():
+            return [
+                self.assign_horse(d.id, horse.id)
+                for d in self.drafts()
+                if d.horse is None and d.entry.horse and d.entry.horse.name.casefold() == name
+            ]
 
     def split_entry(self, entry_id: str, at: int) -> tuple[StoredEntry, StoredEntry]:
         """Cut an entry in two at character ``at``: what follows is about another horse.

@@ -11,6 +11,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen
+from fieldlog.core.facts import Entry, HorseMention
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.sound.player import FakePlayer
@@ -168,3 +169,27 @@ async def test_a_horse_of_two_spellings_is_offered_once(saved: Places) -> None:
         assert "no horse" in text_of(app)
         assert sum(line.startswith("Copper") for line in lines) == 1
         await app.desk.close()
+
+
+async def test_a_new_horse_gets_the_other_drafts_that_name_it(where: Places) -> None:
+    """A first day, no horse known: each of five notes of Bramble asked again whose it was."""
+    with Store.open(where.database) as store:
+        text = "tilly trimmed all four"
+        mention = HorseMention("Tilly", (0, 5))
+        for n in range(3):
+            entry = Entry((), text, (0, len(text)), mention, id=f"tilly-{n}")
+            store.add_drafts(None, [entry])
+    app = FieldlogApp(barn.desk_at(where))
+    async with app.run_test(size=(80, 30)) as pilot:
+        await settle(pilot)
+        for _ in range(6):
+            if "tilly-0" in app.screen.view.entry.id:  # type: ignore[attr-defined]
+                break
+            await press(pilot, "right")
+        await press(pilot, "h", "enter", "enter", "enter", "enter")
+        assert "This is Tilly, and so it is in 2 other drafts that named it." in text_of(app)
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(where.database) as store:
+        whose = [store.entry(f"tilly-{n}").horse for n in range(3)]
+        assert [h.name if h else "" for h in whose] == ["", "Tilly", "Tilly"]

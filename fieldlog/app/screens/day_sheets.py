@@ -12,7 +12,7 @@ from fieldlog.app.screens.foot import Feet, FootScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
-from fieldlog.app.shown import plain
+from fieldlog.app.shown import count, plain
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import FieldlogError
 
@@ -170,6 +170,8 @@ class DaySheets(DayCorrections):
                 self.trouble(problem)
                 return
             await self.assign(horse)
+            if isinstance(chosen, NewHorse):
+                await self._give_others(horse)
 
         lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
         if view.saved and view.horse is not None:
@@ -178,6 +180,14 @@ class DaySheets(DayCorrections):
             (v.horse for v in reversed(self.views[: self.current]) if v.horse is not None), None
         )
         self.app.push_screen(HorsePickScreen(horses, spoken, lead, before=before), answered)
+
+    async def _give_others(self, horse: KnownHorse) -> None:
+        """The other drafts that name a new horse are its own too."""
+        others = await self.tool.desk.give_drafts_that_name(horse)
+        if others:
+            await self.reload()
+            more = count(others, "other draft")
+            self.answer.done(f"This is {horse.name}, and so it is in {more} that named it.")
 
     def action_whole_note(self) -> None:
         """Every word of the note."""
