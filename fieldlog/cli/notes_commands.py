@@ -37,6 +37,7 @@ SHORT = 8
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
 @click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
 @click.option("--aside", is_flag=True, help="Those that were set aside in the app.")
+@click.option("--of-day", metavar="DAY", help="Say of which day WHICH are: 2026-11-25, yesterday.")
 @click.option("--bring-back", metavar="ID", help="Make a draft of one that was set aside.")
 @json_option
 @pass_session
@@ -46,6 +47,7 @@ def drafts_command(
     day_text: str | None,
     words: bool,
     aside: bool,
+    of_day: str | None,
     bring_back: str | None,
     as_json: bool,
 ) -> None:
@@ -53,12 +55,17 @@ def drafts_command(
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
     draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
-    A draft that was set aside (D in the app) is kept: --aside lists those.
+    A draft that was set aside (D in the app) is kept: --aside lists those. Where a recorder's clock
+    was wrong, or a copied file lost its date, --of-day mends the day of a draft and what counts
+    from it.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
     if bring_back is not None:
         _bring_back(store, bring_back)
+        return
+    if of_day is not None:
+        _give_day(session, which, of_day)
         return
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
@@ -112,6 +119,25 @@ def _bring_back(store: Store, short: str) -> None:
         raise NotFound(f"{what} with “{short}”.", "“fieldlog drafts --aside” lists them.")
     store.undo(found[0].id)
     say(f"A draft again: {found[0].id[:SHORT]} {horse_of(found[0])}. Look at it: fieldlog review")
+
+
+def _give_day(session: Session, which: tuple[str, ...], typed: str) -> None:
+    from fieldlog.other_day import counted_from
+
+    if not which:
+        raise InputError(
+            "--of-day needs the drafts it is for.",
+            "For example: fieldlog drafts 14a9a208 --of-day yesterday",
+        )
+    store, day = session.store, read_day(typed, session.today)
+    if day > session.today:
+        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    with store.write():
+        for draft in [find_draft(store, w) for w in which]:
+            store.give_day(draft.id, day, counted_from(draft.entry.facts, draft.day, day))
+    for short in which:
+        say(whole(find_draft(store, short), session.settings.british_names, store.told_apart()))
+    say("The day is mended, and what counts from it. u in the app takes it back.")
 
 
 def _no_drafts(store: Store) -> str:

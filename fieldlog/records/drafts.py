@@ -217,6 +217,26 @@ class Drafts(People, Sounds):
             self.run("UPDATE entries SET horse_id = ? WHERE id = ?", [horse.id, entry_id])
         return self.entry(entry_id)
 
+    def give_day(self, entry_id: str, day: date, facts: Sequence[Fact]) -> StoredEntry:
+        """Say of which day a draft is: a recorder's clock, or the date of a copied file, was wrong.
+
+        Args:
+            entry_id: which draft.
+            day: the day on which it was said.
+            facts: its facts, with the days that are counted from it.
+        """
+        with self.write():
+            stored = self._draft(entry_id)
+            self._record(stored, "day", replace(stored.entry, facts=tuple(facts)), stored.looked_at)
+            self._put_time(entry_id, datetime.combine(day, stored.at.timetz()))
+        return self.entry(entry_id)
+
+    def _put_time(self, entry_id: str, at: datetime) -> None:
+        self.run(
+            "UPDATE entries SET at = ?, day = ? WHERE id = ?",
+            [stamp(at), at.date().isoformat(), entry_id],
+        )
+
     def give_drafts_that_name(self, horse: Horse) -> list[StoredEntry]:
         """Drafts that name a new horse are its own, as they would be if it had been known.
 
@@ -384,6 +404,8 @@ class Drafts(People, Sounds):
                     entry_id,
                 ],
             )
+            if row["action"] == "day":
+                self._put_time(entry_id, datetime.fromisoformat(before["at"]))
         return self.entry(entry_id)
 
     def _undo_other(self, action: str, other_id: str) -> None:
@@ -449,6 +471,7 @@ class Drafts(People, Sounds):
             "entry": stored.entry.to_dict(),
             "looked_at": sorted(stored.looked_at),
             "horse_id": stored.horse.id if stored.horse else None,
+            "at": stamp(stored.at),
         }
         self.run(
             """INSERT INTO corrections (entry_id, at, action, before, after, other_id)
