@@ -151,6 +151,8 @@ def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[
             f"  was  {store.full_name(before.horse)}",
             f"  now  {store.full_name(after.horse)}",
         ]
+    if before.day != after.day:
+        lines += [f"  was  {before.day}", f"  now  {after.day}"]
     from fieldlog.papers.corrections import changes
 
     found = changes(before.entry.facts, after.entry.facts, lambda f: said_fact(session, f))

@@ -398,6 +398,29 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
 
 
+@notes_command.command("day")
+@note_argument
+@click.argument("day", nargs=-1, required=True)
+@reason_option
+@pass_session
+def day_of_note(session: Session, note: str, day: tuple[str, ...], reason: str) -> None:
+    """Say of which day a saved note is, where a recorder's clock or a copied file was wrong.
+
+    NOTE is its short name, DAY the right day: 2026-11-25, yesterday. Its visit and its promises go
+    along, and what counts from the day (“in six weeks”) is counted anew.
+    """
+    from fieldlog.other_day import counted_from
+
+    store = session.store
+    stored = store.saved_note(note)
+    check_reason(reason)
+    right = read_day(" ".join(day), session.today)
+    if right > session.today:
+        raise InputError(f"{right} is to come.", "A note is of today or of a day before.")
+    facts = counted_from(stored.entry.facts, stored.day, right)
+    correct(session, stored, lambda: store.give_saved_day(stored.id, right, facts, reason))
+
+
 @notes_command.command("undo")
 @note_argument
 @pass_session

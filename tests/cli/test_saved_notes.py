@@ -364,3 +364,20 @@ def test_weeks_typed_over_a_promise_are_its_day(run: Run, note: str) -> None:
     changed = run("notes", "change", note, "3", "6", "weeks", "--reason", "said wrongly")
     wanted = (date.fromisoformat(day) + timedelta(weeks=6)).isoformat()
     assert f"({wanted})" in changed.output
+
+
+def test_a_saved_note_of_the_wrong_day_goes_to_the_right_one(run: Run) -> None:
+    """Nothing could mend it: the visit, its recheck and every paper kept the day of the copy."""
+    short = run("type", "--horse", "Rosie", "trimmed all four. Recheck in six weeks.").output[:8]
+    run("save", short)
+    told = run("notes", "day", short, "2026-11-10", "--reason", "copied late").output
+    assert "was  2026-11-25" in told
+    assert "now  2026-11-10" in told
+    assert "On the due list now: recheck, 2026-12-22." in told
+    assert "2026-11-10" in run("notes", "show", short).output.splitlines()[0]
+    paper = run("paper", "neglect", "Rosie").output
+    assert "Had been saved under 2026-11-25, is of 2026-11-10." in " ".join(paper.split())
+    assert "now  2026-11-25" in run("notes", "undo", short).output
+    assert "2027-01-06" in run("follow-ups", "list", "--horse", "Rosie").output
+    assert "is to come" in run("notes", "day", short, "2027-01-01", "--reason", "x").stderr
+    assert "none was changed" in run("data", "verify").output
