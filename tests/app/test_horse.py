@@ -291,6 +291,19 @@ async def test_a_barn_spelt_otherwise_becomes_one_on_the_sheet(saved: Places) ->
         assert store.barns()["Alder Crek"] == 2
 
 
+async def test_the_first_line_of_the_sheet_has_its_label(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e")
+        assert "Caution: what to know before touching it" in text_of(app)
+        await press(pilot, *["down"] * 8)
+        assert "Owner's address" in text_of(app)
+        await press(pilot, *["up"] * 8)
+        assert "Caution: what to know before touching it" in text_of(app)
+        await app.desk.close()
+
+
 async def test_how_an_owner_is_reached_is_changed_on_the_sheet(saved: Places) -> None:
     app = FieldlogApp(barn.desk_at(saved), "horse")
     async with app.run_test(size=(80, 24)) as pilot:
