@@ -24,7 +24,6 @@ from fieldlog.cli.correcting import (
     revision_lines,
     said_fact,
     understood,
-    understood_whole,
     words_of,
 )
 from fieldlog.cli.main import CarefulGroup, sentence_for
@@ -216,6 +215,7 @@ def change_fact(
             f"There is no reading {pick}.", "The same command without --pick lists them."
         )
     new: tuple[Fact, ...]
+    left = ""
     try:
         if pick is not None:
             new = (editing.change(fact, offered[pick - 1].changes),)
@@ -226,14 +226,23 @@ def change_fact(
         elif (valued := retyping.with_value(fact, text)) is not None:
             new = (valued,)
         else:
-            meant = understood(session, stored, retyping.sentence_for(fact, text), text)
+            meant, left = understood(session, stored, retyping.sentence_for(fact, text), text)
             new = retyping.in_its_place(fact, meant)
     except editing.CannotEdit as problem:
         raise InputError(str(problem), "Nothing was changed.") from problem
     replace_fact(session, stored, fact, new, reason)
+    _tell_typed(new if text else (), left)
     lesson = lesson_of(session, session.store.saved_note(stored.id))
     if lesson is not None:
         say(f"To always take it so ({lesson[1]}): fieldlog notes learn {stored.id[:SHORT]}")
+
+
+def _tell_typed(facts: Sequence[Fact], left: str) -> None:
+    """Say what is odd in what was typed, and what of it made no fact."""
+    from fieldlog.app.choices import unusual
+
+    for sentence in filter(None, (unusual(facts), left)):
+        say(sentence)
 
 
 def _offer(session: Session, fact: Fact, offered: Sequence[Choice]) -> None:
@@ -287,10 +296,9 @@ def add(session: Session, note: str, words: tuple[str, ...], reason: str) -> Non
     stored = session.store.saved_note(note)
     text = " ".join(words)
     check_reason(reason)
-    new, left = understood_whole(session, stored, text, text)
+    new, left = understood(session, stored, text, text)
     revise(session, stored, (*stored.entry.facts, *new), reason)
-    if left:
-        say(left)
+    _tell_typed(new, left)
 
 
 @notes_command.command("delete")

@@ -381,3 +381,28 @@ def test_a_saved_note_of_the_wrong_day_goes_to_the_right_one(run: Run) -> None:
     assert "2027-01-06" in run("follow-ups", "list", "--horse", "Rosie").output
     assert "is to come" in run("notes", "day", short, "2027-01-01", "--reason", "x").stderr
     assert "none was changed" in run("data", "verify").output
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("33 1/4 in", "33 1/4 in is no usual toe length: look again."),
+        ("toe angle 520 degrees", "520° is no usual toe angle: look again."),
+        ("3 1/4 in", ""),
+    ],
+)
+def test_a_slip_of_the_fingers_is_told(run: Run, note: str, words: str, told: str) -> None:
+    """What is typed counts as looked at: a toe of 33 inches went into the record unasked."""
+    shown = run("notes", "show", note).output
+    (line,) = [x for x in shown.splitlines() if "left front · toe length" in x]
+    said = " ".join(
+        run("notes", "change", note, line.split()[0], *words.split(), *WHY).output.split()
+    )
+    assert "now" in said
+    assert (told in said) if told else ("usual" not in said)
+
+
+def test_words_typed_over_a_fact_that_made_none_are_named(run: Run, note: str) -> None:
+    words = ("flare", "left", "hind", "and", "the", "dog", "barked", "at", "us")
+    said = run("notes", "change", note, "1", *words, *WHY).output
+    assert "made no fact: type it on its own." in " ".join(said.split())
