@@ -84,13 +84,13 @@ def _visit(item: VisitDue) -> DueView:
     )
 
 
-def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> int:
-    """Enter the follow-ups of typed facts for a horse; returns how many there were."""
+def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> list[str]:
+    """Enter the follow-ups of typed facts for a horse; returns their ids."""
     wanted = [f for f in facts if f.kind is FactKind.FOLLOW_UP and not f.negated]
     if len(wanted) == 1:  # whatever else was typed belongs to it: no note keeps the words
         wanted = [replace(wanted[0], details={**wanted[0].details, "said": text})]
     with store.write():
-        for fact in wanted:
+        return [
             store.add_follow_up(
                 fact.code,
                 promised(fact, ""),
@@ -100,8 +100,9 @@ def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -
                 due=fact.due.on if fact.due else None,
                 due_spoken=(fact.due.spoken if fact.due else "") or text,
                 condition=fact.details.get("condition", ""),
-            )
-    return len(wanted)
+            ).id
+            for fact in wanted
+        ]
 
 
 def paper(

@@ -208,6 +208,16 @@ class Desk:
         """Drop a promise for a reason."""
         await self._writing(lambda store: store.drop_follow_up(follow_up_id, reason))
 
+    async def drop_all(self, follow_up_ids: Sequence[str]) -> None:
+        """Drop promises that were added by mistake just now."""
+
+        def job(store: Store) -> None:
+            with store.write():
+                for follow_up_id in follow_up_ids:
+                    store.drop_follow_up(follow_up_id, "entered by mistake")
+
+        await self._writing(job)
+
     async def reopen(self, follow_up_id: str) -> None:
         """Open a promise again."""
         await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
@@ -290,8 +300,12 @@ class Desk:
         await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
         return day
 
-    async def promise(self, horse: KnownHorse, text: str) -> int:
-        """Add what a typed sentence promises for a horse; returns how many promises it holds."""
+    async def put_due(self, follow_up_id: str, day: date | None) -> None:
+        """Give a promise back the day that it had, or none."""
+        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+
+    async def promise(self, horse: KnownHorse, text: str) -> list[str]:
+        """Add what a typed sentence promises for a horse; returns the ids of its promises."""
         today = datetime.combine(self.today(), datetime.min.time())
         facts = await self._on(
             self._language, lambda: understanding.typed(text, today, self.settings, self.places)
