@@ -111,8 +111,12 @@ def weeks_of(typed: str) -> int | None:
 
 
 def owner_changes(before: HorseFacts, wanted: HorseFacts) -> bool:
-    """Whether it must be asked what another owner means: there was one before, and there is one."""
-    return bool(before.owner and wanted.owner) and wanted.owner != before.owner
+    """Whether it must be asked what another owner means: there was one before, and there is one.
+
+    The same name in other capitals is no other owner.
+    """
+    old, new = before.owner.casefold(), wanted.owner.casefold()
+    return bool(old and new) and old != new
 
 
 ALIKE = 80
@@ -162,7 +166,7 @@ def change(
         was = _rows(store, horse.id, wanted.owner)
         parted = _one_barn(store, before, wanted, how.barn)
         owner, hint = _owner(store, horse, before, wanted, how.owner)
-        if how.owner is OwnerChange.NOTED_TWICE and owner is not None:
+        if horse.client_id and not store.has_client(horse.client_id):  # now one with another
             parted += (("client", before.owner),)
         _reach(store, owner, before, wanted, changed)
         store.update_horse(
@@ -259,11 +263,14 @@ def _owner(
         return now, ""
     if not wanted.owner:
         return None, ""
-    if how is OwnerChange.SPELLING and now is not None:
+    same_name = wanted.owner.casefold() == before.owner.casefold()
+    if now is not None and (how is OwnerChange.SPELLING or same_name):
         renamed = replace(now, name=wanted.owner)
         store.update_client(renamed)
         return renamed, ""
     found = store.find_client(wanted.owner)
+    if found is not None and now is not None and found.id == now.id:
+        return now, f"{wanted.owner} is another spelling of {now.name} already."
     if found is not None and how is OwnerChange.NOTED_TWICE and now is not None:
         return _one_owner(store, now, found)
     if found is not None:
@@ -275,5 +282,9 @@ def _owner(
 
 def _one_owner(store: Store, went: Client, stays: Client) -> tuple[Client, str]:
     one = store.client_same(went.id, stays.id)
-    names = ", ".join(h.name for h in store.horses(one.id))
-    return one, f"{went.name} and {one.name} are one client now, with {names}."
+    names = [h.name for h in store.horses(one.id)]
+    said = f"{went.name} and {one.name} are one client now, with {', '.join(names)}."
+    twice = next((n for i, n in enumerate(names) if n.casefold() == names[i - 1].casefold()), "")
+    if twice and len(names) > 1:
+        said += f" {twice} is there twice: if that is one horse, s on its page."
+    return one, said

@@ -60,6 +60,10 @@ class People(Connection):
             raise NotFound("There is no such client.", "See “fieldlog clients”.")
         return Client(**row)
 
+    def has_client(self, client_id: str) -> bool:
+        """Whether there is a client of this id; one that is another spelling now is none."""
+        return self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]) is not None
+
     def clients(self) -> list[Client]:
         """All clients by name."""
         return [

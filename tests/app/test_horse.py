@@ -248,7 +248,7 @@ async def test_all_along_is_taken_back_with_whose_the_visits_were(saved: Places)
 async def test_an_owner_noted_twice_becomes_one_on_the_sheet(saved: Places) -> None:
     with Store.open(saved.database) as store:
         ellry = store.add_client("Marta Ellry", email="marta@ellery.example")
-        for name in ("Pepper", "Salt"):
+        for name in ("Pepper", "Salt", "Juniper"):
             store.add_horse(name, client_id=ellry.id)
     app = FieldlogApp(barn.desk_at(saved), "horse")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -258,7 +258,8 @@ async def test_an_owner_noted_twice_becomes_one_on_the_sheet(saved: Places) -> N
         assert "the same owner, noted twice" in text_of(app)
         await press(pilot, "3")
         shown = " ".join(text_of(app).split())
-        assert "Marta Ellry and Marta Ellery are one client now, with Juniper, Pepper" in shown
+        assert "Marta Ellry and Marta Ellery are one client now, with Juniper," in shown
+        assert "Juniper is there twice: if that is one horse, s on its page." in shown
         with Store.open(saved.database) as store:
             assert {store.horse_named(n).client for n in ("Pepper", "Salt")} == {"Marta Ellery"}
             assert store.find_client("Marta Ellry") == store.find_client("Marta Ellery")
@@ -268,7 +269,42 @@ async def test_an_owner_noted_twice_becomes_one_on_the_sheet(saved: Places) -> N
         assert {store.horse_named(n).client for n in ("Pepper", "Salt")} == {"Marta Ellry"}
         emails = {c.name: c.email for c in store.clients() if c.name.startswith("Marta")}
         assert emails == {"Marta Ellery": "", "Marta Ellry": "marta@ellery.example"}
-        assert store.horse_named("Juniper").client == "Marta Ellery"
+        assert store.horse_named("Juniper of Marta Ellery").client == "Marta Ellery"
+
+
+@pytest.mark.parametrize("digit", ["1", "2", "3"])
+async def test_another_spelling_of_the_owner_it_has_changes_nobody(
+    saved: Places, digit: str
+) -> None:
+    with Store.open(saved.database) as store:
+        marta = store.find_client("Marta Ellery")
+        assert marta is not None
+        store.client_same(store.add_client("Marta Ellry").id, marta.id)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down")
+        await press(pilot, "ctrl+u", *"Marta Ellry", "enter", digit)
+        shown = " ".join(text_of(app).split())
+        assert "Marta Ellry is another spelling of Marta Ellery already." in shown
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Juniper")
+        assert (horse.client, store.days_of_another_owner(horse)) == ("Marta Ellery", frozenset())
+        assert store.find_client("Marta Ellry") == marta
+
+
+async def test_the_owner_in_other_capitals_is_not_asked_about(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down")
+        await press(pilot, "ctrl+u", *"marta ellery", "enter")
+        assert "Kept; u takes it back." in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.horse_named("Juniper").client == "marta ellery"
 
 
 async def test_a_barn_spelt_otherwise_becomes_one_on_the_sheet(saved: Places) -> None:
