@@ -363,7 +363,8 @@ class People(Connection):
         return list({h.id: h for h in (self.standing(s.id) for s in spelt)}.values())
 
     def full_name(self, horse: Horse) -> str:
-        """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or by its id.
+        """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or where one
+        owner has both, of its barn; else by its id.
 
         ``horse_named`` understands it.
         """
@@ -372,6 +373,10 @@ class People(Connection):
             return horse.name
         if horse.client and all(t.client_id != horse.client_id for t in twins):
             return f"{horse.name} of {horse.client}"
+        if horse.barn and all(
+            _key(horse.barn) not in (_key(t.barn), _key(t.client)) for t in twins
+        ):
+            return f"{horse.name} of {horse.barn}"
         return f"{horse.name} of {horse.id[:_SHORT]}"
 
     def twins(self, horse: Horse) -> list[Horse]:
@@ -388,13 +393,14 @@ class People(Connection):
         return {h.id: self.full_name(h) for h in shared}
 
     def _with_owner(self, name: str) -> list[Horse]:
-        """Horses meant by ``NAME of OWNER`` or ``NAME of ID``; if none fits, those to choose."""
+        """Horses meant by ``NAME of`` an owner, a barn or an id; if none fits, those to choose."""
         wanted = _key(" ".join(name.split()))
         named = [h for h in self.horses() if wanted.startswith(f"{_key(h.name)} of ")]
         longest = max((len(_key(h.name)) for h in named), default=0)
         named = [h for h in named if len(_key(h.name)) == longest]
         owner = wanted[longest + len(" of ") :]
         exact = [h for h in named if owner in (_key(h.client), h.id, h.id[:_SHORT])]
+        exact = exact or [h for h in named if owner == _key(h.barn)]
         # A single horse of that name but another owner is not the one that was meant.
         return exact or (named if len(named) > 1 else [])
 

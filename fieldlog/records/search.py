@@ -22,7 +22,7 @@ from functools import cache
 from importlib.resources import files
 
 from fieldlog.core.feet import Foot, feet_named
-from fieldlog.errors import NotFound
+from fieldlog.errors import InputError, NotFound
 from fieldlog.records.base import Row
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
@@ -103,7 +103,13 @@ class Search(History):
         return [_hit(row) for row in rows]
 
     def save_search(self, name: str, line: str) -> None:
-        """Keep a search line under a name; an existing name is replaced."""
+        """Keep a search line under a name; an existing name is replaced.
+
+        Raises:
+            InputError: the name is empty.
+        """
+        if not name.strip():
+            raise InputError("A search is kept under a name.", "Type one.")
         with self.write():
             self.run("INSERT OR REPLACE INTO saved_searches VALUES (?, ?)", [name.strip(), line])
 

@@ -52,6 +52,17 @@ def test_horses_that_no_owner_tells_apart_are_named_by_their_id(
     assert (found["Tilly"], found["Matilda"]) == ("Long Acre", "Short Acre")
 
 
+def test_two_horses_of_one_name_and_one_owner_are_told_apart_by_their_barns(run: Run) -> None:
+    """“Tilly of 6ae38656” tells a farrier nothing."""
+    for barn in ("Long Acre", "Short Acre"):
+        said = run("horses", "add", "Tilly", "--owner", "Marta Ellery", "--barn", barn).output
+    assert '"Tilly of Short Acre" or "Tilly of Long Acre"' in said
+    assert "Barn   Long Acre" in run("horse", "tilly of long acre").output
+    refused = run("horse", "Tilly of Marta Ellery")
+    assert refused.exit_code == 2
+    assert "Tilly of Long Acre" in refused.stderr
+
+
 def test_a_horse_whose_own_name_has_an_of_is_found(run: Run) -> None:
     run("horses", "add", "Star of Long Acre")
     assert run("horse", "star of long acre").exit_code == 0
