@@ -47,6 +47,14 @@ class EntryView:
         return f"{plain(heard.name)}?" if heard is not None and heard.name else "whose?"
 
     @property
+    def short(self) -> str:
+        """The name for a narrow list: of two Rosies “Rosie Roy Tanner”, cut where it ends."""
+        if self.horse is None or not self.horse.full:
+            return self.name
+        apart = self.horse.full.removeprefix(f"{self.horse.name} of ")
+        return plain(f"{self.horse.name} {apart}")
+
+    @property
     def waiting(self) -> int:
         """How many things need a look; a missing horse is one, a note without facts another."""
         if self.saved:

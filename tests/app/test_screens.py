@@ -145,8 +145,8 @@ async def test_two_horses_of_one_name_are_told_apart_on_every_list(saved: Places
     app = FieldlogApp(barn.desk_at(saved))
     async with app.run_test(size=(120, 40)) as pilot:
         await settle(pilot)
-        assert "Copper of Ida Moss" in text_of(app)
-        assert "Juniper of" not in text_of(app)  # nobody shares its name
+        assert "Copper Ida Moss" in text_of(app)
+        assert "Juniper Marta" not in text_of(app)  # nobody shares its name
         await press(pilot, "3", "end")
         assert "Copper of Ida" in text_of(app)
         await press(pilot, "4", *"flare", "enter")
