@@ -161,15 +161,29 @@ class People(Connection):
             with self.write():
                 self.run("UPDATE horses SET barn = ? WHERE barn = ?", [barn, before])
             return barn
+        return self._barn_with_horses(barn) or self._barn_called(barn)
+
+    def _barn_with_horses(self, barn: str) -> str:
+        """The barn as it is written where horses stand; empty if none does."""
         known = self.one(
             """SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE AND same_as IS NULL
                LIMIT 1""",
             [barn],
         )
-        if known:
-            return str(known["barn"])
-        stays = self._stays("barn", barn)
-        return self._one_spelling(stays) if stays else barn
+        return str(known["barn"]) if known else ""
+
+    def _barn_called(self, barn: str) -> str:
+        """What an empty barn is called now; a name that was taken up again later leads nowhere."""
+        since = 0
+        while row := self.one(
+            """SELECT id, stays FROM spellings WHERE what = 'barn' AND name = ? COLLATE NOCASE
+               AND parted_at IS NULL AND id > ? ORDER BY id DESC LIMIT 1""",
+            [barn, since],
+        ):
+            barn, since = row["stays"], row["id"]
+            if there := self._barn_with_horses(barn):
+                return there
+        return barn
 
     def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
         """The days on which the horse was visited while it belonged to somebody else."""
