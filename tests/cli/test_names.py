@@ -123,6 +123,11 @@ def test_lists_tell_two_horses_of_one_name_apart(run: Run, home: Path) -> None:
     listed = run("follow-ups").output
     assert "Juniper of Nora Quill" in listed
     assert "Juniper of Marta Ellery" in listed
+    run("follow-ups", "ics", str(home / "due.ics"))
+    calendar = (home / "due.ics").read_text(encoding="utf-8")
+    assert "SUMMARY:Juniper of Nora Quill: recheck" in calendar
+    assert "SUMMARY:Juniper of Nora Quill: next visit" in calendar
+    assert "SUMMARY:Rosie: " in calendar
     found = run("search", "thrush").output
     assert "Juniper of Nora Quill: left hind · thrush" in found
     assert "Rosie: left hind" in found  # nobody shares its name
