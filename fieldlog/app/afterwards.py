@@ -46,11 +46,13 @@ class WrittenPaper:
 
 def due(store: Store, settings: Settings) -> list[DueView]:
     """What is open, and the next visits by cycle of horses that have no promised one."""
-    return [_promise(f) for f in store.follow_ups()] + [
+    apart = store.told_apart()
+    open_ones = [_promise(f) for f in store.follow_ups()] + [
         _visit(v)
         for v in store.visits_due(usual_weeks=settings.cycle_weeks)
         if v.due is not None and not v.promised
     ]
+    return [replace(o, horse=apart.get(o.horse_id, o.horse)) for o in open_ones]
 
 
 def _promise(item: FollowUp) -> DueView:
@@ -82,13 +84,13 @@ def _visit(item: VisitDue) -> DueView:
     )
 
 
-def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> int:
-    """Enter the follow-ups of typed facts for a horse; returns how many there were."""
+def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> list[str]:
+    """Enter the follow-ups of typed facts for a horse; returns their ids."""
     wanted = [f for f in facts if f.kind is FactKind.FOLLOW_UP and not f.negated]
     if len(wanted) == 1:  # whatever else was typed belongs to it: no note keeps the words
         wanted = [replace(wanted[0], details={**wanted[0].details, "said": text})]
     with store.write():
-        for fact in wanted:
+        return [
             store.add_follow_up(
                 fact.code,
                 promised(fact, ""),
@@ -98,8 +100,9 @@ def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -
                 due=fact.due.on if fact.due else None,
                 due_spoken=(fact.due.spoken if fact.due else "") or text,
                 condition=fact.details.get("condition", ""),
-            )
-    return len(wanted)
+            ).id
+            for fact in wanted
+        ]
 
 
 def paper(
@@ -170,7 +173,9 @@ def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     from fieldlog.records.search_line import read_line
 
     wanted = read_line(line, today, settings.length_unit)
-    hits = tuple(store.search(wanted, today))
+    apart = store.told_apart()
+    found = store.search(wanted, today)
+    hits = tuple(replace(h, horse=apart.get(h.horse_id, h.horse)) for h in found)
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
     return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
 

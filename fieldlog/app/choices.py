@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -129,6 +130,19 @@ def _other_scales(fact: Fact) -> list[Choice]:
         and scale in SCALES
         and all(SCALES[scale].allows(value) for value in ends)
     ]
+
+
+def unusual(facts: Iterable[Fact]) -> str:
+    """A sentence on each measure whose size nobody expects, or nothing: a slip of the fingers
+    counts as looked at, so nothing would ask about it later.
+    """
+    told = [
+        f"{fact.quantity.shown()} is no usual {label(fact.code)}: look again."
+        for fact in facts
+        if fact.kind is FactKind.MEASUREMENT and fact.quantity is not None
+        if not _plausible(fact.code, fact.quantity)
+    ]
+    return " ".join(told)
 
 
 def _plausible(code: str, quantity: Quantity) -> bool:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from fieldlog.app import afterwards, filing, horse_facts, taking_in, understanding
 from fieldlog.app.afterwards import HorseStory
 from fieldlog.app.due_groups import DueView
-from fieldlog.app.horse_facts import HorseFacts, OwnerChange
+from fieldlog.app.horse_facts import Changed, HorseFacts, Meant, OwnerChange
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.horse_pick import NewHorse
 from fieldlog.app.second_pass import MakeSecond, SecondPass
@@ -29,6 +29,7 @@ from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
 from fieldlog.typed_days import coming_day
+from fieldlog.voice_hint import voice_hint
 from fieldlog.waiting import waiting
 
 if TYPE_CHECKING:
@@ -169,6 +170,10 @@ class Desk:
         """Save entries for good, all or none."""
         await self._writing(lambda store: store.save_all(list(ids)))
 
+    async def voice_hint(self, ids: Sequence[str]) -> str:
+        """After the first saved note that was heard: that a voice can be learnt. Once only."""
+        return await self.records(lambda store: voice_hint(store, self.places, ids))
+
     async def horses(self) -> list[KnownHorse]:
         """All known horses."""
         return await self.records(filing.horses)
@@ -178,6 +183,12 @@ class Desk:
         if isinstance(horse, KnownHorse):
             return horse
         return await self._writing(lambda store: filing.new_horse(store, horse))
+
+    async def give_drafts_that_name(self, horse: KnownHorse) -> int:
+        """Give a new horse the drafts that name it; returns how many."""
+        return await self._writing(
+            lambda store: len(store.give_drafts_that_name(store.horse(horse.id)))
+        )
 
     # due, search, one horse
 
@@ -196,6 +207,16 @@ class Desk:
     async def drop(self, follow_up_id: str, reason: str) -> None:
         """Drop a promise for a reason."""
         await self._writing(lambda store: store.drop_follow_up(follow_up_id, reason))
+
+    async def drop_all(self, follow_up_ids: Sequence[str]) -> None:
+        """Drop promises that were added by mistake just now."""
+
+        def job(store: Store) -> None:
+            with store.write():
+                for follow_up_id in follow_up_ids:
+                    store.drop_follow_up(follow_up_id, "entered by mistake")
+
+        await self._writing(job)
 
     async def reopen(self, follow_up_id: str) -> None:
         """Open a promise again."""
@@ -218,17 +239,25 @@ class Desk:
         """What another name of a horse's owner may mean."""
         return await self.records(lambda store: horse_facts.ways(store, owner))
 
+    async def barn_moved_or_spelt(self, before: HorseFacts, wanted: HorseFacts) -> bool:
+        """Whether it must be asked what another barn means."""
+        return await self.records(lambda store: horse_facts.barn_changes(store, before, wanted))
+
     async def change_horse(
-        self, horse_id: str, seen: HorseFacts, typed: HorseFacts, how: OwnerChange
-    ) -> str:
-        """Change what is known of a horse; says what somebody should know, or nothing.
+        self, horse_id: str, seen: HorseFacts, typed: HorseFacts, meant: Meant
+    ) -> Changed:
+        """Change what is known of a horse; ``take_back_change`` undoes it.
 
         Raises:
             InputError: a name or a number that cannot be.
         """
         return await self._writing(
-            lambda store: horse_facts.change(store, horse_id, seen, typed, how)
+            lambda store: horse_facts.change(store, horse_id, seen, typed, meant)
         )
+
+    async def take_back_change(self, done: Changed) -> None:
+        """Undo a change of what is known of a horse."""
+        await self._writing(lambda store: horse_facts.take_back(store, done))
 
     async def horse_same(self, went_id: str, stays_id: str) -> BecameOne:
         """Two spellings of one horse become one record.
@@ -271,8 +300,12 @@ class Desk:
         await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
         return day
 
-    async def promise(self, horse: KnownHorse, text: str) -> int:
-        """Add what a typed sentence promises for a horse; returns how many promises it holds."""
+    async def put_due(self, follow_up_id: str, day: date | None) -> None:
+        """Give a promise back the day that it had, or none."""
+        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+
+    async def promise(self, horse: KnownHorse, text: str) -> list[str]:
+        """Add what a typed sentence promises for a horse; returns the ids of its promises."""
         today = datetime.combine(self.today(), datetime.min.time())
         facts = await self._on(
             self._language, lambda: understanding.typed(text, today, self.settings, self.places)

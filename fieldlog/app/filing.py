@@ -56,8 +56,8 @@ def entries(store: Store, settings: Settings, also: Sequence[str] = ()) -> list[
     older = sorted((e for e in asked if e.state is EntryState.SAVED), key=lambda e: e.at)
     listed = {stored.id: stored for stored in (*older, *shown)}
     readings: dict[str, list[Transcript]] = {}
-    ask = asking(store, settings)
-    return [view(store, stored, settings, readings, ask) for stored in listed.values()]
+    ask, apart = asking(store, settings), store.told_apart()
+    return [view(store, stored, settings, readings, ask, apart) for stored in listed.values()]
 
 
 def view(
@@ -66,8 +66,10 @@ def view(
     settings: Settings,
     readings: dict[str, list[Transcript]] | None = None,
     ask: Callable[[Fact], Fact] | None = None,
+    apart: Mapping[str, str] | None = None,
 ) -> EntryView:
     """One entry with its words, its sound, and what was worked out from it."""
+    apart = store.told_apart() if apart is None else apart
     known = readings if readings is not None else {}
     recording_id = stored.recording_id
     sound = None
@@ -89,7 +91,7 @@ def view(
         entry=replace(stored.entry, facts=facts),
         transcript=transcript,
         when=stored.at,
-        horse=known_horse(stored.horse) if stored.horse else None,
+        horse=known_horse(stored.horse, apart) if stored.horse else None,
         sound=sound if sound is not None and sound.exists() else None,
         looked_at=stored.looked_at,
         saved=saved,
@@ -170,16 +172,17 @@ def add(store: Store, entry_id: str, new: Sequence[Fact]) -> None:
 # horses
 
 
-def known_horse(horse: Horse) -> KnownHorse:
-    """A horse as the picker shows it."""
-    return KnownHorse(horse.id, horse.name, horse.client, horse.barn, horse.left_why)
+def known_horse(horse: Horse, apart: Mapping[str, str]) -> KnownHorse:
+    """A horse as the picker shows it; ``apart`` is what ``told_apart`` gives."""
+    full = apart.get(horse.id, "")
+    return KnownHorse(horse.id, horse.name, horse.client, horse.barn, horse.left_why, full=full)
 
 
 def horses(store: Store) -> list[KnownHorse]:
     """All horses by name."""
-    also = store.every_other_name()
+    also, apart = store.every_other_name(), store.told_apart()
     return [
-        replace(known_horse(h), also=tuple(also.get(h.id, ())))
+        replace(known_horse(h, apart), also=tuple(also.get(h.id, ())))
         for h in store.horses()
         if not h.forgotten
     ]
@@ -193,7 +196,7 @@ def new_horse(store: Store, wanted: NewHorse) -> KnownHorse:
             client = store.find_client(wanted.owner) or store.add_client(wanted.owner)
             client_id = client.id
         horse = store.add_horse(wanted.name, client_id=client_id, barn=wanted.barn)
-    return known_horse(horse)
+    return known_horse(horse, store.told_apart())
 
 
 def names(store: Store) -> list[str]:

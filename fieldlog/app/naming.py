@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rapidfuzz import fuzz, utils
 
@@ -21,8 +21,10 @@ class KnownHorse:
     barn: str = ""
     left: str = ""
     """Why it is visited no more, or empty."""
-    also: tuple[str, ...] = ()
+    also: tuple[str, ...] = field(default=(), compare=False)
     """How else it was spelt."""
+    full: str = field(default="", compare=False)
+    """What tells it from another horse of its name; empty: no other has it."""
 
     def line(self) -> str:
         """``Juniper · Marta Ellery · Alder Creek``, and ``left: sold`` of one that was."""

@@ -42,9 +42,17 @@ class EntryView:
     def name(self) -> str:
         """The horse as it is shown: known, as heard, or asked for."""
         if self.horse is not None:
-            return plain(self.horse.name)
+            return plain(self.horse.full or self.horse.name)
         heard = self.entry.horse
         return f"{plain(heard.name)}?" if heard is not None and heard.name else "whose?"
+
+    @property
+    def short(self) -> str:
+        """The name for a narrow list: of two Rosies “Rosie Roy Tanner”, cut where it ends."""
+        if self.horse is None or not self.horse.full:
+            return self.name
+        apart = self.horse.full.removeprefix(f"{self.horse.name} of ")
+        return plain(f"{self.horse.name} {apart}")
 
     @property
     def waiting(self) -> int:

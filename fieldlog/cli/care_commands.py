@@ -11,7 +11,7 @@ from dataclasses import fields
 
 import click
 
-from fieldlog.cli.main import CarefulGroup, sentence_for
+from fieldlog.cli.main import CarefulCommand, CarefulGroup, sentence_for
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -116,7 +116,7 @@ def _toml(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 
-@click.command("doctor")
+@click.command("doctor", cls=CarefulCommand)
 @json_option
 @click.pass_context
 def doctor_command(ctx: click.Context, as_json: bool) -> None:

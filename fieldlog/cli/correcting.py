@@ -40,15 +40,14 @@ def check_reason(reason: str) -> None:
         )
 
 
-def understood(session: Session, stored: StoredEntry, sentence: str, typed: str) -> list[Fact]:
-    """The facts of a typed sentence; refused if it makes none."""
-    return understood_whole(session, stored, sentence, typed)[0]
-
-
-def understood_whole(
+def understood(
     session: Session, stored: StoredEntry, sentence: str, typed: str
 ) -> tuple[list[Fact], str]:
-    """The same, and a sentence about the words that made no fact, or nothing."""
+    """The facts of a typed sentence, and a sentence about the words that made none, or nothing.
+
+    Raises:
+        InputError: it makes no fact.
+    """
     from fieldlog.app import retyping, understanding
 
     facts, left = understanding.typed_whole(sentence, stored.at, session.settings, session.places)
@@ -151,6 +150,8 @@ def _changed(session: Session, before: StoredEntry, after: StoredEntry) -> list[
             f"  was  {store.full_name(before.horse)}",
             f"  now  {store.full_name(after.horse)}",
         ]
+    if before.day != after.day:
+        lines += [f"  was  {before.day}", f"  now  {after.day}"]
     from fieldlog.papers.corrections import changes
 
     found = changes(before.entry.facts, after.entry.facts, lambda f: said_fact(session, f))

@@ -105,6 +105,7 @@ def _own_place(session: Session, day: DemoDay, folder: Path | None) -> tuple[Pla
     """Places and settings of the demo's own, so that the user's records are never touched."""
     from fieldlog.config import Settings
     from fieldlog.paths import Places
+    from fieldlog.voice_hint import told
 
     home = own_folder(folder or session.places.cache / "demo", session.places)
     places = Places(data=home, config=home, cache=session.places.cache).make()
@@ -112,6 +113,7 @@ def _own_place(session: Session, day: DemoDay, folder: Path | None) -> tuple[Pla
         farrier_name=day.farrier, farrier_contact=day.contact, model=session.settings.model
     )
     write_settings(places, settings)
+    told(places)  # Nobody's own voice is in the demo.
     return places, settings
 
 

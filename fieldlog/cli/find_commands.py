@@ -101,7 +101,7 @@ def search_command(
         if not hits:
             say(store.nobody_meant(wanted) or "Nothing saved fits.")
             say("Drafts are not searched: “fieldlog drafts” lists them.")
-        _print_hits(hits, limit)
+        _print_hits(store, hits, limit)
 
 
 def _list_kept(store: Store, as_json: bool) -> None:
@@ -125,10 +125,11 @@ def _understood(session: Session, text: str) -> Wanted:
     return wanted
 
 
-def _print_hits(hits: Sequence[SearchHit], limit: int) -> None:
+def _print_hits(store: Store, hits: Sequence[SearchHit], limit: int) -> None:
+    apart = store.told_apart()
     width = len(str(len(hits)))
     for number, hit in enumerate(hits, 1):
-        what = f"{hit.horse}: {hit.label or 'as spoken'}"
+        what = f"{apart.get(hit.horse_id, hit.horse)}: {hit.label or 'as spoken'}"
         say(f"{number:>{width}}  {hit.day}  {what}")
         say(f"{'':{width}}  {hit.entry_id[:SHORT]}    {_quoted(hit.sentence)}".rstrip())
     if len(hits) == limit:

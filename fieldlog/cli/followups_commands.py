@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -130,11 +131,12 @@ def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
             else "No follow-ups. Nothing that was promised is open."
         )
     else:
+        apart = session.store.told_apart()
         rows = [
             (
                 f.id[:SHORT],
                 when(f, session.today),
-                f.horse,
+                apart.get(f.horse_id or "", f.horse),
                 f.barn,
                 what(f),
                 f.who,
@@ -345,15 +347,22 @@ def ics(session: Session, file: Path, visits: bool, force: bool) -> None:
     """Write all dated follow-ups as an iCalendar FILE for any calendar.
 
     Write it again after changes and import it again: a changed date replaces the old event, a done
-    or dropped follow-up takes its event away. The file holds names of horses and barns.
+    or dropped follow-up takes its event away. The file holds names of horses and barns,
+    and of owners where two horses share a name.
     """
     from fieldlog.papers.calendar import write_calendar
     from fieldlog.papers.coming import calendar_items, left_items, visit_items
 
     store = session.store
-    items = calendar_items(store.follow_ups(None))
+    apart = store.told_apart()
+    promises = [
+        replace(f, horse=apart.get(f.horse_id or "", f.horse)) for f in store.follow_ups(None)
+    ]
+    items = calendar_items(promises)
     if visits:
-        items += visit_items(store.visits_due(usual_weeks=session.settings.cycle_weeks))
+        due = store.visits_due(usual_weeks=session.settings.cycle_weeks)
+        named = (replace(v.horse, name=apart.get(v.horse.id, v.horse.name)) for v in due)
+        items += visit_items([replace(v, horse=h) for v, h in zip(due, named, strict=True)])
         items += left_items(store)
     text = write_calendar(items, datetime.now(UTC), name="Hoof care")
     write_file(file, text, force)

@@ -107,7 +107,7 @@ def _check_backup(backup: Path, check: bool) -> None:
         names = ", ".join(b.name for b in reversed(found))
         option = "--check " if check else ""
         raise InputError(
-            f"{backup} holds {len(found)} backups, the newest first: {names}.",
+            f"{backup} holds {counted(len(found), 'backup')}, the newest first: {names}.",
             f'Say which, e.g. fieldlog data unroll {option}"{found[-1]}"',
         )
 

@@ -56,6 +56,15 @@ SECTIONS = {
 class CarefulCommand(click.Command):
     """A command whose errors are sentences: what happened, and what to do."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as problem:
+            from fieldlog.cli.usage import retold
+
+            told = retold(ctx, problem)
+            raise (_Shown(told) if isinstance(told, FieldlogError) else told) from problem
+
     def invoke(self, ctx: click.Context) -> Any:
         return sentence_for(lambda: super(CarefulCommand, self).invoke(ctx))
 

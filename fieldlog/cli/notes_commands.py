@@ -37,6 +37,7 @@ SHORT = 8
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
 @click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
 @click.option("--aside", is_flag=True, help="Those that were set aside in the app.")
+@click.option("--of-day", metavar="DAY", help="Say of which day WHICH are: 2026-11-25, yesterday.")
 @click.option("--bring-back", metavar="ID", help="Make a draft of one that was set aside.")
 @json_option
 @pass_session
@@ -46,6 +47,7 @@ def drafts_command(
     day_text: str | None,
     words: bool,
     aside: bool,
+    of_day: str | None,
     bring_back: str | None,
     as_json: bool,
 ) -> None:
@@ -53,12 +55,17 @@ def drafts_command(
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
     draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
-    A draft that was set aside (D in the app) is kept: --aside lists those.
+    A draft that was set aside (D in the app) is kept: --aside lists those. Where a recorder's clock
+    was wrong, or a copied file lost its date, --of-day mends the day of a draft and what counts
+    from it.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
     if bring_back is not None:
         _bring_back(store, bring_back)
+        return
+    if of_day is not None:
+        _give_day(session, which, of_day)
         return
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
@@ -76,24 +83,25 @@ def drafts_command(
         print_json([_data(d, heard(d) if words else None) for d in drafts])
     elif which:
         for draft in drafts:
-            say(whole(draft, session.settings.british_names))
+            say(whole(draft, session.settings.british_names, store.told_apart()))
             if words:
                 say("\n".join(word_lines(heard(draft))))
     elif not drafts:
         nothing = "No draft was set aside." if aside else _no_drafts(store)
         say(nothing if day is None else "No drafts on that day.")
     else:
-        _list(drafts)
+        _list(store, drafts)
         if aside:
             say("\nTo make a draft of one again: fieldlog drafts --bring-back ID")
 
 
-def _list(drafts: Sequence[StoredEntry]) -> None:
+def _list(store: Store, drafts: Sequence[StoredEntry]) -> None:
+    apart = store.told_apart()
     rows = [
         (
             d.id[:SHORT],
             f"{d.at:%Y-%m-%d %H:%M}",
-            horse_of(d),
+            horse_of(d, apart),
             str(len(d.entry.facts)),
             str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
             d.entry.text[d.entry.span[0] : d.entry.span[1]],
@@ -111,6 +119,25 @@ def _bring_back(store: Store, short: str) -> None:
         raise NotFound(f"{what} with “{short}”.", "“fieldlog drafts --aside” lists them.")
     store.undo(found[0].id)
     say(f"A draft again: {found[0].id[:SHORT]} {horse_of(found[0])}. Look at it: fieldlog review")
+
+
+def _give_day(session: Session, which: tuple[str, ...], typed: str) -> None:
+    from fieldlog.other_day import counted_from
+
+    if not which:
+        raise InputError(
+            "--of-day needs the drafts it is for.",
+            "For example: fieldlog drafts 14a9a208 --of-day yesterday",
+        )
+    store, day = session.store, read_day(typed, session.today)
+    if day > session.today:
+        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    with store.write():
+        for draft in [find_draft(store, w) for w in which]:
+            store.give_day(draft.id, day, counted_from(draft.entry.facts, draft.day, day))
+    for short in which:
+        say(whole(find_draft(store, short), session.settings.british_names, store.told_apart()))
+    say("The day is mended, and what counts from it. u in the app takes it back.")
 
 
 def _no_drafts(store: Store) -> str:
@@ -135,13 +162,13 @@ def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, obje
     }
 
 
-def whole(draft: StoredEntry, british: bool = False) -> str:
+def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | None = None) -> str:
     """A draft with its words, its facts and why they ask for a look."""
     from fieldlog.language.in_words import in_words
 
     entry = draft.entry
     lines = [
-        f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft)}",
+        f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft, apart)}",
         f"  “{entry.text[entry.span[0] : entry.span[1]]}”",
     ]
     for fact in entry.facts:
@@ -159,10 +186,10 @@ def whole(draft: StoredEntry, british: bool = False) -> str:
     return "\n".join(lines)
 
 
-def horse_of(draft: StoredEntry) -> str:
-    """The horse's name, or the one heard with a question mark."""
+def horse_of(draft: StoredEntry, apart: Mapping[str, str] | None = None) -> str:
+    """The horse's name, or the one heard with a question mark; ``apart`` tells twins apart."""
     if draft.horse is not None:
-        return draft.horse.name
+        return (apart or {}).get(draft.horse.id, draft.horse.name)
     return f"{draft.entry.horse.name}?" if draft.entry.horse else "?"
 
 
@@ -242,10 +269,18 @@ def save_command(
     if as_json:
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
-    _tell_saved(saved, looks)
+    _tell_saved(saved, looks, store.told_apart())
     say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
+    _tell_of_voice(session, saved)
+
+
+def _tell_of_voice(session: Session, saved: Sequence[StoredEntry]) -> None:
+    from fieldlog.voice_hint import voice_hint
+
+    if hint := voice_hint(session.store, session.places, [s.id for s in saved]):
+        say(hint)
 
 
 def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]:
@@ -262,13 +297,15 @@ def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]
     return [d for d in drafts if d.horse is not None]
 
 
-def _tell_saved(saved: Sequence[StoredEntry], looks: Mapping[str, int]) -> None:
+def _tell_saved(
+    saved: Sequence[StoredEntry], looks: Mapping[str, int], apart: Mapping[str, str]
+) -> None:
     """Say what was saved, and of each how many facts (``looks``, by its id) nobody looked at."""
     from fieldlog.core.counting import counted
     from fieldlog.core.visits import tells_of_a_visit
 
     for stored in saved:
-        say(f"Saved {stored.horse.name if stored.horse else ''} ({stored.id[:SHORT]}).")
+        say(f"Saved {horse_of(stored, apart)} ({stored.id[:SHORT]}).")
         if not tells_of_a_visit(stored.entry):
             say("  Nothing in it was seen or done, so it counts as no visit.")
         if many := looks[stored.id]:

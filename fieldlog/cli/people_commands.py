@@ -267,17 +267,8 @@ def _tell_close(session: Session, horse: Horse) -> None:
 
 
 def _give_drafts(session: Session, horse: Horse) -> None:
-    """Drafts that name the new horse are its own now, as they would be if it had been known."""
-    store = session.store
-    if store.twins(horse):
-        return
-    name = horse.name.casefold()
-    with store.write():
-        given = [
-            store.assign_horse(d.id, horse.id)
-            for d in store.drafts()
-            if d.horse is None and d.entry.horse and d.entry.horse.name.casefold() == name
-        ]
+    """Say which drafts are the new horse's now."""
+    given = session.store.give_drafts_that_name(horse)
     if given:
         ids = " ".join(d.id[:SHORT] for d in given)
         what = "The draft that names it is" if len(given) == 1 else "The drafts that name it are"

@@ -24,11 +24,10 @@ from fieldlog.cli.correcting import (
     revision_lines,
     said_fact,
     understood,
-    understood_whole,
     words_of,
 )
 from fieldlog.cli.main import CarefulGroup, sentence_for
-from fieldlog.cli.notes_commands import SHORT
+from fieldlog.cli.notes_commands import SHORT, horse_of
 from fieldlog.cli.session import (
     Session,
     json_option,
@@ -119,11 +118,12 @@ def _list(
         which = f"{' of that day' if day else ''}{' of that horse' if horse else ''}"
         say(f"No note{which} is saved. Drafts are not listed here: fieldlog drafts")
         return
+    apart = store.told_apart()
     rows = [
         (
             stored.id[:SHORT],
             f"{stored.at:%Y-%m-%d %H:%M}",
-            stored.horse.name if stored.horse else "",
+            horse_of(stored, apart),
             str(stored.revision),
             words_of(stored),
         )
@@ -151,7 +151,7 @@ def show(session: Session, note: str, every: bool, as_json: bool) -> None:
         earlier = [data_of(session, r) for r in revisions] if every else None
         print_json({**data_of(session, stored), **({"revisions": earlier} if earlier else {})})
         return
-    whose = stored.horse.name if stored.horse else ""
+    whose = horse_of(stored, session.store.told_apart())
     say(f"{stored.id[:SHORT]}  {stored.at:%Y-%m-%d %H:%M}  {whose}")
     say(f"  “{words_of(stored)}”")
     for number, fact in enumerate(stored.entry.facts, 1):
@@ -215,6 +215,7 @@ def change_fact(
             f"There is no reading {pick}.", "The same command without --pick lists them."
         )
     new: tuple[Fact, ...]
+    left = ""
     try:
         if pick is not None:
             new = (editing.change(fact, offered[pick - 1].changes),)
@@ -225,14 +226,23 @@ def change_fact(
         elif (valued := retyping.with_value(fact, text)) is not None:
             new = (valued,)
         else:
-            meant = understood(session, stored, retyping.sentence_for(fact, text), text)
+            meant, left = understood(session, stored, retyping.sentence_for(fact, text), text)
             new = retyping.in_its_place(fact, meant)
     except editing.CannotEdit as problem:
         raise InputError(str(problem), "Nothing was changed.") from problem
     replace_fact(session, stored, fact, new, reason)
+    _tell_typed(new if text else (), left)
     lesson = lesson_of(session, session.store.saved_note(stored.id))
     if lesson is not None:
         say(f"To always take it so ({lesson[1]}): fieldlog notes learn {stored.id[:SHORT]}")
+
+
+def _tell_typed(facts: Sequence[Fact], left: str) -> None:
+    """Say what is odd in what was typed, and what of it made no fact."""
+    from fieldlog.app.choices import unusual
+
+    for sentence in filter(None, (unusual(facts), left)):
+        say(sentence)
 
 
 def _offer(session: Session, fact: Fact, offered: Sequence[Choice]) -> None:
@@ -286,10 +296,9 @@ def add(session: Session, note: str, words: tuple[str, ...], reason: str) -> Non
     stored = session.store.saved_note(note)
     text = " ".join(words)
     check_reason(reason)
-    new, left = understood_whole(session, stored, text, text)
+    new, left = understood(session, stored, text, text)
     revise(session, stored, (*stored.entry.facts, *new), reason)
-    if left:
-        say(left)
+    _tell_typed(new, left)
 
 
 @notes_command.command("delete")
@@ -395,6 +404,29 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     check_reason(reason)
     right = store.horse_named(name)
     correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
+
+
+@notes_command.command("day")
+@note_argument
+@click.argument("day", nargs=-1, required=True)
+@reason_option
+@pass_session
+def day_of_note(session: Session, note: str, day: tuple[str, ...], reason: str) -> None:
+    """Say of which day a saved note is, where a recorder's clock or a copied file was wrong.
+
+    NOTE is its short name, DAY the right day: 2026-11-25, yesterday. Its visit and its promises go
+    along, and what counts from the day (“in six weeks”) is counted anew.
+    """
+    from fieldlog.other_day import counted_from
+
+    store = session.store
+    stored = store.saved_note(note)
+    check_reason(reason)
+    right = read_day(" ".join(day), session.today)
+    if right > session.today:
+        raise InputError(f"{right} is to come.", "A note is of today or of a day before.")
+    facts = counted_from(stored.entry.facts, stored.day, right)
+    correct(session, stored, lambda: store.give_saved_day(stored.id, right, facts, reason))
 
 
 @notes_command.command("undo")

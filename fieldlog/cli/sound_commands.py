@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from fieldlog.cli.main import CarefulCommand
+from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
 from fieldlog.core.counting import counted
 from fieldlog.errors import InputError
@@ -292,7 +293,7 @@ def start_clock(bar: Any) -> None:
     bar.avg = []
 
 
-def report(taken: Iterable[Taken], as_json: bool) -> None:
+def report(taken: Sequence[Taken], as_json: bool) -> None:
     """What became of each file."""
     if as_json:
         print_json(
@@ -318,6 +319,28 @@ def report(taken: Iterable[Taken], as_json: bool) -> None:
             say(f"  Not whole: {t.damage}. If the original is, import that as well.")
     if drafts:
         click.echo(f"\n{counted(drafts, 'draft')} to look at: fieldlog review")
+    _tell_of_dates(taken)
+
+
+JUST_NOW = timedelta(hours=1)
+"""A file with no date but its own, which ends less than this ago, may have been copied just now."""
+
+
+def _tell_of_dates(taken: Iterable[Taken]) -> None:
+    """Say of files that are dated by their copying only, as it seems: the visit gets that day."""
+    from fieldlog.sound.when import FROM_FILE_DATE
+
+    now = datetime.now().astimezone()
+    for t in taken:
+        if t.recording is None or not t.drafts or t.recording.started_at_from != FROM_FILE_DATE:
+            continue
+        ended = t.recording.started_at + timedelta(seconds=t.recording.duration)
+        if now - ended < JUST_NOW:
+            ids = " ".join(d.id[:SHORT] for d in t.drafts)
+            say(
+                f"{t.name} has no date in it or in its name; the file itself says today, perhaps "
+                f"because it was copied. If it is older: fieldlog drafts {ids} --of-day DAY"
+            )
 
 
 def _became(taken: Taken) -> str:

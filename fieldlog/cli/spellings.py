@@ -27,7 +27,8 @@ def client_named(session: Session, name: str) -> Client:
         close = " or ".join(c.name for c in session.store.close_clients(name)[:3])
         raise NotFound(
             f"There is no client called “{name}”.",
-            f"Did you mean {close}? " * bool(close) + "“fieldlog clients” lists them.",
+            f"Did you mean {close}? " * bool(close) + "“fieldlog clients” lists them; a new one: "
+            f'fieldlog clients add "{name}"',
         )
     return client
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import codecs
 import os
+import signal
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import datetime
 
 import click
@@ -39,9 +41,9 @@ def type_command(
 ) -> None:
     """Type a note, where you cannot speak.
 
-    WORDS are the note as you would say it; without them lines are read until an empty one, or to
-    the end of a file. It is understood as a spoken note is, keeps your words as you typed them, and
-    waits as a draft; each horse that is named gets its own.
+    WORDS are the note as you would say it; without them lines are read until an empty one, Ctrl-C,
+    or the end of a file. It is understood as a spoken note is, keeps your words as you typed them,
+    and waits as a draft; each horse that is named gets its own.
 
     \b
     Examples:
@@ -74,7 +76,7 @@ def type_command(
         )
         return
     for draft in drafts:
-        say(whole(draft, session.settings.british_names))
+        say(whole(draft, session.settings.british_names, session.store.told_apart()))
     ready = " ".join(d.id[:SHORT] for d in drafts if d.horse)
     say("Kept as a draft. To correct it: fieldlog review" if len(drafts) == 1
         else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip
@@ -87,14 +89,37 @@ def _lines() -> str:
     keys = sys.stdin.isatty()
     if keys:
         click.echo("Type the note; an empty line ends it.", err=True)
-    found = []
-    for line in sys.stdin if keys else _piped():
-        typed = " ".join(line.split())
-        if typed:
-            found.append(typed if typed[-1] in ".,;:!?" else f"{typed}.")
-        elif keys:
-            break
+    found: list[str] = []
+    with _cut_off_ends_it(found):
+        for line in sys.stdin if keys else _piped():
+            typed = " ".join(line.split())
+            if typed:
+                found.append(typed if typed[-1] in ".,;:!?" else f"{typed}.")
+            elif keys:
+                break
     return " ".join(found)
+
+
+@contextmanager
+def _cut_off_ends_it(found: Sequence[str]) -> Iterator[None]:
+    """Ctrl-C, or a window that is closed, ends a note as it ends a recording: what is there stays.
+
+    With nothing typed yet it ends the command.
+    """
+
+    def closed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    hang_up = getattr(signal, "SIGHUP", None)  # Windows has none
+    before = signal.signal(hang_up, closed) if hang_up else None
+    try:
+        yield
+    except (KeyboardInterrupt, OSError):
+        if not found:
+            raise
+    finally:
+        if hang_up:
+            signal.signal(hang_up, before)
 
 
 def _piped() -> Iterable[str]:

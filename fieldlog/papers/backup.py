@@ -1,4 +1,4 @@
-"""A backup: one zip file with the database, the sounds, the settings, and a hash of each.
+"""A backup: one zip file with database, sounds, settings, learnt voice, and a hash of each.
 
 The database is copied by SQLite itself while others may use it (``VACUUM INTO``, SQLite
 documentation). The file is written beside its place, read back and compared hash by hash, and only
@@ -64,7 +64,7 @@ def back_up(
     Raises:
         InputError: ``target`` is there already, or its folder is not.
         BadImport: the file does not read back as it was written (a bad disk or stick).
-        OSError: the disk is full or refuses.
+        OSError, NotAllowed: the disk is full or refuses.
     """
     if target.exists():
         raise InputError(f"{target} is there already.", "Choose another name.")
@@ -73,7 +73,8 @@ def back_up(
     part = target.with_name(f".{target.name}.part")
     with tempfile.TemporaryDirectory(dir=places.data) as scratch:
         copy = Path(scratch) / _DATABASE
-        store.raw.execute("VACUUM INTO ?", [str(copy)])
+        with store.copying() as database:
+            database.execute("VACUUM INTO ?", [str(copy)])
         files = [(_DATABASE, copy), *_other_files(places)]
         hashes: dict[str, str] = {}
         try:
@@ -108,7 +109,7 @@ def _other_files(places: Places) -> Iterator[tuple[str, Path]]:
         # Recordings in progress and half-imported files are no part of the record yet.
         if path.is_file() and not path.name.startswith(".") and path.suffix != ".tmp":
             yield f"sounds/{path.name}", path
-    for path in (places.settings, places.personal_rules):
+    for path in (places.settings, places.personal_rules, places.own_voice):
         if path.is_file():
             yield f"settings/{path.name}", path
 

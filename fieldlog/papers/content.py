@@ -78,7 +78,7 @@ class Correction:
     before: tuple[Fact, ...]
     after: tuple[Fact, ...]
     moved: str = ""
-    """A sentence if the note changed its horse."""
+    """A sentence if the note changed its horse or its day."""
 
 
 @dataclass(frozen=True, slots=True)

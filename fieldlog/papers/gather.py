@@ -282,6 +282,8 @@ def corrections_of(
 
 
 def _moved(store: Store, before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
+    if before.day != after.day:
+        return f"Had been saved under {before.day}, is of {after.day}."
     if before.horse == after.horse:
         return ""
     if before.horse and store.standing(before.horse.id) == now.horse:

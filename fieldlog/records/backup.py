@@ -23,6 +23,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
@@ -91,7 +92,7 @@ def back_up(
         InputError: there is no such place, or a backup of that second is there.
         DatabaseDamaged: the records are damaged; older backups stay as they are.
         BadImport: the copy does not read back as it was written (a bad disk or stick).
-        OSError: the disk is full or refuses; older backups stay.
+        OSError, NotAllowed: the disk is full or refuses; older backups stay.
     """
     if keep < 1:
         raise ValueError("at least one backup stays")
@@ -246,11 +247,8 @@ def _take_settings(
 
 def _copy_database(store: Store, copy: Path) -> int:
     """Copy the live database, check the copy, and count its chain."""
-    target = sqlite3.connect(copy)
-    try:
-        store.raw.backup(target)
-    finally:
-        target.close()
+    with store.copying() as database, closing(sqlite3.connect(copy)) as target:
+        database.backup(target)
     with Store.open(copy) as copied:
         wrong = copied.integrity()
         chain = copied.verify_chain()

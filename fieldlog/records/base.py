@@ -177,6 +177,20 @@ class Connection:
         orphans = [dict(r) for r in self._sql.execute("PRAGMA foreign_key_check")]
         return [f for f in found if f != "ok"] + [f"orphan row: {o}" for o in orphans]
 
+    @contextmanager
+    def copying(self) -> Iterator[sqlite3.Connection]:
+        """The connection itself, for a copy of everything; what SQLite says becomes a sentence.
+
+        Raises:
+            NotAllowed: the disk is full or refuses.
+            DatabaseBusy: another window holds the lock.
+            DatabaseDamaged: the file is no database any more.
+        """
+        try:
+            yield self._sql
+        except sqlite3.Error as problem:
+            raise _told(problem, self.path) from problem
+
     @property
     def raw(self) -> sqlite3.Connection:
         """The connection itself, for backup."""

@@ -17,7 +17,7 @@ from fieldlog.errors import InputError, NotFound, SavedIsFixed
 from fieldlog.records.base import Row, now, stamp, utc_now
 from fieldlog.records.people import People
 from fieldlog.records.sounds import Sounds
-from fieldlog.records.types import CorrectionRecord, EntryState, StoredEntry
+from fieldlog.records.types import CorrectionRecord, EntryState, Horse, StoredEntry
 
 
 class Drafts(People, Sounds):
@@ -217,6 +217,41 @@ class Drafts(People, Sounds):
             self.run("UPDATE entries SET horse_id = ? WHERE id = ?", [horse.id, entry_id])
         return self.entry(entry_id)
 
+    def give_day(self, entry_id: str, day: date, facts: Sequence[Fact]) -> StoredEntry:
+        """Say of which day a draft is: a recorder's clock, or the date of a copied file, was wrong.
+
+        Args:
+            entry_id: which draft.
+            day: the day on which it was said.
+            facts: its facts, with the days that are counted from it.
+        """
+        with self.write():
+            stored = self._draft(entry_id)
+            self._record(stored, "day", replace(stored.entry, facts=tuple(facts)), stored.looked_at)
+            self._put_time(entry_id, datetime.combine(day, stored.at.timetz()))
+        return self.entry(entry_id)
+
+    def _put_time(self, entry_id: str, at: datetime) -> None:
+        self.run(
+            "UPDATE entries SET at = ?, day = ? WHERE id = ?",
+            [stamp(at), at.date().isoformat(), entry_id],
+        )
+
+    def give_drafts_that_name(self, horse: Horse) -> list[StoredEntry]:
+        """Drafts that name a new horse are its own, as they would be if it had been known.
+
+        Those of a name that several horses share stay to be asked about.
+        """
+        if self.twins(horse):
+            return []
+        name = horse.name.casefold()
+        with self.write():
+            return [
+                self.assign_horse(d.id, horse.id)
+                for d in self.drafts()
+                if d.horse is None and d.entry.horse and d.entry.horse.name.casefold() == name
+            ]
+
     def split_entry(self, entry_id: str, at: int) -> tuple[StoredEntry, StoredEntry]:
         """Cut an entry in two at character ``at``: what follows is about another horse.
 
@@ -369,6 +404,8 @@ class Drafts(People, Sounds):
                     entry_id,
                 ],
             )
+            if row["action"] == "day":
+                self._put_time(entry_id, datetime.fromisoformat(before["at"]))
         return self.entry(entry_id)
 
     def _undo_other(self, action: str, other_id: str) -> None:
@@ -434,6 +471,7 @@ class Drafts(People, Sounds):
             "entry": stored.entry.to_dict(),
             "looked_at": sorted(stored.looked_at),
             "horse_id": stored.horse.id if stored.horse else None,
+            "at": stamp(stored.at),
         }
         self.run(
             """INSERT INTO corrections (entry_id, at, action, before, after, other_id)

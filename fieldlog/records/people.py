@@ -42,8 +42,9 @@ class People(Connection):
         """Store the changed client.
 
         Raises:
-            InputError: another client has the new name.
+            InputError: another client has the new name, or it is empty.
         """
+        client = replace(client, name=_named(client.name, "client"))
         if self.client(client.id).name.casefold() != client.name.casefold():
             self._check_free(client)
         self._put("clients", asdict(client))
@@ -58,6 +59,10 @@ class People(Connection):
         if row is None:
             raise NotFound("There is no such client.", "See “fieldlog clients”.")
         return Client(**row)
+
+    def has_client(self, client_id: str) -> bool:
+        """Whether there is a client of this id; one that is another spelling now is none."""
+        return self.one("SELECT 1 FROM clients WHERE id = ?", [client_id]) is not None
 
     def clients(self) -> list[Client]:
         """All clients by name."""
@@ -156,15 +161,29 @@ class People(Connection):
             with self.write():
                 self.run("UPDATE horses SET barn = ? WHERE barn = ?", [barn, before])
             return barn
+        return self._barn_with_horses(barn) or self._barn_called(barn)
+
+    def _barn_with_horses(self, barn: str) -> str:
+        """The barn as it is written where horses stand; empty if none does."""
         known = self.one(
             """SELECT barn FROM horses WHERE barn = ? COLLATE NOCASE AND same_as IS NULL
                LIMIT 1""",
             [barn],
         )
-        if known:
-            return str(known["barn"])
-        stays = self._stays("barn", barn)
-        return self._one_spelling(stays) if stays else barn
+        return str(known["barn"]) if known else ""
+
+    def _barn_called(self, barn: str) -> str:
+        """What an empty barn is called now; a name that was taken up again later leads nowhere."""
+        since = 0
+        while row := self.one(
+            """SELECT id, stays FROM spellings WHERE what = 'barn' AND name = ? COLLATE NOCASE
+               AND parted_at IS NULL AND id > ? ORDER BY id DESC LIMIT 1""",
+            [barn, since],
+        ):
+            barn, since = row["stays"], row["id"]
+            if there := self._barn_with_horses(barn):
+                return there
+        return barn
 
     def days_of_another_owner(self, horse: Horse) -> frozenset[date]:
         """The days on which the horse was visited while it belonged to somebody else."""
@@ -173,6 +192,31 @@ class People(Connection):
             [horse.id, horse.client_id],
         )
         return frozenset(date.fromisoformat(r["day"]) for r in rows)
+
+    def visit_owners(self, horse_id: str) -> dict[str, str | None]:
+        """In whose time each visit stands, by its id; None: in that of the owner of today."""
+        rows = self.query("SELECT id, client_id FROM visits WHERE horse_id = ?", [horse_id])
+        return {r["id"]: r["client_id"] for r in rows}
+
+    def put_visit_owners(self, horse_id: str, owners: dict[str, str | None]) -> None:
+        """Put the visits back into the time of whom ``visit_owners`` had told."""
+        with self.write():
+            for visit_id, client_id in owners.items():
+                self.run(
+                    "UPDATE visits SET client_id = ? WHERE id = ? AND horse_id = ?",
+                    [self.client_now(client_id), visit_id, horse_id],
+                )
+
+    def remove_client(self, client_id: str) -> bool:
+        """Take out a client entered by mistake; False if a horse or a visit is theirs: it stays."""
+        with self.write():
+            if any(
+                self.one(f"SELECT 1 FROM {table} WHERE client_id = ? LIMIT 1", [client_id])
+                for table in ("horses", "visits")
+            ) or self.one("SELECT 1 FROM spellings WHERE stays = ? LIMIT 1", [client_id]):
+                return False
+            self.run("DELETE FROM clients WHERE id = ?", [client_id])
+        return True
 
     def horses_once_of(self, client_id: str) -> list[Horse]:
         """Horses that were visited while they were this client's and are another's now, by name."""
@@ -333,7 +377,8 @@ class People(Connection):
         return list({h.id: h for h in (self.standing(s.id) for s in spelt)}.values())
 
     def full_name(self, horse: Horse) -> str:
-        """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or by its id.
+        """How a horse is told from others of its name: ``Juniper of Marta Ellery``, or where one
+        owner has both, of its barn; else by its id.
 
         ``horse_named`` understands it.
         """
@@ -342,6 +387,10 @@ class People(Connection):
             return horse.name
         if horse.client and all(t.client_id != horse.client_id for t in twins):
             return f"{horse.name} of {horse.client}"
+        if horse.barn and all(
+            _key(horse.barn) not in (_key(t.barn), _key(t.client)) for t in twins
+        ):
+            return f"{horse.name} of {horse.barn}"
         return f"{horse.name} of {horse.id[:_SHORT]}"
 
     def twins(self, horse: Horse) -> list[Horse]:
@@ -349,14 +398,23 @@ class People(Connection):
         wanted = _key(horse.name)
         return [h for h in self.horses() if h.id != horse.id and _key(h.name) == wanted]
 
+    def told_apart(self) -> dict[str, str]:
+        """What a list calls the horses that share their name: the full name of each, by its id."""
+        named: dict[str, list[Horse]] = {}
+        for horse in self.horses():
+            named.setdefault(_key(horse.name), []).append(horse)
+        shared = (h for same in named.values() if len(same) > 1 for h in same)
+        return {h.id: self.full_name(h) for h in shared}
+
     def _with_owner(self, name: str) -> list[Horse]:
-        """Horses meant by ``NAME of OWNER`` or ``NAME of ID``; if none fits, those to choose."""
+        """Horses meant by ``NAME of`` an owner, a barn or an id; if none fits, those to choose."""
         wanted = _key(" ".join(name.split()))
         named = [h for h in self.horses() if wanted.startswith(f"{_key(h.name)} of ")]
         longest = max((len(_key(h.name)) for h in named), default=0)
         named = [h for h in named if len(_key(h.name)) == longest]
         owner = wanted[longest + len(" of ") :]
         exact = [h for h in named if owner in (_key(h.client), h.id, h.id[:_SHORT])]
+        exact = exact or [h for h in named if owner == _key(h.barn)]
         # A single horse of that name but another owner is not the one that was meant.
         return exact or (named if len(named) > 1 else [])
 
@@ -406,7 +464,8 @@ class People(Connection):
 
 def _likeness(wanted: str, name: str) -> float:
     score = fuzz.ratio(wanted, name)
-    if jellyfish.metaphone(wanted) == jellyfish.metaphone(name):
+    # Digits and letters of other scripts have no sound here: they would all sound alike.
+    if (sound := jellyfish.metaphone(wanted)) and sound == jellyfish.metaphone(name):
         score = max(score, 90.0)
     if name.startswith(wanted) and len(wanted) >= 3:
         score = max(score, 85.0)

@@ -54,7 +54,7 @@ class Rehorsing(Saving):
                 self.visit_for(horse_id, stored.day)
             for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
                 # Kept by a later visit of the first horse, so not kept.
-                if promise.entry_id == entry_id and _kept_by_visit(promise):
+                if promise.entry_id == entry_id and kept_by_visit(promise):
                     self.reopen_follow_up(promise.id)
             self.close_kept_by_visit(moved)
             for later in self.entries_of(horse_id, after=stored.day):
@@ -62,5 +62,6 @@ class Rehorsing(Saving):
         return self.entry(entry_id)
 
 
-def _kept_by_visit(promise: FollowUp) -> bool:
+def kept_by_visit(promise: FollowUp) -> bool:
+    """Whether a promise was closed by a visit, not by hand."""
     return promise.reason.startswith(Saving.VISITED)

@@ -12,7 +12,7 @@ import json
 from pathlib import Path
 
 from fieldlog.core.facts import Entry
-from fieldlog.errors import InputError, NotAllowed
+from fieldlog.errors import InputError, NotAllowed, RecordsError
 from fieldlog.records.base import utc_now
 from fieldlog.records.drafts import Drafts
 from fieldlog.records.types import Recording, Removed, name_of_forgotten
@@ -66,8 +66,7 @@ class Removal(Drafts):
             self.run("INSERT INTO said_fts(said_fts) VALUES ('rebuild')")
         held = [path for path in doomed if not _deleted(path)]
         # Deleted words linger in free pages and the log until both are written anew.
-        self.raw.execute("VACUUM")
-        self.raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+        self._written_anew()
         if held:
             raise NotAllowed(
                 "The words and data are taken out, but the system holds sounds of them: "
@@ -75,6 +74,21 @@ class Removal(Drafts):
                 "Close what plays them, then delete these files by hand.",
             )
         return Removed(len(horses), len(ids), tuple(doomed), tuple(shared))
+
+    def _written_anew(self) -> None:
+        """Write the file anew without what was deleted.
+
+        Raises:
+            NotAllowed: it cannot be now; the words are taken out, only their traces are left.
+        """
+        try:
+            with self.copying() as database:
+                database.execute("VACUUM")
+                log = database.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        except RecordsError as problem:
+            raise _traces() from problem
+        if log[0]:  # somebody reads the old pages still
+            raise _traces()
 
     def _recordings_of(self, entry_ids: list[str]) -> tuple[list[Recording], list[Recording]]:
         """Recordings that only these entries came from, and those that others came from too."""
@@ -163,3 +177,11 @@ def _deleted(path: Path) -> bool:
     except OSError:
         return False
     return True
+
+
+def _traces() -> NotAllowed:
+    return NotAllowed(
+        "The words and data are taken out. The database file could not be written anew, so traces "
+        "of them are in it until later notes take their place.",
+        "Close other windows of fieldlog, and make room on the disk.",
+    )

@@ -159,7 +159,7 @@ class Saving(Drafts, PromisesCorrected):
         return self.one(gone, [entry_id]) is not None
 
     def revisions(self, entry_id: str) -> list[StoredEntry]:
-        """All revisions of a saved entry, the first one first, each with its horse of then."""
+        """All revisions of a saved entry, the first one first, each with horse and day of then."""
         stored = self.entry(entry_id)
         rows = self.query("SELECT * FROM revisions WHERE entry_id = ? ORDER BY number", [entry_id])
         several = len({r["horse_id"] for r in rows}) > 1
@@ -169,6 +169,7 @@ class Saving(Drafts, PromisesCorrected):
                 stored,
                 entry=_kept_entry(r),
                 horse=horses.get(r["horse_id"], stored.horse) if horses else stored.horse,
+                **_kept_time(r, stored),
                 revision=r["number"],
                 saved_at=datetime.fromisoformat(r["saved_at"]),
                 reason=r["reason"],
@@ -368,6 +369,12 @@ def _kept_entry(row: Row) -> Entry:
     if not row["body"]:
         return Entry((), "(taken out on request)", id=row["entry_id"])
     return Entry.from_dict(json.loads(row["body"])["entry"])
+
+
+def _kept_time(row: Row, stored: StoredEntry) -> dict[str, Any]:
+    """Day and time of a note as a revision has them; of one that was taken out, as they are."""
+    at = datetime.fromisoformat(json.loads(row["body"])["at"]) if row["body"] else stored.at
+    return {"at": at, "day": at.date()}
 
 
 def _problem_of(row: Row, before: str, count: int) -> str:

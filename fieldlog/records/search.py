@@ -22,7 +22,7 @@ from functools import cache
 from importlib.resources import files
 
 from fieldlog.core.feet import Foot, feet_named
-from fieldlog.errors import NotFound
+from fieldlog.errors import InputError, NotFound
 from fieldlog.records.base import Row
 from fieldlog.records.history import History
 from fieldlog.records.schema import DAY_STEP
@@ -103,7 +103,13 @@ class Search(History):
         return [_hit(row) for row in rows]
 
     def save_search(self, name: str, line: str) -> None:
-        """Keep a search line under a name; an existing name is replaced."""
+        """Keep a search line under a name; an existing name is replaced.
+
+        Raises:
+            InputError: the name is empty.
+        """
+        if not name.strip():
+            raise InputError("A search is kept under a name.", "Type one.")
         with self.write():
             self.run("INSERT OR REPLACE INTO saved_searches VALUES (?, ?)", [name.strip(), line])
 
@@ -201,6 +207,8 @@ class Search(History):
         """Ids of horses or owners, names of barns, with another spelling which starts so."""
         if what == "horse":
             spelt = [(h.name, self.standing(h.id).id) for h in self.spelt_otherwise()]
+            # As it is told from another horse of its name everywhere: Rosie of Ida Moss.
+            spelt += [(full, horse_id) for horse_id, full in self.told_apart().items()]
         else:
             spelt = self.other_spellings("client" if what == "owner" else what)
         wanted = start.casefold()
@@ -218,6 +226,7 @@ def _hit(row: Row) -> SearchHit:
         feet=tuple(Foot(x) for x in row["feet"].split()),
         label=with_moment(row["label"], row["moment"]) if row["label"] else "",
         sentence=row["sentence"],
+        horse_id=row["horse_id"],
         recording_id=row["recording_id"],
         sound=(row["start"], row["finish"]) if row["start"] is not None else None,
     )

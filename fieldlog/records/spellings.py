@@ -233,6 +233,10 @@ class Spellings(TakingBack, Leaving, OwnerSpellings):
                 self._seen_on(stays, stored.day)
         for day in seen:
             self._seen_on(went, day)
+            if day in {v.day for v in self.visits(stays)}:
+                # A draft of before that was saved while they were one made it a visit of this one,
+                # unless a note of its own tells of that day too.
+                self.was_not_visited(stays, day)
 
     def _seen_on(self, horse_id: str, day: date) -> None:
         there = "SELECT 1 FROM visits WHERE horse_id = ? AND day = ?"

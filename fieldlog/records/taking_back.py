@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact
 from fieldlog.errors import InputError
-from fieldlog.records.rehorsing import Rehorsing
+from fieldlog.records.redating import Redating
 from fieldlog.records.types import EntryState, StoredEntry
 
 TAKEN_BACK = "the change before was taken back"
@@ -21,11 +21,11 @@ TWO_HORSES = "two horses after all"
 """The reason of a revision that put it back."""
 
 
-class TakingBack(Rehorsing):
+class TakingBack(Redating):
     """From the newest revision to the one that it corrected."""
 
     def take_back(self, entry_id: str) -> StoredEntry:
-        """Put the facts and the horse from before the last correction back, by one more revision.
+        """Put facts, horse and day from before the last correction back, by one more revision.
 
         Raises:
             InputError: the entry is a draft, or stands as it was first saved.
@@ -39,9 +39,11 @@ class TakingBack(Rehorsing):
                 raise InputError(
                     "There is nothing to take back.", "This note stands as it was first saved."
                 )
-            # One revision changes either of the two.
+            # One revision changes the horse, the day or the facts.
             if before.horse.id != now.horse.id:
                 self.give_to_horse(entry_id, before.horse.id, TAKEN_BACK)
+            elif before.day != now.day:
+                self.give_saved_day(entry_id, before.day, before.entry.facts, TAKEN_BACK)
             else:
                 self.revise_entry(entry_id, before.entry.facts, TAKEN_BACK)
         return self.entry(entry_id)
@@ -79,12 +81,13 @@ def _under_one_name(revisions: list[StoredEntry]) -> list[StoredEntry]:
 
 def _only_spelt(revision: StoredEntry, before: StoredEntry) -> bool:
     spelt = revision.reason in (ONE_HORSE, TWO_HORSES)
-    return spelt and _plain(revision) == _plain(before)
+    return spelt and revision.day == before.day and _plain(revision) == _plain(before)
 
 
 def _same(one: StoredEntry, other: StoredEntry) -> bool:
-    """The same facts about the same horse; doubts end where somebody looks, and say nothing new."""
-    return _whose(one) == _whose(other) and _plain(one) == _plain(other)
+    """The same facts of the same horse and day; doubts end where somebody looks: no news."""
+    same_visit = (_whose(one), one.day) == (_whose(other), other.day)
+    return same_visit and _plain(one) == _plain(other)
 
 
 def _whose(stored: StoredEntry) -> str:

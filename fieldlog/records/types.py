@@ -217,6 +217,7 @@ class SearchHit:
     """The fact in one line, or empty for free text."""
     sentence: str
     """The words it was said in."""
+    horse_id: str = ""
     recording_id: str | None = None
     sound: tuple[float, float] | None = None
 

@@ -387,6 +387,16 @@ async def test_typed_words_that_made_no_fact_are_named(
         assert day.answer.text.startswith("Added: left hind · flare. “and the dog” made no fact")
 
 
+async def test_a_size_that_nobody_expects_is_told_as_it_is_typed(app: FieldlogApp) -> None:
+    """It counts as looked at, so nothing asked about it later."""
+    async with running(app) as (pilot, day):
+        day.selected = "c-toe"
+        await press(pilot, "t", *"33 1/4 in", "enter")
+        assert day.answer.text.endswith("33 1/4 in is no usual toe length: look again.")
+        await press(pilot, "t", *"3 1/4 in", "enter")
+        assert "usual" not in day.answer.text
+
+
 async def test_what_was_set_aside_is_offered_and_taken_with_two_keys(
     app: FieldlogApp, where: Places
 ) -> None:

@@ -250,7 +250,7 @@ async def test_a_promise_by_hand_and_another_day(saved: Places) -> None:
         typed = ("r", "e", "c", "h", "e", "c", "k", "space", "i", "n", "space", "t", "e", "n",
                  "space", "d", "a", "y", "s")  # fmt: skip
         await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")
-        assert due.answer.text == "Added for Bramble."
+        assert due.answer.text == "Added for Bramble. u takes it back."
         with Store.open(saved.database) as store:
             bramble = store.horse_named("Bramble")
             (made,) = store.follow_ups(horse_id=bramble.id)
@@ -266,7 +266,7 @@ async def test_a_promise_by_hand_keeps_the_typed_words(saved: Places) -> None:
         words = "bring boots and number two shoes next time"
         typed = ["space" if letter == " " else letter for letter in words]
         await press(pilot, "i", "b", "r", "a", "enter", *typed, "enter")
-        assert due.answer.text == "Added for Bramble."
+        assert due.answer.text == "Added for Bramble. u takes it back."
         assert words in text_of(app)
         with Store.open(saved.database) as store:
             (made,) = store.follow_ups(horse_id=store.horse_named("Bramble").id)
@@ -283,3 +283,36 @@ def test_each_typed_promise_keeps_its_own_words(saved: Places) -> None:
     assert told["owner_care"] == "owner care: keep him in a dry stall"
     assert "the crack" in told["recheck"]
     assert "stall" not in told["recheck"]
+
+
+async def test_a_day_that_was_typed_and_a_promise_that_was_added_are_taken_back(
+    saved: Places,
+) -> None:
+    """u behind t or i opened whatever had been done before; the old day was gone for good."""
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+
+        def days() -> dict[str, date | None]:
+            with Store.open(saved.database) as store:
+                return {f.id: f.due for f in store.follow_ups()}
+
+        await press(pilot, "d")
+        before = days()
+        assert due.item is not None
+        moved, what = due.item.id, due.item.what
+        await press(pilot, "t", *"2026-12-20", "enter")
+        assert days()[moved] == date(2026, 12, 20)
+        await press(pilot, "i", *"juniper", "enter", *"recheck in two weeks", "enter")
+        assert len(days()) == len(before) + 1
+        await press(pilot, "u")
+        assert due.answer.text.startswith("Not added after all: ")
+        assert set(days()) == set(before)
+        await press(pilot, "u")
+        assert due.answer.text.startswith(f"Due as before: {what}")
+        assert days() == before
+        await press(pilot, "u")
+        assert due.answer.text.startswith("Open again: radiographs")
+        await app.desk.close()

@@ -185,6 +185,8 @@ async def test_what_is_known_of_a_horse_is_changed_on_one_sheet(saved: Places) -
         await press(pilot, *["down"] * 5, "ctrl+u", *"60", "enter")
         assert "is no number of weeks" in text_of(app)
         await press(pilot, "ctrl+u", "5", "up", "ctrl+u", *"stony", "enter")
+        assert "Alder Creek was its barn, stony is now. Why?" in text_of(app)  # Copper stays there
+        await press(pilot, "1")
         assert "Kept; u takes it back." in text_of(app)
         with Store.open(saved.database) as store:
             horse = store.horse_named("Juniper")
@@ -213,11 +215,161 @@ async def test_another_owner_is_asked_about(saved: Places, digit: str, days: int
         await press(pilot, "u")
         with Store.open(saved.database) as store:
             horse = store.horse_named("Juniper")
-            back = (
-                "Zoe" if digit == "2" else "Marta Ellery"
-            )  # what was before is not known any more
-            assert (horse.client, store.days_of_another_owner(horse)) == (back, frozenset())
+            assert (horse.client, store.days_of_another_owner(horse)) == (
+                "Marta Ellery",
+                frozenset(),
+            )
+            assert store.find_client("Zoe") is None
         await app.desk.close()
+
+
+async def test_all_along_is_taken_back_with_whose_the_visits_were(saved: Places) -> None:
+    """Sold once, then “all along” by a slip of the finger: papers said a sale never was."""
+    with Store.open(saved.database) as store:
+        juniper = store.horse_named("Juniper")
+        store.update_horse(replace(juniper, client_id=store.add_client("Ida Moss").id))
+        sold = store.days_of_another_owner(store.horse_named("Juniper"))
+        assert len(sold) == 3
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down", "ctrl+u", *"Zoe", "enter")
+        await press(pilot, "2")
+        with Store.open(saved.database) as store:
+            assert not store.days_of_another_owner(store.horse_named("Juniper"))
+        await press(pilot, "u")
+        assert "Juniper is noted as before." in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Juniper")
+        assert (horse.client, store.days_of_another_owner(horse)) == ("Ida Moss", sold)
+
+
+async def test_an_owner_noted_twice_becomes_one_on_the_sheet(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        ellry = store.add_client("Marta Ellry", email="marta@ellery.example")
+        for name in ("Pepper", "Salt", "Juniper"):
+            store.add_horse(name, client_id=ellry.id)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", *"pepper", "enter", "e", "down", "down")
+        await press(pilot, "ctrl+u", *"Marta Ellery", "enter")
+        assert "the same owner, noted twice" in text_of(app)
+        await press(pilot, "3")
+        shown = " ".join(text_of(app).split())
+        assert "Marta Ellry and Marta Ellery are one client now, with Juniper," in shown
+        assert "Juniper is there twice: if that is one horse, s on its page." in shown
+        with Store.open(saved.database) as store:
+            assert {store.horse_named(n).client for n in ("Pepper", "Salt")} == {"Marta Ellery"}
+            assert store.find_client("Marta Ellry") == store.find_client("Marta Ellery")
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert {store.horse_named(n).client for n in ("Pepper", "Salt")} == {"Marta Ellry"}
+        emails = {c.name: c.email for c in store.clients() if c.name.startswith("Marta")}
+        assert emails == {"Marta Ellery": "", "Marta Ellry": "marta@ellery.example"}
+        assert store.horse_named("Juniper of Marta Ellery").client == "Marta Ellery"
+
+
+@pytest.mark.parametrize("digit", ["1", "2", "3"])
+async def test_another_spelling_of_the_owner_it_has_changes_nobody(
+    saved: Places, digit: str
+) -> None:
+    with Store.open(saved.database) as store:
+        marta = store.find_client("Marta Ellery")
+        assert marta is not None
+        store.client_same(store.add_client("Marta Ellry").id, marta.id)
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down")
+        await press(pilot, "ctrl+u", *"Marta Ellry", "enter", digit)
+        shown = " ".join(text_of(app).split())
+        assert "Marta Ellry is another spelling of Marta Ellery already." in shown
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        horse = store.horse_named("Juniper")
+        assert (horse.client, store.days_of_another_owner(horse)) == ("Marta Ellery", frozenset())
+        assert store.find_client("Marta Ellry") == marta
+
+
+async def test_the_owner_in_other_capitals_is_not_asked_about(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down")
+        await press(pilot, "ctrl+u", *"marta ellery", "enter")
+        assert "Kept; u takes it back." in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.horse_named("Juniper").client == "marta ellery"
+
+
+async def test_a_barn_spelt_otherwise_becomes_one_on_the_sheet(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        for name in ("Pepper", "Salt"):
+            store.add_horse(name, barn="Alder Crek")
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", *"pepper", "enter", "e", *["down"] * 4)
+        await press(pilot, "ctrl+u", *"Alder Creek", "enter")
+        assert "the same barn, spelt otherwise" in text_of(app)
+        await press(pilot, "2")
+        with Store.open(saved.database) as store:
+            assert "Alder Crek" not in store.barns()
+            assert store.horse_named("Salt").barn == "Alder Creek"
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.barns()["Alder Crek"] == 2
+
+
+async def test_the_first_line_of_the_sheet_has_its_label(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e")
+        assert "Caution: what to know before touching it" in text_of(app)
+        await press(pilot, *["down"] * 8)
+        assert "Owner's address" in text_of(app)
+        await press(pilot, *["up"] * 8)
+        assert "Caution: what to know before touching it" in text_of(app)
+        await app.desk.close()
+
+
+async def test_how_an_owner_is_reached_is_changed_on_the_sheet(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", *["down"] * 7, *"m@ellery.example", "down")
+        await press(pilot, *"Alder Lane 4", "enter")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        marta = store.find_client("Marta Ellery")
+        assert marta is not None
+        assert (marta.email, marta.address) == ("m@ellery.example", "Alder Lane 4")
+
+
+async def test_a_number_emptied_for_a_new_owner_is_not_taken_from_that_owner(saved: Places) -> None:
+    """Sold to Dan: the old owner's number is wiped from the sheet, and Dan's was lost with it."""
+    with Store.open(saved.database) as store:
+        store.add_client("Dan Moss", phone="555 0155")
+        marta = store.find_client("Marta Ellery")
+        assert marta is not None
+        store.update_client(replace(marta, phone="555 0101"))
+    app = FieldlogApp(barn.desk_at(saved), "horse")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "h", "j", "u", "enter", "e", "down", "down", "ctrl+u", *"Dan Moss")
+        await press(pilot, "down", "ctrl+u", "enter", "1")
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        found = {c.name: c.phone for c in store.clients()}
+        assert (found["Dan Moss"], found["Marta Ellery"]) == ("555 0155", "555 0101")
+        assert store.horse_named("Juniper").client == "Dan Moss"
 
 
 async def test_a_change_of_another_window_stays(saved: Places) -> None:

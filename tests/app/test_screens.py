@@ -11,6 +11,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen
+from fieldlog.core.facts import Entry, HorseMention
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.sound.player import FakePlayer
@@ -131,3 +132,64 @@ async def test_enter_never_gives_a_note_that_names_a_horse_to_another(
         second = str(options.get_option_at_index(1).prompt)
         assert second.startswith("Copper" if spoken else "Juniper")
         await app.desk.close()
+
+
+async def test_two_horses_of_one_name_are_told_apart_on_every_list(saved: Places) -> None:
+    """The list of the day, the due list and the search said “Copper” of two horses."""
+    with Store.open(saved.database) as store:
+        other = store.add_horse(
+            "Copper", client_id=store.add_client("Ida Moss").id, barn="Far Hill"
+        )
+        store.add_follow_up("bring", "bring pads", horse_id=other.id)
+        barn.earlier(store, other.id, TODAY, 3.5, 3.5)
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        assert "Copper Ida Moss" in text_of(app)
+        assert "Juniper Marta" not in text_of(app)  # nobody shares its name
+        await press(pilot, "3", "end")
+        assert "Copper of Ida" in text_of(app)
+        await press(pilot, "4", *"flare", "enter")
+        assert "Copper of Ida" in text_of(app)
+        await app.desk.close()
+
+
+async def test_a_horse_of_two_spellings_is_offered_once(saved: Places) -> None:
+    """The horse of the note before stood twice among those to choose."""
+    with Store.open(saved.database) as store:
+        store.horse_same(store.add_horse("Koper").id, store.horse_named("Copper").id)
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 30)) as pilot:
+        await settle(pilot)
+        await press(pilot, "right", "h")
+        sheet = app.screen
+        assert isinstance(sheet, HorsePickScreen)
+        options = sheet.query_one(OptionList)
+        lines = [str(options.get_option_at_index(i).prompt) for i in range(options.option_count)]
+        assert "no horse" in text_of(app)
+        assert sum(line.startswith("Copper") for line in lines) == 1
+        await app.desk.close()
+
+
+async def test_a_new_horse_gets_the_other_drafts_that_name_it(where: Places) -> None:
+    """A first day, no horse known: each of five notes of Bramble asked again whose it was."""
+    with Store.open(where.database) as store:
+        text = "tilly trimmed all four"
+        mention = HorseMention("Tilly", (0, 5))
+        for n in range(3):
+            entry = Entry((), text, (0, len(text)), mention, id=f"tilly-{n}")
+            store.add_drafts(None, [entry])
+    app = FieldlogApp(barn.desk_at(where))
+    async with app.run_test(size=(80, 30)) as pilot:
+        await settle(pilot)
+        for _ in range(6):
+            if "tilly-0" in app.screen.view.entry.id:  # type: ignore[attr-defined]
+                break
+            await press(pilot, "right")
+        await press(pilot, "h", "enter", "enter", "enter", "enter")
+        assert "This is Tilly, and so it is in 2 other drafts that named it." in text_of(app)
+        await press(pilot, "u")
+        await app.desk.close()
+    with Store.open(where.database) as store:
+        whose = [store.entry(f"tilly-{n}").horse for n in range(3)]
+        assert [h.name if h else "" for h in whose] == ["", "Tilly", "Tilly"]

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import resource
 import shutil
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -195,3 +199,33 @@ def test_a_mistake_in_the_settings_keeps_nobody_from_backing_up(
     assert done.exit_code == 0, done.stderr
     assert "fieldlog.toml cannot be read" in done.stderr
     assert "goes on with the defaults." in done.stderr
+
+
+@pytest.mark.parametrize("kind", [("backup", "all.zip"), ("roll", ".", "--keep", "2")])
+def test_a_full_disk_is_told_as_a_sentence(
+    home: Path, tmp_path: Path, kind: tuple[str, ...]
+) -> None:
+    """A real limit (RLIMIT_FSIZE): the copy of the database is larger than may be written."""
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    run = subprocess.run(
+        [sys.executable, "-m", "fieldlog", "--home", str(home), "data", *kind],
+        cwd=stick,
+        env={**os.environ, "PYTHONPATH": str(DATA.parent)},
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000)),
+        capture_output=True,
+        text=True,
+    )
+    assert run.returncode == 1
+    assert "Traceback" not in run.stderr
+    assert "The disk cannot take more" in run.stderr
+    assert not [p for p in stick.iterdir() if p.suffix == ".zip" or p.name.startswith("fieldlog-")]
+
+
+def test_a_learnt_voice_goes_along(run: Run, home: Path, tmp_path: Path) -> None:
+    """“Everything in one file for another computer” left the voice behind."""
+    (home / "own_voice.npz").write_bytes(b"a voice")
+    assert run("data", "backup", str(tmp_path / "all.zip")).exit_code == 0
+    new = tmp_path / "new computer"
+    assert run("data", "restore", str(tmp_path / "all.zip"), at=new).exit_code == 0
+    assert (new / "own_voice.npz").read_bytes() == b"a voice"

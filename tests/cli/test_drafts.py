@@ -162,3 +162,45 @@ def test_a_draft_that_was_set_aside_is_found_and_brought_back(run: Run, home: Pa
     assert back == f"A draft again: {draft[:8]} Juniper. Look at it: fieldlog review\n"
     assert draft[:8] in run("drafts").output
     assert run("drafts", "--aside").output == "No draft was set aside.\n"
+
+
+def test_the_day_of_a_draft_is_mended_with_what_counts_from_it(run: Run, home: Path) -> None:
+    """A phone's file that was copied has today's date: the visit and its recheck were weeks off."""
+    note = "trimmed all four. Recheck in six weeks. Bring number one shoes on december 20."
+    entry = run("type", "--horse", "Rosie", note).output[:8]
+
+    def told() -> tuple[str, set[str]]:
+        (draft,) = json.loads(run("drafts", "--json").output)
+        dues = {f["due"]["on"] for f in draft["entry"]["facts"] if "due" in f}
+        return draft["at"][:10], dues
+
+    assert told() == ("2026-11-25", {"2027-01-06", "2026-12-20"})
+    mended = run("drafts", entry, "--of-day", "2026-11-10")
+    assert mended.exit_code == 0
+    assert "2026-12-22" in mended.output
+    assert told() == ("2026-11-10", {"2026-12-22", "2026-12-20"})
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.drafts()
+        store.undo(draft.id)
+    assert told() == ("2026-11-25", {"2027-01-06", "2026-12-20"})
+    run("drafts", entry, "--of-day", "yesterday")
+    run("save", entry)
+    with Store.open(home / "fieldlog.db") as store:
+        horse = store.horse_named("Rosie")
+        assert max(v.day for v in store.visits(horse.id)) == date(2026, 11, 24)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--of-day", "yesterday"), "--of-day needs the drafts it is for."),
+        (("abc", "--of-day", "yesterday"), "No draft starts with “abc”."),
+        (("abc", "--of-day", "2026-12-24"), "is to come"),
+    ],
+)
+def test_a_day_that_cannot_be_is_a_sentence(
+    run: Run, arguments: tuple[str, ...], words: str
+) -> None:
+    refused = run("drafts", *arguments)
+    assert refused.exit_code != 0
+    assert words in refused.stderr

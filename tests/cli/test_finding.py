@@ -176,3 +176,10 @@ def test_one_barn_is_one_stop_and_no_barn_is_the_last(run: Run) -> None:
     run("horses", "change", "Juniper", "--barn", "ALDER Creek")
     respelt = json.loads(run("horses", "list", "--json").output)
     assert {h["barn"] for h in respelt if "lder" in h["barn"].lower()} == {"ALDER Creek"}
+
+
+def test_a_search_is_kept_under_a_name(run: Run) -> None:
+    refused = run("search", "--keep", " ", "thrush")
+    assert refused.exit_code == 2
+    assert "kept under a name" in refused.stderr
+    assert "No kept searches" in run("search", "--list").output

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import re
+import shlex
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -16,7 +17,8 @@ from click.testing import CliRunner
 
 import fieldlog
 from fieldlog.cli import main
-from fieldlog.cli.main import COMMANDS, SECTIONS, cli
+from fieldlog.cli.main import COMMANDS, SECTIONS, CarefulCommand, cli
+from fieldlog.cli.usage import EXAMPLES, SAY
 
 
 def every_command() -> Iterator[tuple[str, click.Command]]:
@@ -68,6 +70,68 @@ def test_help_is_printed(name: str) -> None:
     result = CliRunner().invoke(cli, [*name.split(), "--help"])
     assert result.exit_code == 0
     assert "Usage:" in result.output
+
+
+NEEDY = [
+    name
+    for name, command in ALL.items()
+    if not isinstance(command, click.Group) and any(p.required for p in command.params)
+]
+
+
+@pytest.mark.parametrize("name", NEEDY)
+def test_a_missing_word_is_asked_for_with_an_example(name: str, tmp_path: Path) -> None:
+    home = ["--home", str(tmp_path / "new")]
+    result = CliRunner().invoke(cli, [*home, *name.split()])
+    assert result.exit_code == 2
+    assert result.output.startswith("fieldlog: Say ")
+    assert f"For example: fieldlog {EXAMPLES[name]}" in result.output
+    assert "Missing" not in result.output
+
+
+def test_every_example_is_a_call_that_its_command_takes() -> None:
+    assert sorted(EXAMPLES) == sorted(NEEDY)
+    for name, example in EXAMPLES.items():
+        words = shlex.split(example)[len(name.split()) :]
+        if name not in ("data import", "data restore", "data seal", "data unroll", "data unseal"):
+            ALL[name].make_context(name, words)  # raises if it does not; those need a file
+
+
+def test_every_word_that_may_lack_is_told_of() -> None:
+    for name in NEEDY:
+        for param in ALL[name].params:
+            if param.required:
+                shown = (param.metavar or param.name or "").upper().strip("[].")
+                assert (shown if isinstance(param, click.Argument) else param.opts[0]) in SAY
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("horse Old Bill", "“Bill” is one word too many: a name of several words goes in quotes."),
+        ("clients add Marta Ellery", 'goes in quotes. For example: fieldlog clients add "Marta'),
+        ("horses list Bramble", "“fieldlog horses list --help” lists what can be said."),
+        ("notes change abc left", "“left” is no number. Say the number of the fact"),
+        ("horses left Rosie", "Say why, with --reason."),
+        (
+            "horses change Duke --cycle-weeks 60",
+            "--cycle-weeks takes a number from 1 to 52, not “60”",
+        ),
+        ("search --limit x thrush", "--limit takes a number from 1 to 10000, not “x”."),
+        ("type --horse", "Something belongs behind --horse."),
+        ("voice read --from nowhere", "There is no folder nowhere."),
+        ("doctor now", "“now” is one word too many."),
+    ],
+)
+def test_words_that_do_not_fit_are_told(line: str, said: str, tmp_path: Path) -> None:
+    result = CliRunner().invoke(cli, ["--home", str(tmp_path), *line.split()])
+    assert result.exit_code == 2
+    assert said in result.output
+    assert "Usage:" not in result.output
+
+
+def test_every_command_tells_its_errors_as_sentences() -> None:
+    assert [n for n, c in ALL.items() if not isinstance(c, CarefulCommand | click.Group)] == []
 
 
 def test_lists_are_not_cut_short() -> None:

@@ -52,6 +52,17 @@ def test_horses_that_no_owner_tells_apart_are_named_by_their_id(
     assert (found["Tilly"], found["Matilda"]) == ("Long Acre", "Short Acre")
 
 
+def test_two_horses_of_one_name_and_one_owner_are_told_apart_by_their_barns(run: Run) -> None:
+    """“Tilly of 6ae38656” tells a farrier nothing."""
+    for barn in ("Long Acre", "Short Acre"):
+        said = run("horses", "add", "Tilly", "--owner", "Marta Ellery", "--barn", barn).output
+    assert '"Tilly of Short Acre" or "Tilly of Long Acre"' in said
+    assert "Barn   Long Acre" in run("horse", "tilly of long acre").output
+    refused = run("horse", "Tilly of Marta Ellery")
+    assert refused.exit_code == 2
+    assert "Tilly of Long Acre" in refused.stderr
+
+
 def test_a_horse_whose_own_name_has_an_of_is_found(run: Run) -> None:
     run("horses", "add", "Star of Long Acre")
     assert run("horse", "star of long acre").exit_code == 0
@@ -96,3 +107,46 @@ def test_what_is_to_be_typed_has_quotes_that_a_shell_knows(run: Run, tmp_path: P
 
 def clients_at(run: Run, folder: Path) -> list[str]:
     return [c["name"] for c in json.loads(run("clients", "list", "--json", at=folder).output)]
+
+
+def test_lists_tell_two_horses_of_one_name_apart(run: Run, home: Path) -> None:
+    """Six lines said “Rosie”, of two owners: the wrong one was saved, or called about."""
+    run("horses", "add", "Juniper", "--owner", "Nora Quill")
+    note = "trimmed all four, thrush left hind. Recheck in six weeks."
+    typed = run("type", "--horse", "Juniper of Nora Quill", note).output
+    assert typed.splitlines()[0].endswith("Juniper of Nora Quill")
+    short = typed[:8]
+    assert "Juniper of Nora Quill" in run("drafts").output
+    assert f"Saved Juniper of Nora Quill ({short})." in run("save", short).output
+    assert "Juniper of Nora Quill" in run("notes").output
+    assert "Juniper of Nora Quill" in run("notes", "show", short).output.splitlines()[0]
+    listed = run("follow-ups").output
+    assert "Juniper of Nora Quill" in listed
+    assert "Juniper of Marta Ellery" in listed
+    run("follow-ups", "ics", str(home / "due.ics"))
+    calendar = (home / "due.ics").read_text(encoding="utf-8")
+    assert "SUMMARY:Juniper of Nora Quill: recheck" in calendar
+    assert "SUMMARY:Juniper of Nora Quill: next visit" in calendar
+    assert "SUMMARY:Rosie: " in calendar
+    found = run("search", "thrush").output
+    assert "Juniper of Nora Quill: left hind · thrush" in found
+    assert "Rosie: left hind" in found  # nobody shares its name
+    only = run("search", 'horse:"juniper of nora quill"', "trim", "foot:hind").output
+    assert "Juniper of Nora Quill" in only
+    assert "Marta Ellery" not in only
+
+
+def test_an_owner_keeps_a_name(run: Run) -> None:
+    before = clients(run)
+    refused = run("clients", "change", "Marta Ellery", "--new-name", " ")
+    assert refused.exit_code == 2
+    assert "A client needs a name." in refused.stderr
+    assert clients(run) == before
+
+
+@pytest.mark.parametrize(("one", "other"), [("42", "77 Sunset"), ("Буран", "Звезда")])
+def test_names_that_have_no_sound_in_english_do_not_sound_alike(
+    run: Run, one: str, other: str
+) -> None:
+    run("horses", "add", one)
+    assert run("horses", "add", other).output == f"Added {other}.\n"

@@ -46,7 +46,7 @@ def test_papers_as_files(run: Run, tmp_path: Path) -> None:
         (("owner", "Rosie", "--day", "2020-01-01"), "Nothing was saved about Rosie"),
         (("owner", "Rosie", "--out", "x.doc"), "no form of paper"),
         (("owner", "Rosie", "--out", "/nowhere/at/all/x.pdf"), "There is no folder"),
-        (("vet", "Rosie", "--earlier", "-1"), "not in the range"),
+        (("vet", "Rosie", "--earlier", "-1"), "--earlier takes a number from 0 on"),
         (("record", "Rosie", "--since", "2026-05-01", "--until", "2026-01-01"), "ends before"),
     ],
 )

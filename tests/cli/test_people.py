@@ -237,3 +237,9 @@ def test_two_spellings_of_an_owner_and_of_a_barn(run: Run) -> None:
     assert (run("horses").output, run("clients").output) == before
     for wrong in (("clients", "same", "A", "B"), ("barns", "same", "A", "B")):
         assert run(*wrong).exit_code != 0
+
+
+def test_an_owner_that_is_not_known_is_told_how_to_add(run: Run) -> None:
+    refused = run("horses", "change", "Duke", "--owner", "Nell Ashby")
+    assert refused.exit_code != 0
+    assert 'a new one: fieldlog clients add "Nell Ashby"' in refused.stderr

@@ -364,3 +364,45 @@ def test_weeks_typed_over_a_promise_are_its_day(run: Run, note: str) -> None:
     changed = run("notes", "change", note, "3", "6", "weeks", "--reason", "said wrongly")
     wanted = (date.fromisoformat(day) + timedelta(weeks=6)).isoformat()
     assert f"({wanted})" in changed.output
+
+
+def test_a_saved_note_of_the_wrong_day_goes_to_the_right_one(run: Run) -> None:
+    """Nothing could mend it: the visit, its recheck and every paper kept the day of the copy."""
+    short = run("type", "--horse", "Rosie", "trimmed all four. Recheck in six weeks.").output[:8]
+    run("save", short)
+    told = run("notes", "day", short, "2026-11-10", "--reason", "copied late").output
+    assert "was  2026-11-25" in told
+    assert "now  2026-11-10" in told
+    assert "On the due list now: recheck, 2026-12-22." in told
+    assert "2026-11-10" in run("notes", "show", short).output.splitlines()[0]
+    paper = run("paper", "neglect", "Rosie").output
+    assert "Had been saved under 2026-11-25, is of 2026-11-10." in " ".join(paper.split())
+    assert "now  2026-11-25" in run("notes", "undo", short).output
+    assert "2027-01-06" in run("follow-ups", "list", "--horse", "Rosie").output
+    assert "is to come" in run("notes", "day", short, "2027-01-01", "--reason", "x").stderr
+    assert "none was changed" in run("data", "verify").output
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("33 1/4 in", "33 1/4 in is no usual toe length: look again."),
+        ("toe angle 520 degrees", "520° is no usual toe angle: look again."),
+        ("3 1/4 in", ""),
+    ],
+)
+def test_a_slip_of_the_fingers_is_told(run: Run, note: str, words: str, told: str) -> None:
+    """What is typed counts as looked at: a toe of 33 inches went into the record unasked."""
+    shown = run("notes", "show", note).output
+    (line,) = [x for x in shown.splitlines() if "left front · toe length" in x]
+    said = " ".join(
+        run("notes", "change", note, line.split()[0], *words.split(), *WHY).output.split()
+    )
+    assert "now" in said
+    assert (told in said) if told else ("usual" not in said)
+
+
+def test_words_typed_over_a_fact_that_made_none_are_named(run: Run, note: str) -> None:
+    words = ("flare", "left", "hind", "and", "the", "dog", "barked", "at", "us")
+    said = run("notes", "change", note, "1", *words, *WHY).output
+    assert "made no fact: type it on its own." in " ".join(said.split())

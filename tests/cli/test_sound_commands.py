@@ -12,7 +12,9 @@ from pathlib import Path
 import pytest
 
 from fieldlog.cli import sound_commands
+from fieldlog.core.facts import Entry
 from fieldlog.core.words import Transcript, Word
+from fieldlog.intake import Taken
 from fieldlog.records.store import Store
 from fieldlog.sound.writer import RecordingWriter
 from tests.cli.conftest import DATA, Run
@@ -318,3 +320,22 @@ def test_the_time_that_is_left_does_not_count_the_loading(monkeypatch: pytest.Mo
         clock[0] += 3
         bar.update(100)
         assert bar.eta == pytest.approx(27)
+
+
+@pytest.mark.parametrize(
+    ("origin", "ago", "told"),
+    [("file date", 0.1, True), ("file date", 9.0, False), ("metadata", 0.1, False)],
+)
+def test_a_file_that_is_dated_by_its_copying_is_told(
+    home: Path, capsys: pytest.CaptureFixture[str], origin: str, ago: float, told: bool
+) -> None:
+    begun = datetime.now().astimezone() - timedelta(hours=ago)
+    entry = Entry((), "trimmed all four", (0, 16))
+    with Store.open(home / "fieldlog.db") as store:
+        recording = store.add_recording("ab" * 32, None, 30.0, begun, origin, "memo.m4a")
+        drafts = tuple(store.add_drafts(recording.id, [entry]))
+    sound_commands.report(
+        [Taken("memo.m4a", recording, Transcript.typed(entry.text), drafts)], as_json=False
+    )
+    said = " ".join(capsys.readouterr().out.split())
+    assert (f"fieldlog drafts {drafts[0].id[:8]} --of-day DAY" in said) == told

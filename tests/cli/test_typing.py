@@ -5,13 +5,18 @@ from __future__ import annotations
 import io
 import json
 import os
+import pty
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from fieldlog.paths import places
 from fieldlog.records.store import Store
-from tests.cli.conftest import Run
+from tests.cli.conftest import DATA, Run
 
 NOTE = "left front toe 3 1/4 in, thrush in the left hind. Recheck in four weeks."
 
@@ -121,3 +126,39 @@ def test_taught_words_that_a_windows_editor_saved_are_read(run: Run, home: Path)
     taught = '[[name]]\nheard = "june purr"\nmeant = "Juniper"\n'
     (home / "my_words.toml").write_bytes(taught.encode("utf-8-sig"))
     assert run("type", "--horse", "Juniper", "trimmed all four").exit_code == 0
+
+
+def read_until(terminal: int, words: bytes) -> bytes:
+    """What a program writes, up to ``words``."""
+    written = b""
+    while words not in written:
+        written += os.read(terminal, 4096)
+    return written
+
+
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGHUP])
+def test_a_note_that_is_cut_off_while_it_is_typed_is_kept(
+    home: Path, run: Run, how: signal.Signals
+) -> None:
+    """Ctrl-C keeps a recording; here it threw ten typed lines away, and so did a closed window."""
+    ours, theirs = pty.openpty()
+    typing = subprocess.Popen(
+        [sys.executable, "-m", "fieldlog", "--home", str(home), "type", "--horse", "Rosie"],
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        env={**os.environ, "PYTHONPATH": str(DATA.parent)},
+    )
+    os.close(theirs)  # so that reading ends when it does
+    read_until(ours, b"an empty line ends it")
+    os.write(ours, b"thrush left hind\n")
+    read_until(ours, b"hind\r\n")
+    os.write(ours, b"trimmed all four\n")
+    read_until(ours, b"four\r\n")
+    time.sleep(0.5)
+    typing.send_signal(how)
+    read_until(ours, b"fieldlog save")
+    assert typing.wait(60) == 0
+    os.close(ours)
+    (draft,) = json.loads(run("drafts", "--json").output)
+    assert draft["entry"]["text"] == "thrush left hind. trimmed all four."

@@ -161,3 +161,19 @@ def test_a_removal_needs_a_reason_and_is_all_or_nothing(
     assert len(store.search("horse:juniper")) > 0
     assert [e.day for e in store.entries_of(store.horse_named("Juniper").id)] == [AT.date()]
     store.close()
+
+
+def test_that_traces_are_left_is_told(tmp_path: Path) -> None:
+    """Another window reads: the log cannot be emptied, and that was not said."""
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+    store.raw.execute("PRAGMA busy_timeout = 50")
+    with Store.open(tmp_path / "f.db") as other:
+        other.raw.execute("BEGIN")
+        assert other.clients()
+        with pytest.raises(NotAllowed, match="traces of them are in it"):
+            store.forget_client(client.id, "asked for by letter")
+    assert store.find_client("Nell Harrowgate") is None
+    assert store.verify_chain().ok
+    store.close()

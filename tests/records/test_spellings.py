@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.core.facts import Entry
 from fieldlog.core.feet import Foot
 from fieldlog.errors import InputError, NotFound
 from fieldlog.papers.discretion import names_of_others
@@ -438,3 +439,28 @@ def test_a_horse_that_is_visited_under_one_name_has_not_left(store: Store, both:
     assert bool(store.visits_due(until=date(2030, 1, 1))) != both
     store.horse_apart("Rosy")
     assert known(store) == before
+
+
+def test_a_barn_that_got_its_old_name_back_is_found_when_it_is_empty(store: Store) -> None:
+    """The two names led to each other for ever, and no horse could be put there any more."""
+    horse = store.update_horse(replace(store.horse_named("Juniper"), barn="Low Farm"))
+    store.barn_same("Low Farm", "High Farm")
+    store.barn_same("High Farm", "Low Farm")
+    store.update_horse(replace(horse, barn=""))
+    for typed in ("Low Farm", "high farm"):
+        horse = store.update_horse(replace(store.horse(horse.id), barn=typed))
+        assert horse.barn == "Low Farm"
+        store.update_horse(replace(horse, barn=""))
+    assert store.other_spellings("barn") == [("Low Farm", "Low Farm"), ("High Farm", "Low Farm")]
+
+
+def test_a_draft_saved_while_two_were_one_leaves_no_visit_behind(store: Store) -> None:
+    """Parted again, the other horse kept the visit, and was due weeks too late."""
+    wrong, right = store.add_horse("Junipur"), store.horse_named("Juniper")
+    (draft,) = store.add_drafts(None, [Entry((seen(Foot.LH),), "thrush", (0, 6))], at=AT)
+    store.assign_horse(draft.id, wrong.id)
+    store.horse_same(wrong.id, right.id)
+    store.save_entry(draft.id)
+    store.horse_apart("Junipur")
+    assert [v.day for v in store.visits(wrong.id)] == [AT.date()]
+    assert store.visits(right.id) == []

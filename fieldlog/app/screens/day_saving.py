@@ -316,7 +316,8 @@ class DaySaving(DayState):
                 self._go_to(waiting)
             no_visit = "" if tells_of_a_visit(view.entry) else " It counts as no visit."
             facts = count(len(view.entry.facts), "fact")
-            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit}")
+            hint = await self.tool.desk.voice_hint([view.entry.id])
+            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit} {hint}".rstrip())
 
     async def action_save_sure(self) -> None:
         """Save all entries that nobody needs to look at."""
@@ -332,7 +333,9 @@ class DaySaving(DayState):
         if await self._save(sure):
             rest = len(drafts) - len(sure)
             left = f"; {count(rest, 'draft')} still to be looked at" if rest else ", none is left"
-            self.answer.done(f"Saved {count(len(sure), 'entry', 'entries')}{left}.")
+            hint = await self.tool.desk.voice_hint([v.entry.id for v in sure])
+            saved = count(len(sure), "entry", "entries")
+            self.answer.done(f"Saved {saved}{left}. {hint}".rstrip())
 
     async def _save(self, views: Sequence[EntryView]) -> bool:
         ids = [v.entry.id for v in views]

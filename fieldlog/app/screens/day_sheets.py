@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fieldlog.app import filing
-from fieldlog.app.choices import choices
+from fieldlog.app.choices import choices, unusual
 from fieldlog.app.editing import CannotEdit, change, move, taken
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.retyping import in_its_place, not_understood, sentence_for, with_value
@@ -12,7 +14,7 @@ from fieldlog.app.screens.foot import Feet, FootScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
-from fieldlog.app.shown import plain
+from fieldlog.app.shown import count, plain
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.errors import FieldlogError
 
@@ -73,19 +75,24 @@ class DaySheets(DayCorrections):
             self.answer.refuse(str(problem))
             return
         if new is not None:
-            await self._put(f"Changed to: {self._say(new)}", fact, new)
+            await self._put(self._told("Changed to", [new], ""), fact, new)
             return
-        understood = await self._understood(sentence_for(fact, text))
+        understood, left = await self._understood(sentence_for(fact, text))
         if understood is not None:
-            first, *more = in_its_place(fact, understood)
-            await self._put(f"Changed to: {self._say(first)}", fact, first, *more)
+            new_facts = in_its_place(fact, understood)
+            await self._put(self._told("Changed to", new_facts, left), fact, *new_facts)
 
-    async def _understood(self, text: str) -> list[Fact] | None:
-        """The facts of typed words; None (and an answer) if there are none."""
-        return (await self._understood_whole(text))[0]
+    def _told(self, what: str, facts: Sequence[Fact], left: str) -> str:
+        """What came of typed words: the first fact, what is odd in them, what made none."""
+        said = f"{what}: {self._say(facts[0])}" + (" …" if facts[1:] else "")
+        more = " ".join(filter(None, (unusual(facts), left)))
+        return f"{said}. {more}" if more else said
 
-    async def _understood_whole(self, text: str) -> tuple[list[Fact] | None, str]:
-        """The same, and a sentence about the words that made no fact."""
+    async def _understood(self, text: str) -> tuple[list[Fact] | None, str]:
+        """The facts of typed words, and a sentence about those that made none.
+
+        None (and an answer) if there are no facts.
+        """
         self.answer.tell("Understanding…")
         try:
             facts, left = await self.tool.desk.understand_typed(text, self.view)
@@ -122,12 +129,11 @@ class DaySheets(DayCorrections):
                 return
             left = ""
             if isinstance(answer, Typed):
-                facts, left = await self._understood_whole(answer.text)
+                facts, left = await self._understood(answer.text)
             else:
                 facts = [taken(offered[answer.index])]
             if facts:
-                said = f"Added: {self._say(facts[0])}" + (" …" if facts[1:] else "")
-                said += f". {left}" if left else ""
+                said = self._told("Added", facts, left)
                 entry = self.view.entry
                 await self.apply(
                     lambda store: filing.add(store, entry.id, facts),
@@ -170,6 +176,8 @@ class DaySheets(DayCorrections):
                 self.trouble(problem)
                 return
             await self.assign(horse)
+            if isinstance(chosen, NewHorse):
+                await self._give_others(horse)
 
         lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
         if view.saved and view.horse is not None:
@@ -178,6 +186,14 @@ class DaySheets(DayCorrections):
             (v.horse for v in reversed(self.views[: self.current]) if v.horse is not None), None
         )
         self.app.push_screen(HorsePickScreen(horses, spoken, lead, before=before), answered)
+
+    async def _give_others(self, horse: KnownHorse) -> None:
+        """The other drafts that name a new horse are its own too."""
+        others = await self.tool.desk.give_drafts_that_name(horse)
+        if others:
+            await self.reload()
+            more = count(others, "other draft")
+            self.answer.done(f"This is {horse.name}, and so it is in {more} that named it.")
 
     def action_whole_note(self) -> None:
         """Every word of the note."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable
-from dataclasses import replace
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -48,6 +48,16 @@ EMPTY = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Undoing:
+    """How one change of this sitting is taken back."""
+
+    item: str
+    """Key of the line that it was of."""
+    job: Callable[[], Awaitable[None]]
+    said: str = "Open again"
+
+
 class DueScreen(ToolScreen):
     """The due list."""
 
@@ -76,9 +86,9 @@ class DueScreen(ToolScreen):
         super().__init__()
         self.by = DueBy.WHEN
         self.items: dict[str, DueView] = {}
-        self._put_away: list[str] = []
-        """What was done or dropped in this sitting, and horses that left (``VISIT`` and their id),
-        newest last; ``u`` goes back through it."""
+        self._trail: list[Undoing] = []
+        """What was done, dropped, moved or added in this sitting, newest last; ``u`` goes back
+        through it."""
         self.waiting = ""
         self.ready = False
 
@@ -205,7 +215,11 @@ class DueScreen(ToolScreen):
         item = self._promise()
         if item is None:
             return
-        await self._write(self.tool.desk.finish(item.id), item, f"Done: {item.what}, {item.horse}.")
+        said = f"Done: {item.what}, {item.horse}."
+        await self._write(self.tool.desk.finish(item.id), self._reopening(item), said)
+
+    def _reopening(self, item: DueView) -> Undoing:
+        return Undoing(item.id, lambda: self.tool.desk.reopen(item.id))
 
     def action_drop(self) -> None:
         """Drop it, with a reason; a horse that is visited no more is due no more."""
@@ -223,7 +237,7 @@ class DueScreen(ToolScreen):
                 self._ask_why_left(item)
             elif reason:
                 said = f"Dropped: {item.what}, {item.horse} ({reason})."
-                await self._write(self.tool.desk.drop(item.id, reason), item, said)
+                await self._write(self.tool.desk.drop(item.id, reason), self._reopening(item), said)
 
         self.app.push_screen(
             PickScreen(
@@ -240,9 +254,11 @@ class DueScreen(ToolScreen):
         async def answered(answer: Answer | None) -> None:
             why = words_of(answer, LEFT)
             if why:
-                left = replace(item, id=f"{VISIT}{item.horse_id}")
                 said = f"{item.horse} is due no more ({why}); dropped: {promises}."
-                await self._write(self.tool.desk.horse_left(item.horse_id, why), left, said)
+                back = Undoing(
+                    f"{VISIT}{item.horse_id}", lambda: self.tool.desk.horse_back(item.horse_id)
+                )
+                await self._write(self.tool.desk.horse_left(item.horse_id, why), back, said)
 
         self.app.push_screen(
             PickScreen(
@@ -268,8 +284,12 @@ class DueScreen(ToolScreen):
             except FieldlogError as problem:
                 self.trouble(problem)
                 return
+            self._trail.append(
+                Undoing(item.id, lambda: self.tool.desk.put_due(item.id, item.on), "Due as before")
+            )
             await self.reload(item.id)
-            self.answer.done(f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}.")
+            said = f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}."
+            self.answer.done(f"{said} u takes it back.")
 
         self.app.push_screen(
             PickScreen("Another day", f"{item.what}, {item.horse}", (), "day", "in two weeks"),
@@ -294,8 +314,11 @@ class DueScreen(ToolScreen):
                     f"“{plain(answer.text)}” promises nothing. Try “recheck in two weeks”."
                 )
                 return
-            await self.reload()
-            self.answer.done(f"Added for {plain(horse.name)}.")
+            self._trail.append(
+                Undoing(made[0], lambda: self.tool.desk.drop_all(made), "Not added after all")
+            )
+            await self.reload(made[0])
+            self.answer.done(f"Added for {plain(horse.name)}. u takes it back.")
 
         self.app.push_screen(
             PickScreen(
@@ -305,36 +328,33 @@ class DueScreen(ToolScreen):
             answered,
         )  # fmt: skip
 
-    async def _write(self, job: Awaitable[None], item: DueView, said: str) -> None:
+    async def _write(self, job: Awaitable[None], back: Undoing, said: str) -> None:
         try:
             await job
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        self._put_away.append(item.id)
+        self._trail.append(back)
         await self.reload()
         self.answer.done(f"{said} u takes it back.")
 
     async def action_undo(self) -> None:
-        """Open the last one again."""
-        if not self._put_away:
+        """Take the last one back."""
+        if not self._trail:
             self.answer.tell("There is nothing to take back.")
             return
-        last = self._put_away[-1]
-        horse_id = last.removeprefix(VISIT) if last.startswith(VISIT) else ""
+        last = self._trail[-1]
+        gone = self.items.get(last.item)
         try:
-            if horse_id:
-                await self.tool.desk.horse_back(horse_id)
-            else:
-                await self.tool.desk.reopen(last)
+            await last.job()
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        again = self._put_away.pop()
-        await self.reload(again)
-        item = self.items.get(again)
+        self._trail.pop()
+        await self.reload(last.item)
+        item = self.items.get(last.item) or gone
         what = f": {plain(item.what)}, {plain(item.horse)}" if item is not None else ""
-        self.answer.done(f"Open again{what}. {count(len(self.items), 'line')} open.")
+        self.answer.done(f"{last.said}{what}. {count(len(self.items), 'line')} open.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter does what n does."""

@@ -44,7 +44,9 @@ class HorseScreen(HorseChanges):
         Key("y", "page('history')", "y", "history, newest first", "history"),
         Key("f", "foot", "f", "history of one foot or a pair", "one foot"),
         Key("c", "page('trends')", "c", "charts of change over time", "charts"),
-        Key("e", "edit", "e", "change its caution, name, owner, barn, weeks", "edit"),
+        Key(
+            "e", "edit", "e", "change its caution, name, owner, barn; two spellings of one", "edit"
+        ),
         Key("o", "paper('owner')", "o", "write the owner's summary of the last visit", "owner"),
         Key("v", "paper('vet')", "v", "write a letter to the veterinarian", "vet"),
         Key("s", "same", "s", "the same horse as another: two spellings become one", "same"),

@@ -1,12 +1,12 @@
-"""Changing what is known of the horse in hand, and making two spellings of it one."""
+"""Changing what is known of the horse in hand; two spellings, of it or of its owner, made one."""
 
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from dataclasses import astuple
+from dataclasses import astuple, replace
 
 from fieldlog.app.afterwards import HorseStory
-from fieldlog.app.horse_facts import HorseFacts, OwnerChange, owner_changes
+from fieldlog.app.horse_facts import BarnChange, HorseFacts, Meant, owner_changes
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.base import ToolScreen
 from fieldlog.app.screens.horse_facts import HorseFactsScreen
@@ -47,7 +47,7 @@ class HorseChanges(ToolScreen):
             elif owner_changes(before, wanted):
                 await self._ask_owner(horse_id, before, wanted)
             else:
-                await self._change(horse_id, before, wanted)
+                await self._ask_barn(horse_id, before, wanted, Meant())
 
         self.app.push_screen(HorseFactsScreen(before), answered)
 
@@ -56,37 +56,50 @@ class HorseChanges(ToolScreen):
 
         async def answered(answer: Answer | None) -> None:
             if isinstance(answer, Picked):
-                await self._change(horse_id, before, wanted, ways[answer.index])
+                await self._ask_barn(horse_id, before, wanted, Meant(ways[answer.index]))
             else:
                 self.answer.tell("Nothing was changed.")
 
         lead = f"{plain(before.owner)} was its owner, {plain(wanted.owner)} is now. Why?"
         self.app.push_screen(PickScreen("Another owner", lead, [w.value for w in ways]), answered)
 
+    async def _ask_barn(
+        self, horse_id: str, before: HorseFacts, wanted: HorseFacts, meant: Meant
+    ) -> None:
+        """What another barn means, where it is not plain; then the change."""
+        if not await self.tool.desk.barn_moved_or_spelt(before, wanted):
+            await self._change(horse_id, before, wanted, meant)
+            return
+        ways = tuple(BarnChange)
+
+        async def answered(answer: Answer | None) -> None:
+            if isinstance(answer, Picked):
+                how = replace(meant, barn=ways[answer.index])
+                await self._change(horse_id, before, wanted, how)
+            else:
+                self.answer.tell("Nothing was changed.")
+
+        lead = f"{plain(before.barn)} was its barn, {plain(wanted.barn)} is now. Why?"
+        self.app.push_screen(PickScreen("Another barn", lead, [w.value for w in ways]), answered)
+
     async def _change(
-        self,
-        horse_id: str,
-        before: HorseFacts,
-        wanted: HorseFacts,
-        how: OwnerChange = OwnerChange.FROM_NOW,
+        self, horse_id: str, before: HorseFacts, wanted: HorseFacts, meant: Meant
     ) -> None:
         try:
-            hint = await self.tool.desk.change_horse(horse_id, before, wanted, how)
+            done = await self.tool.desk.change_horse(horse_id, before, wanted, meant)
         except FieldlogError as problem:
             self.trouble(problem)
             return
 
         async def back() -> str:
-            await self.tool.desk.change_horse(horse_id, wanted, before, how)
+            await self.tool.desk.take_back_change(done)
             return f"{before.name} is noted as before."
 
-        # Whose the visits were before is not known any more once they are all one owner's.
-        self._last = None if how is OwnerChange.ALL_ALONG else back
+        self._last = back
         await self.open(horse_id)
         changed = sum(a != b for a, b in zip(astuple(before), astuple(wanted), strict=True))
-        undo = "; u takes it back" if self._last is not None else ""
-        said = f"Kept{undo}." if changed else "Nothing differs."
-        self.answer.done(f"{said} {hint}".rstrip())
+        said = "Kept; u takes it back." if changed else "Nothing differs."
+        self.answer.done(f"{said} {done.hint}".rstrip())
 
     async def action_same(self) -> None:
         """Another horse of the list is this one, spelt otherwise; or is not after all."""
@@ -94,7 +107,10 @@ class HorseChanges(ToolScreen):
             self.answer.tell(CHOOSE_FIRST)
             return
         here, names = self.story.page.horse.id, self.story.page.other_names
-        lead = f"Which one is {plain(self.story.page.horse.name)}, spelt otherwise?"
+        lead = (
+            f"Which one is {plain(self.story.page.horse.name)}, spelt otherwise? "
+            "(An owner or a barn that stands there twice: Esc, then e.)"
+        )
         if not names:
             await self.choose_horse(self._which_name, here, lead)
             return

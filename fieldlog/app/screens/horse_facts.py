@@ -7,7 +7,7 @@ from dataclasses import fields
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.events import Key
+from textual.events import DescendantFocus, Key
 from textual.widgets import Input, Static
 
 from fieldlog.app.horse_facts import HorseFacts, weeks_of
@@ -23,6 +23,8 @@ LABELS = {
     "barn": "Barn",
     "weeks": "Weeks between visits (empty: as usual)",
     "notes": "Notes",
+    "email": "Owner's e-mail",
+    "address": "Owner's address",
 }
 EXAMPLES = {"caution": "kicks behind; two people"}
 
@@ -52,6 +54,12 @@ class HorseFactsScreen(Sheet[HorseFacts]):
 
     def on_mount(self) -> None:
         self.query_one("#caution", Input).focus()
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        """The label of the first line, which stands over it, must be seen too."""
+        if event.widget.id == "caution":
+            lines = self.query_one("#lines", VerticalScroll)
+            self.call_after_refresh(lines.scroll_home, animate=False)
 
     def on_key(self, event: Key) -> None:
         if event.key == "down":

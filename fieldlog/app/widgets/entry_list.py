@@ -66,6 +66,6 @@ def entry_line(view: EntryView, width: int) -> Content:
     mark = "!" if view.flags else " "
     number = f" {view.waiting}" if view.waiting else ""
     lead = f"{mark}{view.sign} {view.when:%H:%M} "
-    text = lead + pad(view.name, width - len(lead) - len(number)) + number
+    text = lead + pad(view.short, width - len(lead) - len(number)) + number
     style = "$text-error bold" if view.flags else "$text-muted" if view.saved else ""
     return Content.styled(text, style) if style else Content(text)

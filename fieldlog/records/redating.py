@@ -1,0 +1,82 @@
+"""A saved note that stands under a wrong day goes to the right one, with all that hangs on it.
+
+A recorder's clock, or the date of a copied file, may be wrong. The chain keeps under which day the
+note stood before, and why it moved.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, datetime
+
+from fieldlog.core.facts import Fact
+from fieldlog.core.visits import tells_of_a_visit
+from fieldlog.errors import InputError
+from fieldlog.records.rehorsing import Rehorsing, kept_by_visit
+from fieldlog.records.types import EntryState, FollowUpState, StoredEntry
+
+
+class Redating(Rehorsing):
+    """From one day of a horse's record to another."""
+
+    def give_saved_day(
+        self, entry_id: str, day: date, facts: Sequence[Fact], reason: str
+    ) -> StoredEntry:
+        """Put a saved entry under another day by a new revision; the old one stays readable.
+
+        Its visit, its promises and its place in history and search go along. What the visit of the
+        wrong day had closed opens again, unless another note tells of that visit.
+
+        Args:
+            entry_id: which entry.
+            day: the day on which it was said.
+            facts: its facts, with the times that are counted from it.
+            reason: why.
+
+        Raises:
+            InputError: no reason, the entry is still a draft, was taken out on request, or is of
+                that day already.
+        """
+        if not reason.strip():
+            raise InputError("A changed record needs a reason.", "Say in a few words why.")
+        with self.write():
+            stored = self.entry(entry_id)
+            if stored.state is not EntryState.SAVED or stored.horse is None:
+                raise InputError("This entry is still a draft.", "Give the draft its day.")
+            self._check_there(entry_id)
+            if stored.day == day:
+                raise InputError(f"This note is of {day} already.", "Give another day.")
+            entry = replace(stored.entry, facts=tuple(facts))
+            at = datetime.combine(day, stored.at.timetz())
+            moved = replace(stored, entry=entry, day=day, at=at)
+            number = stored.revision + 1
+            self.run(
+                "UPDATE entries SET revision = ?, body = ? WHERE id = ?",
+                [number, json.dumps(entry.to_dict()), entry_id],
+            )
+            self._put_time(entry_id, at)
+            self._append(moved, entry, number, reason.strip())
+            self.correct_promises(stored, facts, reason.strip())
+            self._visit_along(stored, moved, stored.horse.id)
+        return self.entry(entry_id)
+
+    def _visit_along(self, stored: StoredEntry, moved: StoredEntry, horse_id: str) -> None:
+        """The visit of the note, and what visits keep of what was promised."""
+        whose = self.one(
+            "SELECT client_id FROM visits WHERE horse_id = ? AND day = ?",
+            [horse_id, stored.day.isoformat()],
+        )
+        there = {v.day for v in self.visits(horse_id)}
+        self.was_not_visited(horse_id, stored.day)
+        if tells_of_a_visit(moved.entry):
+            visit = self.visit_for(horse_id, moved.day)
+            if whose is not None and moved.day not in there:
+                self.put_visit_owners(horse_id, {visit.id: whose["client_id"]})
+        for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
+            if promise.entry_id == moved.id and kept_by_visit(promise):
+                self.reopen_follow_up(promise.id)
+        self.close_kept_by_visit(moved)
+        for later in self.entries_of(horse_id, after=moved.day):
+            self.close_kept_by_visit(later, promised_in=moved.id)
