@@ -257,10 +257,12 @@ def _has_its_grade(fact: Fact, facts: Sequence[Fact], text: str) -> bool:
 
 
 def _names(closer: Fact, plain: Fact, text: str) -> bool:
-    """Whether a fact is the same crack by its own name, which only the network heard."""
+    """Whether a fact is the same crack by its own name: one that only the network heard, or that
+    stands behind a crack of which nothing else is said ("two cracks, one at the toe")."""
+    bare = not (plain.places or plain.quantity or plain.comparison or plain.severity)
     return (
         closer.code.endswith("_crack")
-        and closer.only_heard
+        and (closer.only_heard or (bare and plain.span[1] <= closer.span[0]))
         and not closer.negated
         and closer.historical == plain.historical
         and (set(closer.feet) == set(plain.feet) or not plain.feet)
