@@ -14,6 +14,7 @@ from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
+from fieldlog.language.pair_apart import as_mismatched
 from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
@@ -353,7 +354,7 @@ def with_values(facts: Sequence[Fact]) -> list[Fact]:
             fact = replace(left, comparison=fact.comparison, span=(left.span[0], fact.span[1]))
             out.pop()
         out.append(fact)
-    return out
+    return [as_mismatched(fact) for fact in out]
 
 
 def _behaved(fact: Fact) -> bool:

@@ -23,10 +23,12 @@ from fieldlog.language.takes_back import (
     NUMBERS,
     about,
     after_reason,
+    denies_the_foot,
     means,
     not_the,
     only_that,
     said_again,
+    said_over,
     starts_afresh,
     told_to,
     turns_away,
@@ -74,6 +76,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
     if mark.code == "restore":
         return _restore(line, mark)
+    if mark.code == "rather" and said_over(line, mark):
+        return Plan(mark, "scratch", end=mark.end)
     new = next(iter(_following(line, mark)), None)
     if new is not None and new.kind == "foot":
         return _foot_plan(line, mark, new, earlier is not None)
@@ -130,6 +134,8 @@ def _closes(line: Line, mark: Mark, new: Mark, chained: bool) -> bool:
     after = line.norm(new.end)
     if line.break_at(new.end) or after in ("not", "", "and", "so"):
         return True
+    if mark.code == "it_was" and denies_the_foot(line, mark):
+        return True  # "it's not the hinds that are chipped it's the fronts hinds are perfect"
     if chained and (
         mark.code in ("scratch", "it_was")
         or turns_away(line, new)

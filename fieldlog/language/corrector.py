@@ -24,6 +24,7 @@ from fieldlog.language.corrections import Plan
 from fieldlog.language.marks import Mark
 from fieldlog.language.shoe_words import shoe_size
 from fieldlog.language.swaps import swapped
+from fieldlog.language.takes_back import denies_the_foot
 from fieldlog.language.tracker import FootTracker
 from fieldlog.language.units_said import Line
 from fieldlog.language.value_kinds import fits, likely_units
@@ -153,9 +154,12 @@ class Corrector:
         moved = _last_on(facts, holders[-1].feet)
         why = f"Moved by the spoken correction “{self.line.text(plan.new)}”."
         new = {
-            id(f): replace(f, feet=found.feet, foot_basis=FootBasis.SAID, why_foot=why)
+            id(f): replace(
+                f, feet=found.feet, foot_basis=FootBasis.SAID, why_foot=why,
+                negated=f.negated and not denies_the_foot(self.line, plan.mark),
+            )
             for f in moved
-        }
+        }  # fmt: skip
         self._note(plan, "move_foot", tuple(moved), tuple(new.values()))
         return [new.get(id(f), f) for f in facts]
 

@@ -6,9 +6,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Fact
+from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.units_said import Line, UnitSaid
 
 _FROM_THE_GROUND = re.compile(r"\b(from|at) the (ground|bottom)\b|\bground up\b")
@@ -26,3 +27,24 @@ def named_crack(line: Line, unit: UnitSaid, fact: Fact) -> Fact:
     if any(p.endswith("quarter") for p in fact.places) and "hairline crack" not in text:
         return replace(fact, code="quarter_crack")
     return fact
+
+
+def named_again(facts: Sequence[Fact]) -> list[Fact]:
+    """The facts; a crack of a further foot is named by its own place.
+
+    "A crack at the quarter, right front one at the toe".
+    """
+    return [_by_place(fact) if fact.rule.startswith("again:") else fact for fact in facts]
+
+
+def _by_place(fact: Fact) -> Fact:
+    regions = {r for r in ("toe", "heel", "quarter") for p in fact.places if p.endswith(r)}
+    if fact.kind is not FactKind.FINDING or len(regions) != 1:
+        return fact
+    (region,) = regions
+    own = fact.code.removesuffix("crack").strip("_")
+    if not fact.code.endswith("crack") or own not in ("", "toe", "heel", "quarter"):
+        return fact
+    return replace(
+        fact, code=f"{region}_crack", places=tuple(p for p in fact.places if p != region)
+    )

@@ -255,8 +255,11 @@ _RULES = [
           r"(?=\s*(?:[.,;!]|$|and\b|then\b))", of_the_month),
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", month_name, MONTHS),
     _rule(
-        rf"(?:before|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
-        rf"(?:next (?:{_VISIT}|time|one|go)|"
+        rf"(?:before|afore|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
+        rf"(?:next (?:{_VISIT}|time|one|go|lot|plates?|set|pair|round|trip)|"
+        r"(?:i|we) (?:come|see|shoe|trim|do|set about|lay|put|touch|start|go|get|pull|take)\b"
+        r"[^.,;]{0,24}? (?:again|next)\b|(?:i|we) next (?:come|see|shoe|trim|do)\b|"
+        r"i (?:shoe|trim) (?:it|him|her|them)\b|"
         rf"i (?:trim|shoe|do|see|reset) (?:(?:him|her|them|it) )?again|i'?m back|we trim again|"
         r"i come(?: back| out| over| up| down| round)?|then|"
         r"i (?:touch|go near|cut on) (?:it|him|her|them|the|that|those|his)\b|"
@@ -267,8 +270,17 @@ _RULES = [
         anchor("before_next_visit"),
     ),
     _rule(
+        r"(?:(?<=films )|(?<=film )|(?<=pictures )|(?<=radiographs )|(?<=x-rays )|(?<=xrays ))"
+        r"before (?:that|it|then)(?: one| visit)?(?=\s*(?:[.,;]|$|and\b))",
+        anchor("before_next_visit"),
+        ("before ",),
+    ),
+    _rule(
         rf"(?:at |on |by |for )?(?:the |his |her |my |our )?(?:next {_VISIT}|next go round|next go)"
         r"|when i ?(?:'m|am|come|get) (?:back|next (?:out|here)|here next|out next)"
+        r"|when i (?:come|see (?:him|her|it)|do (?:him|her|it)) (?:again|next)\b"
+        r"|when i'?m (?:next (?:round|over|up)|(?:round|over|up|out) (?:again|next))\b"
+        r"|for the next (?:one|lot|plates?)(?=\s*(?:[.,;]|$|so\b|and\b))"
         rf"|next time(?: (?:i'?m|we'?re) (?:out|here)| around| round)?",
         anchor("next_visit"),
         ("next ", "when i"),

@@ -130,7 +130,7 @@ def in_days(count: int, period: str = "") -> Callable[[re.Match[str], date], Due
 def next_week(match: re.Match[str], day: date) -> Due:
     """ "Next week", from its Monday to its Sunday."""
     monday = day + timedelta(days=7 - day.weekday())
-    return Due(on=monday, until=monday + timedelta(days=6))
+    return Due(period="P1W", on=monday, until=monday + timedelta(days=6))
 
 
 def this_week(match: re.Match[str], day: date) -> Due:
@@ -141,7 +141,7 @@ def this_week(match: re.Match[str], day: date) -> Due:
 def next_month(match: re.Match[str], day: date) -> Due:
     """ "Next month", from its first day to its last."""
     first = add_months(day.replace(day=1), 1)
-    return Due(on=first, until=add_months(first, 1) - timedelta(days=1))
+    return Due(period="P1M", on=first, until=add_months(first, 1) - timedelta(days=1))
 
 
 def month_end(match: re.Match[str], day: date) -> Due:
@@ -303,7 +303,7 @@ def weekend(match: re.Match[str], day: date) -> Due:
 def week_after_next(match: re.Match[str], day: date) -> Due:
     """ "The week after next", from its Monday to its Sunday."""
     monday = day + timedelta(days=14 - day.weekday())
-    return Due(on=monday, until=monday + timedelta(days=6))
+    return Due(period="P2W", on=monday, until=monday + timedelta(days=6))
 
 
 def week_of(match: re.Match[str], day: date) -> Due | None:

@@ -72,7 +72,8 @@ def openings(
         or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
     }
     for mark in marks:
-        if mark.kind == "correction" and mark.code == "new_horse" and mark.start >= taken_until:
+        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
+        if opens and mark.start >= taken_until:
             found = _after_trigger(words, mark, names, text, meaningful)
             if found is not None:
                 out.append(found)
@@ -91,6 +92,16 @@ def openings(
     begun = {at for o in out for at in range(o.start, o.end)}
     out += _in_a_row(words, marks, text, begun | meaningful | listed)
     return sorted(out, key=lambda o: o.start)
+
+
+def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
+    """ "The same again at the next one": a visit, and no horse."""
+    lead = [w.norm for w in words[max(0, mark.start - 2) : mark.start]]
+    return (
+        words[mark.start].norm == "next"
+        and lead[-1:] == ["the"]
+        and lead[0] in ("at", "for", "till", "until", "by")
+    )
 
 
 def _opens(words: Sequence[Token], begin: int, end: int) -> bool:

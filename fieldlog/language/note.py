@@ -23,6 +23,7 @@ from fieldlog.language.context import Context, read_context
 from fieldlog.language.copies import copied, denied, without_overruled
 from fieldlog.language.corrections import plans as plans_of
 from fieldlog.language.corrector import Corrector
+from fieldlog.language.crack_names import named_again
 from fieldlog.language.follow_up_made import make_follow_up
 from fieldlog.language.followups import (
     another_visit,
@@ -40,6 +41,7 @@ from fieldlog.language.followups import (
     time_of_work,
     told_to,
 )
+from fieldlog.language.it_is_not import taken_to_be, with_last_denied
 from fieldlog.language.late_feet import (
     fill_back,
     graded_feet,
@@ -139,13 +141,27 @@ class PartReader:
                 low = max(plan.mark.end, plan.end)
                 number += 1
             if low < high:
-                self._segment(line, low, high, number)
+                number = self._unless_denied(line, low, high, number)
             number += 1
-        placed = carried_places(self.facts, line)
+        placed = named_again(carried_places(self.facts, line))
         facts = with_values(read_off_films(merge_same(placed), line))
         return Part(ask_two_values(facts), self.corrector.log)
 
     # -- segments ---------------------------------------------------------------------------
+
+    def _unless_denied(self, line: Line, begin: int, end: int, number: int) -> int:
+        """Add the facts of words in which "it isn't" may deny what was told right before it.
+
+        Returns:
+            The number of the last stretch of words.
+        """
+        for at, after in taken_to_be(line, begin, end):
+            self._segment(line, begin, at, number)
+            self.facts, denied = with_last_denied(line, self.facts, at, after)
+            self.corrector.log += denied
+            begin, number = after, number + 1
+        self._segment(line, begin, end, number)
+        return number
 
     def _segment(self, line: Line, begin: int, end: int, number: int) -> None:
         """Add the facts of a sentence, or of what stands between two corrections."""

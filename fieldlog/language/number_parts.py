@@ -217,7 +217,7 @@ def bare_fraction(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
     measured = unit_at(tokens, end) is not None or of_a_unit(tokens, end) is not None
     before = word_at(tokens, behind, joined=False)
     moved_by = before in _MOVED_BY and word_at(tokens, end) not in _HALF_OF
-    closes = word_at(tokens, end) in ("", "off") or moved_by
+    closes = word_at(tokens, end) in ("", "off") or moved_by or _second_amount(tokens, start, end)
     led = start == 0 or tokens[start].wall or before in ("and", "took", "take")
     taken = led and word_at(tokens, end) == "off" and word_at(tokens, end + 1) in _OFF_WHAT
     if size == 2 and not measured and not (article and closes) and not taken:
@@ -227,6 +227,7 @@ def bare_fraction(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
         after = word_at(tokens, end)
         amount = before in _BEFORE_QUARTER and after in _AFTER_QUARTER
         moved = before in _MOVED and after in _AFTER_MOVED
+        moved = moved or _second_amount(tokens, start, end)
         if not (article and (amount or moved or after == "off")):
             return None
     if size not in (2, 4) and not measured and not article:
@@ -234,6 +235,23 @@ def bare_fraction(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
     if size in (3, 10) and not measured:
         return None
     return BareNumber(start, end, 1 / size, "fraction")
+
+
+_OF_FEET = frozenset({"left", "right", "near", "off", "front", "fronts", "hind", "hinds", "back",
+                      "backs", "other", "fores"})  # fmt: skip
+_AMOUNTS = frozenset({"quarter", "half", "eighth", "eighths", "sixteenth", "sixteenths", "inch"})
+_LATELY = 16
+
+
+def _second_amount(tokens: Sequence[NumberWord], start: int, end: int) -> bool:
+    """ "Three eighths on the near fore and a half on the off": an amount like the one before it."""
+    if word_at(tokens, start - 1, joined=False) not in ("and", "but") and not tokens[start].wall:
+        return False
+    if word_at(tokens, end) not in ("on", "off", "from"):
+        return False
+    beside = {word_at(tokens, end + 1), word_at(tokens, end + 2)}
+    earlier = {word_at(tokens, at, joined=False) for at in range(max(0, start - _LATELY), start)}
+    return bool(beside & _OF_FEET) and bool(earlier & _AMOUNTS)
 
 
 def one_unit(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:

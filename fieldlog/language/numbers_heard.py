@@ -8,9 +8,11 @@ which foot; value and unit are the rules' own.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, Reading, Reporter, SpokenCorrection
 from fieldlog.core.feet import Foot
@@ -127,9 +129,54 @@ def _tail_of(number: NumberSpan, other: NumberSpan) -> bool:
 
 
 def without_counts(numbers: Sequence[NumberSpan], words: Sequence[Token]) -> list[NumberSpan]:
-    """The numbers that measure; "five weeks ago" and "three strides" count."""
-    counted = {word.start for word in words if word.norm in COUNTED}
-    return [n for n in numbers if n.unit is not None or n.end + 1 not in counted]
+    """The numbers that measure; "five weeks ago" and "three strides" count, "ten o'clock" is a
+    place, "out of three" a scale, and what "should be fifty next time" was not measured."""
+    counted = {word.start for word in words if word.norm in COUNTED | _CLOCK}
+    at = {word.start: place for place, word in enumerate(words)}
+    return [
+        n
+        for n in numbers
+        if (n.unit is not None or n.end + 1 not in counted)
+        and not _wished(words, at.get(n.start, 0))
+        and words[at.get(n.start, 0) - 1].norm != "clock"
+    ]
+
+
+_CLOCK = frozenset({"o'clock", "oclock"})
+_WISHES = (("should", "be"), ("out", "of"), ("be", "nearer"), ("aim", "for"), ("aiming", "for"))
+"""Words before a number that is none of today's."""
+
+
+def _wished(words: Sequence[Token], at: int) -> bool:
+    return at > 1 and (words[at - 2].norm, words[at - 1].norm) in _WISHES
+
+
+_NOT_THIS_ONE = re.compile(
+    r"^(?: deep| wide| long| high| degrees)?,? ?(?:and |it's |that's |it was )?"
+    r"(?:not|instead of|rather than) (?:the |at )?$",
+    re.IGNORECASE,
+)
+"""Between the number that holds and the one that does not."""
+_DENIED = re.compile(r"\b(?:not|isn't|wasn't) (?:at )?$", re.IGNORECASE)
+_PUT_RIGHT = re.compile(
+    r"^(?: degrees| mil)?(?:,? ?[a-z ]{0,20})?(?:,| but| it's| that's) ?(?:it's )?$", re.IGNORECASE
+)
+"""Between a number that does not hold and the one that does."""
+
+
+def without_denied(numbers: Sequence[NumberSpan], text: str) -> list[NumberSpan]:
+    """The numbers that hold: of "fifty two, not fifty" the first."""
+    denied = {
+        later.start
+        for number, later in pairwise(numbers)
+        if _NOT_THIS_ONE.match(text[number.end : later.start])
+    }
+    denied |= {
+        number.start
+        for number, later in pairwise(numbers)
+        if _DENIED.search(text[: number.start]) and _PUT_RIGHT.match(text[number.end : later.start])
+    }
+    return [n for n in numbers if n.start not in denied]
 
 
 def is_pronoun(number: NumberSpan) -> bool:

@@ -147,6 +147,24 @@ def _a_name(line: Line, at: int) -> bool:
     return closes and not marked and not word.endswith(("ly", "ed", "ing"))
 
 
+_PASSED = frozenset({",", "just", "only", "got", "was", "is", "'s", "a", "been", "has", "quick",
+                     "plain"})  # fmt: skip
+_OWNED = frozenset({".", "the", "her", "his", "that", "this", "then", "and", "", ",", "grey",
+                    "gray", "bay", "chestnut", "black", "brown", "little", "old", "big", "wee",
+                    "young", "other", "last", "next"})  # fmt: skip
+
+
+def _of_an_animal(line: Line, start: int) -> bool:
+    """ "Her foal, trimmed", "the pony Marmite trimmed only": the job is of an animal."""
+    at = start - 1
+    while at >= 0 and line.norm(at) in _PASSED:
+        at -= 1
+    taken = {i for m in line.marks if m.tells() for i in m.covers()}
+    if line.norm(at) not in _ANIMALS and at > 0 and at not in taken:
+        at -= 1  # his name
+    return line.norm(at) in _ANIMALS and line.norm(at - 1) in _OWNED
+
+
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
@@ -154,6 +172,8 @@ def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     animal = words[-2] in ("the", "that", "this") and words[-1] in _ANIMALS
     named = _a_name(line, unit.head.end)
     told = {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said
+    if _of_an_animal(line, unit.head.start):
+        return True
     if not (animal or named or told):
         return False
     last = next((m for m in reversed(line.marks) if m.end <= unit.head.start and m.tells()), None)

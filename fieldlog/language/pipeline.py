@@ -29,6 +29,7 @@ from fieldlog.language.films import as_vets_word
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import as_kin, reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
+from fieldlog.language.herd_weeks import with_herd_weeks
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import (
@@ -45,7 +46,8 @@ from fieldlog.language.names_model import (
 from fieldlog.language.note import Part, PartReader
 from fieldlog.language.note_marks import find_marks, hidden_names
 from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import with_numbers, without_counts
+from fieldlog.language.numbers_heard import spans_of, with_numbers, without_counts, without_denied
+from fieldlog.language.pair_apart import as_measured
 from fieldlog.language.personal import PersonalRules
 from fieldlog.language.places_last import with_last_places
 from fieldlog.language.promote import promote
@@ -55,12 +57,19 @@ from fieldlog.language.sizes_heard import (
     without_others_sizes,
     without_size_of_nothing,
 )
+from fieldlog.language.stages import with_stages
 from fieldlog.language.standing import set_aside, unclear_words
 from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
 from fieldlog.language.times_asked import asked_of_other_times
 from fieldlog.language.times_heard import with_own_times, with_times
 from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
+from fieldlog.language.told_once import (
+    asked_if_done,
+    no_more_told,
+    on_no_one_side,
+    told_once,
+)
 from fieldlog.language.told_twice import asked_if_told_twice
 from fieldlog.language.units_said import Line
 from fieldlog.language.values import ValueReader
@@ -274,7 +283,7 @@ def _entry(
     loose = sum(len(p.text.split()) for p in passages)
     aside = rated(aside, note.transcript, loose, note.unused, note.hidden)
     told = rated(told, note.transcript, loose, note.unused, note.hidden)
-    facts, flags = with_red_flags(told)
+    facts, flags = with_red_flags(told, text)
     return Entry(
         facts=facts,
         text=text,
@@ -297,26 +306,54 @@ def _second_opinion(
     text, words = note.transcript.text, note.words
     heard = opinion(text, note.hidden)
     if heard is None:
-        return facts, ()
+        return _told_in_order(note, facts, facts, part, corrections)
     weighable = reheard(facts, heard, corrections)
     kept, aside = set_aside(weighable, heard, corrections, note.unclear)
     retold, aside = as_kin(aside, kept, heard)
     kept = sorted([*kept, *retold], key=lambda fact: fact.span)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     here = [n for n in note.numbers if part[0] <= n.start < part[1]]
-    numbers = without_counts(here, words)
+    numbers = without_denied(without_counts(here, words), text)
     said = without_others_sizes([*kept, *alone], heard, numbers, corrections)
     told, at = with_numbers(said, heard, numbers, note.habit, corrections)
     told = with_sizes(told, heard, numbers, at, corrections)
-    told = with_feet(weighed(told, heard, corrections, at), heard, part, corrections)
+    footed = on_no_one_side(weighed(told, heard, corrections, at), told, text)
+    told = with_feet(footed, heard, part, corrections)
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told = with_own_times(told, heard, times, text)
     told, again = said_once(with_times(told, heard, times, corrections))
-    told = of_today(with_last_places(told, heard), text, at, numbers)
+    told = with_last_places(told, heard)
+    told = of_today(told, text, {**spans_of(told, numbers), **at}, numbers)
     told = without_size_of_nothing(compared_with_before(told, heard))
     told = asked_of_other_times(asked_if_told_twice(told, text, at), times, corrections, text)
     told = asked_what_compares(told, text, part)
-    return as_vets_word(told, heard), [*aside, *again]
+    told, gone = _told_in_order(note, told, kept, part, corrections)
+    return as_vets_word(told, heard), [*aside, *again, *gone]
+
+
+def _told_in_order(
+    note: _Note,
+    every: Sequence[Fact],
+    plain: Sequence[Fact],
+    part: tuple[int, int],
+    corrections: Sequence[SpokenCorrection],
+) -> tuple[list[Fact], list[Fact]]:
+    """The facts with what only all of them together show, and those that others tell better.
+
+    Args:
+        note: the note.
+        every: the facts of an entry.
+        plain: the same as they were before a network was asked.
+        part: first and last character of the entry.
+        corrections: what was taken back.
+    """
+    text = note.transcript.text
+    here = [n for n in note.numbers if part[0] <= n.start < part[1]]
+    times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
+    told = told_once(as_measured(every, plain), text, corrections)
+    told = with_herd_weeks(told, text, part, note.times, corrections)
+    told = asked_if_done(with_stages(told, text, here, times), text)
+    return told, no_more_told(every, told)
 
 
 def _gaps(transcript: Transcript) -> list[tuple[int, float]]:

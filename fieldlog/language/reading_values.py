@@ -197,7 +197,7 @@ class ValueMaker(FeetReader):
         code, item = unit.head.code, unit.head.item
         uncertain, span = context.uncertain, grades[0].number
         low, high = span.value, span.high
-        if high is None and len(grades) > 1:
+        if high is None and len(grades) > 1 and not self._of_other_feet(unit, *grades[:2]):
             high, uncertain = grades[1].number.value, True
         if high is not None and high < low:
             low, high = high, low
@@ -215,6 +215,10 @@ class ValueMaker(FeetReader):
         if assumed:
             fact = fact.with_doubt("scale_assumed", "The scale was not named; it is assumed.")
         return fact
+
+    def _of_other_feet(self, unit: UnitSaid, one: Mark, two: Mark) -> bool:
+        """ "One left front, two right front": two grades, not one between them."""
+        return any(m.kind == "foot" and one.end <= m.start < two.start for m in unit.marks())
 
     def _grades(self, unit: UnitSaid, context: Context) -> list[Mark]:
         """The grades of today: "five, was four last time"."""

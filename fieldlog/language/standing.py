@@ -18,6 +18,7 @@ from fieldlog.language.gist import Opinion, Span, label
 from fieldlog.language.gist_facts import flags_kept, near_correction, shares
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
+from fieldlog.language.pair_apart import PAIR_MEASURED
 from fieldlog.language.weighing import foot_named
 
 UNLIKELY = 0.35
@@ -214,6 +215,7 @@ def set_aside(
         and not _named_with_its_foot(f, opinion)
         and not _otherwise(f, opinion)
         and not _than_last_time(f, opinion)
+        and f.rule != PAIR_MEASURED
         and not _calls_a_vet(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]

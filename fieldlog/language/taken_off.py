@@ -327,6 +327,19 @@ def _side_lowered(line: Line) -> list[Mark]:
         told = [m for m in line.marks if verb < m.start < number.start and m.kind in HEADS]
         if ("down" in words or first == "lowered") and "heel" not in words and not told:
             out.append(Mark("measure", "taken_off", verb, verb + 1))
+    return [*out, *_down_on_a_side(line)]
+
+
+def _down_on_a_side(line: Line) -> list[Mark]:
+    """ "Took four mil down on the outside", "an eighth down on the inside wall"."""
+    out = []
+    for number in line.marks:
+        verb = number.start - 1
+        if number.kind != "number" or line.norm(verb) not in _LOWERS:
+            continue
+        sided = any(m.kind == "side" and 0 <= m.start - number.end <= 4 for m in line.marks)
+        if line.norm(number.end) == "down" and sided and number.number.value <= _MOST:
+            out.append(Mark("measure", "taken_off", verb, verb + 1))
     return out
 
 

@@ -131,6 +131,53 @@ def said_again(line: Line, mark: Mark, foot: Mark) -> bool:
     )
 
 
+def said_over(line: Line, mark: Mark) -> bool:
+    """ "Trimmed the fronts, no, trimmed the hinds": the same is told once more of other feet."""
+    before = _told_before(line, mark)
+    after = next((m for m in line.marks if m.start >= mark.end and m.kind in HEADS), None)
+    if before is None or after is None or before.kind not in ("work", "finding"):
+        return False
+    if (before.kind, before.code) != (after.kind, after.code) or mark.start - before.end > _ASIDE:
+        return False
+    if any(line.norm(i) not in _ONCE_MORE for i in range(mark.end, after.start)):
+        return False
+    first = _own_feet(line, range(before.start - _LEAD, mark.start))
+    second = _own_feet(line, range(after.end, after.end + _LEAD))
+    return bool(first and second) and first != second and _takes_back(line, mark, after)
+
+
+_ASIDE = 7
+"""Words between what is taken back and the correction."""
+_LEAD = 4
+_ONCE_MORE = frozenset({",", "", "a", "an", "the", "some", "i", "put", "it", "is", "'s", "was",
+                        "that", "there", "wait", "sorry", "new", "i've", "we", "did"})  # fmt: skip
+
+
+def _own_feet(line: Line, near: range) -> set[str]:
+    return {m.code for m in line.marks if m.kind == "foot" and m.start in near}
+
+
+def _takes_back(line: Line, mark: Mark, after: Mark) -> bool:
+    """Whether the words cannot deny what follows: "no thrush in the right" is no correction."""
+    if {line.norm(i) for i in mark.covers()} != {"no"}:
+        return True
+    verb = line.norm(after.start)
+    apart = line.break_at(mark.end) and line.break_at(mark.start - 1)
+    return apart or (after.kind == "work" and (verb.endswith("ed") or verb in ("put", "shod")))
+
+
+def denies_the_foot(line: Line, mark: Mark) -> bool:
+    """ "It's not the hinds that are chipped, | it's the fronts": the chips are there."""
+    foot = next((m for m in reversed(line.marks) if m.kind == "foot" and m.end <= mark.start), None)
+    if foot is None or line.norm(foot.end) not in ("that", "which", "who", "where"):
+        return False
+    lead = [line.norm(foot.start - n) for n in (1, 2, 3)]
+    return not set(lead).isdisjoint(_DENIES)
+
+
+_DENIES = frozenset({"not", "isn't", "wasn't", "weren't", "ain't", "aren't"})
+
+
 def not_the(line: Line, foot: Mark) -> tuple[Mark | None, int]:
     at = foot.end
     seen_not = False

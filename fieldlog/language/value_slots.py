@@ -239,6 +239,31 @@ class SlotReader(Around):
         if mark.value.form.startswith("grade/"):
             self._grade_of_top(at, mark)
             return True
+        found = self._graded(at, mark)
+        if found and mark.kind == "grade":
+            self._of_next_foot(at, mark)
+        return found
+
+    def _of_next_foot(self, at: int, mark: Mark) -> None:
+        """ "Pulse one out of three left front, two out of three right front": one more score."""
+        before = [m for m in self.previous(at) if m.kind != "role"][:6]
+        kinds = [m.kind for m in before]
+        if "foot" not in kinds or not {"grade", "score"} & {*kinds}:
+            return
+        graded = next((i for i, k in enumerate(kinds) if k in ("grade", "score")), None)
+        cue = next((m for m in before if m.kind == "score"), None)
+        feet = [i for i, k in enumerate(kinds) if k == "foot"]
+        later = [m for m in self.line.marks[at + 1 :] if m.kind != "role" and m.start >= mark.end]
+        ahead = later[0] if later else None
+        follows = ahead is not None and ahead.kind == "foot"
+        if graded is None or cue is None or feet[0] > graded or not follows:
+            return
+        if cue.code not in _BY_FOOT or mark.value.value > _HIGHEST:
+            return
+        mark.kind, mark.code, mark.item = "score", cue.code, cue.item
+
+    def _graded(self, at: int, mark: Mark) -> bool:
+        """Whether the number is a grade, by what stands around it."""
         return (
             self._out_of(at, mark)
             or self._before_cue(at, mark)
@@ -372,6 +397,9 @@ class SlotReader(Around):
         return _GRADED.get(heads[-1].code, "") if near else ""
 
 
+_BY_FOOT = frozenset({"lameness", "pulse_grade", "hoof_tester_grade", "club_grade"})
+_HIGHEST = 10
+"""The highest grade of any scale of these."""
 _GRADED = {"clubby": "club_grade", "digital_pulse": "pulse_grade", "bounding_pulse": "pulse_grade"}
 _NO_MEASURE: tuple[tuple[Callable[[SlotReader, int, Mark], bool], str], ...] = (
     (SlotReader._ratio, "ratio"),

@@ -9,6 +9,7 @@ the neighbours, and the fact says so.
 from __future__ import annotations
 
 from fieldlog.core.units import Unit
+from fieldlog.language.corrected_late import about_as_large
 from fieldlog.language.marks import Mark
 from fieldlog.language.value_alone import AloneReader
 from fieldlog.language.value_kinds import Value
@@ -23,6 +24,9 @@ from fieldlog.language.value_neighbours import (
 )
 from fieldlog.language.value_order import said_first
 from fieldlog.language.value_sense import in_range, measures_nothing
+
+_PUT_RIGHT = 7
+"""Words between a number that is denied and the one that is meant."""
 
 
 class ValueReader(AloneReader):
@@ -114,9 +118,23 @@ class ValueReader(AloneReader):
 
     def _rejected(self, at: int, mark: Mark) -> bool:
         """ "Fifty-four, not fifty-two": the second number is what it is not."""
-        if self.line.norm(mark.start - 1) != "not" or at == 0:
+        than = [self.line.norm(mark.start - n) for n in (2, 1)] == ["rather", "than"]
+        if not than and self._put_right(at, mark):
+            return True
+        if (self.line.norm(mark.start - 1) != "not" and not than) or at == 0:
             return False
         other = self.line.marks[at - 1]
         if other.code in ("negation", "work_negation") and at > 1:
             other = self.line.marks[at - 2]
-        return other.number is not None and mark.start - other.end <= 2
+        return other.number is not None and mark.start - other.end <= 2 + than
+
+    def _put_right(self, at: int, mark: Mark) -> bool:
+        """ "It's not fifty on the left, it's fifty-two": the first number is what it is not."""
+        if self.line.norm(mark.start - 1) not in ("not", "isn't"):
+            return False
+        new = next((m for m in self.line.marks[at + 1 :] if m.number is not None), None)
+        if new is None or new.start - mark.end > _PUT_RIGHT or not about_as_large(mark, new):
+            return False
+        lead = {self.line.norm(new.start - 1), self.line.norm(new.start - 2)}
+        beside = new.start - mark.end == 1 and self.line.break_at(mark.end)
+        return beside or bool(lead & {"it", "'s", "but"})

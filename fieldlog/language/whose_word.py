@@ -16,11 +16,13 @@ from fieldlog.language.units_said import Line, UnitSaid
 
 _SAYERS = {"farrier_says": Reporter.FARRIER, "owner_says": Reporter.OWNER,
            "vet_says": Reporter.VET, "other_says": Reporter.OTHER}  # fmt: skip
-_PERSONS = {"vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET,
-            "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
-            "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OTHER,
-            "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
-            "seller": Reporter.OTHER}  # fmt: skip
+_PERSONS = {
+    "vet": Reporter.VET, "veterinarian": Reporter.VET, "doc": Reporter.VET, "dr": Reporter.VET,
+    "doctor": Reporter.VET, "owner": Reporter.OWNER, "client": Reporter.OWNER,
+    "rider": Reporter.OWNER, "lady": Reporter.OWNER, "trainer": Reporter.OTHER,
+    "missus": Reporter.OWNER, "groom": Reporter.OWNER, "dealer": Reporter.OTHER,
+    "seller": Reporter.OTHER,
+}  # fmt: skip
 _LAY = (Reporter.OWNER, Reporter.OTHER)
 _PRONOUNS = frozenset({"he", "she", "they"})
 _TURNS = frozenset({"but", "so", "however", "though", "although", "anyway", "okay", "otherwise"})

@@ -152,7 +152,10 @@ FOLLOWS = [
 ]
 PAUSED = [
     ("Six weeks, ring if a pad slips.", {("next_trim", "P6W"), ("call", "")}),
-    ("Six weeks, with films before it.", {("next_trim", "P6W"), ("radiographs", "")}),
+    (
+        "Six weeks, with films before it.",
+        {("next_trim", "P6W"), ("radiographs", "before_next_visit")},
+    ),
     ("In six weeks, call me.", {("call", "P6W")}),
     ("Two weeks, recheck that heel.", {("recheck", "P2W")}),
 ]
