@@ -177,13 +177,23 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
-        lines.append("  ? Which horse is this? fieldlog save --horse NAME " + draft.id[:SHORT])
+        lines.append(f"  ? {_whose(draft)}")
     for passage in entry.passages:
         perhaps = " or ".join(in_words(f, british) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
         )
     return "\n".join(lines)
+
+
+def _whose(draft: StoredEntry) -> str:
+    """What to do about a draft of no horse on the list: the one it names may be a new one."""
+    asked = f"Which horse is this? fieldlog save --horse NAME {draft.id[:SHORT]}"
+    if draft.entry.horse is None:
+        return asked
+    heard = draft.entry.horse.name
+    name = f'"{heard}"' if " " in heard else heard
+    return f"{asked}; if “{heard}” is a new one, before that: fieldlog horses add {name}"
 
 
 def horse_of(draft: StoredEntry, apart: Mapping[str, str] | None = None) -> str:

@@ -35,6 +35,22 @@ def test_a_typed_note_waits_as_a_draft_in_its_own_words(run: Run) -> None:
     assert "left hind · thrush" in run("search", "thrush", "horse:Juniper", "since:today").output
 
 
+def test_a_draft_of_a_new_horse_says_how_it_comes_onto_the_list(run: Run) -> None:
+    told = run("type", "New horse Thimble, thrush left hind.").output
+    (draft,) = json.loads(run("drafts", "--json").output)
+    short = draft["id"][:8]
+    assert f"fieldlog save --horse NAME {short}" in told
+    assert "“Thimble” is a new one, before that: fieldlog horses add Thimble" in told
+    assert run("save", "--horse", "Thimble", short).exit_code != 0
+    assert run("horses", "add", "Thimble").exit_code == 0
+    assert run("save", "--horse", "Thimble", short).exit_code == 0
+    run("type", "Thrush left hind.")
+    assert (
+        "is a new one"
+        not in run("drafts", json.loads(run("drafts", "--json").output)[0]["id"][:8]).output
+    )
+
+
 @pytest.mark.parametrize(
     "note", ["Left front toe 3 1/4 in.", "Left front toe 3 1/4 in. Recheck in four weeks."]
 )
