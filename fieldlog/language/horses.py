@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
 from fieldlog.core.facts import HorseMention
-from fieldlog.language.lexicon import word_set
+from fieldlog.language.lexicon import read_data, word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.tokens import Token
@@ -17,6 +17,7 @@ SEXES = word_set("sexes")
 _TYPES = word_set("horse_types")
 _LINK = word_set("horse_links")
 _NEVER = word_set("never_a_name")
+_TITLES = {part: frozenset(words) for part, words in read_data("titles").items()}
 
 
 @dataclass(slots=True)
@@ -228,7 +229,7 @@ def _after_trigger(
     """ "Next horse is Dusty, a bay gelding": the horse that the words behind a trigger tell of."""
     told = _read_on(words, mark, names, text, meaningful)
     if told.name:
-        told.end, more = _described(words, told.end)
+        told.end, more = _described(words, told.end, meaningful)
         told.details = {**more, **told.details}
     first, last = words[mark.start].norm, words[mark.end - 1].norm
     weak = first in _WEAK
@@ -263,8 +264,9 @@ def _read_on(
             _, told.end, told.name = known[at]
             told.known = True
             return told
-        if not _describes(words[at], at, told):
-            ended = 0 if at in meaningful else _bare_name(words, at, text)
+        of_a_finding = at in meaningful and words[at].norm in COLOURS
+        if of_a_finding or not _describes(words[at], at, told):
+            ended = 0 if at in meaningful else _bare_name(words, at, text, meaningful)
             if ended:
                 told.name = " ".join(text[w.start : w.end] for w in words[at:ended])
                 told.end = ended
@@ -295,11 +297,13 @@ def _too_weak(words: Sequence[Token], mark: Mark, told: _Told, text: str) -> boo
     return words[mark.start].norm not in _LEADS_TO_NAME or told.at > mark.end + 1
 
 
-def _described(words: Sequence[Token], end: int) -> tuple[int, dict[str, str]]:
-    """Colour and sex said after a name ("Ranger, palomino gelding")."""
+def _described(
+    words: Sequence[Token], end: int, meaningful: set[int]
+) -> tuple[int, dict[str, str]]:
+    """Colour and sex said after a name ("Ranger, palomino gelding"); a white line is no colour."""
     details: dict[str, str] = {}
     last = at = end
-    while at < len(words) and at - end < 8:
+    while at < len(words) and at - end < 8 and at not in meaningful:
         word = words[at]
         if word.norm in COLOURS:
             details["colour"] = word.norm
@@ -320,16 +324,18 @@ def _titled(text: str, words: Sequence[Token], at: int) -> bool:
     return at < len(words) and text[words[at].start : words[at].start + 1].isupper()
 
 
-def _bare_name(words: Sequence[Token], at: int, text: str) -> int:
+def _bare_name(
+    words: Sequence[Token], at: int, text: str, meaningful: Set[int] = frozenset()
+) -> int:
     """One past the last word of an unlisted name at ``at``; 0 if no name stands there."""
     word = words[at]
     if word.norm in _NEVER or not word.norm.isalpha() or len(word.norm) < 2:
         return 0
+    if not text[word.start].isupper():
+        return at + 1 + _goes_on(words, at, meaningful)
     end = at + 1
-    capital = text[word.start].isupper()
     while (
-        capital
-        and end < len(words)
+        end < len(words)
         and words[end].sort == "word"
         and text[words[end].start].isupper()
         and words[end].norm.isalpha()
@@ -338,6 +344,20 @@ def _bare_name(words: Sequence[Token], at: int, text: str) -> int:
     ):
         end += 1
     return end
+
+
+def _goes_on(words: Sequence[Token], at: int, meaningful: Set[int]) -> bool:
+    """Whether the next word belongs to a name without capitals, as a recogniser writes it: "lady
+    jane". Only a title tells: behind other names the next word may be of anything."""
+    behind = at + 1
+    if behind >= len(words) or behind in meaningful or words[behind].sort != "word":
+        return False
+    second = words[behind].norm
+    if not second.isalpha() or second in _NEVER | _TITLES["never_second"] | COLOURS | SEXES | _LINK:
+        return False
+    first = words[at].norm
+    may = first in _TITLES["also_names"] and second not in vocabulary()
+    return may or first in _TITLES["always"]
 
 
 def mention(opening: Opening, words: Sequence[Token]) -> HorseMention:

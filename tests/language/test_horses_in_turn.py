@@ -122,3 +122,47 @@ def test_a_trim_before_a_finding_is_not_of_its_foot_alone(
     (entry,) = entries("Trimmed, bit of thrush in the off hind.")
     (job,) = [f for f in entry.facts if f.code == "trim"]
     assert not job.feet
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "code"),
+    [
+        (
+            "new horse lady jane white line stretched left front",
+            "Lady Jane",
+            "white_line_stretched",
+        ),
+        ("new horse mister wiggles trimmed all round", "Mister Wiggles", "trim"),
+        ("next horse is miss daisy a bay mare left front thrush", "Miss Daisy", "thrush"),
+        ("new horse lady stood well left hind thrush", "Lady", "thrush"),
+        ("new horse prince was good trimmed all four", "Prince", "trim"),
+        ("new horse lady belongs to roy tanner trimmed fronts", "Lady", "trim"),
+        ("new horse cinnamon left front flare", "Cinnamon", "flare"),
+    ],
+)
+def test_a_title_takes_its_name_along_without_capitals(
+    entries: Callable[..., tuple[Entry, ...]], text: str, name: str, code: str
+) -> None:
+    (entry,) = entries(text)
+    assert entry.horse is not None
+    assert entry.horse.name == name
+    assert code in {f.code for f in entry.facts}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "new horse ranger white line stretched left front",
+        "new horse ranger grey mare white line stretched left front",
+        "next horse ranger brown gunk in the left hind frog",
+    ],
+)
+def test_the_colour_of_a_finding_is_not_the_horses(
+    entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    """The white line was taken for a white horse, and the finding was lost without a word."""
+    (entry,) = entries(text)
+    assert entry.horse is not None
+    assert entry.horse.name == "Ranger"
+    assert entry.horse.details.get("colour") in (None, "grey")
+    assert {"white_line_stretched", "discharge"} & {f.code for f in entry.facts}
