@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import Opinion, Span, label
+from fieldlog.language.gist import Opinion, Span, label, words_of
 from fieldlog.language.gist_facts import flags_kept, near_correction, shares
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import Signs, log_odds, weighed_chance
@@ -138,6 +138,24 @@ def _otherwise(fact: Fact, opinion: Opinion) -> bool:
     return lead[-1:] == ["otherwise"] or lead[-2:] in (["if", "not"], ["or", "else"])
 
 
+def _next_and_its_day(fact: Fact, opinion: Opinion) -> bool:
+    """Whether it is "next appointment january fifth": the visit, its day and next to nothing else.
+
+    What stands behind ("at nine") may keep the network from hearing it, and a day that is not on
+    the list is a horse that waits. "Next shoeing, no change in a month" has more between.
+    """
+    if fact.rule != "lexicon:next_trim" or fact.due is None or not fact.due.spoken:
+        return False
+    words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
+    day = [word for word, _, _ in words_of(fact.due.spoken)]
+    at_once = any(words[at : at + len(day)] == day for at in range(2, _VISIT + 1))
+    return words[:1] == ["next"] and at_once
+
+
+_VISIT = 3
+"""Words of "next appointment is" at most."""
+
+
 def _calls_a_vet(fact: Fact, opinion: Opinion) -> bool:
     """Whether a veterinarian may be called here: better asked about than offered only. Of six such
     in 2859 notes two were said."""
@@ -214,6 +232,7 @@ def set_aside(
         and not near_correction(f.span, corrections)
         and not _named_with_its_foot(f, opinion)
         and not _otherwise(f, opinion)
+        and not _next_and_its_day(f, opinion)
         and not _than_last_time(f, opinion)
         and f.rule != PAIR_MEASURED
         and not _calls_a_vet(f, opinion)

@@ -93,3 +93,24 @@ def test_a_call_for_a_vet_is_asked_about(chance: float, expected: bool) -> None:
     text = "she is ringing the vet"
     call = Fact(FactKind.FOLLOW_UP, "vet_visit", span=(7, len(text)), rule="lexicon:vet_visit")
     assert stays(text, call, chance) is expected
+
+
+@pytest.mark.parametrize(
+    ("text", "day", "expected"),
+    [
+        ("next appointment january fifth at nine", "january fifth", True),
+        ("Next visit is Friday, about ten.", "Friday", True),
+        ("next trim in six weeks unless it rains", "in six weeks", True),
+        ("next shoeing no change in a month", "in a month", False),
+        ("the next appointment they cancelled, january fifth", "january fifth", False),
+    ],
+)
+def test_a_next_visit_and_its_day_stay_whatever_stands_behind(
+    text: str, day: str, expected: bool
+) -> None:
+    """A day that is only offered is not on the list, and the horse waits."""
+    visit = Fact(
+        FactKind.FOLLOW_UP, "next_trim", span=(0, len(text)), rule="lexicon:next_trim",
+        due=Due(spoken=day),
+    )  # fmt: skip
+    assert stays(text, visit) is expected
