@@ -139,19 +139,21 @@ def _otherwise(fact: Fact, opinion: Opinion) -> bool:
 
 
 def _next_and_its_day(fact: Fact, opinion: Opinion) -> bool:
-    """Whether it is "next appointment january fifth": the visit, its day and next to nothing else.
+    """Whether it is "next appointment january fifth", "rescheduled to friday": the visit, its day
+    and next to nothing else.
 
     What stands behind ("at nine") may keep the network from hearing it, and a day that is not on
     the list is a horse that waits. "Next shoeing, no change in a month" has more between.
     """
-    if fact.rule != "lexicon:next_trim" or fact.due is None or not fact.due.spoken:
+    if not fact.rule.startswith("lexicon:next_trim") or not fact.due or not fact.due.spoken:
         return False
     words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
     day = [word for word, _, _ in words_of(fact.due.spoken)]
-    at_once = any(words[at : at + len(day)] == day for at in range(2, _VISIT + 1))
-    return words[:1] == ["next"] and at_once
+    at_once = any(words[at : at + len(day)] == day for at in range(1, _VISIT + 1))
+    return at_once and words[0] in _OF_A_VISIT
 
 
+_OF_A_VISIT = frozenset({"next", "appointment", "appt", "rescheduled", "rebooked"})
 _VISIT = 3
 """Words of "next appointment is" at most."""
 

@@ -95,13 +95,16 @@ class UnitSaid:
         return any(a == "it" and b not in ("of", "about") for b, a in pairwise(words))
 
     def when(self) -> Due | None:
-        """The time beside the head, else the first behind it, else the last before it."""
+        """The time beside the head, else the first behind it, else the last before it.
+
+        Of two beside it the one behind: "cancelled today, rescheduled to Friday".
+        """
         head, other = self.head, self.roles("otherwise")
         late = other[0].start if other and other[0].start >= head.end else None
         times = [m for m in self.of("time") if late is None or m.start < late]
         beside = [m for m in times if -1 <= head.start - m.end <= 2 or 0 <= m.start - head.end <= 1]
         behind = [m for m in times if m.start >= head.end]
-        beside.sort(key=lambda m: abs(head.start - m.end) if m.end <= head.start else 0)
+        beside.sort(key=lambda m: head.start - m.end + 0.5 if m.end <= head.start else 0)
         chosen = beside[:1] or behind[:1] or times[-1:]
         due: Due | None = chosen[0].value.due if chosen else None
         return due

@@ -27,6 +27,12 @@ def ahead(found: list[Fact]) -> list[tuple[str, str]]:
     ("text", "expected"),
     [
         ("See her again five weeks Thursday.", [("next_trim", "2026-12-31")]),
+        ("cancelled today rescheduled to friday", [("next_trim", "2026-11-27")]),
+        ("Appointment moved to Monday.", [("next_trim", "2026-11-30")]),
+        (
+            "Called off Wednesday, rebooked for the ninth of December.",
+            [("next_trim", "2026-12-09")],
+        ),
         ("X-rays within the week.", [("radiographs", "P1W")]),
         ("Call me Friday and let me know how he is.", [("call", "2026-11-27")]),
         ("Come back in a fortnight and check that heel.", [("recheck", "P2W")]),
