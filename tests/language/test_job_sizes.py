@@ -159,3 +159,19 @@ def test_the_amount_behind_the_foot_that_it_came_off(
 ) -> None:
     found = facts(heard(text) if as_heard else text)
     assert values(found) == {("LF", "taken_off", near), ("RF", "taken_off", off)}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "three degree wedge pads on the fronts",
+        "Three degree wedges on both fronts.",
+        "Put 3 degree wedge pads on the fronts with pour in.",
+    ],
+)
+def test_a_wedge_has_its_degrees(facts: Callable[[str], list[Fact]], text: str) -> None:
+    """The word "degree" was taken as part of "degree wedge pads", and the three stood alone."""
+    wedge = next(f for f in facts(text) if f.code == "wedge")
+    assert wedge.quantity is not None
+    assert (wedge.quantity.value, wedge.quantity.unit) == (3, "deg")
+    assert len(wedge.feet) == 2
