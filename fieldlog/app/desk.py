@@ -28,7 +28,7 @@ from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
-from fieldlog.typed_days import coming_day
+from fieldlog.typed_days import coming_day, gone_day
 from fieldlog.voice_hint import voice_hint
 from fieldlog.waiting import waiting
 
@@ -165,6 +165,19 @@ class Desk:
             return filing.view(store, store.entry(entry_id), self.settings)
 
         return await self._writing(run)
+
+    def day_of_note(self, typed: str) -> date:
+        """The typed day of a note.
+
+        Raises:
+            InputError: no day, one that may be two, or one that is to come.
+        """
+        return gone_day(typed, self.today())
+
+    def keep_listed(self, entry_id: str) -> None:
+        """Keep a note on the day screen, whatever day it is of."""
+        if entry_id not in self.asked_for:
+            self.asked_for.append(entry_id)
 
     async def save(self, ids: Sequence[str]) -> None:
         """Save entries for good, all or none."""

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from fieldlog import rereading
 from fieldlog.app.naming import KnownHorse
+from fieldlog.app.promises_told import corrected
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
@@ -16,6 +18,7 @@ from fieldlog.core.facts import Doubt, Fact
 from fieldlog.core.units import in_inches
 from fieldlog.core.words import Transcript
 from fieldlog.looks import asking
+from fieldlog.other_day import counted_from
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
@@ -152,6 +155,21 @@ def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> No
         for fact in facts:
             several.extend(new if fact.id == fact_id else (fact,))
         store.set_facts(entry_id, several, "split")
+
+
+def give_day(store: Store, entry_id: str, day: date) -> None:
+    """Say of which day a draft is; what counts from its day is counted anew."""
+    before = store.entry(entry_id)
+    store.give_day(entry_id, day, counted_from(before.entry.facts, before.day, day))
+
+
+def give_saved_day(
+    store: Store, entry_id: str, day: date, reason: str
+) -> tuple[StoredEntry, list[str]]:
+    """The same of a saved note, by a new revision; returns it and what became of its promises."""
+    before = store.entry(entry_id)
+    facts = counted_from(before.entry.facts, before.day, day)
+    return corrected(store, before, lambda: store.give_saved_day(entry_id, day, facts, reason))
 
 
 def join(store: Store, entry_id: str, joined: Fact, gone_id: str) -> None:

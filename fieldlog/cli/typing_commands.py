@@ -20,7 +20,6 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
-    read_day,
     say,
 )
 from fieldlog.errors import InputError
@@ -53,10 +52,9 @@ def type_command(
     """
     from fieldlog.intake import keep_typed
     from fieldlog.language.personal import load_personal
+    from fieldlog.typed_days import gone_day
 
-    day = read_day(day_text, session.today) if day_text else session.today
-    if day > session.today:
-        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    day = gone_day(day_text, session.today) if day_text else session.today
     known = session.store.horse_named(horse) if horse else None
     # What would keep the note from being kept is told before it is typed.
     _ = session.store, session.settings, load_personal(session.places.personal_rules)
