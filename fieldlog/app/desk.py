@@ -66,6 +66,7 @@ class Desk:
         today: Callable[[], date] = date.today,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
         make_second: MakeSecond | None = None,
+        notice: str = "",
     ) -> None:
         """Set up; nothing is opened yet.
 
@@ -79,7 +80,9 @@ class Desk:
             now: what the computer's clock says.
             make_second: opens a second reader, which reads notes again while the screens are used;
                 None: there is none.
+            notice: told first, on the day screen.
         """
+        self.notice = notice
         self.places = places
         self.settings = settings
         self.today = today
