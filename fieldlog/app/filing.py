@@ -13,6 +13,7 @@ from fieldlog.app.promises_told import corrected
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
+from fieldlog.copied import dated_by_copying
 from fieldlog.core.disputes import Stretch, with_disputes
 from fieldlog.core.facts import Doubt, Fact
 from fieldlog.core.units import in_inches
@@ -75,11 +76,15 @@ def view(
     apart = store.told_apart() if apart is None else apart
     known = readings if readings is not None else {}
     recording_id = stored.recording_id
-    sound = None
+    sound, copied = None, False
     if recording_id is not None:
         if recording_id not in known:
             known[recording_id] = store.transcripts(recording_id)
-        sound = store.recording(recording_id).path
+        recording = store.recording(recording_id)
+        sound = recording.path
+        # Once it has another day, its day was looked at.
+        same = stored.at == recording.started_at and stored.state is not EntryState.SAVED
+        copied = same and dated_by_copying(recording)
     heard = known.get(recording_id or "", [])
     text = stored.entry.text
     transcript = rereading.with_text(heard, text) or Transcript.typed(text)
@@ -101,6 +106,7 @@ def view(
         unseen=_unseen(store, stored, asked, ask) if saved else {},
         computed=worked_out(facts, in_inches((f.quantity for f in facts), settings.length_unit)),
         flags=flag_sentences(facts),
+        copied=copied,
         second=rereading.second_of(transcript, heard),
         disputes=asked,
     )

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date
+import os
+from datetime import date, datetime, timedelta
 
 from fieldlog.app.main import FieldlogApp
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.records.types import StoredEntry
+from fieldlog.sound.capture import FakeMicrophone
 from tests.app import barn
-from tests.app.driving import press, text_of
+from tests.app.driving import press, settle, text_of
 from tests.app.test_day import running
+from tests.app.test_record import SILENCE, desk_with, until
 
 IN_FOUR_WEEKS = date(2026, 12, 23)
 """What Juniper's note promises, counted from its recorder's day, the 25th of November."""
@@ -83,3 +86,30 @@ async def test_the_other_notes_of_the_same_recording_are_named(
         assert "Of another day still in this recording: 1 draft." in day.answer.text
         await press(pilot, "pagedown", "T", *"yesterday", "enter")
         assert "recording" not in day.answer.text
+
+
+async def test_a_day_that_is_perhaps_only_a_copys_is_said_until_it_is_mended(
+    where: Places,
+) -> None:
+    """After a reading with R, and on the note: whoever imported elsewhere never saw the hint."""
+    begun = datetime.now().astimezone() - timedelta(days=3)
+    path, sha = barn.sound_file(where, "memo", 2.0)
+    os.utime(path, (begun.timestamp() + 60, begun.timestamp() + 60))
+    with Store.open(where.database) as store:
+        for view in store.drafts():
+            store.discard(view.id, "not about a horse")
+        store.add_recording(sha, path, 2.0, begun, "file date", "memo.m4a")
+    desk = desk_with(where, lambda: FakeMicrophone(SILENCE), "left front thrush in the frog")
+    desk.today = date.today
+    app = FieldlogApp(desk)
+    async with app.run_test(size=(100, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "R")
+        await until(pilot, lambda: "Taken in: 1 recording" in text_of(app))
+        said = " ".join(text_of(app).split())
+        assert "1 note may be of the day its file was copied: T gives another." in said
+        hint = f"its day, {begun.date()}, is perhaps only that on which its file was copied"
+        assert hint in said
+        await press(pilot, "T", *"a week ago", "enter")
+        assert hint not in " ".join(text_of(app).split())
+        await desk.close()
