@@ -56,7 +56,8 @@ def written_day(text: str, today: date, back: bool = False) -> date:
     if found is None:
         raise InputError(
             f"“{text}” is not a day.",
-            "Write it as year-month-day, e.g. 2026-11-25, or 20 dec, tomorrow, yesterday.",
+            "Write it as year-month-day, e.g. 2026-11-25, or 20 dec, "
+            f"{'yesterday' if back else 'tomorrow, yesterday'}.",
         )
     return found
 

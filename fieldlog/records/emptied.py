@@ -30,8 +30,8 @@ def begun_anew(database: Path) -> str:
     there = database.exists()
     if there and database.stat().st_size:
         return ""
-    log = database.with_name(f"{database.name}-wal")
-    if log.exists() and log.stat().st_size:
+    log = log_of(database)
+    if log_left(database):
         raise DatabaseDamaged(
             f"The database {database} is {'empty (0 bytes)' if there else 'gone'}, but its log "
             f"{log.name} holds what was written last. Nothing was changed.",
@@ -54,6 +54,17 @@ def begun_anew(database: Path) -> str:
         f"The database {database} was empty (0 bytes): new records are begun in it. If you had "
         f"records, put the latest backup back: {PUT_BACK}."
     )
+
+
+def log_of(database: Path) -> Path:
+    """What SQLite has written last and not yet put into the file."""
+    return database.with_name(f"{database.name}-wal")
+
+
+def log_left(database: Path) -> bool:
+    """Whether there is something in it."""
+    log = log_of(database)
+    return log.exists() and log.stat().st_size > 0
 
 
 def _backups(database: Path) -> Sequence[Path]:

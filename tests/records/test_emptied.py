@@ -10,8 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from fieldlog.errors import DatabaseDamaged
+from fieldlog.errors import DatabaseDamaged, InputError
+from fieldlog.records.backup import back_up, restore
 from fieldlog.records.store import Store
+from tests.records.notes import AT
 
 WRITES_AND_DIES = """
 import os, signal, sys
@@ -86,3 +88,22 @@ def test_the_log_of_an_emptied_database_is_not_thrown_away(tmp_path: Path, gone:
     database.write_bytes(whole)
     with Store.open(database) as store:
         assert [h.name for h in store.horses()] == ["Rosie"]
+
+
+def test_no_backup_is_put_beside_the_log_of_other_records(tmp_path: Path) -> None:
+    """Only the file was moved away: SQLite worked the log that was left into the backup."""
+    home = tmp_path / "home"
+    home.mkdir()
+    database = home / "fieldlog.db"
+    with Store.open(tmp_path / "other.db") as other:
+        other.add_horse("Bramble")
+        backup = back_up(other, tmp_path / "stick", AT)
+    subprocess.run([sys.executable, "-c", WRITES_AND_DIES, str(database)], check=False)
+    database.rename(tmp_path / "aside.db")
+    with pytest.raises(InputError, match=r"records at .*fieldlog\.db-wal, so nothing"):
+        restore(backup, database)
+    (home / "fieldlog.db-wal").rename(tmp_path / "aside.db-wal")
+    (home / "fieldlog.db-shm").unlink()
+    restore(backup, database)
+    with Store.open(database) as store:
+        assert [h.name for h in store.horses()] == ["Bramble"]
