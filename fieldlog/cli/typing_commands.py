@@ -46,8 +46,7 @@ def type_command(
 
     WORDS are the note as you would say it; without them lines are read until an empty one, Ctrl-C,
     or the end of a file. It is understood as a spoken note is, keeps your words as you typed them,
-    and waits as a draft; each horse that is named gets its own. Where --horse names no horse that
-    is known, the words are kept all the same.
+    and waits as a draft; each horse that is named gets its own.
 
     \b
     Examples:

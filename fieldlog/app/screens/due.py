@@ -64,10 +64,9 @@ class DueScreen(ToolScreen):
     NAME = "due"
     ABOUT = (
         "What was promised and is not done yet; what is urgent stands first. “Done” and “dropped” "
-        "are kept with the horse; a dropped one says why. What was promised twice is one line and "
-        "says where; a key does the same to both. r on a next visit: the horse was sold or died, "
-        "and is due no more. Radiographs, sedation and medicine are a veterinarian's: those lines "
-        "remind you to ask, not to do."
+        "are kept with the horse; a dropped one says why. What was said twice is one line. r on a "
+        "next visit: the horse is sold or dead, due no more. Radiographs, sedation and medicine "
+        "are a veterinarian's: those lines remind you to ask, not to do."
     )
     KEYS = (
         Key("d", "done", "d", "mark it done", "done"),
