@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.core.facts import HorseMention
 from fieldlog.paths import places
 from fieldlog.records.store import Store
 from tests.cli.conftest import DATA, Run
@@ -177,6 +178,7 @@ def test_words_for_a_horse_that_is_not_known_are_kept(run: Run, home: Path, pipe
     with Store.open(home / "fieldlog.db") as store:
         (draft,) = store.drafts()
         assert draft.horse is None
+        assert draft.entry.horse == HorseMention("Nobody", (0, 0), known=False)
         assert draft.entry.text.startswith(note)
     run("horses", "add", "Nobody")
     with Store.open(home / "fieldlog.db") as store:

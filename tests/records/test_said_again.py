@@ -112,3 +112,21 @@ def test_a_visit_keeps_both(store: Store) -> None:
     said_twice(store, promise("next_trim"), promise("next_trim"))
     visit(store, seen(Foot.LF, Foot.RF), later=28)
     assert store.follow_ups() == []
+
+
+def test_a_line_is_closed_at_one_moment_and_known_by_it(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One that was closed before with the same words is another line, and stays closed."""
+    seconds = (f"2026-12-{n:02}T09:00:00+00:00" for n in range(1, 30))
+    for place in ("said_again", "followups"):
+        monkeypatch.setattr(f"fieldlog.records.{place}.utc_now", lambda: next(seconds))
+    visit(store, CALL)
+    store.close_line(store.lines()[0].ids)
+    visit(store, replace(CALL, id="second"), later=14)
+    visit(store, replace(CALL, id="third"), later=15)
+    (line,) = store.lines()
+    store.close_line(line.ids)
+    assert sorted(len(done.ids) for done in store.lines(FollowUpState.DONE)) == [1, 2]
+    store.reopen_line(store.line(line.id).ids)
+    assert {f.id for f in store.follow_ups()} == set(line.ids)
