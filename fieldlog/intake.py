@@ -212,6 +212,7 @@ def keep_typed(
     places: Places,
     settings: Settings,
     horse: Horse | None = None,
+    unknown: str = "",
 ) -> list[StoredEntry]:
     """Understand a typed note and keep its drafts; its words stay as they were typed.
 
@@ -224,6 +225,8 @@ def keep_typed(
         places: whose own words are read.
         settings: the farrier's.
         horse: whose note it is, as far as it names no other horse.
+        unknown: the name of whose it is, where no horse (or no single one) is known by it: its
+            drafts wait under this name, as a spoken one that is not known does.
 
     Raises:
         ConfigError: the file of taught words cannot be read; nothing is kept.
@@ -240,9 +243,11 @@ def keep_typed(
         recorded=at,
         names=names,
         settings=settings,
-        horse=horse.name if horse else None,
+        horse=horse.name if horse else unknown or None,
     )
     entries = [with_horse(typed_values_stand(entry), names) for entry in understood]
+    if unknown:
+        entries = [_of_unknown(entry, unknown) for entry in entries]
     with store.write():
         kept = store.add_drafts(None, entries, at=at)
         if horse is None:
@@ -253,6 +258,12 @@ def keep_typed(
             else draft
             for draft in kept
         ]
+
+
+def _of_unknown(entry: Entry, name: str) -> Entry:
+    if entry.horse is None or entry.horse.name != name:
+        return entry
+    return replace(entry, horse=replace(entry.horse, known=False))
 
 
 def with_horse(entry: Entry, names: Iterable[str]) -> Entry:

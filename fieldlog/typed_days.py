@@ -17,6 +17,10 @@ _MONTHS = (
 _DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?"
 _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_WEEKDAY = re.compile(r"(?:(?:on|last)\s+)?([a-z]{3,9})")
+_AGO = re.compile(r"(an?|one|two|three|four|\d{1,3})\s+(day|week)s?\s+ago")
+_HOW_MANY = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4}
 _BY_NAME = (
     re.compile(rf"{_DAY}\s+(?:of\s+)?{_MONTH}{_YEAR}"),
     re.compile(rf"{_MONTH}\s+{_DAY}{_YEAR}"),
@@ -52,7 +56,8 @@ def written_day(text: str, today: date, back: bool = False) -> date:
     if found is None:
         raise InputError(
             f"“{text}” is not a day.",
-            "Write it as year-month-day, e.g. 2026-11-25, or 20 dec, tomorrow, yesterday.",
+            "Write it as year-month-day, e.g. 2026-11-25, or 20 dec, "
+            f"{'yesterday' if back else 'tomorrow, yesterday'}.",
         )
     return found
 
@@ -130,3 +135,35 @@ def coming_day(text: str, today: date) -> tuple[date, str]:
     if day < today:
         raise InputError(f"{day} is past.", "Give a day from today on.")
     return day, doubt
+
+
+def gone_day(text: str, today: date) -> date:
+    """The day of a note, up to today: as written, or ``friday``, ``last friday``, ``two days ago``.
+
+    A day without a year is the last one that was, and so is a day of the week.
+
+    Raises:
+        InputError: no day, one that may be two, or one that is to come.
+    """
+    typed = " ".join(text.casefold().split())
+    day = _week_day(typed, today) or _ago(typed, today)
+    if day is None:
+        day = written_day(text, today, back=True)
+    if day > today:
+        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    return day
+
+
+def _week_day(typed: str, today: date) -> date | None:
+    """The last day of that name before today."""
+    said = _WEEKDAY.fullmatch(typed)
+    found = [n for n, name in enumerate(_WEEKDAYS) if said and _short_for(said[1], name)]
+    return today - timedelta(days=(today.weekday() - found[0] - 1) % 7 + 1) if found else None
+
+
+def _ago(typed: str, today: date) -> date | None:
+    said = _AGO.fullmatch(typed)
+    if said is None:
+        return None
+    number = int(_HOW_MANY.get(said[1], said[1]))
+    return today - timedelta(days=number * (7 if said[2] == "week" else 1))

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from fieldlog.errors import InputError
-from fieldlog.typed_days import written_day
+from fieldlog.typed_days import gone_day, written_day
 
 TODAY = date(2026, 11, 25)
 
@@ -55,3 +55,27 @@ def test_a_day_that_the_calendar_lacks_is_not_called_badly_written(typed: str) -
     """“Write it as year-month-day” was said of what was written so."""
     with pytest.raises(InputError, match=f"There is no {typed} in the calendar"):
         written_day(typed, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("friday", "2026-11-20"),
+        ("Last  Tues", "2026-11-24"),
+        ("on wednesday", "2026-11-18"),
+        ("two days ago", "2026-11-23"),
+        ("a week ago", "2026-11-18"),
+        ("10 days ago", "2026-11-15"),
+        ("20 dec", "2025-12-20"),
+        ("today", "2026-11-25"),
+    ],
+)
+def test_the_day_of_a_note_is_one_gone_by(typed: str, day: str) -> None:
+    """The 25th of November 2026 is a Wednesday (ISO 8601 weekday 3)."""
+    assert gone_day(typed, TODAY).isoformat() == day
+
+
+@pytest.mark.parametrize("typed", ["tomorrow", "2026-11-26", "next friday", "fri day", "ago", ""])
+def test_a_day_to_come_or_none_is_refused(typed: str) -> None:
+    with pytest.raises(InputError):
+        gone_day(typed, TODAY)

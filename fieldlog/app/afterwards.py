@@ -47,7 +47,7 @@ class WrittenPaper:
 def due(store: Store, settings: Settings) -> list[DueView]:
     """What is open, and the next visits by cycle of horses that have no promised one."""
     apart = store.told_apart()
-    open_ones = [_promise(f) for f in store.follow_ups()] + [
+    open_ones = [_promise(f) for f in store.lines()] + [
         _visit(v)
         for v in store.visits_due(usual_weeks=settings.cycle_weeks)
         if v.due is not None and not v.promised
@@ -69,6 +69,8 @@ def _promise(item: FollowUp) -> DueView:
         entry_id=item.entry_id or "",
         fact_id=item.fact_id or "",
         urgent=item.urgent,
+        also=item.also,
+        where_said=item.where_said,
     )
 
 

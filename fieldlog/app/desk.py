@@ -28,7 +28,7 @@ from fieldlog.core.facts import Fact
 from fieldlog.errors import FieldlogError, NoLoudspeaker
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
-from fieldlog.typed_days import coming_day
+from fieldlog.typed_days import coming_day, gone_day
 from fieldlog.voice_hint import voice_hint
 from fieldlog.waiting import waiting
 
@@ -66,6 +66,7 @@ class Desk:
         today: Callable[[], date] = date.today,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
         make_second: MakeSecond | None = None,
+        notice: str = "",
     ) -> None:
         """Set up; nothing is opened yet.
 
@@ -79,7 +80,9 @@ class Desk:
             now: what the computer's clock says.
             make_second: opens a second reader, which reads notes again while the screens are used;
                 None: there is none.
+            notice: told first, on the day screen.
         """
+        self.notice = notice
         self.places = places
         self.settings = settings
         self.today = today
@@ -166,6 +169,19 @@ class Desk:
 
         return await self._writing(run)
 
+    def day_of_note(self, typed: str) -> date:
+        """The typed day of a note.
+
+        Raises:
+            InputError: no day, one that may be two, or one that is to come.
+        """
+        return gone_day(typed, self.today())
+
+    def keep_listed(self, entry_id: str) -> None:
+        """Keep a note on the day screen, whatever day it is of."""
+        if entry_id not in self.asked_for:
+            self.asked_for.append(entry_id)
+
     async def save(self, ids: Sequence[str]) -> None:
         """Save entries for good, all or none."""
         await self._writing(lambda store: store.save_all(list(ids)))
@@ -200,13 +216,13 @@ class Desk:
         """How many drafts wait, of which the due list knows nothing; empty if none does."""
         return await self.records(waiting)
 
-    async def finish(self, follow_up_id: str) -> None:
-        """Mark a promise as done."""
-        await self._writing(lambda store: store.close_follow_up(follow_up_id))
+    async def finish(self, ids: Sequence[str]) -> None:
+        """Mark the promises of a line as done."""
+        await self._writing(lambda store: store.close_line(ids))
 
-    async def drop(self, follow_up_id: str, reason: str) -> None:
-        """Drop a promise for a reason."""
-        await self._writing(lambda store: store.drop_follow_up(follow_up_id, reason))
+    async def drop(self, ids: Sequence[str], reason: str) -> None:
+        """Drop the promises of a line for a reason."""
+        await self._writing(lambda store: store.drop_line(ids, reason))
 
     async def drop_all(self, follow_up_ids: Sequence[str]) -> None:
         """Drop promises that were added by mistake just now."""
@@ -218,9 +234,9 @@ class Desk:
 
         await self._writing(job)
 
-    async def reopen(self, follow_up_id: str) -> None:
-        """Open a promise again."""
-        await self._writing(lambda store: store.reopen_follow_up(follow_up_id))
+    async def reopen(self, ids: Sequence[str]) -> None:
+        """Open the promises of a line again."""
+        await self._writing(lambda store: store.reopen_line(ids))
 
     async def horse_left(self, horse_id: str, why: str) -> None:
         """The horse is visited no more; its promises are dropped."""
@@ -289,20 +305,20 @@ class Desk:
             lambda store: afterwards.search(store, line, self.settings, today)
         )
 
-    async def move_due(self, follow_up_id: str, typed: str) -> date:
-        """Give a promise the typed day and return it.
+    async def move_due(self, ids: Sequence[str], typed: str) -> date:
+        """Give the promises of a line the typed day and return it.
 
         Raises:
             InputError: no day, one that may be two, or one that is past.
         """
         today = self.today()
         day, _ = await self._on(self._language, lambda: coming_day(typed, today))
-        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+        await self._writing(lambda store: store.move_line(ids, day))
         return day
 
-    async def put_due(self, follow_up_id: str, day: date | None) -> None:
-        """Give a promise back the day that it had, or none."""
-        await self._writing(lambda store: store.move_follow_up(follow_up_id, day))
+    async def put_due(self, ids: Sequence[str], day: date | None) -> None:
+        """Give the promises of a line back the day that they had, or none."""
+        await self._writing(lambda store: store.move_line(ids, day))
 
     async def promise(self, horse: KnownHorse, text: str) -> list[str]:
         """Add what a typed sentence promises for a horse; returns the ids of its promises."""

@@ -39,8 +39,17 @@ class DueView:
     """The fact in it that caused it, or empty."""
     by_cycle: bool = False
     """It follows from the horse's cycle, not from a promise."""
+    also: tuple[str, ...] = ()
+    """The other promises that say the same: what is done to this is done to them."""
+    where_said: str = ""
+    """``said twice: 2026-11-11, 2026-11-25``, or empty."""
     urgent: bool = False
     """It was said to be urgent: first of all, or of its barn, and marked in words."""
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Every promise of the line."""
+        return (self.id, *self.also)
 
 
 @dataclass(frozen=True, slots=True)

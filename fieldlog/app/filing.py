@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from fieldlog import rereading
 from fieldlog.app.naming import KnownHorse
+from fieldlog.app.promises_told import corrected
 from fieldlog.app.views import EntryView
 from fieldlog.app.worked_out import flag_sentences, worked_out
 from fieldlog.config import Settings
+from fieldlog.copied import dated_by_copying
 from fieldlog.core.disputes import Stretch, with_disputes
 from fieldlog.core.facts import Doubt, Fact
 from fieldlog.core.units import in_inches
 from fieldlog.core.words import Transcript
 from fieldlog.looks import asking
+from fieldlog.other_day import counted_from
 from fieldlog.paths import Places
 from fieldlog.records.types import (
     EntryState,
@@ -72,11 +76,15 @@ def view(
     apart = store.told_apart() if apart is None else apart
     known = readings if readings is not None else {}
     recording_id = stored.recording_id
-    sound = None
+    sound, copied = None, False
     if recording_id is not None:
         if recording_id not in known:
             known[recording_id] = store.transcripts(recording_id)
-        sound = store.recording(recording_id).path
+        recording = store.recording(recording_id)
+        sound = recording.path
+        # Once it has another day, its day was looked at.
+        same = stored.at == recording.started_at and stored.state is not EntryState.SAVED
+        copied = same and dated_by_copying(recording)
     heard = known.get(recording_id or "", [])
     text = stored.entry.text
     transcript = rereading.with_text(heard, text) or Transcript.typed(text)
@@ -98,6 +106,7 @@ def view(
         unseen=_unseen(store, stored, asked, ask) if saved else {},
         computed=worked_out(facts, in_inches((f.quantity for f in facts), settings.length_unit)),
         flags=flag_sentences(facts),
+        copied=copied,
         second=rereading.second_of(transcript, heard),
         disputes=asked,
     )
@@ -152,6 +161,21 @@ def change(store: Store, entry_id: str, fact_id: str, new: Sequence[Fact]) -> No
         for fact in facts:
             several.extend(new if fact.id == fact_id else (fact,))
         store.set_facts(entry_id, several, "split")
+
+
+def give_day(store: Store, entry_id: str, day: date) -> None:
+    """Say of which day a draft is; what counts from its day is counted anew."""
+    before = store.entry(entry_id)
+    store.give_day(entry_id, day, counted_from(before.entry.facts, before.day, day))
+
+
+def give_saved_day(
+    store: Store, entry_id: str, day: date, reason: str
+) -> tuple[StoredEntry, list[str]]:
+    """The same of a saved note, by a new revision; returns it and what became of its promises."""
+    before = store.entry(entry_id)
+    facts = counted_from(before.entry.facts, before.day, day)
+    return corrected(store, before, lambda: store.give_saved_day(entry_id, day, facts, reason))
 
 
 def join(store: Store, entry_id: str, joined: Fact, gone_id: str) -> None:

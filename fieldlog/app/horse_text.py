@@ -178,6 +178,8 @@ def follow_up_line(item: FollowUp, today: date, british: bool = False) -> str:
         parts.append(plain(item.condition))
     if item.due is not None:
         parts.append(f"due {item.due.isoformat()}{_late(item.due, today)}")
+    if item.also:
+        parts.append(item.where_said)
     if item.urgent:
         parts.insert(0, "urgent")
     mark = "! " if item.urgent or (item.due is not None and item.due < today) else ""

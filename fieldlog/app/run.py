@@ -27,6 +27,7 @@ def run_app(
     start: str = "day",
     today: Callable[[], date] = date.today,
     make_second: MakeSecond | None = None,
+    notice: str = "",
 ) -> None:
     """Run the app until the farrier quits. Drafts, records and sounds lie in ``places``.
 
@@ -43,6 +44,7 @@ def run_app(
         today: the day that "due today" means.
         make_second: opens the second reader; None: the one that the settings name, if it is
             installed.
+        notice: told first, on the day screen.
 
     Raises:
         ValueError: no such screen.
@@ -60,6 +62,7 @@ def run_app(
             make_microphone,
             today,
             make_second=make_second or _usual_second(places, settings),
+            notice=notice,
         )
         FieldlogApp(desk, start).run()
 

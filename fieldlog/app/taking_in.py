@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from fieldlog import intake
 from fieldlog.app.shown import count
 from fieldlog.config import Settings
+from fieldlog.copied import dated_by_copying
 from fieldlog.core.words import Transcript
 from fieldlog.errors import SoundError
 from fieldlog.paths import Places
@@ -157,7 +158,7 @@ def take_in_left_over(
     if make_recogniser is None:
         kept = f"Kept: {count(len(waiting), 'recording')}; there is no reader here to read them."
         return " ".join([*told, kept])
-    drafts, unreadable = 0, 0
+    drafts, unreadable, copied = 0, 0, 0
     for number, recording in enumerate(waiting, start=1):
         progress(f"Reading {number} of {len(waiting)}…")
         if recording.path is None or not recording.path.exists():
@@ -169,10 +170,19 @@ def take_in_left_over(
         except SoundError:
             unreadable += 1
             continue
-        drafts += len(intake.keep_words(store, recording, transcript, places, settings))
+        made = intake.keep_words(store, recording, transcript, places, settings)
+        drafts += len(made)
+        copied += bool(made) and dated_by_copying(recording)
     bad = f"; {count(unreadable, 'file')} cannot be read" if unreadable else ""
     taken = f"Taken in: {count(len(waiting), 'recording')}, {count(drafts, 'draft')} made{bad}."
-    return " ".join([*told, taken])
+    return " ".join([*told, taken, *_doubtful_days(copied)])
+
+
+def _doubtful_days(copied: int) -> list[str]:
+    if not copied:
+        return []
+    files = "its file was" if copied == 1 else "their files were"
+    return [f"{count(copied, 'note')} may be of the day {files} copied: T gives another."]
 
 
 def _checked(chunks: Iterable[bytes], check: Callable[[], object]) -> Iterator[bytes]:

@@ -33,6 +33,8 @@ class EntryView:
     computed: dict[Part, tuple[str, ...]] = field(default_factory=dict)
     flags: tuple[str, ...] = ()
     """Sentences for the very top: when to call a veterinarian."""
+    copied: bool = False
+    """Its day is perhaps only that on which its file was copied."""
     second: str = ""
     """The second reader that read this note too, or empty."""
     disputes: Mapping[str, tuple[Stretch, ...]] = field(default_factory=dict)

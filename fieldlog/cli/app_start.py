@@ -37,8 +37,7 @@ def open_app(
         )
     from fieldlog.app.run import run_app
 
-    _check_records(places)
-    run_app(places, settings, start=screen, today=today)
+    run_app(places, settings, start=screen, today=today, notice=_check_records(places))
 
 
 def terminal_there() -> bool:
@@ -47,8 +46,12 @@ def terminal_there() -> bool:
     return there and os.environ.get("TERM") != "dumb"
 
 
-def _check_records(places: Places) -> None:
-    """A database that cannot be opened is said as a sentence, before the screen is taken over."""
+def _check_records(places: Places) -> str:
+    """A database that cannot be opened is said as a sentence, before the screen is taken over.
+
+    Returns what is to be told of one that can.
+    """
     from fieldlog.records.store import Store
 
-    Store.open(places.make().database).close()
+    with Store.open(places.make().database) as store:
+        return store.begun_anew

@@ -44,7 +44,7 @@ def follow_ups_command(ctx: click.Context) -> None:
 
 
 def _open(session: Session) -> Sequence[FollowUp]:
-    return session.store.follow_ups()
+    return session.store.lines()
 
 
 follow_ups_command.instead = "A horse's are “fieldlog follow-ups list --horse NAME”."
@@ -80,7 +80,7 @@ def list_follow_ups(
 
     store = session.store
     horse_id = store.horse_named(horse).id if horse else None
-    found = store.follow_ups(
+    found = store.lines(
         None if closed else FollowUpState.OPEN,
         horse_id=horse_id,
         barn=_barn(session, barn) if barn else None,
@@ -184,7 +184,8 @@ def whose(f: FollowUp) -> str:
 
 
 def what(f: FollowUp) -> str:
-    """What is to be done, on which feet, on what condition, and why it was closed."""
+    """What is to be done, on which feet, on what condition, why it was closed, where it was said
+    if that was not once."""
     from fieldlog.core.feet import describe_feet
 
     parts = [f.text]
@@ -192,7 +193,8 @@ def what(f: FollowUp) -> str:
         parts.append(describe_feet(f.feet))
     if f.condition:
         parts.append(f"if: {f.condition}" if not f.condition.startswith("if") else f.condition)
-    return ", ".join(parts) + (f" ({f.reason})" if f.reason else "")
+    told = f" ({f.reason})" if f.reason else ""
+    return ", ".join(parts) + told + (f" [{f.where_said}]" if f.also else "")
 
 
 @follow_ups_command.command("show")
@@ -202,18 +204,19 @@ def what(f: FollowUp) -> str:
 def show(session: Session, follow_up: str, as_json: bool) -> None:
     """Show one FOLLOW_UP (its id, or the first letters of it) and the note that caused it."""
     store = session.store
-    found = store.follow_up(follow_up)
+    found = store.line(follow_up)
     if as_json:
         print_json(plain(found))
         return
     say(f"{whose(found)}: {what(found)}, {found.who}")
     say(f"due: {when(found, session.today)}")
-    if found.entry_id:
-        stored = store.entry(found.entry_id)
-        start, end = stored.entry.span
-        say(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
-    else:
-        say("added by hand")
+    for entry_id in dict.fromkeys(store.follow_up(one).entry_id for one in found.ids):
+        if entry_id:
+            stored = store.entry(entry_id)
+            start, end = stored.entry.span
+            say(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
+        else:
+            say("added by hand")
 
 
 @follow_ups_command.command("add")
@@ -288,7 +291,10 @@ def done(session: Session, which: tuple[str, ...], note: str) -> None:
     """Mark follow-ups as done; WHICH are ids from the list (their first letters do)."""
     store = session.store
     with store.write():  # All or none: a wrong id must not leave half of them done.
-        closed = [store.close_follow_up(one, note) for one in dict.fromkeys(which)]
+        lines = {line.id: line for line in map(store.line, which)}
+        for line in lines.values():
+            store.close_line(line.ids, note)
+        closed = [store.line(one) for one in lines]
     for one in closed:
         say(f"Done: {whose(one)}: {what(one)}")
 
@@ -299,7 +305,10 @@ def done(session: Session, which: tuple[str, ...], note: str) -> None:
 @pass_session
 def drop(session: Session, which: str, reason: str) -> None:
     """Drop a follow-up (WHICH is its id), with the reason."""
-    dropped = session.store.drop_follow_up(which, reason)
+    store = session.store
+    line = store.line(which)
+    store.drop_line(line.ids, reason)
+    dropped = store.line(line.id)
     say(f"Dropped: {whose(dropped)}: {what(dropped)}")
 
 
@@ -308,11 +317,13 @@ def drop(session: Session, which: str, reason: str) -> None:
 @pass_session
 def reopen(session: Session, which: str) -> None:
     """Open a done or dropped follow-up again; WHICH is its id."""
-    was = session.store.follow_up(which)
+    store = session.store
+    was = store.line(which)
     if was.state.value == "open":
         say(f"Open already: {whose(was)}: {what(was)}")
         return
-    opened = session.store.reopen_follow_up(was.id)
+    store.reopen_line(was.ids)
+    opened = store.line(was.id)
     say(f"Open again: {whose(opened)}: {what(opened)}")
 
 
@@ -332,7 +343,10 @@ def move(session: Session, which: str, day: tuple[str, ...], past: bool) -> None
     if typed != "none":
         due, doubt = spoken_day(typed, session.today)
         _check_past(due, session.today, past)
-    moved = session.store.move_follow_up(which, due)
+    store = session.store
+    line = store.line(which)
+    store.move_line(line.ids, due)
+    moved = store.line(line.id)
     say(f"Moved: {whose(moved)}: {what(moved)}, {due_words(moved, session.today)}")
     if doubt:
         say(f"Check the day: {doubt}.")

@@ -123,15 +123,14 @@ def _bring_back(store: Store, short: str) -> None:
 
 def _give_day(session: Session, which: tuple[str, ...], typed: str) -> None:
     from fieldlog.other_day import counted_from
+    from fieldlog.typed_days import gone_day
 
     if not which:
         raise InputError(
             "--of-day needs the drafts it is for.",
             "For example: fieldlog drafts 14a9a208 --of-day yesterday",
         )
-    store, day = session.store, read_day(typed, session.today)
-    if day > session.today:
-        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
+    store, day = session.store, gone_day(typed, session.today)
     with store.write():
         for draft in [find_draft(store, w) for w in which]:
             store.give_day(draft.id, day, counted_from(draft.entry.facts, draft.day, day))

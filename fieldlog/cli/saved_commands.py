@@ -418,13 +418,12 @@ def day_of_note(session: Session, note: str, day: tuple[str, ...], reason: str) 
     along, and what counts from the day (“in six weeks”) is counted anew.
     """
     from fieldlog.other_day import counted_from
+    from fieldlog.typed_days import gone_day
 
     store = session.store
     stored = store.saved_note(note)
     check_reason(reason)
-    right = read_day(" ".join(day), session.today)
-    if right > session.today:
-        raise InputError(f"{right} is to come.", "A note is of today or of a day before.")
+    right = gone_day(" ".join(day), session.today)
     facts = counted_from(stored.entry.facts, stored.day, right)
     correct(session, stored, lambda: store.give_saved_day(stored.id, right, facts, reason))
 

@@ -88,6 +88,8 @@ class Session:
             from fieldlog.records.store import Store
 
             self._store = Store.open(self.places.make().database, author=self.settings.farrier_name)
+            if self._store.begun_anew:
+                say(self._store.begun_anew, err=True)
         return self._store
 
     def close(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -322,24 +322,17 @@ def report(taken: Sequence[Taken], as_json: bool) -> None:
     _tell_of_dates(taken)
 
 
-JUST_NOW = timedelta(hours=1)
-"""A file with no date but its own, which ends less than this ago, may have been copied just now."""
-
-
 def _tell_of_dates(taken: Iterable[Taken]) -> None:
     """Say of files that are dated by their copying only, as it seems: the visit gets that day."""
-    from fieldlog.sound.when import FROM_FILE_DATE
+    from fieldlog.copied import dated_by_copying
 
-    now = datetime.now().astimezone()
     for t in taken:
-        if t.recording is None or not t.drafts or t.recording.started_at_from != FROM_FILE_DATE:
-            continue
-        ended = t.recording.started_at + timedelta(seconds=t.recording.duration)
-        if now - ended < JUST_NOW:
+        if t.recording is not None and t.drafts and dated_by_copying(t.recording):
             ids = " ".join(d.id[:SHORT] for d in t.drafts)
             say(
-                f"{t.name} has no date in it or in its name; the file itself says today, perhaps "
-                f"because it was copied. If it is older: fieldlog drafts {ids} --of-day DAY"
+                f"{t.name} has no date in it or in its name; the file itself says "
+                f"{t.recording.started_at.date()}, perhaps because it was copied then. "
+                f"If it is older: fieldlog drafts {ids} --of-day DAY"
             )
 
 

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 import click
 
@@ -20,10 +21,12 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
-    read_day,
     say,
 )
-from fieldlog.errors import InputError
+from fieldlog.errors import FieldlogError, InputError, NotFound
+
+if TYPE_CHECKING:
+    from fieldlog.records.types import Horse
 
 
 @click.command("type", cls=CarefulCommand)
@@ -53,11 +56,10 @@ def type_command(
     """
     from fieldlog.intake import keep_typed
     from fieldlog.language.personal import load_personal
+    from fieldlog.typed_days import gone_day
 
-    day = read_day(day_text, session.today) if day_text else session.today
-    if day > session.today:
-        raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
-    known = session.store.horse_named(horse) if horse else None
+    day = gone_day(day_text, session.today) if day_text else session.today
+    known, problem = _whose(session, horse, bool(words)) if horse else (None, None)
     # What would keep the note from being kept is told before it is typed.
     _ = session.store, session.settings, load_personal(session.places.personal_rules)
     text = _letters(os.fsencode(" ".join(words))).strip() or _lines()
@@ -68,8 +70,19 @@ def type_command(
     now = datetime.now().astimezone()
     at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
     drafts = asked(
-        session, keep_typed(session.store, text, at, session.places, session.settings, known)
+        session,
+        keep_typed(
+            session.store,
+            text,
+            at,
+            session.places,
+            session.settings,
+            known,
+            unknown="" if known else horse or "",
+        ),
     )
+    if problem is not None:
+        say(f"{problem} The words are kept as a draft without a horse.", err=True)
     if as_json:
         print_json(
             [{"id": d.id, "horse": plain(d.horse), "entry": d.entry.to_dict()} for d in drafts]
@@ -84,9 +97,23 @@ def type_command(
         say(f"If all is right: fieldlog save {ready}")
 
 
+def _whose(session: Session, name: str, words: bool) -> tuple[Horse | None, FieldlogError | None]:
+    """The horse of that name, or why it is none: words that are there already must not be lost.
+
+    Raises:
+        NotFound, InputError: none of that name, or several, and nothing is typed yet.
+    """
+    try:
+        return session.store.horse_named(name), None
+    except (NotFound, InputError) as problem:
+        if not words and _by_hand():
+            raise
+        return None, problem
+
+
 def _lines() -> str:
     """What is typed or piped in, up to an empty line; each line ends a sentence."""
-    keys = sys.stdin.isatty()
+    keys = _by_hand()
     if keys:
         click.echo("Type the note; an empty line ends it.", err=True)
     found: list[str] = []
@@ -98,6 +125,11 @@ def _lines() -> str:
             elif keys:
                 break
     return " ".join(found)
+
+
+def _by_hand() -> bool:
+    """Whether somebody sits there and types."""
+    return sys.stdin.isatty()
 
 
 @contextmanager

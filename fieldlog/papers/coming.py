@@ -13,6 +13,7 @@ from fieldlog.papers.calendar import CalendarItem
 from fieldlog.papers.content import HorseFile, Promise, VisitNotes
 from fieldlog.papers.day import BarnStop
 from fieldlog.papers.gather import cautions_of, promise_of, subject_of
+from fieldlog.records.said_again import said_once
 from fieldlog.records.types import FollowUp, FollowUpState, Horse, VisitDue
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def stops_for(
     every = store.visits_due(usual_weeks=settings.cycle_weeks)
     days = {v.horse.id: v.due for v in every}
     horses = {v.horse.id: v.horse for v in every if v.due is not None and v.due <= last}
-    for follow_up in store.follow_ups():
+    for follow_up in store.lines():
         # What is urgent has no day: it is of every day until somebody has seen to it.
         now = follow_up.urgent or (follow_up.due is not None and follow_up.due <= last)
         if follow_up.horse_id and now:
@@ -59,7 +60,7 @@ def errands_for(store: Store, day: date, until: date | None = None) -> list[Prom
     last = until or day
     return [
         promise_of(item)
-        for item in store.follow_ups()
+        for item in store.lines()
         if not item.horse_id and (item.urgent or (item.due is not None and item.due <= last))
     ]
 
@@ -70,16 +71,21 @@ def _outline(store: Store, horse: Horse, today: date, due: date | None) -> Horse
     return HorseFile(
         subject=subject_of(horse, today),
         visits=(VisitNotes(last, ()),) if last else (),
-        promises=tuple(promise_of(f) for f in store.follow_ups(horse_id=horse.id)),
+        promises=tuple(promise_of(f) for f in store.lines(horse_id=horse.id)),
         cautions=cautions_of(store, horse),
         next_visit=due,
     )
 
 
 def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
-    """Follow-ups with a date as calendar items; closed ones cancel the event of an earlier file."""
+    """Follow-ups with a date as calendar items; closed ones cancel the event of an earlier file.
+
+    So do those that say the same as another: the first of them is the event.
+    """
+    found = list(follow_ups)
+    again = {other for line in said_once(found, {}) for other in line.also}
     items = []
-    for f in follow_ups:
+    for f in found:
         if f.due is None:
             continue
         where = f", {describe_feet(f.feet)}" if f.feet else ""
@@ -99,7 +105,7 @@ def calendar_items(follow_ups: Iterable[FollowUp]) -> list[CalendarItem]:
                 location=f.barn,
                 categories=("hoof care",),
                 sequence=f.sequence,
-                cancelled=f.state is not FollowUpState.OPEN,
+                cancelled=f.state is not FollowUpState.OPEN or f.id in again,
                 changed=changed if changed.tzinfo else changed.astimezone(),
             )
         )

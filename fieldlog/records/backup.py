@@ -31,6 +31,7 @@ from typing import Any
 
 from fieldlog.errors import BadImport, DatabaseDamaged, InputError
 from fieldlog.records import sealing
+from fieldlog.records.emptied import log_left, log_of
 from fieldlog.records.files import copy_whole, digest, write_whole
 from fieldlog.records.store import Store
 from fieldlog.records.types import Recording
@@ -179,7 +180,8 @@ def restore(
         InputError: there are records already, or the passphrase is wrong.
         BadImport: the backup is damaged; nothing was touched.
     """
-    if database.exists():
+    # SQLite would work the log of other records into those that are put here.
+    if database.exists() or log_left(database):
         raise _records_there(database)
     contents = examine(backup)
     sealed = sealing.is_sealed(backup.parent)
@@ -201,8 +203,9 @@ def restore(
 
 
 def _records_there(database: Path) -> InputError:
+    there = database if database.exists() else log_of(database)
     return InputError(
-        f"There are records at {database}, so nothing was restored.",
+        f"There are records at {there}, so nothing was restored.",
         f"To put the backup in their place, first move {database.name} (and {database.name}-wal"
         f" and {database.name}-shm, if they are there) into another folder and keep them. To"
         " look at the backup only, add --home EMPTY_FOLDER after fieldlog.",

@@ -20,6 +20,7 @@ from fieldlog.errors import (
     NotFound,
     SavedIsFixed,
 )
+from fieldlog.records.emptied import begun_anew
 from fieldlog.records.in_use import InUse
 from fieldlog.records.schema import KEPT, NEWEST, migrate
 
@@ -47,24 +48,30 @@ class Connection:
     """
 
     path: Path
+    begun_anew: str
+    """A sentence if the file was there and empty, else empty."""
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, in_use: InUse) -> None:
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, in_use: InUse, begun_anew: str = ""
+    ) -> None:
         self.path = path
+        self.begun_anew = begun_anew
         self._sql = connection
         self._in_use = in_use
         self.db = Database(connection)
 
     @classmethod
-    def _connect(cls, path: Path, create: bool) -> tuple[sqlite3.Connection, InUse]:
+    def _connect(cls, path: Path, create: bool) -> tuple[sqlite3.Connection, InUse, str]:
         if not create and not path.exists():
             raise NotFound(f"There is no database at {path}.", "Record or import a note first.")
         in_use: InUse | None = None
         connection: sqlite3.Connection | None = None
         try:
-            if not path.exists():
-                path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-                path.touch(mode=0o600)
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            # Held first: a file that another window is just making is not empty for long.
             in_use = InUse(path)
+            anew = begun_anew(path)
+            path.touch(mode=0o600)
             connection = _opened(path)
             version = connection.execute("PRAGMA user_version").fetchone()[0]
             if version > NEWEST:
@@ -90,7 +97,7 @@ class Connection:
             if isinstance(problem, sqlite3.Error):
                 raise _told(problem, path) from problem
             raise
-        return connection, in_use
+        return connection, in_use, anew
 
     def _prepare(self) -> None:
         """Check the file if the last one to use it was cut off, then migrate it."""

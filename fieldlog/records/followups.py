@@ -170,14 +170,16 @@ class FollowUps(People):
         """Open, and the next step is somebody else's."""
         return [f for f in self.follow_ups() if f.who != "farrier"]
 
-    def close_follow_up(self, follow_up_id: str, reason: str = "") -> FollowUp:
-        """Mark as done; ``reason`` says how.
+    def close_follow_up(
+        self, follow_up_id: str, reason: str = "", at: str | None = None
+    ) -> FollowUp:
+        """Mark as done; ``reason`` says how, ``at`` when if not now.
 
         Raises:
             InputError: it is closed already; how it was closed stays.
         """
         self._check_open(follow_up_id)
-        return self._set_state(follow_up_id, FollowUpState.DONE, reason)
+        return self._set_state(follow_up_id, FollowUpState.DONE, reason, at)
 
     def close_kept_by_visit(
         self,
@@ -249,8 +251,8 @@ class FollowUps(People):
         made = promise.created_at
         return made.astimezone().date() if made is not None else date.max
 
-    def drop_follow_up(self, follow_up_id: str, reason: str) -> FollowUp:
-        """Mark as dropped.
+    def drop_follow_up(self, follow_up_id: str, reason: str, at: str | None = None) -> FollowUp:
+        """Mark as dropped; ``at`` says when, if not now.
 
         Raises:
             InputError: no reason was given, or it is closed already.
@@ -258,7 +260,7 @@ class FollowUps(People):
         if not reason.strip():
             raise InputError("Dropping a follow-up needs a reason.", "Say in a few words why.")
         self._check_open(follow_up_id)
-        return self._set_state(follow_up_id, FollowUpState.DROPPED, reason.strip())
+        return self._set_state(follow_up_id, FollowUpState.DROPPED, reason.strip(), at)
 
     def reopen_follow_up(self, follow_up_id: str) -> FollowUp:
         """Make a closed follow-up open again."""
@@ -338,7 +340,9 @@ class FollowUps(People):
             )
         return follow_up
 
-    def _set_state(self, follow_up_id: str, state: FollowUpState, reason: str) -> FollowUp:
+    def _set_state(
+        self, follow_up_id: str, state: FollowUpState, reason: str, at: str | None = None
+    ) -> FollowUp:
         follow_up = self.follow_up(follow_up_id)
         with self.write():
             self.run(
@@ -347,7 +351,7 @@ class FollowUps(People):
                 [
                     state.value,
                     reason,
-                    None if state is FollowUpState.OPEN else utc_now(),
+                    None if state is FollowUpState.OPEN else at or utc_now(),
                     follow_up.id,
                 ],
             )

@@ -9,7 +9,8 @@ from fieldlog.core.facts import Entry, Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.records.base import Row
-from fieldlog.records.followups import USUAL_CYCLE_WEEKS, FollowUps
+from fieldlog.records.followups import USUAL_CYCLE_WEEKS
+from fieldlog.records.said_again import SaidAgain
 from fieldlog.records.types import HorsePage, MeasuredPoint, SavedFact
 
 _SAVED = """SELECT s.*, e.recording_id, e.at FROM saved_facts s
@@ -18,7 +19,7 @@ SAFETY_DAYS = 3 * 365
 """How far back behaviour is shown as a caution."""
 
 
-class History(FollowUps):
+class History(SaidAgain):
     """Reads over the saved facts."""
 
     def saved_facts(
@@ -90,7 +91,7 @@ class History(FollowUps):
             cautions=self.cautions(horse_id),
             last_day=last,
             last_facts=tuple(last_facts),
-            follow_ups=tuple(self.follow_ups(horse_id=horse_id)),
+            follow_ups=tuple(self.lines(horse_id=horse_id)),
             planned=tuple(f for f in last_facts if f.fact.planned),
             measures=tuple(latest.values()),
             due=due[0] if due else None,

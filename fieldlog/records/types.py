@@ -179,6 +179,23 @@ class FollowUp:
     closed_at: datetime | None = None
     sequence: int = 0
     """Counts changes, for calendar updates."""
+    also: tuple[str, ...] = ()
+    """Of a line: the ids of the other promises that say the same."""
+    said_on: tuple[str, ...] = ()
+    """Of a line that was said again: the day of each note, or that it was entered by hand."""
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Every promise of the line."""
+        return (self.id, *self.also)
+
+    @property
+    def where_said(self) -> str:
+        """``said twice: 2026-11-11, 2026-11-25``; empty if it was said once."""
+        if not self.also:
+            return ""
+        times = "twice" if len(self.also) == 1 else f"{len(self.also) + 1} times"
+        return f"said {times}: {', '.join(dict.fromkeys(self.said_on))}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -316,3 +316,40 @@ async def test_a_day_that_was_typed_and_a_promise_that_was_added_are_taken_back(
         await press(pilot, "u")
         assert due.answer.text.startswith("Open again: radiographs")
         await app.desk.close()
+
+
+async def test_what_was_promised_twice_is_one_line_for_every_key(saved: Places) -> None:
+    with Store.open(saved.database) as store:
+        copper = store.horse_named("Copper")
+        for _ in range(2):
+            store.add_follow_up("call", "ring the owner", horse_id=copper.id, due=TODAY)
+        ids = {f.id for f in store.follow_ups() if f.text == "ring the owner"}
+
+    def days() -> set[date | None]:
+        with Store.open(saved.database) as store:
+            return {f.due for f in store.follow_ups() if f.id in ids}
+
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(100, 30)) as pilot:
+        due = await opened(app, pilot, "3")
+        assert isinstance(due, DueScreen)
+        (line,) = [i for i in due.items.values() if i.what == "ring the owner"]
+        assert set(line.ids) == ids
+        due.draw(line.id)
+        await settle(pilot)
+        assert "said twice: by hand" in text_of(app)
+        await press(pilot, "t", *"2026-12-23", "enter")
+        assert days() == {date(2026, 12, 23)}
+        await press(pilot, "u")
+        assert days() == {TODAY}
+        due.draw(line.id)
+        await settle(pilot)
+        await press(pilot, "d")
+        assert days() == set()
+        await press(pilot, "u")
+        assert days() == {TODAY}
+        due.draw(line.id)
+        await settle(pilot)
+        await press(pilot, "r", "1")
+        assert days() == set()
+        await app.desk.close()

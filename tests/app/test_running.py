@@ -12,7 +12,7 @@ from fieldlog.config import Settings
 from fieldlog.paths import Places
 from fieldlog.sound.player import FakePlayer
 from tests.app import barn
-from tests.app.driving import text_of
+from tests.app.driving import settle, text_of
 from tests.terminal import on_a_terminal
 
 APP = """
@@ -57,3 +57,13 @@ async def test_a_wrong_clock_is_said_when_the_app_opens(where: Places) -> None:
             if isinstance(app.screen, ToolScreen) and app.screen.answer.text:
                 break
         assert "Set the computer's clock: it says 01 January 2026" in text_of(app)
+
+
+async def test_an_emptied_database_is_said_when_the_app_opens(where: Places) -> None:
+    desk = barn.desk_at(where)
+    desk.notice = "The database was empty (0 bytes)."
+    app = FieldlogApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "The database was empty (0 bytes)." in text_of(app)
+        await desk.close()

@@ -210,3 +210,34 @@ def test_a_barn_is_known_by_its_beginning_and_none_that_fits_is_not_none(run: Ru
     assert "Known are Alder Creek, " in unknown.stderr
     none = run("follow-ups", "list", "--horse", "Willow", "--who", "vet").output
     assert none.startswith("None that fits. Open in all: ")
+
+
+def test_the_same_said_again_is_one_line_and_is_done_with_one_word(run: Run) -> None:
+    """It stood there twice, and had to be done twice."""
+    ids = [
+        run("follow-ups", "add", "Ring Jo.", "--horse", "Willow", "--due", "today")
+        .output.split()[1]
+        .rstrip(":")
+        for _ in range(2)
+    ]
+    listed = run("follow-ups", "list", "--horse", "Willow").output
+    assert listed.count("Ring Jo.") == 1
+    assert "said twice: by hand" in " ".join(listed.split())
+    assert run("follow-ups", "done", ids[1]).exit_code == 0
+    assert "Ring Jo." not in run("follow-ups").output
+    closed = json.loads(run("follow-ups", "list", "--horse", "Willow", "--closed", "--json").output)
+    assert {i for f in closed for i in (f["id"][:8], *(a[:8] for a in f["also"]))} >= set(ids)
+    run("follow-ups", "reopen", ids[0])
+    moved = run("follow-ups", "move", ids[0], "2026-12-23").output
+    assert "said twice" in moved
+    run("follow-ups", "drop", ids[0], "--reason", "rang")
+    assert "Ring Jo." not in run("follow-ups").output
+
+
+def test_the_same_said_again_is_one_event(run: Run, tmp_path: Path) -> None:
+    for _ in range(2):
+        run("follow-ups", "add", "ring Jo", "--horse", "Willow", "--due", "2026-12-23")
+    target = tmp_path / "due.ics"
+    run("follow-ups", "ics", str(target), "--no-visits")
+    events = [e for e in target.read_text().split("BEGIN:VEVENT") if "ring Jo" in e]
+    assert sorted("STATUS:CANCELLED" in e for e in events) == [False, True]

@@ -216,3 +216,33 @@ def test_an_app_that_is_left_open_knows_the_next_day(
     monkeypatch.setattr("fieldlog.app.run.run_app", over_midnight)
     assert run("review").exit_code == 0
     assert days == ["2026-11-25", "2026-11-26"]
+
+
+def test_an_empty_database_is_told(run: Run, tmp_path: Path) -> None:
+    """A file of 0 bytes was taken for a new database without a word."""
+    home = tmp_path / "emptied"
+    home.mkdir()
+    (home / "fieldlog.db").touch()
+    begun = run("--home", str(home), "horses", "add", "Rosie")
+    assert begun.exit_code == 0
+    assert "was empty (0 bytes)" in begun.stderr
+    (home / "fieldlog.db").write_bytes(b"")
+    (home / "sounds").mkdir(exist_ok=True)
+    (home / "sounds" / "a.wav").write_bytes(b"sound")
+    refused = run("--home", str(home), "horses")
+    assert refused.exit_code == 1
+    assert "1 sound and 0 backups" in refused.stderr
+    assert (home / "fieldlog.db").stat().st_size == 0
+
+
+def test_the_app_is_told_of_an_empty_database(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The check before the app begins the new records; its own opening finds them begun."""
+    notices: list[str] = []
+    monkeypatch.setattr("fieldlog.cli.app_start.terminal_there", lambda: True)
+    monkeypatch.setattr("fieldlog.app.run.run_app", lambda *_, notice, **__: notices.append(notice))
+    (tmp_path / "fieldlog.db").touch()
+    for _ in range(2):
+        assert run("--home", str(tmp_path), "review").exit_code == 0
+    assert ["was empty (0 bytes)" in n for n in notices] == [True, False]

@@ -339,3 +339,25 @@ def test_a_file_that_is_dated_by_its_copying_is_told(
     )
     said = " ".join(capsys.readouterr().out.split())
     assert (f"fieldlog drafts {drafts[0].id[:8]} --of-day DAY" in said) == told
+
+
+@pytest.mark.parametrize(("copied_after", "told"), [(60, True), (3 * 3600, False)])
+def test_a_later_reading_tells_of_the_copied_date_too(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch, copied_after: int, told: bool
+) -> None:
+    """Three days after “import --no-reading”, which has no draft yet to tell of."""
+    from fieldlog.paths import places
+
+    begun = datetime.now().astimezone() - timedelta(days=3)
+    taken_in = begun.timestamp() + 30 + copied_after
+    kept = wav(places(home).make().sounds / "memo.wav")
+    os.utime(kept, (taken_in, taken_in))
+    with Store.open(home / "fieldlog.db") as store:
+        store.add_recording("ab" * 32, kept, 30.0, begun, "file date", "memo.m4a")
+    monkeypatch.setattr("fieldlog.speech.opening.open_recogniser", lambda *_: None)
+    monkeypatch.setattr(
+        "fieldlog.speech.recogniser.transcribe", lambda *_: Transcript.typed("thrush left hind")
+    )
+    said = " ".join(run("read").output.split())
+    assert "memo.m4a: whose?" in said
+    assert (f"the file itself says {begun.date()}" in said) == told

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.core.facts import HorseMention
 from fieldlog.paths import places
 from fieldlog.records.store import Store
 from tests.cli.conftest import DATA, Run
@@ -123,7 +124,7 @@ def test_nothing_is_typed_in_vain(run: Run, home: Path, file: str) -> None:
     [
         ((), "Nothing was typed"),
         (("  ",), "Nothing was typed"),
-        (("--horse", "Nobody", "thrush"), "no horse called"),
+        (("--horse", "Nobody"), "Nothing was typed"),
         (("--day", "2026-12-24", "thrush"), "is to come"),
         (("--day", "someday", "thrush"), "is not a day"),
     ],
@@ -178,3 +179,45 @@ def test_a_note_that_is_cut_off_while_it_is_typed_is_kept(
     os.close(ours)
     (draft,) = json.loads(run("drafts", "--json").output)
     assert draft["entry"]["text"] == "thrush left hind. trimmed all four."
+
+
+@pytest.mark.parametrize("piped", [False, True])
+def test_words_for_a_horse_that_is_not_known_are_kept(run: Run, home: Path, piped: bool) -> None:
+    """They were refused, and whoever had piped them in had to find them again: nothing is lost."""
+    note = "thrush left hind"
+    words = () if piped else (note,)
+    told = run("type", "--horse", "Nobody", *words, input=f"{note}\n" if piped else "")
+    assert told.exit_code == 0
+    assert "no horse called “Nobody”" in told.stderr
+    assert "kept as a draft without a horse" in told.stderr
+    assert "Nobody?" in told.stdout
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.drafts()
+        assert draft.horse is None
+        assert draft.entry.horse == HorseMention("Nobody", (0, 0), known=False)
+        assert draft.entry.text.startswith(note)
+    run("horses", "add", "Nobody")
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.drafts()
+    assert draft.horse is not None
+    assert draft.horse.name == "Nobody"
+
+
+def test_words_for_one_of_two_horses_of_a_name_are_kept(run: Run, home: Path) -> None:
+    run("horses", "add", "Rosie", "--owner", "Dan Whitcombe")
+    told = run("type", "--horse", "Rosie", "thrush left hind")
+    assert (told.exit_code, "Several horses are called Rosie" in told.stderr) == (0, True)
+    with Store.open(home / "fieldlog.db") as store:
+        (draft,) = store.drafts()
+        assert draft.horse is None
+
+
+def test_a_name_that_is_not_known_is_told_before_the_note_is_typed(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("fieldlog.cli.typing_commands._by_hand", lambda: True)
+    refused = run("type", "--horse", "Nobody", input="thrush left hind\n\n")
+    assert refused.exit_code != 0
+    assert "an empty line ends it" not in refused.stderr
+    with Store.open(home / "fieldlog.db") as store:
+        assert store.drafts() == []

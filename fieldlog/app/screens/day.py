@@ -42,6 +42,7 @@ class DayScreen(DaySheets):
         Key("x", "negate", "x", "there / not there, done / not done", "not"),
         Key("m", "doubt", "m", "certain / suspected", "maybe"),
         Key("h", "horse", "h", "whose entry this is: a known horse or a new one", "horse"),
+        Key("T", "date", "T", "type the day that this note is of: “yesterday”, “friday”, “24 nov”"),
         Key("i", "add", "i", "add something by typing, or what was set aside", "add"),
         Key("w", "whole_note", "w", "the whole note: every word, and what made no fact"),
         Key("P", "play_note", "P", "play the whole note"),

@@ -9,7 +9,7 @@ from fieldlog.app.choices import choices, unusual
 from fieldlog.app.editing import CannotEdit, change, move, taken
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.retyping import in_its_place, not_understood, sentence_for, with_value
-from fieldlog.app.screens.day_corrections import DayCorrections
+from fieldlog.app.screens.day_dating import DayDating
 from fieldlog.app.screens.foot import Feet, FootScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
@@ -22,7 +22,7 @@ TYPE_IT = "Type it as you would say it; it is understood the same way."
 OFFERED = "Set aside, since it is most likely not what was said: take it by its number. Or type."
 
 
-class DaySheets(DayCorrections):
+class DaySheets(DayDating):
     """Change, type, move to a foot, add, name the horse, play."""
 
     def action_change(self) -> None:

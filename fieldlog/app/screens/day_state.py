@@ -74,7 +74,7 @@ class DayState(ToolScreen):
         except FieldlogError:
             return  # the same trouble was just told
         # A wrong clock first: the notes taken in now would be dated by it.
-        said = " ".join(filter(None, (clock, left_over.sentence())))
+        said = " ".join(filter(None, (self.tool.desk.notice, clock, left_over.sentence())))
         if said:
             self.answer.tell(said)
         self.tool.read_again()

@@ -64,9 +64,9 @@ class DueScreen(ToolScreen):
     NAME = "due"
     ABOUT = (
         "What was promised and is not done yet; what is urgent stands first. “Done” and “dropped” "
-        "are kept with the horse; a dropped one says why. r on a next visit: the horse was sold or "
-        "died, and is due no more. Radiographs, sedation and medicine are a veterinarian's: those "
-        "lines remind you to ask, not to do."
+        "are kept with the horse; a dropped one says why. What was said twice is one line. r on a "
+        "next visit: the horse is sold or dead, due no more. Radiographs, sedation and medicine "
+        "are a veterinarian's: those lines remind you to ask, not to do."
     )
     KEYS = (
         Key("d", "done", "d", "mark it done", "done"),
@@ -164,6 +164,8 @@ class DueScreen(ToolScreen):
             parts.append(describe_feet(item.feet, self.tool.desk.settings.british_names))
         if item.condition:
             parts.append(item.condition)
+        if item.also:
+            parts.append(item.where_said.partition(":")[0])
         if item.who not in ("farrier", "") and self.by is not DueBy.OTHERS:
             parts.append(f"{item.who} is to act")
         return " · ".join(parts)
@@ -178,7 +180,8 @@ class DueScreen(ToolScreen):
         said = self.query_one("#due-said", Static)
         said.display = item is not None
         if item is not None:
-            where = " · ".join(plain(part) for part in (item.horse, item.barn) if part)
+            parts = (item.horse, item.barn, item.where_said)
+            where = " · ".join(plain(part) for part in parts if part)
             said.update(f"{plain(self._words(item))}\n{where}")
 
     @property
@@ -216,10 +219,10 @@ class DueScreen(ToolScreen):
         if item is None:
             return
         said = f"Done: {item.what}, {item.horse}."
-        await self._write(self.tool.desk.finish(item.id), self._reopening(item), said)
+        await self._write(self.tool.desk.finish(item.ids), self._reopening(item), said)
 
     def _reopening(self, item: DueView) -> Undoing:
-        return Undoing(item.id, lambda: self.tool.desk.reopen(item.id))
+        return Undoing(item.id, lambda: self.tool.desk.reopen(item.ids))
 
     def action_drop(self) -> None:
         """Drop it, with a reason; a horse that is visited no more is due no more."""
@@ -237,7 +240,9 @@ class DueScreen(ToolScreen):
                 self._ask_why_left(item)
             elif reason:
                 said = f"Dropped: {item.what}, {item.horse} ({reason})."
-                await self._write(self.tool.desk.drop(item.id, reason), self._reopening(item), said)
+                await self._write(
+                    self.tool.desk.drop(item.ids, reason), self._reopening(item), said
+                )
 
         self.app.push_screen(
             PickScreen(
@@ -280,12 +285,12 @@ class DueScreen(ToolScreen):
             if not isinstance(answer, Typed):
                 return
             try:
-                day = await self.tool.desk.move_due(item.id, answer.text)
+                day = await self.tool.desk.move_due(item.ids, answer.text)
             except FieldlogError as problem:
                 self.trouble(problem)
                 return
             self._trail.append(
-                Undoing(item.id, lambda: self.tool.desk.put_due(item.id, item.on), "Due as before")
+                Undoing(item.id, lambda: self.tool.desk.put_due(item.ids, item.on), "Due as before")
             )
             await self.reload(item.id)
             said = f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}."

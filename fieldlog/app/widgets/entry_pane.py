@@ -26,6 +26,7 @@ from fieldlog.language.in_words import in_words
 
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
 NO_FACTS = "Nothing in these words was understood. i adds by typing; s twice saves the words."
+COPIED = "its day, {}, is perhaps only that on which its file was copied: T gives it another"
 HORSE_ASKED = "Whose entry is this? h gives it a horse, known or new."
 
 
@@ -180,7 +181,7 @@ def _offered(fact: Fact) -> list[str]:
 
 def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
     """Under the feet: what was taken back while speaking, and words that made no fact."""
-    lines = []
+    lines = [COPIED.format(view.when.date())] if view.copied else []
     for correction in view.entry.corrections:
         before = ", ".join(in_words(f, british) for f in correction.before) or "nothing"
         after = ", ".join(in_words(f, british) for f in correction.after) or "taken back"
