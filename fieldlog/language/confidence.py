@@ -216,7 +216,7 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
     flags are named ``a*b``.
     """
     out = dict(values)
-    flags = tuple(sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))))
+    flags = tuple(sorted([n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))]))
     for name, one, other in _pairs(flags):
         out[name] = values[one] * values[other]
     for number in NUMBERS:

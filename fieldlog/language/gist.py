@@ -172,10 +172,9 @@ class Opinion:
         import numpy as np
 
         said = -np.expm1(self.not_said[first:last, column])
-        both = 1.0 - np.multiply.reduce(1.0 - said[:, None] * self.manner[first:last])
+        both = (1.0 - np.multiply.reduce(1.0 - said[:, None] * self.manner[first:last])).tolist()
         any_ = max(1.0 - float(np.multiply.reduce(1.0 - said)), 1e-9)
-        names, columns = self._manners_named
-        return dict(zip(names, (both[columns].astype(float) / any_).tolist(), strict=True))
+        return {name: both[at] / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
         """Whether the network was trained on this code."""
@@ -213,12 +212,14 @@ class Opinion:
 
     def _sum(self, span: Span | None, beside: int) -> Any:
         """The log of the chance that each code is said nowhere in a span and beside it."""
+        import numpy as np
+
         if span is None:
             return self.whole
         first, last = self._between(span)
         if first < last:
             first, last = max(0, first - beside), last + beside
-        return self.not_said[first:last].sum(0)
+        return np.add.reduce(self.not_said[first:last])
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -304,13 +305,6 @@ class Opinion:
         import numpy as np
 
         return list(self.columns), np.array(list(self.columns.values()), dtype=int)
-
-    @cached_property
-    def _manners_named(self) -> tuple[list[str], Any]:
-        """The names of the manners and their columns."""
-        import numpy as np
-
-        return list(self.manners), np.array(list(self.manners.values()), dtype=int)
 
     @cached_property
     def _sums(self) -> dict[tuple[Span | None, int], Any]:

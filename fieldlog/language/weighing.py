@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -372,22 +372,29 @@ def _in_words(field: str, value: Any) -> str:
 
 def foot_signs(fact: Fact, told: Told, foot: Foot, sorts: Sequence[str]) -> Signs:
     """The numbers that the chance of a foot is made of."""
-    named = float(foot in fact.feet)
+    named, mate = float(foot in fact.feet), foot.mate
     heard = log_odds(told[f"@{foot.value}"], EDGE)
-    out = {"feet": 1.0, "feet:named": named, "feet:heard": heard, "feet:both": heard * named}
-    for kind in (fact.foot_basis.value, *sorts):
-        always, if_named, if_heard = _names_of_sort(kind)
-        out[always], out[if_named], out[if_heard] = 1.0, named, heard
-    out[f"feet:of_{len(fact.feet)}"] = named if fact.feet else 1.0
-    out["feet:mate:heard"] = log_odds(told[f"@{foot.mate.value}"], EDGE)
-    out["feet:mate:named"] = float(foot.mate in fact.feet)
-    return out
+    mate_heard = log_odds(told[f"@{mate.value}"], EDGE)
+    numbers = (1.0, named, heard, heard * named, mate_heard, float(mate in fact.feet))
+    names = _foot_sign_names((fact.foot_basis.value, *sorts), len(fact.feet))
+    return {name: numbers[at] for name, at in names}
 
 
-@cache
-def _names_of_sort(kind: str) -> tuple[str, str, str]:
-    """The names of the three numbers that one sort of fact or basis of its feet adds."""
-    return f"feet:{kind}", f"feet:{kind}:named", f"feet:{kind}:heard"
+@lru_cache(maxsize=256)
+def _foot_sign_names(kinds: tuple[str, ...], feet: int) -> tuple[tuple[str, int], ...]:
+    """The names of ``foot_signs``, each with which of its six numbers it stands for.
+
+    Args:
+        kinds: how the feet came to be known, and the sorts of the fact.
+        feet: how many it has.
+    """
+    always, named, heard, both, mate_heard, mate_named = range(6)
+    out = [("feet", always), ("feet:named", named), ("feet:heard", heard), ("feet:both", both)]
+    for kind in kinds:
+        out.append((f"feet:{kind}", always))
+        out += [(f"feet:{kind}:named", named), (f"feet:{kind}:heard", heard)]
+    out.append((f"feet:of_{feet}", named if feet else always))
+    return (*out, ("feet:mate:heard", mate_heard), ("feet:mate:named", mate_named))
 
 
 def manner_signs(told: Told, group: str, name: str, mine: set[str], sorts: Sequence[str]) -> Signs:
