@@ -243,7 +243,7 @@ class Opinion:
         if said.max() < ALSO_SAYS:
             return {}
         both = said[:, None] * self.manner[first:last, [self.manners[foot] for foot in feet]]
-        chances = 1.0 - np.prod(1.0 - both, axis=0)
+        chances = 1.0 - np.multiply.reduce(1.0 - both)
         out = {}
         for foot, chance, at in zip(feet, chances, both.T, strict=True):
             if chance >= least:
