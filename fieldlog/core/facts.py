@@ -9,11 +9,12 @@ A finding is always an observation or a suspicion, never a diagnosis: that is a 
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
+from fieldlog.core.changed import changed
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 
@@ -141,9 +142,12 @@ def new_id() -> str:
     return uuid.uuid4().hex
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fact:
-    """One fact. See the module text; unset fields are empty, never invented."""
+    """One fact. See the module text; unset fields are empty, never invented.
+
+    It has no slots, so that ``changed`` copies it in one go.
+    """
 
     kind: FactKind
     code: str
@@ -201,13 +205,13 @@ class Fact:
 
     def on_feet_of(self, other: Fact) -> Fact:
         """A copy on the feet of another fact, and for its reason."""
-        return replace(self, feet=other.feet, foot_basis=other.foot_basis, why_foot=other.why_foot)
+        return changed(self, feet=other.feet, foot_basis=other.foot_basis, why_foot=other.why_foot)
 
     def with_doubt(self, code: str, reason: str) -> Fact:
         """A copy with one more doubt (each code once)."""
         if any(d.code == code for d in self.doubts):
             return self
-        return replace(self, doubts=(*self.doubts, Doubt(code, reason)))
+        return changed(self, doubts=(*self.doubts, Doubt(code, reason)))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data for JSON; empty fields are left out."""

@@ -126,5 +126,5 @@ class BesideFoot(FellowWords):
         at = mark.end
         if mark.kind != "role" or at >= self.end or self.line.break_at(at):
             return False
-        known = any(at in m.covers() for m in [*later, *self.marks])
+        known = any(m.holds(at) for m in [*later, *self.marks])
         return not known and self.line.norm(at) not in _AFTER_ALL

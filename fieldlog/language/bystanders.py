@@ -54,7 +54,7 @@ def _looked_for(line: Line, marks: list[Mark]) -> list[Mark]:
                 rest = {line.norm(i) for i in range(mark.end, end)}
                 found = rest & {"found", "got"}
                 if rest & {"none", "nothing", "nil", "no"}:
-                    out = [m for m in out if at not in m.covers()]
+                    out = [m for m in out if not m.holds(at)]
                     out.append(Mark("role", "negation", at, at + 1))
                 elif not found:
                     dropped = mark

@@ -59,7 +59,7 @@ def _near_and_off(line: Line, marks: list[Mark], pair: Mark) -> list[Mark]:
     if {m.code for m in found} != {*_SIDES}:
         return marks
     covered = {m.start for m in found}
-    marks = [m for m in marks if not m.covers() & covered]
+    marks = [m for m in marks if not m.touches(covered)]
     return sorted([*marks, *found], key=lambda m: (m.start, m.end))
 
 

@@ -90,7 +90,7 @@ _MAKES = frozenset({"kind", "sort", "size", "sizes", "pad", "pads", "shoe", "sho
 def _a_noun(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     """ "The same sisters", "a better fence": a word behind it that no rule knows."""
     word = line.norm(mark.end)
-    taken = any(mark.end in m.covers() for m in marks)
+    taken = any(m.holds(mark.end) for m in marks)
     things = word_set("bystanders") | word_set("owner_words")
     known = word in vocabulary() and word not in things
     return word.isalpha() and not taken and word not in _GLUE and not known
@@ -116,7 +116,7 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
         return True
     words = {line.norm(i) for i in mark.covers()}
     if words == {"better"} and before == "a":
-        taken = any(mark.end in m.covers() for m in marks)
+        taken = any(m.holds(mark.end) for m in marks)
         return not taken and after.isalpha() and after not in _GLUE and after != "shape"
     if mark.code == "gone":
         return _gone_somewhere(line, mark, marks)

@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from functools import cache, lru_cache
+from functools import lru_cache
 from itertools import combinations
 
+from fieldlog.core.changed import changed
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import Span, opinion, told_with
+from fieldlog.language.gist import Span, as_told, opinion, told_with
 from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.logit import log_odds, weighed_chance
@@ -55,11 +55,10 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
         fact = fact.with_doubt(
             "word_confidence", f"The word “{weakest.text}” was not heard clearly."
         )
-    changed = [w for w in words if w.changed_by and not w.changed_by.startswith("personal")]
-    if changed:
-        fact = fact.with_doubt(
-            "changed_word", f"“{changed[0].heard}” was taken for “{changed[0].text}”."
-        )
+    taken_for = [w for w in words if w.changed_by and not w.changed_by.startswith("personal")]
+    if taken_for:
+        heard, text = taken_for[0].heard, taken_for[0].text
+        fact = fact.with_doubt("changed_word", f"“{heard}” was taken for “{text}”.")
     rivals = [w for w in words if w.rival and w.rival != w.text]
     if rivals:
         fact = fact.with_doubt(
@@ -71,14 +70,14 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     if len(strange) >= MANY_STRANGE:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
-    heard = opinion(transcript.text, hidden)
-    if heard is not None and contradicted(fact, heard):
+    other = opinion(transcript.text, hidden)
+    if other is not None and contradicted(fact, other):
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
         )
     if fact.due is not None and fact.due.ambiguous:
         fact = fact.with_doubt("date_ambiguous", fact.due.ambiguous)
-    return replace(
+    return changed(
         fact,
         sound=(words[0].start, words[-1].end) if words else None,
         readings=_more_readings(fact),
@@ -131,12 +130,13 @@ def features(
     sure = [w.confidence for w in words] or [1.0]
     beside = transcript.words_in(*around(fact, transcript.text)) if transcript.words else ()
     others = [f for f in facts if f.span != fact.span]
+    doubted = len([f for f in others if f.doubts])
     out = {
         "one": 1.0,
         "word_min": 1.0 - min(sure),
         "word_mean": 1.0 - sum(sure) / len(sure),
-        "beside_min": 1.0 - min((w.confidence for w in beside), default=1.0),
-        "others_doubted": sum(f.needs_look for f in others) / max(1, len(others)),
+        "beside_min": 1.0 - min([w.confidence for w in beside], default=1.0),
+        "others_doubted": doubted / max(1, len(others)),
         "crowd": min(crowd, 10) / 10,
         "typed": 0.0 if words else 1.0,
         f"kind:{fact.kind.value}": 1.0,
@@ -185,21 +185,23 @@ def _second_opinion(fact: Fact, text: str, hidden: tuple[Span, ...]) -> dict[str
 
 def _told_alike(fact: Fact, told: Mapping[str, float]) -> dict[str, float]:
     """How far the network agrees on feet, places and manner: by what it agrees on least."""
-    mine = set(told_with(fact.to_dict()))
-    least = {"gist:feet": 1.0, "gist:places": 1.0, "gist:manner": 1.0}
-    for name, chance in told.items():
-        agreed = chance if name in mine else 1.0 - chance
-        if agreed < least[group := _group(name)]:
-            least[group] = agreed
-    return {group: _log_odds(chance) for group, chance in least.items()} if told else {}
+    if not told:
+        return {}
+    mine = set(told_with(as_told(fact)))
+    out = {}
+    for group, names in _groups(tuple(told)).items():
+        agreed = [told[name] if name in mine else 1.0 - told[name] for name in names]
+        out[group] = _log_odds(min(agreed, default=1.0))
+    return out
 
 
-@cache
-def _group(name: str) -> str:
-    """The feature that one of ``told_with``'s names counts for."""
-    if name in FEET_TOLD:
-        return "gist:feet"
-    return "gist:places" if name.startswith(PLACES_TOLD) else "gist:manner"
+@lru_cache(maxsize=4)
+def _groups(names: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """Of ``told_with``'s names those that count for each feature."""
+    feet = tuple(n for n in names if n in FEET_TOLD)
+    places = tuple(n for n in names if n not in feet and n.startswith(PLACES_TOLD))
+    manner = tuple(n for n in names if n not in feet and n not in places)
+    return {"gist:feet": feet, "gist:places": places, "gist:manner": manner}
 
 
 def _log_odds(chance: float) -> float:
@@ -214,7 +216,7 @@ def crossed(values: dict[str, float]) -> dict[str, float]:
     flags are named ``a*b``.
     """
     out = dict(values)
-    flags = tuple(sorted(n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))))
+    flags = tuple(sorted([n for n in values if n in FLAGS or n.startswith(("kind:", "basis:"))]))
     for name, one, other in _pairs(flags):
         out[name] = values[one] * values[other]
     for number in NUMBERS:
@@ -253,7 +255,7 @@ def with_low_confidence(fact: Fact, sure_from: float) -> Fact:
     if fact.doubts or fact.confidence >= sure_from:
         return fact
     percent = round(100 * fact.confidence)
-    return replace(
+    return changed(
         fact,
         doubts=(
             Doubt(
@@ -285,5 +287,5 @@ def rated(
     for fact in facts:
         seen = examine(fact, transcript, hidden)
         values = features(seen, transcript, crowd, facts, unused, hidden)
-        out.append(replace(seen, confidence=round(chance(values), 4)))
+        out.append(changed(seen, confidence=round(chance(values), 4)))
     return tuple(out)

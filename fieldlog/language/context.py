@@ -441,7 +441,7 @@ def _of_another_thing(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     word = line.norm(mark.end)
     if mark.end + 1 == unit.head.start:
         return False  # "wee dirty crack"
-    marked = any(mark.end in m.covers() for m in [unit.head, *unit.marks()])
+    marked = any(m.holds(mark.end) for m in [unit.head, *unit.marks()])
     return word.isalpha() and not marked and word not in _GLUE_WORDS
 
 

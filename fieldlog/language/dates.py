@@ -124,6 +124,17 @@ def _rule(
 _A_DAY = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 """What every name of a weekday begins with."""
 _DIGITS = tuple("0123456789")
+_OF_THE_REST = tuple(
+    f"{who} {lead} "
+    for who in ("rest", "others", "hinds", "fronts", "of him", "of her", "of them", "other three",
+                "other two")
+    for lead in ("in", "at", "every")
+)  # fmt: skip
+_IN_SO_MANY = tuple(
+    f"{lead} {count}"
+    for lead in ("in", "every")
+    for count in ("four", "five", "six", "seven", "eight", "nine", "ten", "twelve")
+)
 _A_SPAN = ("day", "week", "wk", "month", "mth", "year", "fortnight")
 """What every unit of time holds."""
 
@@ -165,13 +176,13 @@ _RULES = [
           r"(?<=other two ))(?:in|at|every) "
           r"(?P<low>two|three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
           r"(?=\s*(?:[.,;!]|$))", weeks_unsaid,
-          ("rest ", "others ", "hinds ", "fronts ", "of them ", "other t")),
+          _OF_THE_REST),
     _rule(r"(?:a )?week (?:from )?(?:today|now)|today week|this day week", in_days(7, "P1W"),
-          ("week",)),
+          ("week from", "week today", "week now", "today week", "this day week")),
     _rule(r"(?:with)?in (?:side )?(?:of )?(?:the|a) week|inside (?:of )?(?:the|a) week",
-          in_days(7, "P1W"), ("week",)),
+          in_days(7, "P1W"), ("the week", "a week")),
     _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come) )?(?P<day>{_WEEKDAY})",
-          weeks_on, ("week",)),
+          weeks_on, _A_DAY),
     _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due )|(?<=see ))"
           r"(?:in|every) "
           r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
@@ -179,7 +190,7 @@ _RULES = [
           r"(?! (?:minutes?|mins?|hours?|days?|weeks?|months?|years?|seconds?|o'clock|of|or|to|"
           r"more|"
           r"other|different|and a|inch(?:es)?|mil|degrees?|hundred|point|stalls?|horses?)\b)",
-          weeks_unsaid),
+          weeks_unsaid, _IN_SO_MANY),
     _rule(r"(?:(?<=him )|(?<=her )|(?<=them )|(?<=it )|(?<=me ))(?:on|at|every|to) "
           r"(?P<low>four|five|six|seven|eight|nine|ten)(?P<high>)"
           r"(?=,? (?:from (?:now|here) on|not (?:five|six|seven|eight|nine|ten|twelve)\b))",
@@ -252,7 +263,8 @@ _RULES = [
           ("of the month",)),
     _rule(rf"(?:on|by|before|for|till|until) the (?P<nth>{_ORDINAL})", of_the_month),
     _rule(rf"(?:(?<=him )|(?<=her )|(?<=them )|(?<=you ))the (?P<nth>{_ORDINAL})"
-          r"(?=\s*(?:[.,;!]|$|and\b|then\b))", of_the_month),
+          r"(?=\s*(?:[.,;!]|$|and\b|then\b))", of_the_month,
+          ("him the ", "her the ", "them the ", "you the ")),
     _rule(rf"(?:in|by|early|late|early in|before) (?P<month>{_MONTH})", month_name, MONTHS),
     _rule(
         rf"(?:before|afore|ahead of|prior to) (?:the|his|her|its|my|our)? ?"
@@ -268,6 +280,7 @@ _RULES = [
         rf"i'?m (?:next )?(?:out|here|there|round|up)(?: again| next)?|i get back|i come again|"
         rf"my next {_VISIT})",
         anchor("before_next_visit"),
+        ("before ", "afore ", "ahead of ", "prior to "),
     ),
     _rule(
         r"(?:(?<=films )|(?<=film )|(?<=pictures )|(?<=radiographs )|(?<=x-rays )|(?<=xrays ))"

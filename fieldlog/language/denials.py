@@ -49,7 +49,7 @@ def settle_denials(line: Line, marks: list[Mark]) -> list[Mark]:
         elif mark.code == "negation_after" and line.norm(mark.end).endswith("ing"):
             continue  # "the foot's quit changing"
         if mark.kind == "finding" and _stopped(line, mark):
-            out = [m for m in out if mark.start - 1 not in m.covers()]
+            out = [m for m in out if not m.holds(mark.start - 1)]
             out.append(Mark("role", "negation", mark.start - 1, mark.start))
         out.append(mark)
     for step in (_place_again, taken_for, _own_words, _now_well):
@@ -111,7 +111,7 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         if no is not None:
             words = no.covers()
-            out = [m for m in out if not (m.covers() & words)]
+            out = [m for m in out if not m.touches(words)]
             out.append(no)
     return sorted(out, key=lambda m: (m.start, m.end))
 
@@ -195,7 +195,7 @@ def _now_well(line: Line, marks: list[Mark]) -> list[Mark]:
             if any(m.kind == "place" for m in between[-1:]):
                 continue
             words = set(range(first, last))
-            out = [m for m in out if not (m.covers() & words)]
+            out = [m for m in out if not m.touches(words)]
             out.append(Mark("change", "denied_here", first, last))
     return sorted(out, key=lambda m: (m.start, m.end))
 

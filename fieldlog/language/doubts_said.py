@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from fieldlog.core.changed import changed
 from fieldlog.core.facts import Fact, Reading
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.language.lexicon import find_item
@@ -39,4 +40,4 @@ def value_doubts(fact: Fact, value: Value) -> Fact:
             },
         }
         readings.append(Reading(label, changes))
-    return replace(fact, readings=tuple(readings))
+    return changed(fact, readings=tuple(readings))

@@ -77,7 +77,7 @@ def _as(mark: Mark, code: str, begin: int) -> Mark:
 def without_exceptions(marks: Sequence[Mark]) -> list[Mark]:
     """The marks but those of words that leave a foot out: a "not" there denies nothing."""
     taken = {i for m in marks if "all_but" in m.tags for i in m.covers()}
-    return [m for m in marks if "all_but" in m.tags or not (m.covers() & taken)]
+    return [m for m in marks if "all_but" in m.tags or not m.touches(taken)]
 
 
 def jobs_unsaid(line: Line, marks: Sequence[Mark]) -> list[Mark]:
@@ -89,7 +89,7 @@ def jobs_unsaid(line: Line, marks: Sequence[Mark]) -> list[Mark]:
         while line.norm(at) in _ALL_OF_IT:
             at -= 1
         if line.norm(at) == "did" and not told & {*range(at, foot.start)}:
-            out = [m for m in out if at not in m.covers()]
+            out = [m for m in out if not m.holds(at)]
             out.append(Mark("work", "trim", at, at + 1, find_item("trim", "work")))
     return sorted(out, key=lambda m: (m.start, m.end))
 

@@ -87,7 +87,7 @@ def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         foot = next((m for m in marks if m.kind == "foot" and m.end == at), None)
         if line.break_at(at - 1) if foot is None else foot.code in ONE_FOOT:
-            out = [m for m in out if at not in m.covers()]
+            out = [m for m in out if not m.holds(at)]
             out.append(Mark("foot", _listed_before(line, marks, at) or ALL_FOUR, at, at + 1))
     return sorted(out, key=lambda m: (m.start, m.end))
 

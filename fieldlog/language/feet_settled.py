@@ -312,7 +312,7 @@ def _still_to_do(line: Line, foot: Mark) -> bool:
     lead = {line.norm(i) for i in range(at - 3, at)}
     if line.norm(at) not in _TO_DO or not lead & _NOT_YET:
         return False
-    taken = any(at in m.covers() or 0 <= m.start - foot.end <= 3 for m in heads)
+    taken = any(m.holds(at) or 0 <= m.start - foot.end <= 3 for m in heads)
     return not taken and bool(heads) and heads[0].end <= at
 
 

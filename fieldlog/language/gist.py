@@ -25,6 +25,7 @@ from math import expm1
 from pathlib import Path
 from typing import Any
 
+from fieldlog.core.facts import Fact
 from fieldlog.errors import OpinionDamaged
 from fieldlog.language.digits_said import DIGITS, SHORT, SIGNS, digits_said
 from fieldlog.language.lexicon import read_data
@@ -103,6 +104,20 @@ def told_with(fact: dict[str, Any]) -> list[str]:
     return out
 
 
+def as_told(fact: Fact) -> dict[str, Any]:
+    """The fields of a fact that ``told_with`` reads; all of ``Fact.to_dict`` takes far longer."""
+    compared = fact.comparison
+    return {
+        "code": fact.code,
+        "feet": fact.feet,
+        "places": fact.places,
+        "severity": fact.severity,
+        "reporter": fact.reporter,
+        "comparison": {"trend": compared.trend} if compared is not None else None,
+        **{flag: getattr(fact, flag) for flag in FLAGS},
+    }
+
+
 def words_of(text: str) -> list[tuple[str, int, int]]:
     """The words that the network reads, lower case, and the ``STOPS`` between them, with their
     first and last character; digits and short forms as they are said, each word at all of them."""
@@ -148,16 +163,17 @@ class Opinion:
         if column is None or not self.manners or first >= last:
             return {}
         asked = (column, max(0, first - beside), last + beside)
-        if asked not in self._told:
-            self._told[asked] = self._told_of(*asked)
-        return self._told[asked]
+        told = self._told.get(asked)
+        if told is None:
+            self._told[asked] = told = self._told_of(*asked)
+        return told
 
     def _told_of(self, column: int, first: int, last: int) -> dict[str, float]:
         import numpy as np
 
         said = -np.expm1(self.not_said[first:last, column])
-        both = (1.0 - (1.0 - said[:, None] * self.manner[first:last]).prod(axis=0)).tolist()
-        any_ = max(1.0 - float((1.0 - said).prod()), 1e-9)
+        both = (1.0 - np.multiply.reduce(1.0 - said[:, None] * self.manner[first:last])).tolist()
+        any_ = max(1.0 - float(np.multiply.reduce(1.0 - said)), 1e-9)
         return {name: both[at] / any_ for name, at in self.manners.items()}
 
     def knows(self, code: str, negated: bool) -> bool:
@@ -189,18 +205,21 @@ class Opinion:
         if column is None or not self.words:
             return 0.0
         asked = (span, beside)
-        if asked not in self._sums:
-            self._sums[asked] = self._sum(span, beside)
-        return 0.0 - expm1(float(self._sums[asked][column]))
+        sums = self._sums.get(asked)
+        if sums is None:
+            self._sums[asked] = sums = self._sum(span, beside)
+        return 0.0 - expm1(sums.item(column))
 
     def _sum(self, span: Span | None, beside: int) -> Any:
         """The log of the chance that each code is said nowhere in a span and beside it."""
+        import numpy as np
+
         if span is None:
             return self.whole
         first, last = self._between(span)
         if first < last:
             first, last = max(0, first - beside), last + beside
-        return self.not_said[first:last].sum(0)
+        return np.add.reduce(self.not_said[first:last])
 
     def at_feet(
         self, code: str, negated: bool, part: tuple[int, int], least: float
@@ -224,7 +243,7 @@ class Opinion:
         if said.max() < ALSO_SAYS:
             return {}
         both = said[:, None] * self.manner[first:last, [self.manners[foot] for foot in feet]]
-        chances = 1.0 - np.prod(1.0 - both, axis=0)
+        chances = 1.0 - np.multiply.reduce(1.0 - both)
         out = {}
         for foot, chance, at in zip(feet, chances, both.T, strict=True):
             if chance >= least:
@@ -433,7 +452,10 @@ def _softplus(x: Any) -> Any:
     """The log of 1 plus the exponential, without overflow."""
     import numpy as np
 
-    return np.maximum(x, 0.0) + np.log1p(np.exp(-np.abs(x)))
+    out = np.exp(-np.abs(x))
+    np.log1p(out, out=out)
+    out += np.maximum(x, 0.0)
+    return out
 
 
 @cache

@@ -8,10 +8,10 @@ The mark goes through the same rules as any other (foot, denial, history); its f
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from math import expm1, log1p
 from typing import Any
 
+from fieldlog.core.changed import changed
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.gist import Opinion, label
 from fieldlog.language.lexicon import Item, items
@@ -99,9 +99,9 @@ def with_origin(fact: Fact, head: Mark) -> Fact:
     always looked at.
     """
     if "personal" in head.tags:
-        return replace(fact, rule=f"personal:{head.code}")
+        return changed(fact, rule=f"personal:{head.code}")
     if TAG in head.tags:
-        return replace(fact, rule=f"gist:{head.code}").with_doubt("model_candidate", CANDIDATE)
+        return changed(fact, rule=f"gist:{head.code}").with_doubt("model_candidate", CANDIDATE)
     return fact
 
 
@@ -113,7 +113,7 @@ def with_proposed(
     if not more:
         return list(marks)
     covered = {i for m in more for i in m.covers()}
-    kept = [m for m in marks if not (m.covers() & covered)]
+    kept = [m for m in marks if not m.touches(covered)]
     return sorted([*kept, *more], key=lambda m: (m.start, m.end))
 
 

@@ -68,24 +68,33 @@ _BESIDE = 3
 """Characters between a count and the words that put it right."""
 
 
+def herd_counts(text: str) -> tuple[re.Match[str], ...]:
+    """Where a note may give a further horse its weeks, in order; ``count`` and ``who`` of each."""
+    if _WEEKS.search(text) is None:
+        return ()
+    found = [*_BEHIND.finditer(text), *_BEFORE.finditer(text)]
+    return tuple(sorted(found, key=lambda m: m.start("count")))
+
+
 def with_herd_weeks(
-    facts: Sequence[Fact], text: str, part: Span, times: Callable[[str], Due | None],
+    facts: Sequence[Fact],
+    counts: Sequence[re.Match[str]],
+    part: Span,
+    times: Callable[[str], Due | None],
     corrections: Sequence[SpokenCorrection] = (),
-) -> list[Fact]:  # fmt: skip
+) -> list[Fact]:
     """The facts; each further horse that is given weeks of its own has a visit.
 
     Args:
         facts: what is told.
-        text: the note.
+        counts: ``herd_counts`` of the note.
         part: first and last character of the entry.
         times: the first time in a phrase.
         corrections: what was put right; "say five, no, six" is of the horse named last.
     """
     out = list(facts)
-    for match in sorted(
-        [*_BEHIND.finditer(text), *_BEFORE.finditer(text)], key=lambda m: m.start("count")
-    ):
-        at = match.span()
+    for match in counts:
+        at, text = match.span(), match.string
         if not part[0] <= match.start("count") < part[1] or not _is_a_horse(text, match):
             continue
         due = times(f"in {match['count']} weeks")

@@ -280,7 +280,7 @@ def _of_something_else(line: Line, unit: UnitSaid, mark: Mark) -> bool:
     """ "Three old trekking cobs all with thrush": the horses are old."""
     if mark.end + 1 >= unit.head.start:
         return False
-    return not any(mark.end in m.covers() for m in unit.marks()) and line.norm(mark.end) != "and"
+    return not any(m.holds(mark.end) for m in unit.marks()) and line.norm(mark.end) != "and"
 
 
 def _every_year(line: Line, mark: Mark) -> bool:

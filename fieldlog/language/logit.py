@@ -22,5 +22,6 @@ def logistic(odds: float) -> float:
 
 def weighed_chance(signs: Mapping[str, float], weights: Mapping[str, float]) -> float:
     """The chance that signs make with their weights; a sign without a weight counts for nothing."""
-    told = [weights[name] * value for name, value in signs.items() if name in weights]
+    of = weights.get
+    told = [weight * value for name, value in signs.items() if (weight := of(name)) is not None]
     return logistic(sum(told))

@@ -9,7 +9,7 @@ clause starters) only take words that nothing else wanted.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -63,6 +63,15 @@ class Mark:
     def covers(self) -> frozenset[int]:
         """Indices of the words that belong to it."""
         return _covered(self.start, self.end, self.gap)
+
+    def holds(self, word: int) -> bool:
+        """Whether a word belongs to it."""
+        inside = self.start <= word < self.end
+        return inside and not (self.gap and self.gap[0] <= word < self.gap[1])
+
+    def touches(self, words: Set[int]) -> bool:
+        """Whether one of some words belongs to it; mostly there are none, which costs nothing."""
+        return bool(words) and not words.isdisjoint(self.covers())
 
     def tells(self) -> bool:
         """False for glue: articles, copulas, clause starters."""
@@ -249,7 +258,7 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
         ),
     ):
         words = mark.covers()
-        if words & taken:
+        if not taken.isdisjoint(words):
             continue
         taken |= words
         chosen.append(mark)

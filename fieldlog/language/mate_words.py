@@ -62,7 +62,7 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
             head = _head(line, marks, mark, begin, *max(found))
             out += [head] if head is not None else []
     heads = {i for m in out if m.kind == "change" for i in m.covers()}
-    out = [m for m in out if m.kind == "change" or not m.covers() & heads]
+    out = [m for m in out if m.kind == "change" or not m.touches(heads)]
     return sorted(out, key=lambda m: (m.start, m.end))
 
 

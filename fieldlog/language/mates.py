@@ -41,7 +41,7 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
         if words is None or _tells_more(line, out, words[1]):
             continue
         taken = set(range(*words))
-        out = [m for m in out if not (m.covers() & taken) or m.kind == "foot"]
+        out = [m for m in out if not m.touches(taken) or m.kind == "foot"]
         out.append(Mark("change", "denied", *words, value=codes))
         out[-1].tags |= {"gone"} if over else set()
     return sorted(out, key=lambda m: (m.start, m.end))
@@ -51,7 +51,7 @@ def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
     """ "Near fore is lame, the off isn't": a side that names the mate of the foot before."""
     out = list(marks)
     for at, word in enumerate(line.words):
-        if word.norm not in _SIDES or any(at in m.covers() for m in marks):
+        if word.norm not in _SIDES or any(m.holds(at) for m in marks):
             continue
         denied = line.norm(at + 1) in ("isn't", "wasn't", "ain't", "doesn't", "hasn't")
         denied = denied or (line.norm(at + 1) == "not" and line.break_at(at + 2))
@@ -128,7 +128,7 @@ def _over_with(line: Line, marks: list[Mark], foot: Mark) -> tuple[int, int] | N
     if line.norm(at) not in ("had", "has") or not what:
         return None
     for end in range(at + 2, min(at + 14, len(line.words))):
-        if any(m.kind in ("finding", "work", "foot") and end in m.covers() for m in marks):
+        if any(m.kind in ("finding", "work", "foot") and m.holds(end) for m in marks):
             return None
         if line.norm(end) in ("gone", "closed", "healed", "cleared"):
             return (at, end + 1 + (line.norm(end + 1) in ("over", "up", "now")))

@@ -79,9 +79,12 @@ def with_candidates(entries: Sequence[Entry], find: Finder) -> tuple[Entry, ...]
 
     Args:
         entries: entries made by the rules.
-        find: the finder, called once on what lies around all passages with an unknown word.
+        find: the finder, called once on what lies around all passages with an unknown word; not
+            at all where nothing that it may name there would be believed.
     """
     parts = [_strange_parts(entry) for entry in entries]
+    if not any(_may_name(entry, own) for entry, own in zip(entries, parts, strict=True)):
+        return tuple(entries)
     read = tuple(
         entry.text[begin:end]
         for entry, own in zip(entries, parts, strict=True)
@@ -147,6 +150,26 @@ def _strange_parts(entry: Entry) -> list[tuple[int, int]]:
     return parts
 
 
+def _may_name(entry: Entry, parts: Sequence[tuple[int, int]]) -> bool:
+    """Whether anything that begins in some parts of a note might be believed.
+
+    Most that is left over are words like "so he's", which nothing leads to: reading them takes ten
+    times as long as seeing that.
+    """
+    if parts and (entry.horse is None or any(_lacks_person(fact) for fact in entry.facts)):
+        return True
+    starts = [
+        begin + token.start
+        for begin, end in parts
+        for token in tokenise(entry.text[begin:end])
+        if _inside(Named(begin + token.start, begin + token.start, ""), entry.passages)
+    ]
+    if len(starts) > _FEW:
+        return True
+    led = [_words_before(entry.text, start) for start in starts]
+    return any(_leads_to_finding(before) or _leads_to_medication(before) for before in led)
+
+
 def _inside(name: Named, passages: Sequence[Passage]) -> bool:
     return any(p.span[0] <= name.start and name.end <= p.span[1] for p in passages if not p.perhaps)
 
@@ -165,7 +188,7 @@ def _unknown(words: str) -> bool:
 
 _BEFORE_A_FINDING = frozenset({"some", "has", "have", "got", "noticed", "found", "showing", "saw",
                                "see", "seeing", "is", "'s"})  # fmt: skip
-_ARTICLES = frozenset({"a", "an", "any", "some", "bit", "little"})
+_BARE_ARTICLES = frozenset({"a", "an", "any", "bit", "little"})
 _OF_A_DOSE = frozenset({"the", "a", "an", "some", "of", "bit", "more", "little", "that", "any",
                         "it", "his", "her", "two", "one", "half", "daily"})  # fmt: skip
 _BEFORE_A_MEDICATION = frozenset({
@@ -181,14 +204,15 @@ _SEEN = 60
 _LED = 200
 """Characters before a proposal that hold the words which make it likely, and more than ``_EARLY``
 words."""
+_FEW = 6
+"""Words of passages, so many that reading them takes no longer than seeing what leads to each."""
 _EARLY = 4
 """A horse that no rule opened is only believed among the first words of a note."""
 
 
 def _introduced(name: Named, text: str) -> bool:
     """Whether the words before a proposal make it likely: the finder alone is too eager."""
-    led = text[max(0, name.start - _LED) : name.start]
-    before = [t.norm for t in tokenise(led) if t.sort == "word"]
+    before = _words_before(text, name.start)
     if name.label == "HORSE":
         if text[name.start].isdigit():
             return False  # "8th December"
@@ -197,9 +221,7 @@ def _introduced(name: Named, text: str) -> bool:
             return False  # "coon-footed", "a half moon of blood"
         return len(before) < _EARLY
     if name.label == "MEDICATION":
-        while before and before[-1] in _OF_A_DOSE:
-            before.pop()
-        return bool(before) and before[-1] in _BEFORE_A_MEDICATION
+        return _leads_to_medication(before)
     if name.label != "FINDING":
         return True
     around = text[max(0, name.start - _NEAR) : name.start], text[name.end : name.end + _NEAR // 2]
@@ -207,11 +229,26 @@ def _introduced(name: Named, text: str) -> bool:
         return False
     if any(c.isdigit() for c in text[name.start : name.end]):
         return False
+    return _leads_to_finding(before)
+
+
+def _words_before(text: str, at: int) -> list[str]:
+    """The words that stand before a character, of those that may lead to what begins there."""
+    return [t.norm for t in tokenise(text[max(0, at - _LED) : at]) if t.sort == "word"]
+
+
+def _leads_to_medication(before: Sequence[str]) -> bool:
+    """ "Put some of the ...": the last word but those of a dose."""
+    last = next((word for word in reversed(before) if word not in _OF_A_DOSE), "")
+    return last in _BEFORE_A_MEDICATION
+
+
+def _leads_to_finding(before: Sequence[str]) -> bool:
+    """ "There is a little ...": the last word but articles; not "he's a liar"."""
     if before[-2:] in (["is", "a"], ["'s", "a"]):
-        return False  # "he's a liar"
-    while before and before[-1] in _ARTICLES and before[-1] != "some":
-        before.pop()
-    return bool(before) and before[-1] in _BEFORE_A_FINDING
+        return False
+    last = next((word for word in reversed(before) if word not in _BARE_ARTICLES), "")
+    return last in _BEFORE_A_FINDING
 
 
 def _candidate(name: Named, words: str, facts: Sequence[Fact]) -> Fact:
@@ -234,8 +271,13 @@ def _candidate(name: Named, words: str, facts: Sequence[Fact]) -> Fact:
     )
 
 
+def _lacks_person(fact: Fact) -> bool:
+    """Whether it is advice, and to nobody yet."""
+    return fact.kind is FactKind.ADVICE and not fact.details.get("to")
+
+
 def _with_person(fact: Fact, name: Named, words: str) -> Fact:
-    if fact.kind is not FactKind.ADVICE or fact.details.get("to"):
+    if not _lacks_person(fact):
         return fact
     if not 0 <= name.start - fact.span[1] <= 12:
         return fact
@@ -243,6 +285,9 @@ def _with_person(fact: Fact, name: Named, words: str) -> Fact:
 
 
 def _without(passage: Passage, taken: Sequence[tuple[int, int]], text: str) -> list[Passage]:
+    """What is left of a passage; one of which nothing was taken stays, with what it offers."""
+    if not any(passage.span[0] <= start and end <= passage.span[1] for start, end in taken):
+        return [passage]
     pieces = [passage.span]
     for start, end in taken:
         pieces = [

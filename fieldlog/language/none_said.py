@@ -93,7 +93,7 @@ class NoneSaid(BesideFoot):
     def _denied_where_named(self, foot: Mark, at: int) -> None:
         """ "Thrush left front none right front a bit": denied where it is named first."""
         none = Mark("role", "negation_after", at, at + 1)
-        kept = [m for m in self.line.marks if at not in m.covers()]
+        kept = [m for m in self.line.marks if not m.holds(at)]
         self.line.marks = sorted([*kept, none], key=lambda m: (m.start, m.end))
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
         foot.tags.add("looks_back")
@@ -122,7 +122,7 @@ class NoneSaid(BesideFoot):
         self.none_first = self.none_first or first
         if word != "not" and not placed and not first:
             return None
-        hit = [m for m in self.marks if at in m.covers()]
+        hit = [m for m in self.marks if m.holds(at)]
         if any(m.code != "normal" and (m.kind != "role" or m.code == "pseudo_negation")
                for m in hit):  # fmt: skip
             return None

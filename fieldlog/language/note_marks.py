@@ -39,6 +39,7 @@ _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next
                           "small"})  # fmt: skip
 
 
+_NO_WORDS: frozenset[int] = frozenset()
 _ALL_FOUR = re.compile(r"\ball four\b", re.IGNORECASE)
 """Its number belongs to no "five weeks" behind it; what stands for it is as long."""
 _FORE = re.compile(r"\b(near|off|left|right) fore\b", re.IGNORECASE)
@@ -97,8 +98,10 @@ def find_marks(
     ]
     marks = _settled(words, found, lambda marks: _useful(text, words, marks, named))
     if refused is not None:
-        kept = {(m.code, at) for m in marks for at in m.covers()}
-        refused += [m for m in matched if not any((m.code, at) in kept for at in m.covers())]
+        kept: dict[str, set[int]] = {}
+        for mark in marks:
+            kept.setdefault(mark.code, set()).update(mark.covers())
+        refused += [m for m in matched if not m.touches(kept.get(m.code, _NO_WORDS))]
     heard = opinion(text, hidden_names(words, named))
     return with_proposed(heard, words, marks, matched) if heard is not None else marks
 

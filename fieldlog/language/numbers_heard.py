@@ -131,7 +131,7 @@ def _tail_of(number: NumberSpan, other: NumberSpan) -> bool:
 def without_counts(numbers: Sequence[NumberSpan], words: Sequence[Token]) -> list[NumberSpan]:
     """The numbers that measure; "five weeks ago" and "three strides" count, "ten o'clock" is a
     place, "out of three" a scale, and what "should be fifty next time" was not measured."""
-    counted = {word.start for word in words if word.norm in COUNTED | _CLOCK}
+    counted = {word.start for word in words if word.norm in _COUNTED_OR_CLOCK}
     at = {word.start: place for place, word in enumerate(words)}
     return [
         n
@@ -142,7 +142,7 @@ def without_counts(numbers: Sequence[NumberSpan], words: Sequence[Token]) -> lis
     ]
 
 
-_CLOCK = frozenset({"o'clock", "oclock"})
+_COUNTED_OR_CLOCK = COUNTED | {"o'clock", "oclock"}
 _WISHES = (("should", "be"), ("out", "of"), ("be", "nearer"), ("aim", "for"), ("aiming", "for"))
 """Words before a number that is none of today's."""
 

@@ -139,9 +139,11 @@ def done_to(line: Line, unit: UnitSaid) -> str:
 def _a_name(line: Line, at: int) -> bool:
     """ "Trimmed Bess, thrush in both hinds": a word that no rule knows, and then something else."""
     word, after = line.norm(at), line.norm(at + 1)
-    if not word.isalpha() or len(word) < 3 or word in vocabulary() | word_set("glue"):
+    if not word.isalpha() or len(word) < 3:
         return False
-    marked = any(at in m.covers() for m in line.marks)
+    if word in vocabulary() or word in word_set("glue"):
+        return False
+    marked = any(m.holds(at) for m in line.marks)
     begins = {m.start for m in line.marks if m.tells()}
     closes = line.break_at(at + 1) or after in ("and", "today", "but", "so") or at + 1 in begins
     return closes and not marked and not word.endswith(("ly", "ed", "ing"))
@@ -159,10 +161,12 @@ def _of_an_animal(line: Line, start: int) -> bool:
     at = start - 1
     while at >= 0 and line.norm(at) in _PASSED:
         at -= 1
-    taken = {i for m in line.marks if m.tells() for i in m.covers()}
-    if line.norm(at) not in _ANIMALS and at > 0 and at not in taken:
+    if line.norm(at) not in _ANIMALS:
         at -= 1  # his name
-    return line.norm(at) in _ANIMALS and line.norm(at - 1) in _OWNED
+        named = at >= 0 and line.norm(at) in _ANIMALS
+        if not named or any(m.holds(at + 1) for m in line.marks if m.tells()):
+            return False
+    return line.norm(at - 1) in _OWNED
 
 
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:

@@ -27,7 +27,7 @@ def with_ones(line: Line, marks: Sequence[Mark]) -> list[Mark]:
     for at in range(1, len(line.words)):
         if line.norm(at) != "one":
             continue
-        holder = next((m for m in marks if at in m.covers()), None)
+        holder = next((m for m in marks if m.holds(at)), None)
         found = _found_before(line, marks, at)
         if found is None or not _may_be_one(line, holder, at):
             continue

@@ -9,6 +9,7 @@ package. spaCy is imported only when ``load`` is called.
 from __future__ import annotations
 
 import gc
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -29,7 +30,7 @@ from fieldlog.language.films import as_vets_word
 from fieldlog.language.gist import Span, opinion
 from fieldlog.language.gist_facts import as_kin, reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
-from fieldlog.language.herd_weeks import with_herd_weeks
+from fieldlog.language.herd_weeks import herd_counts, with_herd_weeks
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.marks import (
@@ -172,7 +173,7 @@ class Understander:
         unused = unused_words(words, marks)
         opened = openings(words, marks, found["named"], transcript.text)
         covered = {i for o in opened for i in range(o.start, o.end)}
-        line = promote(Line(words, [m for m in marks if not (m.covers() & covered)]))
+        line = promote(Line(words, [m for m in marks if not m.touches(covered)]))
         ValueReader(line, chosen.length_unit).read()
         line = gapped(line)
         note = _note(transcript, found, unused, chosen.length_unit)
@@ -217,6 +218,8 @@ class _Note:
     numbers: Sequence[NumberSpan]
     timed: Sequence[tuple[Span, Due]]
     """The times and their characters."""
+    counts: Sequence[re.Match[str]]
+    """Where further horses may be given their weeks."""
     habit: str
     """The length unit that the farrier always means, or empty."""
 
@@ -250,6 +253,7 @@ def _note(
             for m in marks
             if m.kind == "time" and m.value is not None
         ],
+        counts=herd_counts(transcript.text),
         habit=habit,
     )
 
@@ -351,7 +355,7 @@ def _told_in_order(
     here = [n for n in note.numbers if part[0] <= n.start < part[1]]
     times = [(span, due) for span, due in note.timed if part[0] <= span[0] < part[1]]
     told = told_once(as_measured(every, plain), text, corrections)
-    told = with_herd_weeks(told, text, part, note.times, corrections)
+    told = with_herd_weeks(told, note.counts, part, note.times, corrections)
     told = asked_if_done(with_stages(told, text, here, times), text)
     return told, no_more_told(every, told)
 

@@ -149,7 +149,7 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
                 continue
             if after == "and" and line.norm(at + 2) in _HEALTHY:
                 continue
-            if any(at in m.covers() for m in out if m.kind != "role"):
+            if any(m.holds(at) for m in out if m.kind != "role"):
                 continue
             back = at - 1
             small = {i for m in out if m.code in ("mild", "adverb", "copula", "severe")
@@ -163,7 +163,7 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
                 code = "dry_hole" if line.break_at(at + 1) or after in _NOW | {"and"} else ""
             if not code:
                 continue
-            out = [m for m in out if at not in m.covers()]
+            out = [m for m in out if not m.holds(at)]
             out.append(Mark("finding", code, at, at + 1, find_item(code, "finding")))
     return sorted(out, key=lambda m: (m.start, m.end))
 
@@ -182,7 +182,7 @@ def _loose(line: Line, marks: list[Mark]) -> list[Mark]:
         while line.norm(back - 1) in ("is", "'s", "a", "bit", "very", "quite", "was"):
             back -= 1
         if back in ends and (line.break_at(at + 1) or after in ("and", "but", "so", "again")):
-            out = [m for m in out if at not in m.covers()]
+            out = [m for m in out if not m.holds(at)]
             out.append(Mark("finding", "shoe_loose", at, at + 1,
                             find_item("shoe_loose", "finding")))  # fmt: skip
     return sorted(out, key=lambda m: (m.start, m.end))
@@ -207,7 +207,7 @@ def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
         if line.norm(at - 1) not in _SPARING or foot.code == ALL_FOUR:
             continue
         words = set(range(at - 1, end))
-        out = [m for m in out if not (m.covers() & words)]
+        out = [m for m in out if not m.touches(words)]
         item = find_item("not_weight_bearing", "finding")
         out.append(Mark("finding", "not_weight_bearing", at - 1, end, item))
     return sorted(out, key=lambda m: (m.start, m.end))
@@ -253,16 +253,16 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
     for begin, end in line.sentences():
         at = next((i for i in range(begin, end) if line.norm(i) in _SQUEEZED), None)
         verb = {at} if at is not None and line.norm(at) in ("pinched", "squeezed") else set()
-        if at is None or any(at in m.covers() and m.covers() != verb for m in out
+        if at is None or any(m.holds(at) and m.covers() != verb for m in out
                              if m.kind != "role"):  # fmt: skip
             continue
         for first in range(at + 1, min(end, at + 16)):
             last = _answer(line, out, first)
             words = verb | set(range(first, last))
             if last == first or any(m.kind == "finding" and m.covers() - words for m in out
-                                    if m.covers() & words):  # fmt: skip
+                                    if m.touches(words)):  # fmt: skip
                 continue
-            out = [m for m in out if not (m.covers() & words)]
+            out = [m for m in out if not m.touches(words)]
             loud = tuple(line.norm(i) for i in range(first, last)) in _LOUD
             code = "tester_positive" if loud else "tester_negative"
             out.append(Mark("finding", code, first, last, find_item(code, "finding")))

@@ -198,7 +198,7 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
                 other.kind, other.code = "role", "copula"
             out.append(Mark("change", "denied", at, at + 1))
     gone = {i for m in out if m.code == "denied" for i in m.covers()}
-    out = [m for m in out if m.code == "denied" or not (m.covers() & gone)]
+    out = [m for m in out if m.code == "denied" or not m.touches(gone)]
     return sorted(out, key=lambda m: (m.start, m.end))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldlog.config import Settings
+from fieldlog.core.changed import changed
 from fieldlog.core.facts import (
     Comparison,
     Due,
@@ -92,18 +93,18 @@ class FactMaker(ValueMaker):
         code = str(item.more.get("emits", head.code)) if item else head.code
         fact = self._base(unit, context, kind, code)
         if item is not None and item.more.get("emits_negated"):
-            fact = replace(fact, negated=not context.negated)
+            fact = changed(fact, negated=not context.negated)
         if code == "normal" and context.negated:
             # "Not happy with the heels" tells of no fault; the words stay as a passage.
             return None
-        fact = replace(fact, rule=f"lexicon:{head.code}", severity=context.severity)
+        fact = changed(fact, rule=f"lexicon:{head.code}", severity=context.severity)
         fact = with_origin(fact, head)
         if kind is FactKind.FINDING:
             fact = self._finding(fact, unit, context)
         elif kind is FactKind.WORK:
             fact = self._work(fact, unit, context)
         elif kind in (FactKind.HANDLING, FactKind.ADVICE):
-            fact = replace(fact, severity=None)
+            fact = changed(fact, severity=None)
             if kind is FactKind.ADVICE:
                 fact = self._advice(fact, unit)
         fact = self._sized(fact, unit)
@@ -111,7 +112,7 @@ class FactMaker(ValueMaker):
             fact = fact.with_doubt(
                 "competing_readings", "It is unclear whether the “no” before reaches this word."
             )
-            fact = replace(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
+            fact = changed(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
         return fact
 
     def _advice(self, fact: Fact, unit: UnitSaid) -> Fact:
@@ -129,7 +130,7 @@ class FactMaker(ValueMaker):
         if name not in word_set("people"):
             name = name[:1].upper() + name[1:]
         end = max(fact.span[1], word.end)
-        return replace(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
+        return changed(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
 
     def _finding(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
         """What was seen: how far it goes, how it compares, and whether it is there at all."""
@@ -139,7 +140,7 @@ class FactMaker(ValueMaker):
         if fact.code == "crack":
             fact = named_crack(self.line, unit, fact)
         if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
-            fact = replace(fact, code="abscess_track")
+            fact = changed(fact, code="abscess_track")
         if comparison is None and fact.code == "better_shape":
             comparison = Comparison(Trend.BETTER)
         historical = self._is_old(fact, unit, comparison)
@@ -152,9 +153,9 @@ class FactMaker(ValueMaker):
             comparison = None
         historical = historical and not gone
         if fact.code in ("normal", "better_shape", "not_examined", "lands_flat"):
-            fact = replace(fact, severity=None)
+            fact = changed(fact, severity=None)
         suspected = not historical and fact.reporter is Reporter.FARRIER and _is_disease(fact.code)
-        return replace(
+        return changed(
             fact,
             details=details | struck,
             comparison=comparison,
@@ -171,7 +172,7 @@ class FactMaker(ValueMaker):
         found = self.tracker.name(sides[-1].code, self.line.text(sides[-1]))
         if len(found.feet) != 1:
             return fact, {}
-        fact = replace(fact, feet=found.feet, foot_basis=FootBasis.SAID)
+        fact = changed(fact, feet=found.feet, foot_basis=FootBasis.SAID)
         return fact, {"strikes": found.feet[0].mate.value}
 
     def _is_old(self, fact: Fact, unit: UnitSaid, comparison: Comparison | None) -> bool:
@@ -205,17 +206,17 @@ class FactMaker(ValueMaker):
         code = "better_shape" if unit.head.code == "better" else "change"
         fact = self._base(unit, context, FactKind.FINDING, code)
         if unit.head.code == "denied_here":
-            return replace(fact, rule="denied_here")
+            return changed(fact, rule="denied_here")
         if unit.head.code == "denied":
             return fact if fact.foot_basis is not FootBasis.CARRIED else None
         if unit.head.code == "again":
             said = unit.head.value
             if isinstance(said, Value):
-                return replace(fact, quantity=said.quantity, severity=context.severity)
+                return changed(fact, quantity=said.quantity, severity=context.severity)
             new = None
             if "new" in unit.head.tags or unit.has("new"):
                 new = Comparison(Trend.NEW)
-            return replace(fact, severity=said or context.severity, comparison=new)
+            return changed(fact, severity=said or context.severity, comparison=new)
         if "does" in unit.head.tags:
             return self._sized(fact, unit)
         comparison = self._comparison(unit)
@@ -232,9 +233,9 @@ class FactMaker(ValueMaker):
             # "the other one's not as bad": as bad as the foot before
             return None
         if code == "better_shape" and not told_against:
-            fact = replace(fact, rule="compare:better")
+            fact = changed(fact, rule="compare:better")
             return self._sized(fact, unit)
-        fact = replace(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
+        fact = changed(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
         return self._sized(fact, unit)
 
     def _work(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
@@ -258,7 +259,7 @@ class FactMaker(ValueMaker):
         if due is not None and not is_past(verb):
             planned = planned or due.anchor == "next_visit" or self._to_come(unit, due)
         details.update(shoe_slots(self.line, unit.marks()))
-        return replace(
+        return changed(
             fact,
             details=details,
             planned=planned,

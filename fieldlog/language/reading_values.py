@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from fieldlog.config import Settings
+from fieldlog.core.changed import changed
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Reading, Trend
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.comparisons import grown_since, more_so, not_so_much, of_value
@@ -72,7 +71,7 @@ class ValueMaker(FeetReader):
             other = tuple(across(f) for f in fact.feet)
             if len(fact.feet) < 4:
                 label = " and ".join(f.american for f in other)
-                return replace(
+                return changed(
                     fact,
                     readings=(*fact.readings, Reading(label, {"feet": [f.value for f in other]})),
                 )
@@ -118,9 +117,9 @@ class ValueMaker(FeetReader):
         if unit.head.kind == "work" and isinstance(unit.head.value, Value):
             sizes.append(unit.head.value)
         for value in sizes:
-            fact = replace(fact, quantity=value.quantity)
+            fact = changed(fact, quantity=value.quantity)
             if value.measure and value.measure != "amount":
-                fact = replace(fact, details={**fact.details, "measure": value.measure})
+                fact = changed(fact, details={**fact.details, "measure": value.measure})
             if value.quantity.unit_inferred and value.quantity.value > 1.5:
                 fact = fact.with_doubt("unit_inferred", unit_fits(value.quantity.unit))
         return fact
@@ -139,7 +138,7 @@ class ValueMaker(FeetReader):
         value: Value = unit.head.value
         context.severity = None
         fact = self._measured_foot(unit, context, value.kind)
-        fact = replace(
+        fact = changed(
             fact,
             quantity=value.quantity,
             places=_places_of_value(fact, value.kind),
@@ -150,14 +149,14 @@ class ValueMaker(FeetReader):
         )
         now = self.line.norm(unit.head.end) in ("now", "today")
         if value.rule == "measure:was" and not now:
-            fact = replace(fact, historical=True)
+            fact = changed(fact, historical=True)
         if "order" in unit.head.tags:
             why = "Two values for a pair: the left one is taken to be said first."
             fact = fact.with_doubt("foot_assumed", why)
         self._last_moment = moment = self._moment(unit)
         behind = self.line.norm(unit.head.end + 1)
         if moment in ("before", "after") and behind not in ("the", "next"):
-            fact = replace(fact, details={**fact.details, "moment": moment})
+            fact = changed(fact, details={**fact.details, "moment": moment})
         return value_doubts(fact, value)
 
     def _measured_foot(self, unit: UnitSaid, context: Context, kind: str) -> Fact:
@@ -171,7 +170,7 @@ class ValueMaker(FeetReader):
         if unit.feet() or len(self.tracker.in_hand) != 1:
             return fact
         mate = self.tracker.in_hand[0].mate
-        return replace(
+        return changed(
             fact,
             feet=(mate,),
             foot_basis=FootBasis.OTHER_OF_PAIR,
@@ -204,7 +203,7 @@ class ValueMaker(FeetReader):
         top = next((t[3:] for g in grades for t in g.tags if t.startswith("of:")), "")
         scale, assumed = self._scale(code, top, item.more.get("scales", []) if item else [])
         fact = self._base(unit, context, FactKind.SCORE, code)
-        fact = replace(
+        fact = changed(
             fact,
             quantity=Quantity(low, Unit.GRADE, high, span.approximate, spoken=span.spoken),
             details={**fact.details, "scale": scale, **self._gait(unit)},

@@ -64,7 +64,7 @@ def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
         said = _saying(line, at)
         if said is None:
             continue
-        if any(m.code in (*SAYERS, "farrier_says") and at in m.covers() for m in out):
+        if any(m.code in (*SAYERS, "farrier_says") and m.holds(at) for m in out):
             continue
         found = _subject(line, out, at, said[1])
         if found is None:
@@ -92,9 +92,11 @@ _HANDS = frozenset({"trainer", "rider", "lad", "lads", "boy", "hand", "wrangler"
 def _trainers(line: Line, marks: list[Mark]) -> list[Mark]:
     """A trainer or a rider is neither owner nor vet, unless named as the owner too."""
     for mark in marks:
+        if mark.code != "owner_says":
+            continue
         words = {line.norm(i) for i in mark.covers()}
         owns = words & {"owner", "owns", "bought", "has", "keeps"}
-        if mark.code == "owner_says" and words & _HANDS and not owns:
+        if words & _HANDS and not owns:
             mark.code = "other_says"
     return marks
 
@@ -110,7 +112,7 @@ def _says_so(line: Line, marks: list[Mark], at: int) -> Mark | None:
     before = begin - 1
     while line.break_at(before) and before > 0:
         before -= 1
-    told = any(m.kind != "role" and before in m.covers() for m in marks)
+    told = any(m.kind != "role" and m.holds(before) for m in marks)
     who = at + 1
     while line.norm(who) in _ARTICLES:
         who += 1
@@ -163,7 +165,7 @@ def _deniers(line: Line, marks: list[Mark]) -> list[Mark]:
 def _with(marks: list[Mark], new: Mark) -> list[Mark]:
     """The marks with a new one that takes the words of small ones."""
     words = new.covers()
-    return [m for m in marks if not (m.covers() & words)] + [new]
+    return [m for m in marks if not m.touches(words)] + [new]
 
 
 def _saying(line: Line, at: int) -> tuple[int, bool] | None:
@@ -323,7 +325,7 @@ def _is_name(line: Line, marks: list[Mark], at: int) -> bool:
         and (word not in vocabulary() or word in word_set("names_too"))
         and word not in word_set("things_that_say")
         and line.norm(at - 1) not in _ARTICLES
-        and not any(at in m.covers() for m in marks if m.kind != "role" or m.code == "ignored")
+        and not any(m.holds(at) for m in marks if m.kind != "role" or m.code == "ignored")
     )
 
 

@@ -98,8 +98,10 @@ class SentenceWords:
     def _not_bad(self) -> None:
         """ "Thrush in both hinds, not too bad in the left": mild thrush there, no clean foot."""
         for at, mark in enumerate(self.marks):
+            if mark.code != "normal":
+                continue
             words = [self.line.norm(i) for i in sorted(mark.covers())]
-            if mark.code != "normal" or words[:1] != ["not"] or "bad" not in words:
+            if words[:1] != ["not"] or "bad" not in words:
                 continue
             earlier = [m for m in self.marks[:at] if m.kind in ("finding", "foot")]
             sick = [m for m in earlier if m.kind == "finding" and m.code != "normal"]
@@ -126,7 +128,7 @@ class SentenceWords:
                 at -= 1
             if self.line.norm(at) not in _LOSES or self.line.norm(at - 1) in ("nearly", "almost"):
                 continue
-            hit = [m for m in self.marks if at in m.covers() and m.kind != "role"]
+            hit = [m for m in self.marks if m.holds(at) and m.kind != "role"]
             soon = any(
                 0 <= m.start - foot.end <= (self.line.norm(foot.end) != "and")
                 for m in self.marks
@@ -142,11 +144,13 @@ class SentenceWords:
             at = foot.end
             while self.line.norm(at) in ("are", "is", "'re", "'s", "were", "all", "was"):
                 at += 1
+            if self.line.norm(at) != "loose":
+                continue
             shod = {self.line.norm(i) for i in range(self.begin, foot.start)} & {"shoe", "shoes"}
             lost = any(m.code == "shoe_lost" and m.end <= foot.start for m in self.marks)
-            if self.line.norm(at) != "loose" or not (shod or lost):
+            if not (shod or lost):
                 continue
-            if not any(at in m.covers() and m.kind in HEADS for m in self.marks):
+            if not any(m.holds(at) and m.kind in HEADS for m in self.marks):
                 item = find_item("shoe_loose", "finding")
                 self.make(Mark("finding", "shoe_loose", at, at + 1, item), foot)
 
@@ -159,7 +163,7 @@ class SentenceWords:
             if self.line.norm(at) != "in" or self.line.norm(at - 1) not in _TRODDEN:
                 continue
             lead = {self.line.norm(i) for i in range(at - 5, at - 1)}
-            taken = any(at - 1 in m.covers() and m.kind in HEADS for m in self.marks)
+            taken = any(m.holds(at - 1) and m.kind in HEADS for m in self.marks)
             if taken or lead & _OWN_NAIL or self.line.norm(foot.end) in ("shoe", "plate"):
                 continue
             item = find_item("penetrating_object", "finding")
@@ -177,7 +181,7 @@ class SentenceWords:
             if after == "so":
                 closes = at + 2 >= self.end or self.line.break_at(at + 2)
                 after = "on" if closes else self.line.norm(at + 2)
-            hit = [m for m in self.marks if at in m.covers()]
+            hit = [m for m in self.marks if m.holds(at)]
             has = self.line.norm(at - 1) in ("has", "had", "'s", "got")
             if has and (at + 1 >= self.end or self.line.break_at(at + 1)):
                 after = "on"
@@ -204,7 +208,7 @@ class SentenceWords:
             ones = ones[1:]
         for at in ones:
             head = Mark("change", "again", at, at + 1)
-            kept = [m for m in self.line.marks if at not in m.covers()]
+            kept = [m for m in self.line.marks if not m.holds(at)]
             self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
 
@@ -243,7 +247,7 @@ class SentenceWords:
     def make(self, head: Mark, foot: Mark) -> None:
         """Put a head where its words had another meaning, and give it the foot."""
         words = head.covers()
-        kept = [m for m in self.line.marks if not m.covers() & words]
+        kept = [m for m in self.line.marks if not m.touches(words)]
         self.line.marks = sorted([*kept, head], key=lambda m: (m.start, m.end))
         self.marks = [m for m in self.line.marks if self.begin <= m.start < self.end]
         foot.tags.add("looks_back" if head.start < foot.start else "looks_forward")

@@ -25,6 +25,8 @@ _SWAY = frozenset({"if", "but", "then", "than", "before", "after", "until", "til
                    "again", "like"})  # fmt: skip
 _FOOT = frozenset({"left", "right", "near", "off", "front", "fronts", "fore", "fores", "hind",
                    "hinds", "behind", "lf", "rf", "lh", "rh", "other", "both", "all"})  # fmt: skip
+_GOES_ON = frozenset({"but", "and", "just", "though"})
+_OF_THEN = frozenset({"was", "were", "had"})
 NEAR = 24
 """Characters on either side of a fact that count as beside it."""
 AROUND = 90
@@ -52,7 +54,7 @@ def vocabulary() -> frozenset[str]:
 @lru_cache(maxsize=256)
 def sentence_of(text: str, span: tuple[int, int]) -> tuple[int, int]:
     """The characters from the full stop before a span to the one after it."""
-    begin = max(text.rfind(stop, 0, span[0]) for stop in _STOPS) + 1
+    begin = max([text.rfind(stop, 0, span[0]) for stop in _STOPS]) + 1
     after = _STOP.search(text, min(span[1], len(text)))
     return begin, after.start() if after else len(text)
 
@@ -117,7 +119,9 @@ def signs(
     begin, end = around(fact, text)
     words = _WORD.findall(text[begin:end].lower())
     beside = len(unknown_beside(fact, text))
-    within = sum(f.span[0] < end and f.span[1] > begin for f in facts)
+    within = len([f for f in facts if f.span[0] < end and f.span[1] > begin])
+    sway = len([w for w in words if w in _SWAY])
+    feet = len([w for w in words if w in _FOOT])
     near = _count(unused, max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR))
     inside = _count(unused, begin, end)
     out = {
@@ -127,8 +131,8 @@ def signs(
         "any_unused": float(inside > 0),
         "strange": min(beside, 4) / 4,
         "any_strange": float(beside > 0),
-        "sway": min(sum(w in _SWAY for w in words), 3) / 3,
-        "feet_said": min(max(0, sum(w in _FOOT for w in words) - 2), 4) / 4,
+        "sway": min(sway, 3) / 3,
+        "feet_said": min(max(0, feet - 2), 4) / 4,
         "long": min(len(words), 40) / 40,
         "thin": min(len(words) / max(1, within), 15) / 15,
         "wide_span": min(fact.span[1] - fact.span[0], 80) / 80,
@@ -140,10 +144,8 @@ def signs(
             if other.foot_basis is FootBasis.SAID:
                 break
         out["carried_far"] = min(since, 6) / 6
-    if fact.negated and set(words) & {"but", "and", "just", "though"}:
+    if fact.negated and not _GOES_ON.isdisjoint(words):
         out["no_over_and"] = 1.0
-    if fact.kind is FactKind.FINDING and fact.historical != bool(
-        set(words) & {"was", "were", "had"}
-    ):
+    if fact.kind is FactKind.FINDING and fact.historical == _OF_THEN.isdisjoint(words):
         out["when"] = 1.0
     return out

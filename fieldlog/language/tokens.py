@@ -133,12 +133,18 @@ def _join_spelled(tokens: list[Token]) -> None:
         at += 1
 
 
+@cache
+def _homophones() -> dict[str, list[dict[str, list[str] | str]]]:
+    """What mends a word that sounds like another, by the word."""
+    by_word: dict[str, list[dict[str, list[str] | str]]] = {}
+    for rule in read_data("homophones").get("homophone", []):
+        by_word.setdefault(rule["word"], []).append(rule)
+    return by_word
+
+
 def _mend(tokens: Sequence[Token]) -> None:
     words = [t for t in tokens if t.sort == "word"]
-    rules = read_data("homophones").get("homophone", [])
-    by_word: dict[str, list[dict[str, list[str] | str]]] = {}
-    for rule in rules:
-        by_word.setdefault(rule["word"], []).append(rule)
+    by_word = _homophones()
     for at, token in enumerate(words):
         for rule in by_word.get(token.norm, ()):
             before = words[at - 1].norm if at else ""

@@ -56,7 +56,8 @@ def _without_repeats(facts: Sequence[Fact]) -> list[Fact]:
     "wants wedges. Put two degree wedges on both"."""
     out = list(facts)
     for fact in reversed(facts):
-        if any(_repeats(fact, other) for other in out if other is not fact):
+        alike = [other for other in out if other.code == fact.code and other is not fact]
+        if any(_repeats(fact, other) for other in alike):
             out = [f for f in out if f is not fact]
     return out
 
@@ -106,11 +107,13 @@ def _only_meant(fact: Fact, text: str) -> Fact:
     if fact.kind is not FactKind.WORK or fact.negated or fact.planned or fact.taught:
         return fact
     begin = fact.span[0]
+    if not _BUT.match(text[begin:]):
+        return fact
     words = text[begin : fact.span[1]].split()
     leads = [len(word) + 1 for word in words[:3]]
     heads = [begin, *(begin + sum(leads[: n + 1]) for n in range(len(leads)))]
     meant = any(_MEANT.search(text[max(0, at - _LEAD) : at]) for at in heads)
-    if not meant or not _BUT.match(text[begin:]):
+    if not meant:
         return fact
     return fact.with_doubt("competing_readings", "Said as meant, with a “but” behind: was it done?")
 

@@ -33,7 +33,7 @@ def other_side(line: Line, marks: list[Mark]) -> list[Mark]:
             behind += 1
         follows = any(m.number is not None and m.start == behind for m in marks)
         if line.norm(at) == _SIDE_OF[word] and at not in taken and follows:
-            out = [m for m in out if at not in m.covers()]
+            out = [m for m in out if not m.holds(at)]
             code = ("R" if word == "near" else "L") + mark.code[1]
             out.append(Mark("foot", code, at, at + 1))
     return sorted(out, key=lambda m: (m.start, m.end))
@@ -64,4 +64,4 @@ def closing_feet(line: Line, marks: list[Mark]) -> list[Mark]:
         if not line.break_at(start - 1):
             foot.start = start
     taken = {i for foot, start in closing for i in range(start, foot.end)}
-    return [m for m in marks if m.kind == "foot" or not m.covers() & taken]
+    return [m for m in marks if m.kind == "foot" or not m.touches(taken)]

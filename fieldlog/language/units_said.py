@@ -28,6 +28,8 @@ FORWARD = frozenset({"negation", "other_says", "work_negation", "unsure_before",
                      "if"})  # fmt: skip
 SEVERITIES = frozenset({"mild", "moderate", "severe"})
 BREAKS = frozenset({"comma", "pause"})
+_NOT_OWN = frozenset({"compared", "idle"})
+"""Tags of a foot that a unit is not about."""
 PREPOSITIONS = word_set("prepositions")
 COPULAS = word_set("copulas")
 ARTICLES = word_set("articles")
@@ -56,7 +58,7 @@ class UnitSaid:
 
     def roles(self, *codes: str) -> list[Mark]:
         """The role marks with one of these codes."""
-        return [m for m in self.marks() if m.code in codes and m.kind == "role"]
+        return [m for m in self.marks() if m.kind == "role" and m.code in codes]
 
     def has(self, *codes: str) -> bool:
         """True if one of these roles is in the unit."""
@@ -111,7 +113,7 @@ class UnitSaid:
 
     def feet(self) -> list[Mark]:
         """Feet that the unit is about (not merely compared with)."""
-        return [m for m in self.marks() if m.kind == "foot" and not m.tags & {"compared", "idle"}]
+        return [m for m in self.marks() if m.kind == "foot" and m.tags.isdisjoint(_NOT_OWN)]
 
 
 class _Norms(dict[int, str]):

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -29,7 +30,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import ALL_FEET, Foot
 from fieldlog.language.closing_pairs import NAMED_BEHIND
-from fieldlog.language.gist import Opinion, Span, label, told_with, words_of
+from fieldlog.language.gist import Opinion, Span, as_told, label, told_with, words_of
 from fieldlog.language.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.gist_marks import FOOT_HEARD
 from fieldlog.language.lexicon import find_item, items, read_data
@@ -156,9 +157,12 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         return weighed_chance(signs, weights)
 
     new = fact if fact.kind is FactKind.SCORE else _on_feet(fact, told, sorts, chance)
-    mine, disease = told_of(fact.to_dict()), _disease(fact)
+    mine, disease = told_of(as_told(fact)), _disease(fact)
     filled = fact
+    at_issue = mine.union(name for name, heard in told.items() if heard >= QUIET)
     for group, names in GROUPS.items():
+        if at_issue.isdisjoint(names):
+            continue
         own = mine.intersection(names)
         if (disease and group in _OF_SUSPICION) or not _weighs(fact, group):
             continue
@@ -173,7 +177,7 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
         own_least = 1 - (PLAINLY if group in FILLED else AGAINST)
         kept, near = {}, {}
         for name in names:
-            if name in told and (name in own or told[name] >= QUIET) and _says(fact, name):
+            if name in at_issue and name in told and _says(fact, name):
                 so = chance(manner_signs(told, group, name, mine, manner_sorts(fact, sorts)))
                 if so > (own_least if name in own else least):
                     kept[name] = so
@@ -368,17 +372,29 @@ def _in_words(field: str, value: Any) -> str:
 
 def foot_signs(fact: Fact, told: Told, foot: Foot, sorts: Sequence[str]) -> Signs:
     """The numbers that the chance of a foot is made of."""
-    named = float(foot in fact.feet)
+    named, mate = float(foot in fact.feet), foot.mate
     heard = log_odds(told[f"@{foot.value}"], EDGE)
-    out = {"feet": 1.0, "feet:named": named, "feet:heard": heard, "feet:both": heard * named}
-    for kind in (fact.foot_basis.value, *sorts):
-        out[f"feet:{kind}"] = 1.0
-        out[f"feet:{kind}:named"] = named
-        out[f"feet:{kind}:heard"] = heard
-    out[f"feet:of_{len(fact.feet)}"] = named if fact.feet else 1.0
-    out["feet:mate:heard"] = log_odds(told[f"@{foot.mate.value}"], EDGE)
-    out["feet:mate:named"] = float(foot.mate in fact.feet)
-    return out
+    mate_heard = log_odds(told[f"@{mate.value}"], EDGE)
+    numbers = (1.0, named, heard, heard * named, mate_heard, float(mate in fact.feet))
+    names = _foot_sign_names((fact.foot_basis.value, *sorts), len(fact.feet))
+    return {name: numbers[at] for name, at in names}
+
+
+@lru_cache(maxsize=256)
+def _foot_sign_names(kinds: tuple[str, ...], feet: int) -> tuple[tuple[str, int], ...]:
+    """The names of ``foot_signs``, each with which of its six numbers it stands for.
+
+    Args:
+        kinds: how the feet came to be known, and the sorts of the fact.
+        feet: how many it has.
+    """
+    always, named, heard, both, mate_heard, mate_named = range(6)
+    out = [("feet", always), ("feet:named", named), ("feet:heard", heard), ("feet:both", both)]
+    for kind in kinds:
+        out.append((f"feet:{kind}", always))
+        out += [(f"feet:{kind}:named", named), (f"feet:{kind}:heard", heard)]
+    out.append((f"feet:of_{feet}", named if feet else always))
+    return (*out, ("feet:mate:heard", mate_heard), ("feet:mate:named", mate_named))
 
 
 def manner_signs(told: Told, group: str, name: str, mine: set[str], sorts: Sequence[str]) -> Signs:

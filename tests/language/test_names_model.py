@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import datetime
 
+import pytest
+
+from fieldlog.core.facts import Entry, Fact, FactKind, HorseMention, Passage
 from fieldlog.core.words import Transcript
 from fieldlog.language.names_model import Finder, Named, shipped_model, with_candidates
 from fieldlog.language.pipeline import Understander, load
@@ -48,6 +52,57 @@ def test_words_that_a_rule_understood_are_left_alone(understander: Understander)
     (told,) = with_candidates([entry], scripted(thrush="FINDING", hind="HORSE"))
     assert told.facts == entry.facts
     assert told.horse == entry.horse
+
+
+def _recording(read: list[tuple[str, ...]]) -> Finder:
+    """A finder that names nothing and keeps what it was given."""
+
+    def find(texts: tuple[str, ...]) -> list[list[Named]]:
+        read.append(texts)
+        return [[] for _ in texts]
+
+    return find
+
+
+def _left_over(words: str) -> Entry:
+    """An entry of a named horse in which no rule took some words."""
+    text = f"Duke. Left hind thrush. {words}"
+    at = (text.index(words), len(text))
+    horse = HorseMention("Duke", (0, 4))
+    return Entry((), text, (0, len(text)), horse, (Passage(at, words),))
+
+
+@pytest.mark.parametrize(
+    ("words", "read"),
+    [
+        ("so he's", False),
+        ("then zorkle", False),
+        ("there is a zorkle", True),
+        ("put some of the zorkle", True),
+        ("one two three four five six zorkle", True),
+    ],
+)
+def test_only_what_something_may_lead_to_is_read(words: str, read: bool) -> None:
+    given: list[tuple[str, ...]] = []
+    entry = _left_over(words)
+    assert with_candidates([entry], _recording(given)) == (entry,)
+    assert bool(given) is read
+
+
+def test_a_missing_horse_or_person_is_looked_for_anywhere() -> None:
+    entry = _left_over("so he's")
+    given: list[tuple[str, ...]] = []
+    with_candidates([replace(entry, horse=None)], _recording(given))
+    with_candidates([replace(entry, facts=(Fact(FactKind.ADVICE, "spoke_to"),))], _recording(given))
+    assert len(given) == 2
+
+
+def test_what_a_passage_offers_stays_when_another_is_named() -> None:
+    entry = _left_over("zorkle")
+    offer = Passage((6, 15), "Left hind", (Fact(FactKind.FINDING, "crack"),))
+    entry = replace(entry, horse=None, passages=(offer, *entry.passages))
+    (told,) = with_candidates([entry], scripted(zorkle="PLACE"))
+    assert told.passages == entry.passages
 
 
 def test_named_horse_is_never_replaced(understander: Understander) -> None:
