@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from rapidfuzz.distance import Levenshtein
+
 from fieldlog.core.facts import Due, Fact
 
 _WORD = re.compile(r"[a-z0-9']+")
@@ -33,20 +35,10 @@ class WordErrors:
     def add(self, meant: str, heard: str) -> int:
         """Count one note; returns its wrong words."""
         wanted = words_of(meant)
-        wrong = distance(wanted, words_of(heard))
+        wrong = Levenshtein.distance(wanted, words_of(heard))
         self.words += len(wanted)
         self.wrong += wrong
         return wrong
-
-
-def distance(a: Sequence[str], b: Sequence[str]) -> int:
-    """Fewest insertions, deletions and substitutions that turn ``a`` into ``b``."""
-    row = list(range(len(b) + 1))
-    for i, left in enumerate(a, 1):
-        before, row[0] = row[0], i
-        for j, right in enumerate(b, 1):
-            before, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, before + (left != right))
-    return row[-1]
 
 
 @dataclass(slots=True)
