@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentTypeError
+from argparse import ArgumentParser, ArgumentTypeError
 from collections.abc import Callable
 from pathlib import Path
 
@@ -28,3 +28,12 @@ def existing(how: str = "", *holds: str) -> Callable[[str], Path]:
         return path
 
     return checked
+
+
+def ask_for_packed(ask: ArgumentParser) -> None:
+    """Add the argument ``packed``: a speech model as it is shipped."""
+    ask.add_argument(
+        "packed",
+        help="folder of build_model.py",
+        type=existing("the shipped one is models/farrier-en", "model.json"),
+    )

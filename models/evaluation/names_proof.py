@@ -29,7 +29,7 @@ from fieldlog.core.words import Word  # noqa: E402
 from fieldlog.speech.names import find_names  # noqa: E402
 from fieldlog.speech.pronounce import names_to_say, plain  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
-from models.inputs import existing  # noqa: E402
+from models.inputs import ask_for_packed  # noqa: E402
 
 NAMES = (
     "Quillaway", "Zephyrine", "Tolland Brook", "Merrowick", "Thistledown Jem", "Ostara", "Bellwyn",
@@ -68,11 +68,7 @@ def spoken() -> list[tuple[str, str, sets.Sound]]:
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
     ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument(
-        "packed",
-        help="folder of build_model.py",
-        type=existing("the shipped one is models/farrier-en", "model.json"),
-    )
+    ask_for_packed(ask)
     ask.add_argument("work", type=Path, help="folder of the sets and the expanded models")
     return ask.parse_args()
 

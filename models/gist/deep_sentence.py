@@ -18,10 +18,11 @@ from typing import Any
 
 import numpy as np
 import torch
+from files import as_bytes
+from network import Layer, Reading
 from torch import nn
-from torch.nn import functional as F
 
-LAYERS, WIDTH, INNER, HEADS = 12, 768, 3072, 12
+LAYERS, WIDTH, INNER = 12, 768, 3072
 BUCKETS, FARTHEST = 32, 128
 """Of the distances between pieces."""
 BLOCK = 64
@@ -59,9 +60,8 @@ def opened(parts: Sequence[Path]) -> tuple[dict[str, int], dict[str, Any]]:
 
 def _bytes(name: str, weight: Any) -> dict[str, Any]:
     """A matrix, outputs by inputs, as one byte a weight with a scale per ``BLOCK`` of a row."""
-    blocks = weight.reshape(len(weight), -1, BLOCK)
-    scale = np.abs(blocks).max(2, keepdims=True) / 127 + 1e-9
-    return {name: np.round(blocks / scale).astype(np.int8), f"{name}.scale": scale}
+    small, scale = as_bytes(weight.reshape(len(weight), -1, BLOCK), 2)
+    return {name: small, f"{name}.scale": scale}
 
 
 def halves_of(
@@ -100,33 +100,12 @@ def buckets(many: int) -> Any:
     return side + torch.where(far < exact, far, wide.clamp(max=BUCKETS // 2 - 1))
 
 
-class Layer(nn.Module):
-    """Attention and a feed-forward step, each with its norm behind it."""
-
-    def __init__(self, drop: float) -> None:
-        super().__init__()
-        self.query, self.key = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
-        self.value, self.mix = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
-        self.norm, self.end = nn.LayerNorm(WIDTH, eps=NEAR), nn.LayerNorm(WIDTH, eps=NEAR)
-        self.inner, self.outer = nn.Linear(WIDTH, INNER), nn.Linear(INNER, WIDTH)
-        self.drop = nn.Dropout(drop)
-
-    def forward(self, x: Any, bias: Any) -> Any:
-        def heads(y: Any) -> Any:
-            return y.view(*y.shape[:2], HEADS, -1).transpose(1, 2)
-
-        query, key, value = heads(self.query(x)), heads(self.key(x)), heads(self.value(x))
-        y = F.scaled_dot_product_attention(query, key, value, attn_mask=bias.to(query.dtype))
-        x = self.norm(x + self.drop(self.mix(y.transpose(1, 2).reshape(x.shape))))
-        return self.end(x + self.drop(self.outer(F.gelu(self.inner(x)))))
-
-
-class DeepSentence(nn.Module):
+class DeepSentence(Reading):
     """One output per code at the first piece of each word."""
 
-    view = 0
+    last_drop = 0.1
 
-    def __init__(self, folder: Path, codes: int, drop: float = 0.1) -> None:
+    def __init__(self, folder: Path, codes: int) -> None:
         super().__init__()
         kept: dict[str, Any] = {}
         for name in FILES:
@@ -141,9 +120,9 @@ class DeepSentence(nn.Module):
 
         self.table = nn.Embedding.from_pretrained(floats("table"), freeze=False)
         self.place, self.apart = nn.Parameter(floats("place")), nn.Parameter(floats("apart"))
-        self.norm, self.drop = nn.LayerNorm(WIDTH, eps=NEAR), nn.Dropout(drop)
+        self.norm, self.drop = nn.LayerNorm(WIDTH, eps=NEAR), nn.Dropout(0.1)
         self.norm.weight.data, self.norm.bias.data = floats("norm")
-        self.layers = nn.ModuleList(Layer(drop) for _ in range(LAYERS))
+        self.layers = nn.ModuleList(Layer(INNER, WIDTH, NEAR, "none") for _ in range(LAYERS))
         for n, layer in enumerate(self.layers):
             for part in PARTS:
                 module = getattr(layer, part)
@@ -153,19 +132,13 @@ class DeepSentence(nn.Module):
         nn.init.normal_(self.last.weight, std=0.02)
         nn.init.constant_(self.last.bias, -6.0)
 
-    def read(self, ids: Any, real: Any) -> Any:
-        """What is known at every piece, (batch, pieces, ``WIDTH``)."""
-        many = ids.shape[1]
-        x = self.drop(self.norm(self.table(ids) + self.place[:many]))
-        # Not learnt further: attention is much quicker where its bias asks for no gradient.
-        bias = self.apart.detach()[buckets(many).to(ids.device)].permute(2, 0, 1)
-        bias = bias.masked_fill(~real[:, None, None, :], -1e4)
-        for layer in self.layers:
-            x = layer(x, bias)
-        return x
+    def embedded(self, ids: Any) -> Any:
+        return self.drop(self.norm(self.table(ids) + self.place[: ids.shape[1]]))
 
-    def forward(self, ids: Any, real: Any, first: Any) -> Any:
-        """Logits (batch, words, codes)."""
-        x = self.read(ids, real)
-        at = first.unsqueeze(-1).expand(-1, -1, x.shape[-1])
-        return self.last(F.dropout(torch.gather(x, 1, at), 0.1, self.training))
+    def seen(self, real: Any) -> Any:
+        """What is added for how far apart two pieces stand, and next to nothing where none is.
+
+        The biases are not learnt further: attention is much quicker where they ask for no gradient.
+        """
+        bias = self.apart.detach()[buckets(real.shape[1]).to(real.device)].permute(2, 0, 1)
+        return bias.masked_fill(~real[:, None, None, :], -1e4)

@@ -16,7 +16,6 @@ so that as many of that kind can be drawn as are wanted (``--many-lines``).
 from __future__ import annotations
 
 import argparse
-import gzip
 import json
 import math
 import multiprocessing
@@ -36,6 +35,7 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
 from device import DEVICE, half  # noqa: E402
+from files import read_list, write_list  # noqa: E402
 from going_on import LONGEST, Row, gone_on  # noqa: E402
 from language_model import BEGIN, GAP, LanguageModel  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
@@ -161,8 +161,7 @@ def asked() -> argparse.Namespace:
 
 def notes_of(args: argparse.Namespace) -> tuple[list[Any], list[list[str]]]:
     """The annotated notes, and the words of those that are held back."""
-    with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
-        notes = [e for e in json.load(file) if e["kind"] == "note"]
+    notes = [e for e in read_list(args.bundle / "examples.json.gz") if e["kind"] == "note"]
     held = [n["words"] for n in notes if n.get("split") in args.without]
     notes = [n for n in notes if n.get("split") not in args.without]
     return (notes[:40], held[:10]) if args.few else (notes, held)
@@ -242,8 +241,7 @@ def main() -> None:
         drawer.draw([begin, mark], args.many_lines, args.draw_limit, args.beside)
     heard = pool.map(_misheard, drawer.out, chunksize=2000)
     both = [{"words": w, "heard": h} for w, h in zip(drawer.out, heard, strict=True)]
-    with gzip.open(args.out, "wt", encoding="utf-8", compresslevel=5) as file:
-        json.dump(both, file)
+    write_list(args.out, both)
 
 
 if __name__ == "__main__":

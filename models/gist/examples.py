@@ -20,7 +20,6 @@ numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
 from __future__ import annotations
 
 import argparse
-import gzip
 import json
 import random
 import sys
@@ -39,6 +38,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "models" / "graph"), str(HERE)]
 import deep_sentence  # noqa: E402
 import language_model  # noqa: E402
 from dictation import Dictation, lines_of  # noqa: E402
+from files import as_bytes, write_list  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 from talk import written_talk  # noqa: E402
 
@@ -233,10 +233,9 @@ def encoder(words: Iterable[str], listed: Sequence[str] = ()) -> tuple[list[str]
     weights = load_file(str(folder / "model.safetensors"))
     weights = {k.removeprefix("bert."): v for k, v in weights.items() if "pooler" not in k}
     table = weights.pop("embeddings.word_embeddings.weight")[ordered].astype(np.float32)
-    scale = np.abs(table).max(1) / 127 + 1e-9
+    small, scale = as_bytes(table, 1)
     kept = {k: v.astype(np.float16) for k, v in weights.items() if v.dtype.kind == "f"}
-    kept["pieces"] = np.round(table / scale[:, None]).astype(np.int8)
-    kept["pieces_scale"] = scale.astype(np.float32)
+    kept["pieces"], kept["pieces_scale"] = small, scale[:, 0].astype(np.float32)
     return [tokenizer.id_to_token(i) for i in ordered], kept
 
 
@@ -263,8 +262,7 @@ def main() -> None:
     with_mishearing(examples)
     words = {w for e in examples for w in (*e["words"], *e.get("heard", ()))}
     pieces, weights = encoder(words | known_words(), listed)
-    with gzip.open(args.bundle / "examples.json.gz", "wt", encoding="utf-8") as file:
-        json.dump(examples, file)
+    write_list(args.bundle / "examples.json.gz", examples)
     (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
     spelling, letters, parts = language_model.kept_of(args.language_model, {*words, *STOPS})
     (args.bundle / "spelling.json").write_text(json.dumps(spelling), encoding="utf-8")

@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 import torch
+from files import as_bytes
 from torch import nn
 from torch.nn import functional as F
 
@@ -59,10 +60,10 @@ def in_bytes(raw: dict[str, Any], used: Any) -> dict[str, Any]:
 
     kind = gguf.GGMLQuantizationType.Q8_0
     table = gguf.quants.dequantize(raw["token_embd.weight"], kind)[used]
-    scale = np.abs(table).max(1) / 127 + 1e-9
+    small, scale = as_bytes(table, 1)
     return {
-        "table": np.round(table / scale[:, None]).astype(np.int8),
-        "table.scale": scale.astype(np.float32),
+        "table": small,
+        "table.scale": scale[:, 0].astype(np.float32),
         "output_norm": raw["output_norm.weight"],
     }
 

@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 import torch
-from stored import arrays_of
+from files import as_bytes
+from stored import HEADS, arrays_of, layers_in
 from torch import nn
 from torch.nn import functional as F
 
-WIDTH, HEADS, LAYERS = 384, 12, 6
+WIDTH, LAYERS = 384, 6
 TABLE, INNER, KEPT = 160, 512, (0, 2, 4, 5)
 """Of the small network: numbers per piece, inner units, the layers of a teacher that begin it."""
 NEAR = 1e-12
@@ -38,44 +39,64 @@ def ready(path: Path) -> dict[str, Any]:
 
 
 class Layer(nn.Module):
-    """Attention and a feed-forward step, each with its norm behind it."""
+    """Attention (twelve heads) and a feed-forward step, each with its norm behind it.
 
-    def __init__(self, inner: int) -> None:
+    Args:
+        inner: numbers within the feed-forward step.
+        wide: numbers of each piece.
+        near: what keeps the norms from dividing by nothing.
+        bend: how GELU is computed: ``tanh``, or ``none`` for the error function.
+    """
+
+    def __init__(
+        self, inner: int, wide: int = WIDTH, near: float = NEAR, bend: str = "tanh"
+    ) -> None:
         super().__init__()
-        self.query, self.key = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
-        self.value, self.mix = nn.Linear(WIDTH, WIDTH), nn.Linear(WIDTH, WIDTH)
-        self.norm, self.end = nn.LayerNorm(WIDTH, eps=NEAR), nn.LayerNorm(WIDTH, eps=NEAR)
-        self.inner, self.outer = nn.Linear(WIDTH, inner), nn.Linear(inner, WIDTH)
-        self.drop = nn.Dropout(0.1)
+        self.query, self.key = nn.Linear(wide, wide), nn.Linear(wide, wide)
+        self.value, self.mix = nn.Linear(wide, wide), nn.Linear(wide, wide)
+        self.norm, self.end = nn.LayerNorm(wide, eps=near), nn.LayerNorm(wide, eps=near)
+        self.inner, self.outer = nn.Linear(wide, inner), nn.Linear(inner, wide)
+        self.drop, self.bend = nn.Dropout(0.1), bend
 
     def forward(self, x: Any, mask: Any) -> Any:
         def heads(y: Any) -> Any:
             return y.view(*y.shape[:2], HEADS, -1).transpose(1, 2)
 
-        y = F.scaled_dot_product_attention(
-            heads(self.query(x)), heads(self.key(x)), heads(self.value(x)), attn_mask=mask
-        )
+        query, key, value = heads(self.query(x)), heads(self.key(x)), heads(self.value(x))
+        mask = mask if mask.dtype == torch.bool else mask.to(query.dtype)
+        y = F.scaled_dot_product_attention(query, key, value, attn_mask=mask)
         x = self.norm(x + self.drop(self.mix(y.transpose(1, 2).reshape(x.shape))))
-        inner = F.gelu(self.inner(x), approximate="tanh")
+        inner = F.gelu(self.inner(x), approximate=self.bend)
         return self.end(x + self.drop(self.outer(inner)))
 
 
-class _Net(nn.Module):
+class Reading(nn.Module):
     """Layers over embedded pieces, and one output per code at each word's first piece."""
 
     view = 0
+    last_drop = 0.2
     layers: nn.ModuleList
     last: nn.Linear
 
     def embedded(self, ids: Any) -> Any:
         raise NotImplementedError
 
-    def forward(self, ids: Any, real: Any, first: Any) -> Any:
-        x, mask = self.embedded(ids), real[:, None, None, :]
+    def seen(self, real: Any) -> Any:
+        """What each piece sees of the others: those that are real."""
+        return real[:, None, None, :]
+
+    def read(self, ids: Any, real: Any) -> Any:
+        """What is known at every piece, (batch, pieces, width)."""
+        x, mask = self.embedded(ids), self.seen(real)
         for layer in self.layers:
             x = layer(x, mask)
+        return x
+
+    def forward(self, ids: Any, real: Any, first: Any) -> Any:
+        """Logits (batch, words, codes)."""
+        x = self.read(ids, real)
         at = first.unsqueeze(-1).expand(-1, -1, x.shape[-1])
-        return self.last(F.dropout(torch.gather(x, 1, at), 0.2, self.training))
+        return self.last(F.dropout(torch.gather(x, 1, at), self.last_drop, self.training))
 
 
 def _last(codes: int) -> nn.Linear:
@@ -84,7 +105,7 @@ def _last(codes: int) -> nn.Linear:
     return last
 
 
-class Encoder(_Net):
+class Encoder(Reading):
     """A large network that begins with the sentence model's weights."""
 
     def __init__(self, weights: dict[str, Any], codes: int) -> None:
@@ -110,7 +131,7 @@ def _take(module: Any, weights: dict[str, Any], name: str) -> None:
     module.bias.data = weights[f"{name}.bias"].clone()
 
 
-class Small(_Net):
+class Small(Reading):
     """The network that is shipped; it begins with parts of a teacher."""
 
     def __init__(self, teacher: Any, codes: int) -> None:
@@ -143,16 +164,15 @@ class Small(_Net):
 
 def _bytes(name: str, weight: Any) -> dict[str, Any]:
     """A matrix, inputs by outputs, as one byte a weight with a scale per output."""
-    scale = np.abs(weight).max(0) / 127 + 1e-9
-    return {name: np.round(weight / scale).astype(np.int8), f"{name}.scale": scale}
+    small, scale = as_bytes(weight, 0)
+    return {name: small, f"{name}.scale": scale[0]}
 
 
 def packed(net: Small, places: int = 300) -> dict[str, Any]:
     """The arrays of the small network, as ``stored.written`` stores them."""
     state = {k: v.detach().float().cpu().numpy() for k, v in net.state_dict().items()}
-    table = state["table.weight"]
-    scale = np.abs(table).max(1) / 127 + 1e-9
-    kept = {"table": np.round(table / scale[:, None]).astype(np.int8), "table.scale": scale,
+    table, scale = as_bytes(state["table.weight"], 1)
+    kept = {"table": table, "table.scale": scale[:, 0],
             "place": state["place"][:places].astype(np.float16),
             "norm": np.stack([state["norm.weight"], state["norm.bias"]])}  # fmt: skip
     kept |= _bytes("widen", state["widen.weight"].T) | {"widen.bias": state["widen.bias"]}
@@ -181,7 +201,7 @@ class _Kept:
         named = (folder / "codes.txt").read_text(encoding="utf-8").split("\n")
         self.piece = {piece: n for n, piece in enumerate(known)}
         self.code = {code: n for n, code in enumerate(named)}
-        self.layers = sum(name.endswith(".ask") for name in self.arrays)
+        self.layers = layers_in(self.arrays)
 
     def matrix(self, name: str) -> Any:
         """Outputs by inputs, as torch has it."""

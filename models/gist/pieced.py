@@ -12,8 +12,6 @@ learn a note by heart. ``heard`` is what a recogniser might make of it. BUNDLE i
 from __future__ import annotations
 
 import argparse
-import gzip
-import json
 import random
 import sys
 from collections.abc import Sequence
@@ -23,6 +21,7 @@ from typing import Any
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
+from files import read_list, write_list  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.language.word_pieces import unstopped  # noqa: E402
@@ -103,13 +102,11 @@ def main() -> None:
     parser.add_argument("--many", type=int, default=110_000, help="notes")
     parser.add_argument("--seed", type=int, default=28, help="of the dice")
     args = parser.parse_args()
-    with gzip.open(args.bundle / "examples.json.gz", "rt", encoding="utf-8") as file:
-        examples = json.load(file)
+    examples = read_list(args.bundle / "examples.json.gz")
     notes = [e for e in examples if e["kind"] == "note" and e["split"] not in args.without]
     piecing = Piecing(notes, args.seed)
     made = [note for _ in range(args.many) if (note := piecing.note()) is not None]
-    with gzip.open(args.out, "wt", encoding="utf-8") as file:
-        json.dump(made, file)
+    write_list(args.out, made)
     print(f"{len(made)} notes, {sum(len(note['words']) for note in made)} words")
 
 

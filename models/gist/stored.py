@@ -14,7 +14,7 @@ Needs the package onnx.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -111,7 +111,8 @@ class _Graph:
         return self.normed(self.add("Add", x, self.linear(inner, f"{n}.outer")), f"{n}.end")
 
 
-def _layers(names: Any) -> int:
+def layers_in(names: Iterable[str]) -> int:
+    """How many layers a network of such arrays has."""
     return sum(name.endswith(".ask") for name in names)
 
 
@@ -125,7 +126,7 @@ def written(arrays: Arrays) -> onnx.ModelProto:
     Args:
         arrays: as ``network.packed`` gives them.
     """
-    graph, many = _Graph(arrays), _layers(arrays)
+    graph, many = _Graph(arrays), layers_in(arrays)
     x = graph.pieces()
     for n in range(many):
         x = graph.layer(x, n, last=n == many - 1)
@@ -155,7 +156,7 @@ def arrays_of(path: Path) -> dict[str, Any]:
     kept = {one.name: numpy_helper.to_array(one) for one in model.graph.initializer}
     out = {name: kept[name] for name in ("table", "place")}
     out["table.scale"] = kept["table.scale"][:, 0]
-    many = _layers(kept)
+    many = layers_in(kept)
     for name in ("widen", "last", *(f"{n}.{part}" for n in range(many) for part in LINEAR)):
         out |= {key: kept[key] for key in (name, f"{name}.scale", f"{name}.bias")}
     for name in ("norm", *(f"{n}.{part}" for n in range(many) for part in NORMS)):

@@ -17,7 +17,6 @@ notes of ``draw.py`` or ``pieced.py``, of which some more are asked about in eac
 from __future__ import annotations
 
 import argparse
-import gzip
 import json
 import sys
 from collections import Counter
@@ -34,6 +33,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 from batches import SORTS, Reader  # noqa: E402
 from deep_sentence import DeepSentence  # noqa: E402
 from device import DEVICE  # noqa: E402
+from files import read_list  # noqa: E402
 from fitting import Schedule, Taught, fit, taught, untaught  # noqa: E402
 from language_model import LanguageModel, Speller  # noqa: E402
 from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
@@ -106,19 +106,12 @@ def codes_of(examples: Sequence[Any]) -> list[str]:
     return often + sorted(how for how, n in hows.items() if n >= LEAST)
 
 
-def zipped_list(path: Path) -> list[Any]:
-    """A list that another script wrote as compressed JSON."""
-    with gzip.open(path, "rt", encoding="utf-8") as file:
-        out: list[Any] = json.load(file)
-    return out
-
-
 class Lessons:
     """What every network of one call learns from, and what it is asked afterwards."""
 
     def __init__(self, args: argparse.Namespace) -> None:
         self.args = args
-        examples = zipped_list(args.bundle / "examples.json.gz")
+        examples = read_list(args.bundle / "examples.json.gz")
         self.pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
         spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
         self.codes = codes_of(examples)
@@ -135,7 +128,7 @@ class Lessons:
         kinds = ("phrase", "talk", "unsure", "note")
         many = FEW if self.args.few else None
         by_kind = {k: [e for e in examples if e["kind"] == k][:many] for k in kinds}
-        by_kind["drawn"] = zipped_list(self.args.drawn) if self.args.drawn else []
+        by_kind["drawn"] = read_list(self.args.drawn) if self.args.drawn else []
         return by_kind
 
     def _valued(self, notes: Sequence[Any]) -> Any:
