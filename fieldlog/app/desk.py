@@ -224,16 +224,6 @@ class Desk:
         """Drop the promises of a line for a reason."""
         await self._writing(lambda store: store.drop_line(ids, reason))
 
-    async def drop_all(self, follow_up_ids: Sequence[str]) -> None:
-        """Drop promises that were added by mistake just now."""
-
-        def job(store: Store) -> None:
-            with store.write():
-                for follow_up_id in follow_up_ids:
-                    store.drop_follow_up(follow_up_id, "entered by mistake")
-
-        await self._writing(job)
-
     async def reopen(self, ids: Sequence[str]) -> None:
         """Open the promises of a line again."""
         await self._writing(lambda store: store.reopen_line(ids))

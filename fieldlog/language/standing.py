@@ -101,6 +101,10 @@ def _closer_or_wider(code: str, negated: bool, known: tuple[str, ...]) -> tuple[
     return tuple(name for name in other if own < {*name.split("_")} or own > {*name.split("_")})
 
 
+def _words_of(fact: Fact, opinion: Opinion) -> list[str]:
+    return [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
+
+
 def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
     """Whether its foot and its name are all that is said of it: "left hind flare", "crack right
     hind".
@@ -117,8 +121,7 @@ def _named_with_its_foot(fact: Fact, opinion: Opinion) -> bool:
     ):
         return False
     name = foot_named(fact)
-    words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
-    words = [w for w in words if w != ","]
+    words = [w for w in _words_of(fact, opinion) if w != ","]
     many = len(name)
     rest = words[many:] if words[:many] == name else words[:-many]
     if many < 2 or (words[:many] != name and words[-many:] != name):
@@ -147,7 +150,7 @@ def _next_and_its_day(fact: Fact, opinion: Opinion) -> bool:
     """
     if not fact.rule.startswith("lexicon:next_trim") or not fact.due or not fact.due.spoken:
         return False
-    words = [w for w, first, _ in opinion.words if fact.span[0] <= first < fact.span[1]]
+    words = _words_of(fact, opinion)
     day = [word for word, _, _ in words_of(fact.due.spoken)]
     at_once = any(words[at : at + len(day)] == day for at in range(1, _VISIT + 1))
     return at_once and words[0] in _OF_A_VISIT

@@ -14,8 +14,9 @@ from datetime import date, datetime
 from fieldlog.core.facts import Fact
 from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.errors import InputError
-from fieldlog.records.rehorsing import Rehorsing, kept_by_visit
-from fieldlog.records.types import EntryState, FollowUpState, StoredEntry
+from fieldlog.records.rehorsing import Rehorsing
+from fieldlog.records.saving import reasoned
+from fieldlog.records.types import StoredEntry
 
 
 class Redating(Rehorsing):
@@ -39,13 +40,9 @@ class Redating(Rehorsing):
             InputError: no reason, the entry is still a draft, was taken out on request, or is of
                 that day already.
         """
-        if not reason.strip():
-            raise InputError("A changed record needs a reason.", "Say in a few words why.")
+        why = reasoned(reason)
         with self.write():
-            stored = self.entry(entry_id)
-            if stored.state is not EntryState.SAVED or stored.horse is None:
-                raise InputError("This entry is still a draft.", "Give the draft its day.")
-            self._check_there(entry_id)
+            stored, horse = self._movable(entry_id, "Give the draft its day.")
             if stored.day == day:
                 raise InputError(f"This note is of {day} already.", "Give another day.")
             entry = replace(stored.entry, facts=tuple(facts))
@@ -57,9 +54,9 @@ class Redating(Rehorsing):
                 [number, json.dumps(entry.to_dict()), entry_id],
             )
             self._put_time(entry_id, at)
-            self._append(moved, entry, number, reason.strip())
-            self.correct_promises(stored, facts, reason.strip())
-            self._visit_along(stored, moved, stored.horse.id)
+            self._append(moved, entry, number, why)
+            self.correct_promises(stored, facts, why)
+            self._visit_along(stored, moved, horse.id)
         return self.entry(entry_id)
 
     def _visit_along(self, stored: StoredEntry, moved: StoredEntry, horse_id: str) -> None:
@@ -74,9 +71,4 @@ class Redating(Rehorsing):
             visit = self.visit_for(horse_id, moved.day)
             if whose is not None and moved.day not in there:
                 self.put_visit_owners(horse_id, {visit.id: whose["client_id"]})
-        for promise in self.follow_ups(FollowUpState.DONE, horse_id=horse_id):
-            if promise.entry_id == moved.id and kept_by_visit(promise):
-                self.reopen_follow_up(promise.id)
-        self.close_kept_by_visit(moved)
-        for later in self.entries_of(horse_id, after=moved.day):
-            self.close_kept_by_visit(later, promised_in=moved.id)
+        self._kept_anew(moved, horse_id)

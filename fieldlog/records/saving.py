@@ -102,24 +102,33 @@ class Saving(Drafts, PromisesCorrected):
         Raises:
             InputError: no reason, the entry is still a draft, or was taken out on request.
         """
-        if not reason.strip():
-            raise InputError("A changed record needs a reason.", "Say in a few words why.")
+        why = reasoned(reason)
         with self.write():
-            stored = self.entry(entry_id)
-            if stored.state is not EntryState.SAVED:
-                raise InputError("This entry is still a draft.", "Correct the draft itself.")
-            self._check_there(entry_id)
+            stored = self._revisable(entry_id, "Correct the draft itself.")
             passages = _passages(stored.entry, facts)
             entry = replace(stored.entry, facts=facts, passages=passages)
             number = stored.revision + 1
-            self._append(stored, entry, number, reason.strip())
+            self._append(stored, entry, number, why)
             self.run(
                 "UPDATE entries SET revision = ?, body = ? WHERE id = ?",
                 [number, json.dumps(entry.to_dict()), entry_id],
             )
-            self.correct_promises(stored, facts, reason.strip())
+            self.correct_promises(stored, facts, why)
             self._visit_follows(stored, entry)
         return self.entry(entry_id)
+
+    def _revisable(self, entry_id: str, remedy: str) -> StoredEntry:
+        """A saved entry that may be changed by a new revision.
+
+        Raises:
+            InputError: it is still a draft, for which ``remedy`` says what to do, or was taken out
+                on request.
+        """
+        stored = self.entry(entry_id)
+        if stored.state is not EntryState.SAVED:
+            raise InputError("This entry is still a draft.", remedy)
+        self._check_there(entry_id)
+        return stored
 
     def _visit_follows(self, stored: StoredEntry, entry: Entry) -> None:
         """A correction may make a note one of a visit, or of none."""
@@ -363,6 +372,17 @@ def _passages(entry: Entry, facts: tuple[Fact, ...]) -> tuple[Passage, ...]:
     back = there - before
     kept = tuple(p for p in entry.passages if p.span not in back or p.perhaps)
     return (*kept, *(Passage(s, entry.text[s[0] : s[1]]) for s in gone))
+
+
+def reasoned(reason: str) -> str:
+    """The reason of a change.
+
+    Raises:
+        InputError: none is given.
+    """
+    if not reason.strip():
+        raise InputError("A changed record needs a reason.", "Say in a few words why.")
+    return reason.strip()
 
 
 def _kept_entry(row: Row) -> Entry:

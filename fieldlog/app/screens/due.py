@@ -24,13 +24,13 @@ from fieldlog.app.widgets.grouped_list import MARGINS, NARROWEST, GroupedList
 from fieldlog.errors import FieldlogError
 from fieldlog.language.wording import describe_feet
 
-GONE = "the horse is gone or sold"
+GONE, MISTAKE = "the horse is gone or sold", "entered by mistake"
 REASONS = (
     "no longer needed",
     "done by somebody else",
     "the owner does not want it",
     GONE,
-    "entered by mistake",
+    MISTAKE,
 )
 LEFT = ("sold", "died", "another farrier", "it is another horse of mine, entered twice")
 EMPTY = {
@@ -320,7 +320,7 @@ class DueScreen(ToolScreen):
                 )
                 return
             self._trail.append(
-                Undoing(made[0], lambda: self.tool.desk.drop_all(made), "Not added after all")
+                Undoing(made[0], lambda: self.tool.desk.drop(made, MISTAKE), "Not added after all")
             )
             await self.reload(made[0])
             self.answer.done(f"Added for {plain(horse.name)}. u takes it back.")
