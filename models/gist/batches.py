@@ -124,9 +124,7 @@ class Reader:
 
     def _views(self, read: Sequence[list[str]], many: int) -> tuple[View, ...]:
         ours = _view([self.pieces.row(r) for r in read], many, self.pieces.number[PAD])
-        theirs = [
-            _view([speller.row(r, HIDDEN) for r in read], many, 0) for speller in self.spellers
-        ]
+        theirs = [_view([speller.row(r) for r in read], many, 0) for speller in self.spellers]
         return (ours, *theirs)
 
     def _told(self, texts: Sequence[Text]) -> tuple[Any, Any]:

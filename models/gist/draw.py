@@ -142,7 +142,8 @@ def asked() -> argparse.Namespace:
     parser.add_argument(
         "bundle", help="folder of examples.py",
         type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz",
-                      "spelling.json", "letters.json", "language_model_*.npz"),
+                      "language_model_spelling.json", "letters.json",
+                      "language_model_*.npz"),
     )  # fmt: skip
     parser.add_argument("out", type=Path, help="list of notes, .json.gz")
     parser.add_argument("--without", nargs="*", default=[], help="splits left out")
@@ -223,7 +224,9 @@ def main() -> None:
     """Learn the notes, draw new ones, write them."""
     args = asked()
     notes, held = notes_of(args)
-    spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
+    spelling = json.loads(
+        (args.bundle / "language_model_spelling.json").read_text(encoding="utf-8")
+    )
     letters = json.loads((args.bundle / "letters.json").read_text(encoding="utf-8"))
     pool = hearing(notes)
     begin, mark = spelling[BEGIN][0], spelling[GAP][0]
@@ -231,7 +234,7 @@ def main() -> None:
     rows = [row_of(n["words"], spelling) for n in notes]
     rows += [row_of(words, spelling, mark) for words in lines]
 
-    net = LanguageModel(args.bundle, 1, twice=True, drop=0.0).to(DEVICE)
+    net = LanguageModel(args.bundle, 1, twice=True, dry=True).to(DEVICE)
     print(f"{len(notes)} notes, {len(lines)} lines", flush=True)
     learn(net, rows, [row_of(w, spelling) for w in held], args.rounds, args.limit)
     known = {" ".join(n["words"]) for n in notes} | {" ".join(words) for words in lines}

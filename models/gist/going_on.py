@@ -7,7 +7,7 @@ from typing import Any
 
 import torch
 from device import DEVICE, half
-from language_model import BASE, HEADS, KEYS, ONE, LanguageModel, turned
+from language_model import LanguageModel, turned
 from torch.nn import functional as F
 
 LONGEST = 240
@@ -66,9 +66,9 @@ class _Texts:
         self, net: LanguageModel, openings: Sequence[Row], ends: Sequence[int], longest: int
     ) -> None:
         self.net = net
-        self.turns = torch.pow(BASE, -torch.arange(0, ONE, 2, device=DEVICE).float() / ONE)
         kind, many = torch.bfloat16 if DEVICE == "cuda" else torch.float32, len(openings)
-        self.kept = [torch.zeros(2, many, KEYS, longest, ONE, dtype=kind, device=DEVICE)
+        self.turns, size = net.turns(torch.arange(longest, device=DEVICE)), net.shape
+        self.kept = [torch.zeros(2, many, size.keys, longest, size.one, dtype=kind, device=DEVICE)
                      for _ in net.layers]  # fmt: skip
         self.given = torch.full((many, longest + 1), -1, device=DEVICE)
         for n, row in enumerate(openings):
@@ -82,7 +82,7 @@ class _Texts:
 
         None while every opening goes on there.
         """
-        turn = torch.polar(torch.ones_like(self.turns), at * self.turns)[None]
+        turn = self.turns[at : at + 1]
         x = self.net.table(self.ids[:, at : at + 1])
         for layer, cache in zip(self.net.layers, self.kept, strict=True):
             x = _one_more(layer, x, turn, cache, at)
@@ -109,17 +109,14 @@ class _Texts:
 
 def _one_more(layer: Any, x: Any, turn: Any, cache: Any, at: int) -> Any:
     """A layer at one more piece of each text; what the others said there is kept in ``cache``."""
-    y = layer.attn_norm(x)
-
-    def heads(part: Any, many: int) -> Any:
-        return part(y).view(len(y), 1, many, ONE).transpose(1, 2)
-
-    ask = turned(heads(layer.attn_q, HEADS), turn).to(cache.dtype)
-    cache[0, :, :, at] = turned(heads(layer.attn_k, KEYS), turn)[:, :, 0].to(cache.dtype)
-    cache[1, :, :, at] = heads(layer.attn_v, KEYS)[:, :, 0].to(cache.dtype)
-    # The three heads that ask the same one stand as three rows of it.
-    ask = ask.view(len(y), KEYS, HEADS // KEYS, ONE)
+    size, y = layer.shape, layer.attn_norm(x)
+    ask = turned(layer.heads(layer.attn_q, y, size.heads), turn, size.halves).to(cache.dtype)
+    key = turned(layer.heads(layer.attn_k, y, size.keys), turn, size.halves)
+    cache[0, :, :, at] = key[:, :, 0].to(cache.dtype)
+    cache[1, :, :, at] = layer.heads(layer.attn_v, y, size.keys)[:, :, 0].to(cache.dtype)
+    # The heads that ask the same one stand as so many rows of it.
+    ask = ask.view(len(y), size.keys, size.heads // size.keys, size.one)
     mixed = F.scaled_dot_product_attention(ask, cache[0, :, :, : at + 1], cache[1, :, :, : at + 1])
-    x = x + layer.attn_output(mixed.reshape(len(y), 1, HEADS * ONE).to(y.dtype))
+    x = x + layer.attn_output(mixed.reshape(len(y), 1, size.heads * size.one).to(y.dtype))
     y = layer.ffn_norm(x)
     return x + layer.ffn_down(F.silu(layer.ffn_gate(y)) * layer.ffn_up(y))

@@ -78,15 +78,17 @@ def as_said(words: Sequence[str], dice: random.Random) -> Sequence[str]:
     return words if dice.random() < 0.5 else unstopped(words)
 
 
-def in_batches(texts: list[Text], dice: random.Random, size: int) -> list[list[Text]]:
-    """The texts in any order, those of like length together: at most ``size``, within ``ROOM``."""
+def in_batches(
+    texts: list[Text], dice: random.Random, size: int, room: int = ROOM
+) -> list[list[Text]]:
+    """The texts in any order, those of like length together: at most ``size``, within ``room``."""
     dice.shuffle(texts)
     texts.sort(key=lambda text: len(text.words) // 6)
     batches: list[list[Text]] = [[]]
     longest = 0
     for text in texts:
         longest = max(longest, len(text.words))
-        if len(batches[-1]) == size or longest * (len(batches[-1]) + 1) > ROOM:
+        if len(batches[-1]) == size or longest * (len(batches[-1]) + 1) > room:
             batches.append([])
             longest = len(text.words)
         batches[-1].append(text)
@@ -103,6 +105,8 @@ class Source(NamedTuple):
     spellers: Sequence[Speller] = ()
     size: int = BATCH
     """Texts in a batch, at most."""
+    room: int = ROOM
+    """Words in a batch, at most, each text filled up to the longest."""
 
 
 class Rounds:
@@ -134,4 +138,5 @@ def _one_round(seed: int, all_talk: bool) -> list[Batch]:
     source = _SOURCE[-1]
     reader = Reader(source.pieces, source.names, seed, source.spellers)
     texts = texts_of_a_round(source.by_kind, reader.dice, all_talk)
-    return [reader.batch(some, HIDE) for some in in_batches(texts, reader.dice, source.size)]
+    batches = in_batches(texts, reader.dice, source.size, source.room)
+    return [reader.batch(some, HIDE) for some in batches]

@@ -6,12 +6,14 @@
 BUNDLE is the folder that ``examples.py`` wrote. Needs numpy, torch and onnx, and a GPU to be quick.
 Large networks learn from the labelled texts (``--teach``: ``sentence`` and ``deep``, the six and
 the twelve layers of two sentence models; ``twice`` and ``around``, a language model that reads a
-text twice or looks both ways); their mean then teaches the small network (``--taught-by``), word by
-word, also on talk that nobody labelled. The loss of the labels is that of a noisy or over the words
-of a text: some word must say each code, and no word another. ``--without`` leaves the notes of
-splits out and prints how well their codes are found. OUT gets ``KIND-SEED.pt`` of each large
-network; of the small one ``network.onnx``, ``pieces.txt`` and ``codes.txt``. ``--drawn`` names
-notes of ``draw.py`` or ``pieced.py``, of which some more are asked about in each round.
+text twice or looks both ways; ``coder_twice`` and ``coder``, one of ten times its size); their mean
+then teaches the small network (``--taught-by``), word by word, also on talk that nobody labelled;
+``--share`` puts it part of the way from the one that it went on from. The loss of the labels is
+that of a noisy or over the words of a text: some word must say each code, and no word another.
+``--without`` leaves the notes of splits out and prints how well their codes are found. OUT gets
+``KIND-SEED.pt`` of each large network; of the small one ``network.onnx``, ``pieces.txt`` and
+``codes.txt``. ``--drawn`` names notes of ``draw.py`` or ``pieced.py``, of which some more are asked
+about in each round.
 """
 
 from __future__ import annotations
@@ -35,9 +37,9 @@ from deep_sentence import DeepSentence  # noqa: E402
 from device import DEVICE  # noqa: E402
 from files import read_list  # noqa: E402
 from fitting import Schedule, Taught, fit, taught, untaught  # noqa: E402
-from language_model import LanguageModel, Speller  # noqa: E402
+from language_model import CODER, SMOLLM, LanguageModel, Shape, Speller  # noqa: E402
 from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
-from rounds import BATCH, Rounds, Source  # noqa: E402
+from rounds import BATCH, ROOM, Rounds, Source  # noqa: E402
 from scoring import found  # noqa: E402
 from stored import write  # noqa: E402
 
@@ -45,27 +47,43 @@ from models.inputs import existing  # noqa: E402
 
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
-SPELT = ("twice", "around")
-"""The ways in which a language model reads; the small network and the sentence model read alike."""
+SPELT = {
+    "twice": (SMOLLM, True), "around": (SMOLLM, False),
+    "coder": (CODER, False), "coder_twice": (CODER, True),
+}  # fmt: skip
+"""The language models, and whether each reads a text twice or looks both ways; the small network
+and the sentence models read alike."""
 LARGE = ("sentence", "deep", *SPELT)
 """The kinds of large networks."""
-RATES = {"sentence": 2.5e-4, "deep": 1e-4, "twice": 2e-4, "around": 2e-4, "small": 5e-4}
+RATES = {
+    "sentence": 2.5e-4, "deep": 1e-4, "twice": 2e-4, "around": 2e-4,
+    "coder": 6e-5, "coder_twice": 6e-5, "small": 5e-4,
+}  # fmt: skip
 """Peak rate of learning of each kind of network."""
+ROOMS = {"coder_twice": ROOM // 2}
+"""Kinds that learn from fewer words at once: all their steps must be kept until the last."""
 OTHER_ROUNDS, TAUGHT_ROUNDS = 100, 99
 """Where rounds are drawn from: so much behind the seed when a network goes on, and for teachers."""
 FEW = 300
 """Examples of each kind where only the script is tried."""
 
 
+def speller_of(bundle: Path, shape: Shape, twice: bool) -> Speller:
+    """What spells texts for a language model of a bundle."""
+    path = bundle / f"{shape.file}_spelling.json"
+    if not path.exists():
+        raise SystemExit(f"{path} is missing: models/gist/examples.py writes it (--coder)")
+    return Speller(json.loads(path.read_text(encoding="utf-8")), twice)
+
+
 def large(kind: str, bundle: Path, codes: int) -> nn.Module:
-    """A large network before it has learnt; ``view`` says which of a batch's views it reads."""
+    """A large network before it has learnt."""
     if kind == "sentence":
         return Encoder(ready(bundle / "encoder.npz"), codes).to(DEVICE)
     if kind == "deep":
         return DeepSentence(bundle, codes).to(DEVICE)
-    net = LanguageModel(bundle, codes, twice=kind == "twice")
-    net.view = 1 + SPELT.index(kind)
-    return net.to(DEVICE)
+    shape, twice = SPELT[kind]
+    return LanguageModel(bundle, codes, twice, shape).to(DEVICE)
 
 
 def wanted() -> argparse.Namespace:
@@ -74,7 +92,7 @@ def wanted() -> argparse.Namespace:
     parser.add_argument(
         "bundle", help="folder of examples.py",
         type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz",
-                      "pieces.txt", "spelling.json", "encoder.npz", "language_model_*.npz"),
+                      "pieces.txt", "encoder.npz"),
     )  # fmt: skip
     parser.add_argument("out", type=Path, help="folder for the networks")
     parser.add_argument("--without", nargs="*", default=[], help="splits left out")
@@ -86,6 +104,9 @@ def wanted() -> argparse.Namespace:
     parser.add_argument("--begin", help="a small network to go on from",
                         type=existing("the shipped one is models/gist-net", "network.onnx",
                                       "pieces.txt", "codes.txt"))  # fmt: skip
+    parser.add_argument(
+        "--share", type=float, default=1.0, help="of what was learnt since --begin, 0 to 1"
+    )
     parser.add_argument(
         "--seed", type=int, default=0, help="of weights that are new, and of rounds"
     )
@@ -113,14 +134,18 @@ class Lessons:
         self.args = args
         examples = read_list(args.bundle / "examples.json.gz")
         self.pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
-        spelling = json.loads((args.bundle / "spelling.json").read_text(encoding="utf-8"))
         self.codes = codes_of(examples)
         self.held = [e for e in examples if e.get("split") in args.without]
         by_kind = self._by_kind([e for e in examples if e.get("split") not in args.without])
         sizes = {k: len(v) for k, v in by_kind.items()}
         print(sizes, len(self.held), len(self.codes), DEVICE, flush=True)
-        spellers = [Speller(spelling, twice=kind == "twice") for kind in SPELT]
-        self.source = Rounds(Source(self.pieces, self.codes, by_kind, spellers, args.batch))
+        asked = {*args.teach, *(kind_of(path) for path in args.taught_by)}
+        self.spelt = [kind for kind in SPELT if kind in asked]
+        """The language models of this call, in the order of the batches' further views."""
+        spellers = [speller_of(args.bundle, *SPELT[kind]) for kind in self.spelt]
+        room = min(ROOMS.get(kind, ROOM) for kind in (*args.teach, "small"))
+        source = Source(self.pieces, self.codes, by_kind, spellers, args.batch, room)
+        self.source = Rounds(source)
         self.reader = Reader(self.pieces, self.codes, 0, spellers)
         self.valued = self._valued(by_kind["note"])
 
@@ -155,9 +180,16 @@ class Lessons:
     def large(self, kind: str, weights: Path | None) -> nn.Module:
         """A large network of a kind, with weights of earlier where there are some."""
         net = large(kind, self.args.bundle, len(self.codes))
+        if kind in self.spelt:
+            net.view = 1 + self.spelt.index(kind)
         if weights is not None:
             net.load_state_dict(torch.load(weights, map_location=DEVICE, weights_only=True))
         return net
+
+
+def kind_of(weights: Path) -> str:
+    """The kind of a large network by the name of its file."""
+    return weights.stem.split("-")[0]
 
 
 def teach_large(lessons: Lessons, kind: str) -> None:
@@ -168,7 +200,8 @@ def teach_large(lessons: Lessons, kind: str) -> None:
     net = lessons.large(kind, kept if there else None)
     begin = args.seed + OTHER_ROUNDS * there
     lessons.teach(net, untaught(lessons.source, args.epochs, begin), kind, name)
-    torch.save(net.state_dict(), kept)
+    # Sixteen bits: on a GPU it is read with no more, and the largest has 1.3 billion weights.
+    torch.save({k: v.bfloat16() for k, v in net.state_dict().items()}, kept)
 
 
 def teach_small(lessons: Lessons, teachers: Sequence[nn.Module]) -> None:
@@ -177,9 +210,15 @@ def teach_small(lessons: Lessons, teachers: Sequence[nn.Module]) -> None:
     small = Small(Encoder(ready(args.bundle / "encoder.npz"), len(codes)), len(codes))
     if args.begin:
         unpacked(small, args.begin, lessons.pieces, codes)
+    began = {name: weight.clone() for name, weight in small.state_dict().items()}
     small = small.to(DEVICE)
     rounds = taught(lessons.source, teachers, args.kept, args.epochs, TAUGHT_ROUNDS)
     lessons.teach(small, rounds, "small", "small")
+    if args.share < 1:
+        small = small.cpu()
+        small.load_state_dict(
+            {k: torch.lerp(began[k], v, args.share) for k, v in small.state_dict().items()}
+        )
     write(packed(small), args.out / "network.onnx")
     (args.out / "pieces.txt").write_text("\n".join(lessons.pieces), encoding="utf-8")
     (args.out / "codes.txt").write_text("\n".join(codes), encoding="utf-8")
@@ -193,7 +232,7 @@ def main() -> None:
     torch.manual_seed(args.seed)
     for kind in args.teach:
         teach_large(lessons, kind)
-    teachers = [lessons.large(p.stem.split("-")[0], p).eval() for p in args.taught_by]
+    teachers = [lessons.large(kind_of(p), p).eval() for p in args.taught_by]
     if teachers:
         lessons.ask(teachers, "teachers")
         teach_small(lessons, teachers)

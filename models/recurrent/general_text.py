@@ -69,10 +69,11 @@ def common_words() -> list[str]:
 
 def pack(source: Path, folder: Path, many: int, seed: int) -> None:
     """Write the weights, the pieces and the openings."""
-    from language_model import in_bytes, layers_of, opened
+    from language_model import opened, write_parts
     from words import common_names
 
-    number, speller, raw = opened(source)
+    model = opened(source)
+    number, speller = model.number, model.speller
     special = re.compile(r"(<\|[a-z_]+\|>)")
 
     def spelt(text: str) -> Row:
@@ -82,10 +83,8 @@ def pack(source: Path, folder: Path, many: int, seed: int) -> None:
 
     names = [n.title() for n in common_names()]
     told = [spelt(line) for line in openings(many, common_words(), names, seed)]
-    parts = [in_bytes(raw, slice(None)), *layers_of(raw)]
     folder.mkdir(parents=True, exist_ok=True)
-    for n, arrays in enumerate(parts, 1):
-        np.savez(folder / f"language_model_{n}.npz", **arrays)
+    write_parts(folder, model, slice(None))
     letters = [speller.decode([at], skip_special_tokens=False) for at in range(len(number))]
     about = {"letters": letters, "openings": told, "ends": [number[e] for e in ENDS]}
     (folder / "openings.json").write_text(json.dumps(about), encoding="utf-8")
@@ -114,7 +113,7 @@ def draw(folder: Path, out: Path, limit: float, few: bool) -> None:
     letters, rows, ends = about["letters"], about["openings"], about["ends"]
     begin = ends[0]
     rows = [[begin, *row] if len(row) < LONGEST // 2 else [begin] for row in rows]
-    net = LanguageModel(folder, 1, twice=True, drop=0.0).to(DEVICE)
+    net = LanguageModel(folder, 1, twice=True, dry=True).to(DEVICE)
     beside = 8 if few else BESIDE
     began, texts, words = time.time(), 0, 0
     with gzip.open(out, "wt", encoding="utf-8", compresslevel=4) as file:

@@ -124,11 +124,14 @@ def test_the_stored_network_is_the_published_one(
 def test_bytes_are_multiplied_as_the_file_says(
     kept: dict[str, Any], rows: list[tuple[list[int], list[int]]]
 ) -> None:
-    """Rounding half a step the other way now and then is all that may differ."""
+    """Rounding half a step the other way now and then is all that may differ: of all rows
+    together, for in a short one bytes may happen to cost as little."""
+    apart, cost = 0.0, 0.0
     for row in rows:
-        got, want = chances(says(*row)), chances(computed(kept, in_bytes(kept), *row))
-        near = chances(computed(kept, in_floats(kept), *row))
-        assert np.abs(got - want).mean() < 0.5 * np.abs(got - near).mean()
+        got = chances(says(*row))
+        apart += np.abs(got - chances(computed(kept, in_bytes(kept), *row))).mean()
+        cost += np.abs(got - chances(computed(kept, in_floats(kept), *row))).mean()
+    assert apart < 0.5 * cost
 
 
 def test_no_processor_can_overflow(kept: dict[str, Any]) -> None:
