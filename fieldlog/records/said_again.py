@@ -118,13 +118,14 @@ def _made(one: FollowUp) -> str:
 
 
 def _key(one: FollowUp) -> tuple[object, ...]:
-    """What two follow-ups have in common that are one line; what is about no horse is by itself."""
-    return (*_what(one), one.state, one.reason, one.closed_at, one.horse_id or one.id)
+    """What two follow-ups have in common that are one line."""
+    return (*_what(one), one.state, one.reason, one.closed_at, one.horse_id)
 
 
 def _what(one: FollowUp) -> tuple[object, ...]:
-    # Of the next visit there is one, however it was said; “bring pads” is not “bring shoes”.
-    words = "" if one.code in ONE_OF_A_KIND else " ".join(_WORD.findall(one.text.casefold()))
+    # Of a horse's next visit there is one, however it was said; “bring pads” is not “bring shoes”.
+    one_only = one.horse_id is not None and one.code in ONE_OF_A_KIND
+    words = "" if one_only else " ".join(_WORD.findall(one.text.casefold()))
     feet: frozenset[Foot] = frozenset(one.feet)
     return one.code, one.due, words, feet, one.who, one.condition.casefold()
 
