@@ -140,13 +140,19 @@ def _give_day(session: Session, which: tuple[str, ...], typed: str) -> None:
 
 
 def _no_drafts(store: Store) -> str:
+    if unread := len(store.unread_recordings()):
+        waits = "recording waits" if unread == 1 else "recordings wait"
+        return f"No drafts yet: {unread} {waits} to be read: fieldlog read"
     aside = len(store.set_aside())
     if aside:
         were = "was" if aside == 1 else "were"
         return f"No drafts. {aside} {were} set aside: fieldlog drafts --aside"
     if store.days():
         return "No drafts. Everything is saved."
-    return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
+    return (
+        "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in, "
+        "“fieldlog type” is for where you cannot speak."
+    )
 
 
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:

@@ -126,8 +126,10 @@ def _what(one: FollowUp) -> tuple[object, ...]:
     # Of a horse's next visit there is one, however it was said; “bring pads” is not “bring shoes”.
     one_only = one.horse_id is not None and one.code in ONE_OF_A_KIND
     words = "" if one_only else " ".join(_WORD.findall(one.text.casefold()))
+    # What is about no horse was mostly added by hand, where nobody says what kind it is.
+    code = one.code if one.horse_id is not None else ""
     feet: frozenset[Foot] = frozenset(one.feet)
-    return one.code, one.due, words, feet, one.who, one.condition.casefold()
+    return code, one.due, words, feet, one.who, one.condition.casefold()
 
 
 ONE_OF_A_KIND = frozenset({"next_trim", "cycle"})

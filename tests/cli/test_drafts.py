@@ -204,3 +204,14 @@ def test_a_day_that_cannot_be_is_a_sentence(
     refused = run("drafts", *arguments)
     assert refused.exit_code != 0
     assert words in refused.stderr
+
+
+def test_an_empty_list_of_drafts_says_what_makes_one(run: Run, tmp_path: Path) -> None:
+    from tests.cli.test_sound_commands import wav
+
+    new = tmp_path / "new"
+    said = run("drafts", at=new).output
+    for way in ("fieldlog record", "fieldlog import FOLDER", "fieldlog type"):
+        assert way in said
+    run("import", "--no-reading", str(wav(tmp_path / "memo.wav")), at=new)
+    assert "1 recording waits to be read: fieldlog read" in run("drafts", at=new).output
