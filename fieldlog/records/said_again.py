@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any
 
 from fieldlog.core.feet import Foot
+from fieldlog.language.wording import label
 from fieldlog.records.base import utc_now
 from fieldlog.records.followups import FollowUps
 from fieldlog.records.types import FollowUp, FollowUpState
@@ -125,9 +126,12 @@ def _key(one: FollowUp) -> tuple[object, ...]:
 def _what(one: FollowUp) -> tuple[object, ...]:
     # Of a horse's next visit there is one, however it was said; “bring pads” is not “bring shoes”.
     one_only = one.horse_id is not None and one.code in ONE_OF_A_KIND
-    words = "" if one_only else " ".join(_WORD.findall(one.text.casefold()))
-    # What is about no horse was mostly added by hand, where nobody says what kind it is.
-    code = one.code if one.horse_id is not None else ""
+    code, text = one.code, one.text
+    if one.horse_id is None:
+        # Added by hand, where nobody says what kind it is, or from a note, where the kind stands
+        # before the words.
+        code, text = "", text.removeprefix(f"{label(code, 'followup')}: ")
+    words = "" if one_only else " ".join(_WORD.findall(text.casefold()))
     feet: frozenset[Foot] = frozenset(one.feet)
     return code, one.due, words, feet, one.who, one.condition.casefold()
 

@@ -215,3 +215,22 @@ def test_an_empty_list_of_drafts_says_what_makes_one(run: Run, tmp_path: Path) -
         assert way in said
     run("import", "--no-reading", str(wav(tmp_path / "memo.wav")), at=new)
     assert "1 recording waits to be read: fieldlog read" in run("drafts", at=new).output
+
+
+def test_a_note_about_no_horse_leaves_the_drafts_and_its_promise_stays(run: Run) -> None:
+    """“Order more shoes” is said between two horses; no horse is to be made up for it."""
+    made = run("type", "order more size two shoes").output
+    short = made.split()[0]
+    assert f"if it is about none: fieldlog drafts {short} --no-horse" in " ".join(made.split())
+    assert f"fieldlog drafts {short} --no-horse" in run("save", short).stderr
+    said = run("drafts", short, "--no-horse").output
+    assert "On the list of follow-ups" in said
+    assert "No drafts" in run("drafts").output
+    listed = run("follow-ups").output
+    assert "order more size two shoes" in listed
+    shown = run("follow-ups", "show", said.split("(")[1].split(")")[0]).output
+    assert "no horse" in shown
+    assert "“order more size two shoes”" in shown
+    assert "A draft again" in run("drafts", "--bring-back", short).output
+    assert "order more size two shoes" not in run("follow-ups").output
+    assert run("drafts", "--no-horse").exit_code == 2

@@ -139,12 +139,13 @@ def of_no_horse(store: Store, text: str, day: date | None = None, code: str = "o
 def test_what_is_about_no_horse_is_one_line_by_its_words_and_its_day(store: Store) -> None:
     of_no_horse(store, "order more size two shoes")
     of_no_horse(store, "Order more size two shoes.", code="recheck")  # the kind if none is given
+    of_no_horse(store, "bring something: order more size two shoes", code="bring")  # of a note
     of_no_horse(store, "order nails")
     of_no_horse(store, "order nails", date(2026, 12, 4))
     lines = store.lines()
-    assert sorted(len(line.ids) for line in lines) == [1, 1, 2]
+    assert sorted(len(line.ids) for line in lines) == [1, 1, 3]
     (shoes,) = (line for line in lines if line.also)
-    assert shoes.where_said == "said twice: by hand"
+    assert shoes.where_said == "said 3 times: by hand"
     assert store.line(shoes.also[0]).ids == shoes.ids
     store.close_line(shoes.ids, "ordered")
     assert {f.text for f in store.follow_ups()} == {"order nails"}

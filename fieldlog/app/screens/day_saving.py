@@ -6,6 +6,7 @@ from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fieldlog.app import filing
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.promises_told import corrected
 from fieldlog.app.screens.day_state import DayState, Step
@@ -224,11 +225,15 @@ class DaySaving(DayState):
 
         async def discard(reason: str) -> None:
             entry_id = view.entry.id
-            if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
+            kept: list[int] = []
+            if await self._write(
+                lambda store: kept.append(filing.set_aside(store, entry_id, reason)), entry_id
+            ):
                 self._trail.append(Step(entry_id, self.selected))
                 await self.reload()
+                due = f" On the due list (3): {count(kept[0], 'promise')}." if kept[0] else ""
                 self.answer.done(
-                    f"Set aside: {view.name}. u brings it back; later: fieldlog drafts --aside"
+                    f"Set aside: {view.name}.{due} u brings it back; later: fieldlog drafts --aside"
                 )
 
         self._ask_why(
@@ -301,7 +306,10 @@ class DaySaving(DayState):
             self.answer.tell(SAVED)
             return
         if view.horse is None:
-            self.answer.refuse("Whose entry is this? h gives it a horse; then it can be saved.")
+            self.answer.refuse(
+                "Whose entry is this? h gives it a horse; then it can be saved. If it is about "
+                "none, D: what it promises stays on the due list."
+            )
             return
         if view.waiting and self._save_anyway != view.entry.id:
             self._save_anyway = view.entry.id
