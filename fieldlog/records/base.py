@@ -239,8 +239,8 @@ def utc_now() -> str:
 def _damaged(path: Path, problem: str) -> DatabaseDamaged:
     return DatabaseDamaged(
         f"The database {path} is damaged or not a database ({problem}).",
-        "Restore the latest backup: “fieldlog data restore” or “fieldlog data unroll”. "
-        "Keep the file.",
+        "Restore the latest backup: “fieldlog data restore --replace” or “fieldlog data unroll "
+        "--replace”, which keep the file.",
     )
 
 
