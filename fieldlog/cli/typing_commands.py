@@ -26,6 +26,7 @@ from fieldlog.cli.session import (
 from fieldlog.errors import FieldlogError, InputError, NotFound
 
 if TYPE_CHECKING:
+    from fieldlog.paths import Places
     from fieldlog.records.types import Horse
 
 
@@ -69,9 +70,8 @@ def type_command(
         )
     now = datetime.now().astimezone()
     at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
-    drafts = asked(
-        session,
-        keep_typed(
+    with _words_kept(session.places, text):
+        kept = keep_typed(
             session.store,
             text,
             at,
@@ -79,8 +79,8 @@ def type_command(
             session.settings,
             known,
             unknown="" if known else horse or "",
-        ),
-    )
+        )
+    drafts = asked(session, kept)
     if problem is not None:
         say(f"{problem} The words are kept as a draft without a horse.", err=True)
     if as_json:
@@ -95,6 +95,27 @@ def type_command(
         else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip
     if ready:
         say(f"If all is right: fieldlog save {ready}")
+
+
+@contextmanager
+def _words_kept(places: Places, text: str) -> Iterator[None]:
+    """Words that the records refuse after they were typed are kept in a file, or else shown."""
+    from fieldlog.records.files import write_whole
+
+    try:
+        yield
+    except Exception:
+        file = places.data / f"typed-{datetime.now():%Y%m%d-%H%M%S}.txt"
+        try:
+            write_whole(file, f"{text}\n".encode())
+            say(
+                "No draft yet, but your words are kept. Later, with --horse and --day as now: "
+                f'fieldlog type < "{file}"',
+                err=True,
+            )
+        except (OSError, FieldlogError):
+            say(f"No draft, and the disk takes no file. Your words were:\n{text}", err=True)
+        raise
 
 
 def _whose(session: Session, name: str, words: bool) -> tuple[Horse | None, FieldlogError | None]:
