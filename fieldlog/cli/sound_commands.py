@@ -377,7 +377,13 @@ def report(taken: Sequence[Taken], as_json: bool) -> None:
         )
         return
     drafts = 0
+    known = [t for t in taken if _known(t)]
+    many = len(known) > KNOWN_NAMED
+    if many:
+        click.echo(f"{len(known)} sounds are known already, left as they are.")
     for t in taken:
+        if many and _known(t):
+            continue
         drafts += len(t.drafts)
         say(f"{t.name}: {_became(t)}")
         if t.damage:
@@ -401,10 +407,18 @@ def _tell_of_dates(taken: Iterable[Taken]) -> None:
             )
 
 
+KNOWN_NAMED = 5
+"""More sounds than this that were known before are counted, not named: a phone keeps all it had."""
+
+
+def _known(taken: Taken) -> bool:
+    return taken.known_before and taken.transcript is None and taken.error is None
+
+
 def _became(taken: Taken) -> str:
     if taken.error is not None:
         return str(taken.error)
-    if taken.known_before and taken.transcript is None:
+    if _known(taken):
         return "known already, left as it is"
     if taken.transcript is None:
         return "kept, not read yet"

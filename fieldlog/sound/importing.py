@@ -233,7 +233,7 @@ def plain_name(name: str) -> str:
 def _copy(source: Path, temporary: Path) -> str:
     """Copy and sync; returns the hex SHA-256 of what was written."""
     digest = hashlib.sha256()
-    with disk_errors("the copy of the sound"):
+    with disk_errors("the copy of the sound", "Your own file is as it was."):
         fd = private_file(temporary)
         try:
             with source.open("rb") as file:

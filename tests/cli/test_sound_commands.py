@@ -402,3 +402,17 @@ def test_a_recorders_own_file_is_not_said_to_be_a_copy(run: Run, home: Path) -> 
     assert run("import", "--no-reading", str(old)).exit_code == 0
     with Store.open(home / "fieldlog.db") as store:
         assert [r.started_at_from for r in store.unread_recordings()] == ["file date"]
+
+
+def test_a_folder_of_a_phone_names_what_is_new(run: Run, tmp_path: Path) -> None:
+    """Every evening the same folder: what it had before is one line, so that the rest is seen."""
+    folder = tmp_path / "phone"
+    folder.mkdir()
+    for n in range(7):
+        wav(folder / f"memo{n}.wav", 1 + n / 10)
+    assert run("import", "--no-reading", str(folder)).output.count("kept, not read yet") == 7
+    wav(folder / "new.wav", 3)
+    again = run("import", "--no-reading", str(folder)).output
+    assert "7 sounds are known already, left as they are.\n" in again
+    assert "memo3.wav" not in again
+    assert "new.wav: kept, not read yet" in again
