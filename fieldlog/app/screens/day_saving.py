@@ -27,11 +27,20 @@ REASONS = (
     "measured again",
     "forgotten before",
     "a slip in review",
+    "said of another horse",
 )
 WRONG_HORSE = ("the name was misheard", "said under the wrong horse", "a slip in review")
 SAVED = (
     "This entry is saved. It is corrected with the same keys (c, f, t, d, i, h): that makes a new "
     "revision with a reason, and the old one stays."
+)
+STAYS_ONE = (
+    "This entry is saved and stays one. d takes out what is of another horse, with that reason; "
+    "“fieldlog type --horse NAME --day DAY” notes it for that one."
+)
+STAYS = (
+    "This entry is saved and stays on record. d takes out what is wrong, h gives it to the right "
+    "horse; each with its reason."
 )
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
 
@@ -219,7 +228,7 @@ class DaySaving(DayState):
     def action_discard(self) -> None:
         """Set the whole draft aside."""
         if not self.views or self.view.saved:
-            self.answer.tell("There is no draft to set aside.")
+            self.answer.tell(STAYS if self.views else "There is no draft to set aside.")
             return
         view = self.view
 
@@ -247,7 +256,10 @@ class DaySaving(DayState):
         """What begins at the selected fact is about another horse."""
         fact = self.fact
         if fact is None or self.view.saved:
-            self.answer.tell("Select the first fact of the other horse in a draft.")
+            saved = fact is not None
+            self.answer.tell(
+                STAYS_ONE if saved else "Select the first fact of the other horse in a draft."
+            )
             return
         entry_id, at, selected = self.view.entry.id, fact.span[0], self.selected
         second: list[str] = []
