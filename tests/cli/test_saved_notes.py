@@ -407,3 +407,12 @@ def test_words_typed_over_a_fact_that_made_none_are_named(run: Run, note: str) -
     words = ("flare", "left", "hind", "and", "the", "dog", "barked", "at", "us")
     said = run("notes", "change", note, "1", *words, *WHY).output
     assert "made no fact: type it on its own." in " ".join(said.split())
+
+
+@pytest.mark.parametrize("typed", ["3 1/4 in", "53 degrees"])
+def test_what_made_a_fact_is_not_said_to_have_made_none(run: Run, note: str, typed: str) -> None:
+    """The network alone takes a bare measure for a fact, and its words stay as a passage."""
+    said = run("notes", "add", note, typed, *WHY)
+    assert said.exit_code == 0
+    assert "new" in said.output
+    assert "made no fact" not in said.output

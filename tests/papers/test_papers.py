@@ -267,6 +267,8 @@ def test_what_was_asked_at_two_visits_is_asked_once(writer: Writer) -> None:
     asked = (Promise("films: Get films", "vet"), Promise("films: get films", "vet"))
     text = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,), asked), visit, writer))
     assert text.lower().count("get films") == 1
+    before = flat(before_visit(HorseFile(Subject("Tilly"), (visit,), asked), writer, visit.day))
+    assert before.lower().count("get films") == 1
 
 
 def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> None:
