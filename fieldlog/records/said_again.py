@@ -105,8 +105,11 @@ def _first(alike: Sequence[FollowUp], days: Mapping[str, str]) -> FollowUp:
     if len(alike) == 1:
         return alike[0]
     first, *again = sorted(alike, key=lambda f: (_made(f), f.id))
+    noted = next((f for f in (first, *again) if f.entry_id), first)
     return replace(
         first,
+        entry_id=noted.entry_id,
+        fact_id=noted.fact_id,
         urgent=any(f.urgent for f in alike),
         due_spoken=first.due_spoken or next((f.due_spoken for f in again if f.due_spoken), ""),
         also=tuple(f.id for f in again),

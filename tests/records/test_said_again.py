@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
 from fieldlog.core.facts import Fact
 from fieldlog.core.feet import Foot
+from fieldlog.records.said_again import said_once
 from fieldlog.records.store import Store
 from fieldlog.records.types import FollowUp, FollowUpState
 from tests.records.test_kept_promises import promise, visit
@@ -167,3 +168,13 @@ def test_a_promise_of_a_horse_is_not_joined_with_one_of_none(store: Store) -> No
     of_no_horse(store, "order pads")
     store.add_follow_up("order", "order pads", horse_id=horse.id)
     assert [line.also for line in store.lines()] == [(), ()]
+
+
+def test_a_line_leads_to_the_note_of_whichever_came_from_one(store: Store) -> None:
+    """What was typed first has none; the note that says it again is found all the same."""
+    said_twice(store)
+    one, other = store.follow_ups()
+    typed = replace(one, entry_id=None, fact_id=None, created_at=datetime(2020, 1, 1, tzinfo=UTC))
+    (line,) = said_once([other, typed], {})
+    assert (line.id, line.also) == (typed.id, (other.id,))
+    assert (line.entry_id, line.fact_id) == (other.entry_id, other.fact_id)
