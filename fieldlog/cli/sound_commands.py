@@ -150,9 +150,10 @@ def read_command(
     if day_text:
         raise InputError("--day goes with --second.", "Without it, all that waits is read.")
     store = session.store
-    _tell_of_unknown(session)
+    unknown = _tell_of_unknown(session)
     if not store.unread_recordings():
-        click.echo("[]" if as_json else "Every recording in the records has been read.")
+        if as_json or not unknown:
+            click.echo("[]" if as_json else "Every recording has been read.")
         return
     with progress_bar(quiet=as_json) as progress:
         taken = list(read_kept(store, session.places, session.settings, progress, model))
@@ -294,14 +295,15 @@ def _keep(
         click.echo("It was not read: “fieldlog read” does that.")
 
 
-def _tell_of_unknown(session: Session) -> None:
-    """Say that sounds wait which the records do not know, and what takes them in."""
+def _tell_of_unknown(session: Session) -> int:
+    """Say that sounds wait which the records do not know, and what takes them in; how many."""
     from fieldlog.intake import unknown_sounds
 
     if unknown := len(unknown_sounds(session.store, session.places)):
         say(f"In the sounds folder {'lies' if unknown == 1 else 'lie'} "
             f"{counted(unknown, 'recording')} that the records do not know: "
             f'fieldlog import "{session.places.sounds}"', err=True)  # fmt: skip
+    return unknown
 
 
 def _tell_of_second(session: Session, as_json: bool) -> None:

@@ -60,10 +60,12 @@ def type_command(
     from fieldlog.typed_days import gone_day
 
     day = gone_day(day_text, session.today) if day_text else session.today
-    known, problem = _whose(session, horse, bool(words)) if horse else (None, None)
+    given = _letters(os.fsencode(" ".join(words))).strip()
     # What would keep the note from being kept is told before it is typed.
-    _ = session.store, session.settings, load_personal(session.places.personal_rules)
-    text = _letters(os.fsencode(" ".join(words))).strip() or _lines()
+    with _words_kept(session.places, given):
+        _ = session.store, session.settings, load_personal(session.places.personal_rules)
+    known, problem = _whose(session, horse, bool(words)) if horse else (None, None)
+    text = given or _lines()
     if not text:
         raise InputError(
             "Nothing was typed.", "For example: fieldlog type --horse Rosie trimmed all four"
@@ -105,6 +107,8 @@ def _words_kept(places: Places, text: str) -> Iterator[None]:
     try:
         yield
     except Exception:
+        if not text:
+            raise
         file = places.data / f"typed-{datetime.now():%Y%m%d-%H%M%S}.txt"
         try:
             write_whole(file, f"{text}\n".encode())

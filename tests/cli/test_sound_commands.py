@@ -140,7 +140,7 @@ def test_a_copy_that_broke_off_says_so(run: Run, tmp_path: Path) -> None:
 
 
 def test_read_without_anything_waiting(run: Run) -> None:
-    assert "Every recording in the records has been read" in run("read").output
+    assert "Every recording has been read" in run("read").output
     assert json.loads(run("read", "--json").stdout) == []
 
 

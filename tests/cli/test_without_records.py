@@ -192,3 +192,14 @@ def test_where_the_app_cannot_open_it_says_how_to_record(
     monkeypatch.setattr(app_start, "terminal_there", lambda: True)
     with pytest.raises(DatabaseDamaged, match="To record meanwhile: fieldlog record"):
         app_start.open_app(places(home), Settings(), date.today)
+
+
+def test_words_given_to_a_damaged_database_are_kept(run: Run, home: Path) -> None:
+    damage(home / "fieldlog.db")
+    refused = run("type", "--horse", "Rosie", "trimmed", "all", "four")
+    assert "is damaged or not a database" in refused.stderr
+    (file,) = home.glob("typed-*.txt")
+    assert file.read_text(encoding="utf-8") == "trimmed all four\n"
+    file.unlink()
+    assert "fieldlog type <" not in run("type", input="").stderr  # nothing was typed yet
+    assert not list(home.glob("typed-*"))
