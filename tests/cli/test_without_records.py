@@ -203,3 +203,16 @@ def test_words_given_to_a_damaged_database_are_kept(run: Run, home: Path) -> Non
     file.unlink()
     assert "fieldlog type <" not in run("type", input="").stderr  # nothing was typed yet
     assert not list(home.glob("typed-*"))
+
+
+def test_without_a_backup_the_sounds_are_drafts_again(run: Run, home: Path) -> None:
+    """As the sentence of the damaged database tells, word for word."""
+    assert run("record", "--no-tones").exit_code == 0
+    database = home / "fieldlog.db"
+    damage(database)
+    assert run("record", "--no-tones").exit_code == 1
+    told = " ".join(run("drafts").stderr.split())
+    assert f"“fieldlog import {home / 'sounds'}” makes drafts of the sounds again" in told
+    for file in home.glob("fieldlog.db*"):
+        file.rename(home.parent / file.name)
+    assert "2 drafts to look at" in run("import", str(home / "sounds")).output
