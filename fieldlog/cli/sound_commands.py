@@ -234,8 +234,8 @@ def _names_if_there(session: Session) -> list[str]:
         return session.store.names_of_the_day()
     except RecordsError as problem:
         say(
-            f"{problem} Recording goes on without it: the sound is kept on the disk, and becomes a "
-            "draft later.",
+            f"{problem.message} Recording goes on without it: the sound is kept on the disk, and "
+            "becomes a draft later.",
             err=True,
         )
         return []
