@@ -92,7 +92,11 @@ def type_command(
         return
     for draft in drafts:
         say(whole(draft, session.settings.british_names, session.store.told_apart()))
-    ready = " ".join(d.id[:SHORT] for d in drafts if d.horse)
+    ready = " ".join(d.id[:SHORT] for d in drafts if d.horse and d.entry.facts)
+    for draft in drafts:
+        if not draft.entry.facts:
+            say(f"Nothing was understood of {draft.id[:SHORT]}; its words are kept. Say it "
+                "otherwise, or i in the app adds what it means.")  # fmt: skip
     say("Kept as a draft. To correct it: fieldlog review" if len(drafts) == 1
         else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip
     if ready:

@@ -248,3 +248,10 @@ def test_words_that_the_records_refuse_after_they_were_typed_are_kept(
     kept = run("type", "--horse", "Rosie", input=file.read_bytes())
     assert kept.exit_code == 0
     assert "“trimmed all four. thrush left hind.”" in kept.output
+
+
+def test_a_note_of_which_nothing_was_understood_is_not_offered_to_be_saved(run: Run) -> None:
+    said = run("type", "--horse", "Rosie", "the gate squeaks a lot").output
+    assert "Nothing was understood of" in said
+    assert "If all is right" not in said
+    assert "the gate squeaks a lot" in said
