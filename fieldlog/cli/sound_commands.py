@@ -231,6 +231,7 @@ def _names_if_there(session: Session) -> list[str]:
     """The names of the day; without records none, which is told: it keeps nobody from recording."""
     try:
         _doubt_the_clock(session)
+        _tell_of_unknown(session)
         return session.store.names_of_the_day()
     except RecordsError as problem:
         say(
