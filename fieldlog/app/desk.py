@@ -190,6 +190,17 @@ class Desk:
         """After the first saved note that was heard: that a voice can be learnt. Once only."""
         return await self.records(lambda store: voice_hint(store, self.places, ids))
 
+    async def still_open(self, ids: Sequence[str]) -> str:
+        """What was put off to the visits that were just saved, as a sentence; or empty."""
+
+        def job(store: Store) -> str:
+            from fieldlog.for_this_visit import still_open
+
+            found = "; ".join(line.text for line in still_open(store, ids))
+            return f"Put off to this visit, still open (3, d): {found}." if found else ""
+
+        return await self.records(job)
+
     async def horses(self) -> list[KnownHorse]:
         """All known horses."""
         return await self.records(filing.horses)

@@ -309,6 +309,7 @@ def save_command(
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
     _tell_saved(saved, looks, store.told_apart())
+    _tell_still_open(store, saved)
     say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
@@ -360,6 +361,18 @@ def _tell_saved(
             "“fieldlog notes show ID”; what you change becomes a new revision with your reason, "
             "and the first one stays. To look before saving: fieldlog drafts ID"
         )
+
+
+def _tell_still_open(store: Store, saved: Sequence[StoredEntry]) -> None:
+    """Say what was put off to the visits that were saved, and nobody has marked as done."""
+    from fieldlog.for_this_visit import still_open
+
+    found = still_open(store, [s.id for s in saved])
+    for line in found:
+        say(f"  Put off to this visit and still open: {line.horse}: {line.text}")
+    if found:
+        ids = " ".join(line.id[:SHORT] for line in found)
+        say(f"  What is done of it: fieldlog follow-ups done {ids}")
 
 
 def _tell_left(drafts: Sequence[StoredEntry]) -> None:

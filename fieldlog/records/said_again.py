@@ -13,10 +13,11 @@ from datetime import date
 from typing import Any
 
 from fieldlog.core.feet import Foot
+from fieldlog.core.visits import tells_of_a_visit
 from fieldlog.language.wording import label
 from fieldlog.records.base import utc_now
 from fieldlog.records.followups import FollowUps
-from fieldlog.records.types import FollowUp, FollowUpState
+from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry
 
 BY_HAND = "by hand"
 
@@ -41,6 +42,22 @@ class SaidAgain(FollowUps):
         mine = [f for f in alike if f.id == wanted.id or _what(f) == _what(wanted)]
         # A state that was given at another time is another line.
         return next(f for f in self._one_line_each(mine) if wanted.id in (f.id, *f.also))
+
+    def meant_for(self, stored: StoredEntry) -> list[FollowUp]:
+        """Open lines that earlier notes put off to the horse's next visit, if this note is of one.
+
+        “Bring pads next time”, “radiographs before the next trim”: not what has a day of its own,
+        nor what this note, or a later one, says again.
+        """
+        if stored.horse is None or not tells_of_a_visit(stored.entry):
+            return []
+        return [
+            line
+            for line in self.lines(horse_id=stored.horse.id)
+            if line.due is None
+            and "next" in line.due_spoken
+            and all(self._promised_on(self.follow_up(one)) < stored.day for one in line.ids)
+        ]
 
     def close_line(self, ids: Sequence[str], reason: str = "") -> None:
         """Mark every promise of a line as done, at one moment; all or none.

@@ -601,3 +601,20 @@ async def test_a_note_about_no_horse_is_set_aside_and_its_promise_is_due(
         with Store.open(where.database) as store:
             assert store.follow_ups() == []
             assert "entry-unnamed" in [d.id for d in store.drafts()]
+
+
+async def test_what_was_put_off_to_the_visit_is_told_when_it_is_saved(
+    app: FieldlogApp, where: Places
+) -> None:
+    with Store.open(where.database) as store:
+        horse = store.horse_named("Juniper")
+        made = store.add_follow_up("bring", "bring pads", horse_id=horse.id, due_spoken="next time")
+        with store.write():
+            store.run("UPDATE follow_ups SET created_at = '2026-01-01T10:00:00+00:00'")
+        assert made.due is None
+    async with running(app) as (pilot, day):
+        day._go_to(next(i for i, v in enumerate(day.views) if v.entry.id == "entry-juniper"))
+        await press(pilot, "s")
+        said = "Put off to this visit, still open (3, d): bring pads."
+        assert said in day.answer.text
+        assert said in " ".join(text_of(app).split())

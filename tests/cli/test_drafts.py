@@ -234,3 +234,14 @@ def test_a_note_about_no_horse_leaves_the_drafts_and_its_promise_stays(run: Run)
     assert "A draft again" in run("drafts", "--bring-back", short).output
     assert "order more size two shoes" not in run("follow-ups").output
     assert run("drafts", "--no-horse").exit_code == 2
+
+
+def test_what_was_put_off_to_the_visit_is_told_when_it_is_saved(run: Run) -> None:
+    first = run("type", "--horse", "Duke", "--day", "2026-11-01", "trimmed. bring pads next time")
+    assert "Put off" not in run("save", first.output.split()[0]).output
+    short = run("type", "--horse", "Duke", "trimmed all four").output.split()[0]
+    said = run("save", short).output
+    assert "Put off to this visit and still open: Duke: bring pads next time" in said
+    done = said.split("What is done of it: fieldlog ")[1].splitlines()[0]
+    assert run(*done.split()).exit_code == 0
+    assert "bring pads" not in run("follow-ups").output

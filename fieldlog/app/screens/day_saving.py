@@ -336,8 +336,8 @@ class DaySaving(DayState):
                 self._go_to(waiting)
             no_visit = "" if tells_of_a_visit(view.entry) else " It counts as no visit."
             facts = count(len(view.entry.facts), "fact")
-            hint = await self.tool.desk.voice_hint([view.entry.id])
-            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit} {hint}".rstrip())
+            more = await self._told_after([view.entry.id])
+            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit} {more}".rstrip())
 
     async def action_save_sure(self) -> None:
         """Save all entries that nobody needs to look at."""
@@ -353,9 +353,14 @@ class DaySaving(DayState):
         if await self._save(sure):
             rest = len(drafts) - len(sure)
             left = f"; {count(rest, 'draft')} still to be looked at" if rest else ", none is left"
-            hint = await self.tool.desk.voice_hint([v.entry.id for v in sure])
+            more = await self._told_after([v.entry.id for v in sure])
             saved = count(len(sure), "entry", "entries")
-            self.answer.done(f"Saved {saved}{left}. {hint}".rstrip())
+            self.answer.done(f"Saved {saved}{left}. {more}".rstrip())
+
+    async def _told_after(self, ids: Sequence[str]) -> str:
+        """What is told behind the saving of entries."""
+        desk = self.tool.desk
+        return " ".join(filter(None, (await desk.still_open(ids), await desk.voice_hint(ids))))
 
     async def _save(self, views: Sequence[EntryView]) -> bool:
         ids = [v.entry.id for v in views]
