@@ -1,30 +1,27 @@
-"""Recordings whose day is perhaps only that of the file's copying."""
+"""Recordings whose day is perhaps only that of a file's copying."""
 
 from __future__ import annotations
 
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from fieldlog.sound.when import FROM_FILE_DATE
+from fieldlog.sound.when import FROM_COPYING, of_copying
 
 if TYPE_CHECKING:
     from fieldlog.records.types import Recording
-
-JUST_BEFORE = timedelta(hours=1)
-"""A file with no date but its own, which ended less than this before it was taken in, may have been
-copied just then."""
 
 
 def dated_by_copying(recording: Recording) -> bool:
     """Whether the time of a recording is perhaps only that of its copying.
 
-    It has no date but its file's own, and ended shortly before it was taken in; that time is the
-    date of the file that fieldlog keeps, whenever it is read.
+    It had no date but its file's own, and ended shortly before it was taken in. That is noted when
+    it is taken in, so that it is known after a restore too. Earlier versions did not note it: of
+    what they took in, the date of the file that fieldlog keeps tells when that was, as long as no
+    backup was put back.
     """
-    if recording.started_at_from != FROM_FILE_DATE:
-        return False
     ended = recording.started_at + timedelta(seconds=recording.duration)
-    return _taken_in(recording) - ended < JUST_BEFORE
+    origin = of_copying(recording.started_at_from, ended, _taken_in(recording))
+    return origin == FROM_COPYING
 
 
 def _taken_in(recording: Recording) -> datetime:

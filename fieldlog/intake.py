@@ -142,6 +142,29 @@ def keep_sound(store: Store, sound: ImportedSound) -> Recording:
     )
 
 
+_LASTING = re.compile(r"[0-9a-f]{64}\.\w+")
+"""The name of a sound that was taken in: the SHA-256 of its bytes."""
+
+
+def unknown_sounds(store: Store, places: Places) -> list[Path]:
+    """Sounds in the sounds folder that the records do not know, by name.
+
+    They were recorded while the database could not be used, or since the backup that was put back,
+    or their import was cut off. ``take_in`` makes drafts of them.
+    """
+    known = {recording.sha256 for recording in store.recordings()}
+    there = (p for p in places.sounds.glob("*") if _LASTING.fullmatch(p.name))
+    return sorted(path for path in there if path.stem not in known)
+
+
+def only_on_the_disk(sound: ImportedSound, problem: FieldlogError) -> str:
+    """What is told where a recording is whole on the disk, and the records refuse it."""
+    return (
+        f"Kept {sound.duration:.0f} s as {sound.path}. It is on the disk, but no draft yet. "
+        f'Once the database is right: fieldlog import "{sound.path.parent}"\n{problem}'
+    )
+
+
 def read_recording(
     store: Store,
     recording: Recording,

@@ -25,7 +25,7 @@ from fieldlog.app.taking_in import LeftOver
 from fieldlog.app.views import EntryView
 from fieldlog.config import Settings
 from fieldlog.core.facts import Fact
-from fieldlog.errors import FieldlogError, NoLoudspeaker
+from fieldlog.errors import FieldlogError, NoLoudspeaker, RecordsError
 from fieldlog.paths import Places
 from fieldlog.rereading import ReadAgain
 from fieldlog.typed_days import coming_day, gone_day
@@ -189,6 +189,17 @@ class Desk:
     async def voice_hint(self, ids: Sequence[str]) -> str:
         """After the first saved note that was heard: that a voice can be learnt. Once only."""
         return await self.records(lambda store: voice_hint(store, self.places, ids))
+
+    async def still_open(self, ids: Sequence[str]) -> str:
+        """What was put off to the visits that were just saved, as a sentence; or empty."""
+
+        def job(store: Store) -> str:
+            from fieldlog.for_this_visit import still_open
+
+            found = "; ".join(line.text for line in still_open(store, ids))
+            return f"Put off to this visit, still open (3, d): {found}." if found else ""
+
+        return await self.records(job)
 
     async def horses(self) -> list[KnownHorse]:
         """All known horses."""
@@ -419,9 +430,13 @@ class Desk:
         return await self._on(self._audio, taking_in.microphone_names)
 
     def new_recording(self, on_event: Callable[[Event], object]) -> HandsFree:
-        """A recording that is ready to start; loads the reader, so never on the screen's thread."""
-        names = self._records.submit(self._names).result()
-        reader = self._make_recogniser(names) if self._make_recogniser is not None else None
+        """A recording that is ready to start; loads the reader, so never on the screen's thread.
+
+        Without records or a model that can be used it records all the same, and tells so.
+        """
+        reader = taking_in.reader_if_there(
+            lambda: self._records.submit(self._names).result(), self._make_recogniser, on_event
+        )
         microphone = self._make_microphone() if self._make_microphone is not None else None
         self._recording = taking_in.new_recording(
             self.places, self.settings, reader, microphone, self._player, on_event, self.microphone
@@ -434,16 +449,23 @@ class Desk:
         return filing.names(self._store)
 
     async def keep_recording(self, outcome: Outcome) -> str:
-        """Turn a finished recording into drafts; says in a sentence what came of it."""
+        """Turn a finished recording into drafts; says in a sentence what came of it.
+
+        Raises:
+            RecordsError: the records refuse it; says that its sound is kept, and what to do.
+        """
         sound, transcript = outcome.sound, outcome.transcript
         if sound is None:
             raise ValueError("nothing was recorded")
         self._recording = None
-        kept = await self._writing(
-            lambda store: taking_in.keep_recording(
-                store, sound, transcript, self.places, self.settings
+        try:
+            kept = await self._writing(
+                lambda store: taking_in.keep_recording(
+                    store, sound, transcript, self.places, self.settings
+                )
             )
-        )
+        except RecordsError as problem:
+            raise RecordsError(taking_in.ON_THE_DISK, str(problem)) from problem
         self.wanted_entry = kept.entry_id
         return kept.said
 

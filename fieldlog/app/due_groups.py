@@ -51,6 +51,11 @@ class DueView:
         """Every promise of the line."""
         return (self.id, *self.also)
 
+    @property
+    def named(self) -> str:
+        """What is to be done and for which horse, if it is about one."""
+        return ", ".join(filter(None, (self.what, self.horse)))
+
 
 @dataclass(frozen=True, slots=True)
 class Group:

@@ -202,6 +202,14 @@ def known_horse(horse: Horse, apart: Mapping[str, str]) -> KnownHorse:
     return KnownHorse(horse.id, horse.name, horse.client, horse.barn, horse.left_why, full=full)
 
 
+def set_aside(store: Store, entry_id: str, reason: str) -> int:
+    """Set a draft aside; of one about no horse, how many promises are on the due list now."""
+    if reason == store.NO_HORSE:
+        return len(store.set_aside_without_horse(entry_id))
+    store.discard(entry_id, reason)
+    return 0
+
+
 def horses(store: Store) -> list[KnownHorse]:
     """All horses by name."""
     also, apart = store.every_other_name(), store.told_apart()

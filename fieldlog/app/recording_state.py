@@ -119,6 +119,9 @@ def _after_trouble(state: RecordingState, event: Event) -> RecordingState:
             key, text = "The computer slept", f"The computer slept for {elapsed(seconds)}."
         case events.ClockSet(seconds=seconds):
             key, text = "The clock", f"The clock was set by {seconds:+.0f} seconds."
+        case events.NoRecords(error=error):
+            key = "Sound only"
+            text = f"Sound only, a draft later: {plain(error)}"
         case events.ReadingFailed(error=error):
             key, text = "Reading", f"Reading along stopped ({plain(error)}); the sound is kept."
         case _:

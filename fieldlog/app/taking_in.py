@@ -11,7 +11,7 @@ from fieldlog.app.shown import count
 from fieldlog.config import Settings
 from fieldlog.copied import dated_by_copying
 from fieldlog.core.words import Transcript
-from fieldlog.errors import SoundError
+from fieldlog.errors import FieldlogError, RecordsError, SoundError
 from fieldlog.paths import Places
 
 if TYPE_CHECKING:
@@ -22,6 +22,12 @@ if TYPE_CHECKING:
     from fieldlog.speech.events import Event
     from fieldlog.speech.handsfree import HandsFree
     from fieldlog.speech.recogniser import Recogniser
+
+
+ON_THE_DISK = (
+    "The sound is on the disk, but no draft yet. Once the database is right: R on the Day screen."
+)
+"""Told where the records refuse a recording."""
 
 
 def new_recording(
@@ -44,6 +50,32 @@ def new_recording(
     tones = Tones(player) if settings.tones and player is not None else None
     heard = microphone or SystemMicrophone(wanted)
     return HandsFree(heard, reader, places, tell, tones)
+
+
+def reader_if_there(
+    names: Callable[[], Sequence[str]],
+    make: Callable[[Sequence[str]], Recogniser] | None,
+    on_event: Callable[[Event], object],
+) -> Recogniser | None:
+    """Who reads along. Records or a model that cannot be used keep nobody from recording.
+
+    Args:
+        names: gives the names of the day; may raise what the records raise.
+        make: makes a reader, given these names; None: nobody reads along.
+        on_event: told what cannot be used.
+    """
+    from fieldlog.speech.events import NoRecords, ReadingFailed
+
+    known: Sequence[str] = ()
+    try:
+        known = names()
+    except RecordsError as problem:
+        on_event(NoRecords(problem.message))
+    try:
+        return make(known) if make is not None else None
+    except FieldlogError as problem:
+        on_event(ReadingFailed(problem.message))
+        return None
 
 
 def microphone_names() -> list[str]:
@@ -106,6 +138,8 @@ class LeftOver:
     """Recordings that a crash or a flat battery cut off."""
     unread: int
     """Recordings that were kept without being read."""
+    unknown: int = 0
+    """Recordings that the records do not know: made while the database could not be used."""
 
     def sentence(self) -> str:
         """What to do about it; empty if there is nothing."""
@@ -114,14 +148,21 @@ class LeftOver:
             parts.append(f"{count(self.cut_off, 'recording')} cut off")
         if self.unread:
             parts.append(f"{count(self.unread, 'recording')} not read yet")
-        return f"{' and '.join(parts)}: R takes it in." if parts else ""
+        if self.unknown:
+            parts.append(f"{count(self.unknown, 'recording')} not in the records yet")
+        it = "it" if self.cut_off + self.unread + self.unknown == 1 else "them"
+        return f"{', '.join(parts)}: R takes {it} in." if parts else ""
 
 
 def left_over(store: Store, places: Places) -> LeftOver:
     """Count it."""
     from fieldlog.sound.recovery import find_unfinished
 
-    return LeftOver(len(find_unfinished(places)), len(store.unread_recordings()))
+    return LeftOver(
+        len(find_unfinished(places)),
+        len(store.unread_recordings()),
+        len(intake.unknown_sounds(store, places)),
+    )
 
 
 def take_in_left_over(
@@ -132,7 +173,9 @@ def take_in_left_over(
     progress: Callable[[str], object],
     check: Callable[[], object],
 ) -> str:
-    """Rescue cut-off recordings, then read everything unread; a bad one does not stop the rest.
+    """Rescue cut-off recordings, take in what the records do not know, then read all unread.
+
+    A bad one does not stop the rest.
 
     Args:
         store: a connection of the calling thread.
@@ -152,6 +195,9 @@ def take_in_left_over(
             told.append(one.told)
         else:
             intake.keep_sound(store, one.sound)
+    unknown = intake.unknown_sounds(store, places)
+    kept_now = intake.take_in(unknown, store, places, settings, read=False)
+    told += [str(one.error) for one in kept_now if one.error is not None]
     waiting = store.unread_recordings()
     if not waiting:
         return " ".join(told) or "No recording was cut off, and every one has been read."

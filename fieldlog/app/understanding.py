@@ -52,9 +52,10 @@ def typed_whole(
     )
     found = [fact for entry in understood for fact in typed_values_stand(entry).facts]
     facts = sorted(found, key=lambda fact: fact.rule.startswith("redflag"))
+    # Words that only the network took for a fact stay as a passage too.
     rest = [
         p.text.strip(" .,;") for entry in understood for p in entry.passages
-        if p.perhaps or len(p.text.split()) > 2
+        if (p.perhaps or len(p.text.split()) > 2) and not any(_within(p.span, f) for f in found)
     ]  # fmt: skip
     left = f"{', '.join(f'“{words}”' for words in rest)} made no fact: type it on its own."
     return [
@@ -70,6 +71,10 @@ def typed_whole(
         )
         for fact in facts
     ], (left if rest else "")
+
+
+def _within(span: tuple[int, int], fact: Fact) -> bool:
+    return fact.span[0] <= span[0] and span[1] <= fact.span[1]
 
 
 def _urgency(fact: Fact) -> dict[str, str]:

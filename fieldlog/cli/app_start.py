@@ -8,7 +8,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
-from fieldlog.errors import InputError
+from fieldlog.errors import InputError, RecordsError
 
 if TYPE_CHECKING:
     from fieldlog.config import Settings
@@ -50,8 +50,15 @@ def _check_records(places: Places) -> str:
     """A database that cannot be opened is said as a sentence, before the screen is taken over.
 
     Returns what is to be told of one that can.
+
+    Raises:
+        RecordsError: it cannot; says how to record meanwhile.
     """
     from fieldlog.records.store import Store
 
-    with Store.open(places.make().database) as store:
-        return store.begun_anew
+    try:
+        with Store.open(places.make().database) as store:
+            return store.begun_anew
+    except RecordsError as problem:
+        problem.remedy += " To record meanwhile: fieldlog record"
+        raise

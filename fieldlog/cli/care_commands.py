@@ -206,8 +206,15 @@ def _own_words(session: Session) -> str:
 def _database(session: Session) -> str:
     if not session.places.database.exists():
         return "none yet; the first record or import makes it"
+    from fieldlog.intake import unknown_sounds
+
     store = session.store
-    return f"{session.places.database}, {counted(len(store.horses()), 'horse')}"
+    here = f"{session.places.database}, {counted(len(store.horses()), 'horse')}"
+    unknown = len(unknown_sounds(store, session.places))
+    return here if not unknown else (
+        f"{here}; not in it {'is' if unknown == 1 else 'are'} {counted(unknown, 'recording')} of "
+        f'the sounds folder: fieldlog import "{session.places.sounds}"'
+    )  # fmt: skip
 
 
 def _model(session: Session) -> str:

@@ -207,7 +207,7 @@ def backup(session: Session, file: Path | None) -> None:
 
 
 @data_command.command("restore")
-@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
 @click.option("--replace", is_flag=True, help="Move the records that are here aside first.")
 @click.option("--check", is_flag=True, help="Only read the backup through; change nothing.")
 @pass_session
@@ -220,6 +220,11 @@ def restore(session: Session, file: Path, replace: bool, check: bool) -> None:
     from fieldlog.papers.backup import examine
     from fieldlog.papers.backup import restore as put_back
 
+    if file.is_dir():
+        raise InputError(
+            f"{file} is a folder, not a file of “data backup”.",
+            f'If “data roll” wrote it: fieldlog data unroll "{file}"',
+        )
     if check:
         contents = examine(file)
         say(f"{file.name} is whole. Made {moment(contents.made_at)}.")

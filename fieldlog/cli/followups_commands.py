@@ -14,6 +14,7 @@ from fieldlog.cli.main import CarefulGroup, sentence_for
 from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import (
     Session,
+    fits,
     json_option,
     pass_session,
     plain,
@@ -143,8 +144,20 @@ def _list(session: Session, found: Sequence[FollowUp], as_json: bool) -> None:
             )
             for f in found
         ]
-        click.echo(table(("id", "due", "horse", "barn", "what", "who"), rows))
+        header = ("id", "due", "horse", "barn", "what", "who")
+        if fits(header, rows):
+            click.echo(table(header, rows))
+        else:
+            say("\n".join(map(_in_two_lines, rows)))
     tell_waiting(session.store)
+
+
+def _in_two_lines(row: Sequence[str]) -> str:
+    """A line of the list where columns are too narrow to read: what is to be done has its own."""
+    short, due, horse, barn, to_do, who = row
+    where = ", ".join(filter(None, (horse, barn)))
+    by = f" ({who})" if who != "farrier" else ""
+    return f"{short}  {'  '.join(filter(None, (due, where)))}\n{' ' * SHORT}  {to_do}{by}"
 
 
 def when(f: FollowUp, today: date) -> str:

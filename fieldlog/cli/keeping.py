@@ -67,14 +67,16 @@ def roll(session: Session, folder: Path, keep: int, sealed: bool, make_folder: b
 
 
 @click.command("unroll", cls=CarefulCommand)
-@click.argument("backup", type=_FOLDER)
+@click.argument("backup", type=click.Path(path_type=Path))
+@click.option("--replace", is_flag=True, help="Move the records that are here aside first.")
 @click.option("--check", is_flag=True, help="Only read it through; needs no passphrase.")
 @pass_session
-def unroll(session: Session, backup: Path, check: bool) -> None:
-    """Put a BACKUP folder of “data roll” where no records are, after reading it through.
+def unroll(session: Session, backup: Path, replace: bool, check: bool) -> None:
+    """Put a BACKUP folder of “data roll” in place, after reading it through.
 
-    To look at it without touching your records, give another place: fieldlog --home FOLDER data
-    unroll BACKUP.
+    Records that are here already are moved aside with --replace, never thrown away. Close the app
+    before that. To look at it without touching your records, give another place: fieldlog --home
+    FOLDER data unroll BACKUP.
     """
     from fieldlog.records.backup import examine, restore
     from fieldlog.records.sealing import is_sealed
@@ -88,7 +90,13 @@ def unroll(session: Session, backup: Path, check: bool) -> None:
     passphrase = ""
     if is_sealed(backup.parent):
         passphrase = _passphrase()
-    contents = restore(backup, places.database, passphrase=passphrase, settings=places.config)
+    contents = restore(
+        backup,
+        places.database,
+        passphrase=passphrase,
+        settings=places.config,
+        replace_at=datetime.now().astimezone() if replace else None,
+    )
     say(
         f"Restored what was backed up {moment(contents.made_at)}: "
         f"{counted(contents.links, 'saved entry', 'saved entries')}, none was changed, "
@@ -100,6 +108,11 @@ def _check_backup(backup: Path, check: bool) -> None:
     """Say which backups there are if their folder was given instead of one of them."""
     from fieldlog.records.backup import MANIFEST, backups
 
+    if backup.is_file():
+        raise InputError(
+            f"{backup.name} is a file, not a folder of “data roll”.",
+            f'If “data backup” wrote it: fieldlog data restore "{backup}"',
+        )
     if not backup.is_dir():
         raise InputError(f"There is no folder {backup}.", "Is the stick plugged in?")
     found = [] if (backup / MANIFEST).exists() else backups(backup)

@@ -76,6 +76,13 @@ class CarefulGroup(click.Group):
     instead = ""
     """What somebody may have wanted who gives a name where a command belongs; or empty."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Without a subcommand a group lists, so its list's options may follow it at once."""
+        own = {option for param in self.get_params(ctx) for option in param.opts}
+        if args and args[0].startswith("-") and args[0] not in own and "list" in self.commands:
+            args = ["list", *args]
+        return super().parse_args(ctx, args)
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:

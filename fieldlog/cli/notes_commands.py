@@ -36,8 +36,13 @@ SHORT = 8
 @click.argument("which", nargs=-1)
 @click.option("--day", "day_text", help="Only this day: 2026-11-25, today, yesterday.")
 @click.option("--words", is_flag=True, help="With WHICH: each word, its seconds and its reader.")
-@click.option("--aside", is_flag=True, help="Those that were set aside in the app.")
+@click.option("--aside", is_flag=True, help="Those that were set aside.")
 @click.option("--of-day", metavar="DAY", help="Say of which day WHICH are: 2026-11-25, yesterday.")
+@click.option(
+    "--no-horse",
+    is_flag=True,
+    help="Set WHICH aside as about no horse; what they promise stays on the list of follow-ups.",
+)
 @click.option("--bring-back", metavar="ID", help="Make a draft of one that was set aside.")
 @json_option
 @pass_session
@@ -48,6 +53,7 @@ def drafts_command(
     words: bool,
     aside: bool,
     of_day: str | None,
+    no_horse: bool,
     bring_back: str | None,
     as_json: bool,
 ) -> None:
@@ -55,9 +61,9 @@ def drafts_command(
 
     “to look” counts the facts that ask for a look before saving, and says so by reason when a
     draft is shown whole; a missing horse counts as one more, and so does a note without any fact.
-    A draft that was set aside (D in the app) is kept: --aside lists those. Where a recorder's clock
-    was wrong, or a copied file lost its date, --of-day mends the day of a draft and what counts
-    from it.
+    A draft that was set aside (D in the app, --no-horse here) is kept: --aside lists those. Where a
+    recorder's clock was wrong, or a copied file lost its date, --of-day mends the day of a draft
+    and what counts from it.
     """
     day = read_day(day_text, session.today) if day_text else None
     store = session.store
@@ -66,6 +72,9 @@ def drafts_command(
         return
     if of_day is not None:
         _give_day(session, which, of_day)
+        return
+    if no_horse:
+        _about_no_horse(store, which)
         return
     if words and not which:
         raise InputError("--words needs the drafts it is for.", "“fieldlog drafts” lists them.")
@@ -139,14 +148,35 @@ def _give_day(session: Session, which: tuple[str, ...], typed: str) -> None:
     say("The day is mended, and what counts from it. u in the app takes it back.")
 
 
+def _about_no_horse(store: Store, which: tuple[str, ...]) -> None:
+    if not which:
+        raise InputError(
+            "--no-horse needs the drafts it is for.",
+            "For example: fieldlog drafts 14a9a208 --no-horse",
+        )
+    drafts = [find_draft(store, w) for w in which]
+    with store.write():
+        promises = [p for d in drafts for p in store.set_aside_without_horse(d.id)]
+    for promise in promises:
+        say(f"On the list of follow-ups ({promise.id[:SHORT]}): {promise.text}")
+    ids = " ".join(d.id[:SHORT] for d in drafts)
+    say(f"Set aside: {ids}. To take it back: fieldlog drafts --bring-back ID")
+
+
 def _no_drafts(store: Store) -> str:
+    if unread := len(store.unread_recordings()):
+        waits = "recording waits" if unread == 1 else "recordings wait"
+        return f"No drafts yet: {unread} {waits} to be read: fieldlog read"
     aside = len(store.set_aside())
     if aside:
         were = "was" if aside == 1 else "were"
         return f"No drafts. {aside} {were} set aside: fieldlog drafts --aside"
     if store.days():
         return "No drafts. Everything is saved."
-    return "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in."
+    return (
+        "No notes yet: “fieldlog record” makes one, “fieldlog import FOLDER” takes sound in, "
+        "“fieldlog type” is for where you cannot speak."
+    )
 
 
 def _data(draft: StoredEntry, heard: Transcript | None = None) -> dict[str, object]:
@@ -189,7 +219,7 @@ def _whose(draft: StoredEntry) -> str:
     """What to do about a draft of no horse on the list: the one it names may be a new one."""
     asked = f"Which horse is this? fieldlog save --horse NAME {draft.id[:SHORT]}"
     if draft.entry.horse is None:
-        return asked
+        return f"{asked}; if it is about none: fieldlog drafts {draft.id[:SHORT]} --no-horse"
     heard = draft.entry.horse.name
     name = f'"{heard}"' if " " in heard else heard
     return f"{asked}; if “{heard}” is a new one, before that: fieldlog horses add {name}"
@@ -279,6 +309,7 @@ def save_command(
         print_json({"saved": [s.id for s in saved], "drafts_left": left})
         return
     _tell_saved(saved, looks, store.told_apart())
+    _tell_still_open(store, saved)
     say(f"{len(saved)} saved, {counted(left, 'draft')} left.")
     if not which:
         _tell_left(asked(session, drafts_left))
@@ -301,7 +332,9 @@ def _with_horse(drafts: Sequence[StoredEntry], named: bool) -> list[StoredEntry]
     nameless = [d for d in drafts if d.horse is None]
     if nameless and named:
         raise InputError(
-            f"The draft {nameless[0].id[:SHORT]} has no horse yet.", "Add --horse NAME."
+            f"The draft {nameless[0].id[:SHORT]} has no horse yet.",
+            "Add --horse NAME; if it is about none, so that what it promises stays: "
+            f"fieldlog drafts {nameless[0].id[:SHORT]} --no-horse",
         )
     return [d for d in drafts if d.horse is not None]
 
@@ -330,13 +363,26 @@ def _tell_saved(
         )
 
 
+def _tell_still_open(store: Store, saved: Sequence[StoredEntry]) -> None:
+    """Say what was put off to the visits that were saved, and nobody has marked as done."""
+    from fieldlog.for_this_visit import still_open
+
+    found = still_open(store, [s.id for s in saved])
+    for line in found:
+        say(f"  Put off to this visit and still open: {line.horse}: {line.text}")
+    if found:
+        ids = " ".join(line.id[:SHORT] for line in found)
+        say(f"  What is done of it: fieldlog follow-ups done {ids}")
+
+
 def _tell_left(drafts: Sequence[StoredEntry]) -> None:
     """Say of drafts that were not saved what each of them waits for."""
     nameless = [d for d in drafts if d.horse is None]
     asking = [d for d in drafts if d.horse is not None and to_look(d)]
     if nameless:
         has = "has" if len(nameless) == 1 else "have"
-        say(f"  {len(nameless)} {has} no horse yet: fieldlog save ID --horse NAME")
+        say(f"  {len(nameless)} {has} no horse yet: fieldlog save ID --horse NAME, or, about none, "
+            "fieldlog drafts ID --no-horse")  # fmt: skip
     bare = [d for d in drafts if d.horse is not None and not d.entry.facts]
     if bare:
         say(f"  {len(bare)} made no fact: read the words with fieldlog drafts ID")

@@ -198,11 +198,18 @@ def _list_horses(session: Session, owner: str, as_json: bool) -> None:
         say('No horses yet. Add one: fieldlog horses add Juniper --owner "Marta Ellery"')
     else:
         usual = session.settings.cycle_weeks
+        apart = store.told_apart()
         click.echo(
             table(
                 ("horse", "owner", "barn", "weeks", "looks"),
                 [
-                    (h.name, h.client, h.barn, str(h.cycle_weeks or f"({usual})"), about(h, store))
+                    (
+                        apart.get(h.id, h.name),
+                        h.client,
+                        h.barn,
+                        str(h.cycle_weeks or f"({usual})"),
+                        about(h, store),
+                    )
                     for h in sorted(horses, key=lambda h: bool(h.left_on))
                 ],
             )

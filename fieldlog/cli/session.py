@@ -241,6 +241,14 @@ def table(header: Sequence[str], rows: Iterable[Sequence[str]], *, cut: bool = F
     return "\n".join(lines)
 
 
+def fits(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bool:
+    """Whether a table has each row in one line here; in a file or a pipe it always has."""
+    if not _is_terminal():
+        return True
+    widths = [max(map(len, column)) for column in zip(header, *rows, strict=True)]
+    return sum(widths) + 2 * (len(widths) - 1) <= _columns()
+
+
 def _fitted(widths: Sequence[int], room: int) -> list[int]:
     """Widths that fit ``room``, taken from the widest column each time."""
     found = list(widths)

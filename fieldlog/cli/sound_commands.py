@@ -15,12 +15,13 @@ from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.notes_commands import SHORT
 from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
 from fieldlog.core.counting import counted
-from fieldlog.errors import InputError
+from fieldlog.errors import FieldlogError, InputError, RecordsError
 
 if TYPE_CHECKING:
     from fieldlog.core.words import Transcript
     from fieldlog.intake import Progress, Taken
     from fieldlog.sound.importing import ImportedSound
+    from fieldlog.speech.recogniser import Recogniser
 
 model_option = click.option(
     "--model", type=click.Path(path_type=Path), help="A Vosk model folder to use just now."
@@ -52,6 +53,7 @@ def import_command(
     from fieldlog.intake import take_in
 
     session.places.make()
+    _records_there(session)
     _doubt_the_clock(session)
     found = list(paths)
     if unfinished:
@@ -79,6 +81,25 @@ def import_command(
         click.get_current_context().exit(1)
     if not taken:
         raise InputError("There is no sound file there.", "Give a folder that has some.")
+
+
+def _records_there(session: Session) -> None:
+    """Refuse before anything is copied where the records cannot take it.
+
+    In the sounds folder a file's own name and date, which may be all that tells its day, would be
+    gone; where it lies, nothing is lost.
+
+    Raises:
+        RecordsError: the database cannot be used.
+    """
+    try:
+        _ = session.store
+    except RecordsError as problem:
+        problem.remedy += (
+            " Nothing was taken in: leave the sound files where they are, and import them once the "
+            "database is right."
+        )
+        raise
 
 
 def _doubt_the_clock(session: Session) -> None:
@@ -129,8 +150,10 @@ def read_command(
     if day_text:
         raise InputError("--day goes with --second.", "Without it, all that waits is read.")
     store = session.store
+    unknown = _tell_of_unknown(session)
     if not store.unread_recordings():
-        click.echo("[]" if as_json else "Every recording has been read.")
+        if as_json or not unknown:
+            click.echo("[]" if as_json else "Every recording has been read.")
         return
     with progress_bar(quiet=as_json) as progress:
         taken = list(read_kept(store, session.places, session.settings, progress, model))
@@ -165,8 +188,9 @@ def record_command(
       end of horse         this horse is finished
       stop recording       end the note (Ctrl-C does the same)
 
-    The sound is on disk as you speak: a crash costs at most the last second. Never handle a screen
-    under a horse.
+    The sound is on disk as you speak: a crash costs at most the last second. Where the database
+    or the model cannot be used, the sound is kept all the same, and you are told what makes a draft
+    of it later. Never handle a screen under a horse.
     """
     if list_them:
         _list_microphones()
@@ -188,13 +212,8 @@ def record_command(
     if find_unfinished(session.places):
         say("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
                    err=True)  # fmt: skip
-    _doubt_the_clock(session)
-    recogniser = None
-    if not no_reading:
-        from fieldlog.speech.opening import open_recogniser
-
-        names = session.store.names_of_the_day()
-        recogniser = open_recogniser(session.settings, session.places, model, names)
+    names = _names_if_there(session)
+    recogniser = None if no_reading else _reader_if_there(session, model, names)
     chosen = SystemMicrophone(wanted)
     tones = None if no_tones else _tones(session)
     with native_noise_to(log):
@@ -206,6 +225,40 @@ def record_command(
     if outcome.sound is None:
         click.echo("Nothing was recorded.")
         click.get_current_context().exit(1)
+
+
+def _names_if_there(session: Session) -> list[str]:
+    """The names of the day; without records none, which is told: it keeps nobody from recording."""
+    try:
+        _doubt_the_clock(session)
+        _tell_of_unknown(session)
+        return session.store.names_of_the_day()
+    except RecordsError as problem:
+        say(
+            f"{problem.message} Recording goes on without it: the sound is kept on the disk, and "
+            "becomes a draft later.",
+            err=True,
+        )
+        return []
+
+
+def _reader_if_there(
+    session: Session, model: Path | None, names: Sequence[str]
+) -> Recogniser | None:
+    """Who reads along; nobody where the model cannot be used, which is told.
+
+    Raises:
+        SpeechError: the model that was asked for just now cannot be used.
+    """
+    from fieldlog.speech.opening import open_recogniser
+
+    try:
+        return open_recogniser(session.settings, session.places, model, names)
+    except FieldlogError as problem:
+        if model is not None:
+            raise
+        say(f"{problem} Recording goes on: Ctrl-C ends it, nothing else is understood.", err=True)
+        return None
 
 
 def _list_microphones() -> None:
@@ -224,19 +277,34 @@ def _keep(
     session: Session, sound: ImportedSound, transcript: Transcript | None, no_reading: bool
 ) -> None:
     """Keep what was recorded, the sound before its words, and say what came of it."""
-    from fieldlog.intake import keep_sound, keep_words
+    from fieldlog.intake import keep_sound, keep_words, only_on_the_disk
     from fieldlog.sound.capture import only_silence
 
-    recording = keep_sound(session.store, sound)
-    click.echo(f"Kept {recording.duration:.0f} s.")
     if sound.silent:
         say(only_silence(), err=True)
+    try:
+        recording = keep_sound(session.store, sound)
+    except RecordsError as problem:
+        say(only_on_the_disk(sound, problem), err=True)
+        click.get_current_context().exit(1)
+    click.echo(f"Kept {recording.duration:.0f} s.")
     if transcript is not None:
         drafts = keep_words(session.store, recording, transcript, session.places, session.settings)
         click.echo(f"{counted(len(drafts), 'draft')} to look at: fieldlog review")
         _tell_of_second(session, as_json=False)
     elif not no_reading:
         click.echo("It was not read: “fieldlog read” does that.")
+
+
+def _tell_of_unknown(session: Session) -> int:
+    """Say that sounds wait which the records do not know, and what takes them in; how many."""
+    from fieldlog.intake import unknown_sounds
+
+    if unknown := len(unknown_sounds(session.store, session.places)):
+        say(f"In the sounds folder {'lies' if unknown == 1 else 'lie'} "
+            f"{counted(unknown, 'recording')} that the records do not know: "
+            f'fieldlog import "{session.places.sounds}"', err=True)  # fmt: skip
+    return unknown
 
 
 def _tell_of_second(session: Session, as_json: bool) -> None:
@@ -312,7 +380,13 @@ def report(taken: Sequence[Taken], as_json: bool) -> None:
         )
         return
     drafts = 0
+    known = [t for t in taken if _known(t)]
+    many = len(known) > KNOWN_NAMED
+    if many:
+        click.echo(f"{len(known)} sounds are known already, left as they are.")
     for t in taken:
+        if many and _known(t):
+            continue
         drafts += len(t.drafts)
         say(f"{t.name}: {_became(t)}")
         if t.damage:
@@ -336,10 +410,18 @@ def _tell_of_dates(taken: Iterable[Taken]) -> None:
             )
 
 
+KNOWN_NAMED = 5
+"""More sounds than this that were known before are counted, not named: a phone keeps all it had."""
+
+
+def _known(taken: Taken) -> bool:
+    return taken.known_before and taken.transcript is None and taken.error is None
+
+
 def _became(taken: Taken) -> str:
     if taken.error is not None:
         return str(taken.error)
-    if taken.known_before and taken.transcript is None:
+    if _known(taken):
         return "known already, left as it is"
     if taken.transcript is None:
         return "kept, not read yet"

@@ -26,6 +26,7 @@ from fieldlog.cli.session import (
 from fieldlog.errors import FieldlogError, InputError, NotFound
 
 if TYPE_CHECKING:
+    from fieldlog.paths import Places
     from fieldlog.records.types import Horse
 
 
@@ -59,19 +60,20 @@ def type_command(
     from fieldlog.typed_days import gone_day
 
     day = gone_day(day_text, session.today) if day_text else session.today
-    known, problem = _whose(session, horse, bool(words)) if horse else (None, None)
+    given = _letters(os.fsencode(" ".join(words))).strip()
     # What would keep the note from being kept is told before it is typed.
-    _ = session.store, session.settings, load_personal(session.places.personal_rules)
-    text = _letters(os.fsencode(" ".join(words))).strip() or _lines()
+    with _words_kept(session.places, given):
+        _ = session.store, session.settings, load_personal(session.places.personal_rules)
+    known, problem = _whose(session, horse, bool(words)) if horse else (None, None)
+    text = given or _lines()
     if not text:
         raise InputError(
             "Nothing was typed.", "For example: fieldlog type --horse Rosie trimmed all four"
         )
     now = datetime.now().astimezone()
     at = now if day == now.date() else datetime.combine(day, now.time()).astimezone()
-    drafts = asked(
-        session,
-        keep_typed(
+    with _words_kept(session.places, text):
+        kept = keep_typed(
             session.store,
             text,
             at,
@@ -79,8 +81,8 @@ def type_command(
             session.settings,
             known,
             unknown="" if known else horse or "",
-        ),
-    )
+        )
+    drafts = asked(session, kept)
     if problem is not None:
         say(f"{problem} The words are kept as a draft without a horse.", err=True)
     if as_json:
@@ -90,11 +92,38 @@ def type_command(
         return
     for draft in drafts:
         say(whole(draft, session.settings.british_names, session.store.told_apart()))
-    ready = " ".join(d.id[:SHORT] for d in drafts if d.horse)
+    ready = " ".join(d.id[:SHORT] for d in drafts if d.horse and d.entry.facts)
+    for draft in drafts:
+        if not draft.entry.facts:
+            say(f"Nothing was understood of {draft.id[:SHORT]}; its words are kept. Say it "
+                "otherwise, or i in the app adds what it means.")  # fmt: skip
     say("Kept as a draft. To correct it: fieldlog review" if len(drafts) == 1
         else f"Kept as {len(drafts)} drafts. To correct them: fieldlog review")  # fmt: skip
     if ready:
         say(f"If all is right: fieldlog save {ready}")
+
+
+@contextmanager
+def _words_kept(places: Places, text: str) -> Iterator[None]:
+    """Words that the records refuse after they were typed are kept in a file, or else shown."""
+    from fieldlog.records.files import write_whole
+
+    try:
+        yield
+    except Exception:
+        if not text:
+            raise
+        file = places.data / f"typed-{datetime.now():%Y%m%d-%H%M%S}.txt"
+        try:
+            write_whole(file, f"{text}\n".encode())
+            say(
+                "No draft yet, but your words are kept. Later, with --horse and --day as now: "
+                f'fieldlog type < "{file}"',
+                err=True,
+            )
+        except (OSError, FieldlogError):
+            say(f"No draft, and the disk takes no file. Your words were:\n{text}", err=True)
+        raise
 
 
 def _whose(session: Session, name: str, words: bool) -> tuple[Horse | None, FieldlogError | None]:

@@ -22,6 +22,7 @@ from pathlib import Path, PurePosixPath
 from typing import IO, TYPE_CHECKING, Any
 
 from fieldlog.errors import BadImport, DatabaseBusy, InputError
+from fieldlog.records.files import move_aside
 from fieldlog.records.in_use import open_elsewhere
 from fieldlog.sound.keep import make_private, move, sync_descriptor, sync_file
 
@@ -227,10 +228,6 @@ def restore(path: Path, places: Places, now: datetime, replace: bool = False) ->
                     source_path.replace(target)
             elif name.startswith("settings/") and not (places.config / source_path.name).exists():
                 shutil.move(source_path, places.config / source_path.name)
-        stamp = f"{now:%Y%m%d-%H%M%S}"
-        for suffix in ("", "-wal", "-shm"):
-            old = database.with_name(database.name + suffix)
-            if old.exists():
-                old.replace(database.with_name(f"{database.name}.before-restore-{stamp}{suffix}"))
+        move_aside(database, now)
         (Path(scratch) / _DATABASE).replace(database)
     return contents

@@ -17,6 +17,7 @@ from fieldlog.papers.content import (
     Promise,
     VisitNotes,
     Writer,
+    asked_once,
     lines_by_foot,
     long_day,
     measure_keys,
@@ -155,7 +156,7 @@ def before_visit(file: HorseFile, writer: Writer, today: date) -> Document:
     if not file.cautions:
         blocks.append(Paragraph("No handling caution is on record for this horse."))
     blocks.append(Paragraph(HANDLE_WITH_CARE, small=True))
-    open_ones = [p for p in file.promises if p.state == "open"]
+    open_ones = asked_once(file.promises, on=None)
     blocks.append(Heading("Open follow-ups"))
     blocks.append(
         Bullets(

@@ -74,8 +74,9 @@ def vet_letter(
     )
     blocks += _seen(visit, british)
     work = of_kind(visit.facts, FactKind.WORK)
-    blocks.append(Heading("Done, and left undone"))
-    blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
+    if work or visit.visited:
+        blocks.append(Heading("Done, and left undone"))
+        blocks.append(bullets_or(lines_by_foot(work, british), "No work was noted."))
     blocks += _told_since(file, visit, british)
     blocks += _handling(file, visit, british)
     blocks += _asked(file, visit, british)
@@ -113,10 +114,10 @@ def _seen(visit: VisitNotes, british: bool) -> list[Block]:
     seen = of_kind(visit.facts, *SEEN)
     observed = [f for f in seen if f not in suspected and f.reporter is Reporter.FARRIER]
     reported = [f for f in seen if f.reporter is not Reporter.FARRIER]
-    blocks: list[Block] = [
-        Heading("Observed first hand"),
-        bullets_or(lines_by_foot(observed, british), "Nothing further was noted."),
-    ]
+    blocks: list[Block] = []
+    if observed or visit.visited:
+        blocks.append(Heading("Observed first hand"))
+        blocks.append(bullets_or(lines_by_foot(observed, british), "Nothing further was noted."))
     measures = measure_table(visit.facts, british)
     if measures is not None:
         blocks += [Heading("Measured"), measures]

@@ -50,13 +50,16 @@ def owner_summary(file: HorseFile, visit: VisitNotes, writer: Writer) -> Documen
     """
     blocks: list[Block] = [Caution(flag, urgent=True) for flag in unique(visit.red_flags)]
     blocks += [Paragraph(OTHER_OWNER)] if visit.other_owner else []
+    if not visit.visited:
+        blocks.append(Paragraph(f"I did not see {file.subject.horse} on this day."))
     blocks += _seen_and_told(visit, writer)
     measures = measure_table(visit.facts, writer.british)
     if measures is not None:
         blocks += [Heading("Measurements"), measures]
     work = of_kind(visit.facts, FactKind.WORK)
-    blocks.append(Heading("What was done"))
-    blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
+    if work or visit.visited:
+        blocks.append(Heading("What was done"))
+        blocks.append(bullets_or(lines_by_foot(work, writer.british), "No work was noted."))
     to_do = _to_do(file, visit, writer)
     blocks += to_do
     blocks += _next_visit(file)
@@ -80,10 +83,10 @@ def _seen_and_told(visit: VisitNotes, writer: Writer) -> list[Block]:
     seen = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is not Reporter.OWNER]
     told = [f for f in of_kind(visit.facts, *SEEN) if f.reporter is Reporter.OWNER]
     lines = lines_by_foot(seen, writer.british)
-    blocks: list[Block] = [
-        Heading("What was seen"),
-        bullets_or(lines, "Nothing out of the ordinary was noted."),
-    ]
+    blocks: list[Block] = []
+    if lines or visit.visited:
+        blocks.append(Heading("What was seen"))
+        blocks.append(bullets_or(lines, "Nothing out of the ordinary was noted."))
     if told:
         blocks.append(Paragraph("I was told:" if visit.other_owner else "You told me:"))
         # Who said so stands above: “You told me: ..., owner says” says it twice.

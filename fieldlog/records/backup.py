@@ -29,10 +29,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from fieldlog.errors import BadImport, DatabaseDamaged, InputError
+from fieldlog.errors import BadImport, DatabaseBusy, DatabaseDamaged, InputError
 from fieldlog.records import sealing
 from fieldlog.records.emptied import log_left, log_of
-from fieldlog.records.files import copy_whole, digest, write_whole
+from fieldlog.records.files import copy_whole, digest, move_aside, write_whole
+from fieldlog.records.in_use import open_elsewhere
 from fieldlog.records.store import Store
 from fieldlog.records.types import Recording
 from fieldlog.sound.keep import make_private, move, sync_file, sync_folder
@@ -163,7 +164,12 @@ def examine(backup: Path) -> Contents:
 
 
 def restore(
-    backup: Path, database: Path, *, passphrase: str = "", settings: Path | None = None
+    backup: Path,
+    database: Path,
+    *,
+    passphrase: str = "",
+    settings: Path | None = None,
+    replace_at: datetime | None = None,
 ) -> Contents:
     """Put a backup where no records are; sounds go into ``sounds`` beside the database.
 
@@ -175,14 +181,20 @@ def restore(
         database: the file to make.
         passphrase: needed if the backup is encrypted.
         settings: folder for the settings files; those that are there stay.
+        replace_at: the present time, to move records that are there aside under a name with it.
 
     Raises:
         InputError: there are records already, or the passphrase is wrong.
+        DatabaseBusy: another window has the records open; nothing was touched.
         BadImport: the backup is damaged; nothing was touched.
     """
     # SQLite would work the log of other records into those that are put here.
-    if database.exists() or log_left(database):
+    if replace_at is None and (database.exists() or log_left(database)):
         raise _records_there(database)
+    if open_elsewhere(database):
+        raise DatabaseBusy(
+            "Another window has the records open.", "Close the app or the other command first."
+        )
     contents = examine(backup)
     sealed = sealing.is_sealed(backup.parent)
     key = sealing.open_key(backup.parent, passphrase) if sealed else None
@@ -198,6 +210,8 @@ def restore(
             path.replace(home / "sounds" / path.name)
         if settings is not None:
             _take_settings(backup, settings, scratch, contents, key)
+        if replace_at is not None:
+            move_aside(database, replace_at)
         copy.replace(database)
     return contents
 
@@ -206,9 +220,8 @@ def _records_there(database: Path) -> InputError:
     there = database if database.exists() else log_of(database)
     return InputError(
         f"There are records at {there}, so nothing was restored.",
-        f"To put the backup in their place, first move {database.name} (and {database.name}-wal"
-        f" and {database.name}-shm, if they are there) into another folder and keep them. To"
-        " look at the backup only, add --home EMPTY_FOLDER after fieldlog.",
+        f"To put the backup in their place, add --replace: {database.name} stays beside it under"
+        " another name. To look at the backup only, add --home EMPTY_FOLDER after fieldlog.",
     )
 
 

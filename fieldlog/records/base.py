@@ -239,8 +239,9 @@ def utc_now() -> str:
 def _damaged(path: Path, problem: str) -> DatabaseDamaged:
     return DatabaseDamaged(
         f"The database {path} is damaged or not a database ({problem}).",
-        "Restore the latest backup: “fieldlog data restore” or “fieldlog data unroll”. "
-        "Keep the file.",
+        "Restore the latest backup: “fieldlog data restore --replace” or “fieldlog data unroll "
+        "--replace”, which keep the file. Without one, move the file away and keep it; then "
+        f"“fieldlog import {path.with_name('sounds')}” makes drafts of the sounds again.",
     )
 
 

@@ -14,7 +14,8 @@ from fieldlog.core.counting import counted
 from fieldlog.errors import DatabaseDamaged
 
 PUT_BACK = (
-    "“fieldlog data restore --replace BACKUP.zip” or “fieldlog data unroll STICK/fieldlog-DATE”"
+    "“fieldlog data restore --replace BACKUP.zip” or “fieldlog data unroll --replace "
+    "STICK/fieldlog-DATE”"
 )
 
 
@@ -35,8 +36,8 @@ def begun_anew(database: Path) -> str:
         raise DatabaseDamaged(
             f"The database {database} is {'empty (0 bytes)' if there else 'gone'}, but its log "
             f"{log.name} holds what was written last. Nothing was changed.",
-            f"Copy the whole folder first. Then move what is named {database.name} and {log.name} "
-            f"away, keep it, and put the latest backup back: {PUT_BACK}.",
+            "Copy the whole folder first. Then put the latest backup back, which keeps what is "
+            f"here under another name: {PUT_BACK}.",
         )
     if not there:
         return ""
@@ -46,9 +47,9 @@ def begun_anew(database: Path) -> str:
             f"The database {database} is empty (0 bytes), but beside it lie "
             f"{counted(len(sounds), 'sound')} and {counted(len(backups), 'backup')}. "
             "Nothing was changed.",
-            f"{_where(backups)}Move the empty file away, then put the latest backup back: "
-            f"{PUT_BACK}. Without one, “fieldlog import {database.with_name('sounds')}” makes "
-            "drafts of the sounds again.",
+            f"{_where(backups)}Put the latest backup back: {PUT_BACK}. Without one, move the empty "
+            f"file away: “fieldlog import {database.with_name('sounds')}” then makes drafts of the "
+            "sounds again.",
         )
     return (
         f"The database {database} was empty (0 bytes): new records are begun in it. If you had "

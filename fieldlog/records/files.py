@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from datetime import datetime
 from pathlib import Path
 
 from fieldlog.sound.keep import make_private, move, sync_descriptor
@@ -43,3 +44,17 @@ def copy_whole(source: Path, target: Path) -> None:
         move(part, target)
     finally:
         part.unlink(missing_ok=True)
+
+
+def move_aside(database: Path, at: datetime) -> None:
+    """Give a database and what SQLite keeps beside it names with a time in them; nothing is lost.
+
+    Args:
+        database: which need not be there; it becomes ``fieldlog.db.before-restore-TIME``.
+        at: the time of the restore.
+    """
+    for suffix in ("", "-wal", "-shm"):
+        old = database.with_name(database.name + suffix)
+        if old.exists():
+            aside = f"{database.name}.before-restore-{at:%Y%m%d-%H%M%S}{suffix}"
+            old.replace(database.with_name(aside))

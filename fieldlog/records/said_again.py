@@ -13,9 +13,11 @@ from datetime import date
 from typing import Any
 
 from fieldlog.core.feet import Foot
+from fieldlog.core.visits import tells_of_a_visit
+from fieldlog.language.wording import label
 from fieldlog.records.base import utc_now
 from fieldlog.records.followups import FollowUps
-from fieldlog.records.types import FollowUp, FollowUpState
+from fieldlog.records.types import FollowUp, FollowUpState, StoredEntry
 
 BY_HAND = "by hand"
 
@@ -40,6 +42,22 @@ class SaidAgain(FollowUps):
         mine = [f for f in alike if f.id == wanted.id or _what(f) == _what(wanted)]
         # A state that was given at another time is another line.
         return next(f for f in self._one_line_each(mine) if wanted.id in (f.id, *f.also))
+
+    def meant_for(self, stored: StoredEntry) -> list[FollowUp]:
+        """Open lines that earlier notes put off to the horse's next visit, if this note is of one.
+
+        “Bring pads next time”, “radiographs before the next trim”: not what has a day of its own,
+        nor what this note, or a later one, says again.
+        """
+        if stored.horse is None or not tells_of_a_visit(stored.entry):
+            return []
+        return [
+            line
+            for line in self.lines(horse_id=stored.horse.id)
+            if line.due is None
+            and "next" in line.due_spoken
+            and all(self._promised_on(self.follow_up(one)) < stored.day for one in line.ids)
+        ]
 
     def close_line(self, ids: Sequence[str], reason: str = "") -> None:
         """Mark every promise of a line as done, at one moment; all or none.
@@ -104,8 +122,11 @@ def _first(alike: Sequence[FollowUp], days: Mapping[str, str]) -> FollowUp:
     if len(alike) == 1:
         return alike[0]
     first, *again = sorted(alike, key=lambda f: (_made(f), f.id))
+    noted = next((f for f in (first, *again) if f.entry_id), first)
     return replace(
         first,
+        entry_id=noted.entry_id,
+        fact_id=noted.fact_id,
         urgent=any(f.urgent for f in alike),
         due_spoken=first.due_spoken or next((f.due_spoken for f in again if f.due_spoken), ""),
         also=tuple(f.id for f in again),
@@ -118,15 +139,21 @@ def _made(one: FollowUp) -> str:
 
 
 def _key(one: FollowUp) -> tuple[object, ...]:
-    """What two follow-ups have in common that are one line; what is about no horse is by itself."""
-    return (*_what(one), one.state, one.reason, one.closed_at, one.horse_id or one.id)
+    """What two follow-ups have in common that are one line."""
+    return (*_what(one), one.state, one.reason, one.closed_at, one.horse_id)
 
 
 def _what(one: FollowUp) -> tuple[object, ...]:
-    # Of the next visit there is one, however it was said; “bring pads” is not “bring shoes”.
-    words = "" if one.code in ONE_OF_A_KIND else " ".join(_WORD.findall(one.text.casefold()))
+    # Of a horse's next visit there is one, however it was said; “bring pads” is not “bring shoes”.
+    one_only = one.horse_id is not None and one.code in ONE_OF_A_KIND
+    code, text = one.code, one.text
+    if one.horse_id is None:
+        # Added by hand, where nobody says what kind it is, or from a note, where the kind stands
+        # before the words.
+        code, text = "", text.removeprefix(f"{label(code, 'followup')}: ")
+    words = "" if one_only else " ".join(_WORD.findall(text.casefold()))
     feet: frozenset[Foot] = frozenset(one.feet)
-    return one.code, one.due, words, feet, one.who, one.condition.casefold()
+    return code, one.due, words, feet, one.who, one.condition.casefold()
 
 
 ONE_OF_A_KIND = frozenset({"next_trim", "cycle"})

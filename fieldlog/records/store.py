@@ -11,6 +11,7 @@ from __future__ import annotations
 from pathlib import Path
 from types import TracebackType
 
+from fieldlog.records.about_no_horse import AboutNoHorse
 from fieldlog.records.as_sealed import AsSealed
 from fieldlog.records.outcomes import Outcomes
 from fieldlog.records.removal import Removal
@@ -18,7 +19,7 @@ from fieldlog.records.search import Search
 from fieldlog.records.spellings import Spellings
 
 
-class Store(Spellings, Search, Removal, Outcomes, AsSealed):
+class Store(AboutNoHorse, Spellings, Search, Removal, Outcomes, AsSealed):
     """All of it; each base is one part: people, sounds, drafts, saving, search and so on."""
 
     @classmethod

@@ -14,7 +14,7 @@ import unicodedata
 import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
@@ -31,7 +31,7 @@ from fieldlog.sound.keep import (
     sync_folder,
     write_all,
 )
-from fieldlog.sound.when import recording_time
+from fieldlog.sound.when import of_copying, recording_time
 
 _WAVES = (".wav", ".wave", ".bwf", ".w64", ".aif", ".aiff", ".au")
 _PACKED = (".flac", ".ogg", ".oga", ".opus", ".mp3")
@@ -58,7 +58,8 @@ class ImportedSound:
     started_at: datetime
     """Start of the recording, with time zone."""
     started_at_from: str
-    """``metadata``, ``metadata, day only``, ``file name``, ``file date`` or ``clock``."""
+    """``metadata``, ``metadata, day only``, ``file name``, ``file date``, ``file date, perhaps of
+    copying`` or ``clock``."""
     original_name: str
     """Its name before, without folders or control characters."""
     pcm_sha256: str = ""
@@ -101,6 +102,10 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
                 pcm.update(chunk)
             duration, damage, tags = sound.seconds, sound.damage, sound.tags
         started_at, origin = recording_time(source, tags, duration)
+        ended = started_at + timedelta(seconds=duration)
+        # The date of a file that lies there already is that of its taking in.
+        again = source.resolve().parent == places.sounds.resolve()
+        origin = of_copying(origin, ended, ended if again else datetime.now(UTC))
         known = _known(places, pcm.hexdigest(), final)
         if known is None:
             settle(temporary, final)
@@ -228,7 +233,7 @@ def plain_name(name: str) -> str:
 def _copy(source: Path, temporary: Path) -> str:
     """Copy and sync; returns the hex SHA-256 of what was written."""
     digest = hashlib.sha256()
-    with disk_errors("the copy of the sound"):
+    with disk_errors("the copy of the sound", "Your own file is as it was."):
         fd = private_file(temporary)
         try:
             with source.open("rb") as file:

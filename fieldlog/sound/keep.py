@@ -24,8 +24,12 @@ COPY_BYTES = 1 << 20
 
 
 @contextlib.contextmanager
-def disk_errors(what: str) -> Iterator[None]:
+def disk_errors(what: str, left: str = "What was written so far is kept.") -> Iterator[None]:
     """Turn an ``OSError`` while writing ``what`` into a sentence.
+
+    Args:
+        what: is written.
+        left: what is told of what is there, on a full disk.
 
     Raises:
         DiskFull: no room, over quota, or over the size limit.
@@ -38,7 +42,7 @@ def disk_errors(what: str) -> Iterator[None]:
         if problem.errno in _FULL:
             raise DiskFull(
                 f"The disk is full: {what} could not be written to the end.",
-                "What was written so far is kept. Free some space, then go on.",
+                f"{left} Free some space, then go on.",
             ) from problem
         if problem.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
             raise NotAllowed(

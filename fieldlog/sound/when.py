@@ -15,8 +15,14 @@ FROM_METADATA = "metadata"
 FROM_METADATA_DAY = "metadata, day only"
 FROM_NAME = "file name"
 FROM_FILE_DATE = "file date"
+FROM_COPYING = "file date, perhaps of copying"
+"""A file date from just before the file was taken in, when it may have been copied only."""
 FROM_CLOCK = "clock"
 """Recorded by fieldlog itself."""
+
+JUST_BEFORE = timedelta(hours=1)
+"""A file with no date but its own, which ended less than this before it was taken in, may have been
+copied just then."""
 
 EARLIEST = datetime(2000, 1, 1, tzinfo=UTC)
 """Dates before this come from recorders whose clock was never set (1904, 1970, 1980...)."""
@@ -64,6 +70,12 @@ def recording_time(
     if named is not None and believable(named):
         return named, FROM_NAME
     return file_date, FROM_FILE_DATE
+
+
+def of_copying(origin: str, ended: datetime, taken_in: datetime) -> str:
+    """``origin``, or ``FROM_COPYING`` if a file's own date may only be that of its copying."""
+    copied = origin == FROM_FILE_DATE and taken_in - ended < JUST_BEFORE
+    return FROM_COPYING if copied else origin
 
 
 def on_the_wall(when: datetime) -> datetime:

@@ -127,6 +127,13 @@ class ReadingFailed:
 
 
 @dataclass(frozen=True, slots=True)
+class NoRecords:
+    """The database cannot be used; the sound is kept on the disk, and becomes a draft later."""
+
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
 class Finished:
     """The recording ended and is kept."""
 
@@ -167,5 +174,6 @@ Event = (
     | ComputerSlept
     | ClockSet
     | ReadingFailed
+    | NoRecords
     | Finished
 )

@@ -579,3 +579,42 @@ async def test_1_again_reads_what_another_window_changed(app: FieldlogApp, where
         await press(pilot, "1")
         assert day.views[0].saved
         assert day.view.name == "Copper"
+
+
+async def test_a_note_about_no_horse_is_set_aside_and_its_promise_is_due(
+    app: FieldlogApp, where: Places
+) -> None:
+    async with running(app) as (pilot, day):
+        day._go_to(next(i for i, v in enumerate(day.views) if v.entry.id == "entry-unnamed"))
+        await press(pilot, "s")
+        assert "If it is about none, D" in day.answer.text
+        await press(pilot, "D", "1")
+        assert "On the due list (3): 1 promise." in day.answer.text
+        await press(pilot, "3")
+        assert "vet is to act" in " ".join(text_of(app).split())
+        await press(pilot, "n", "1")
+        with Store.open(where.database) as store:
+            assert [f.horse_id for f in store.follow_ups()] == [None]
+        assert isinstance(app.screen, DayScreen)
+        assert "That note was set aside" in app.screen.answer.text
+        await press(pilot, "u")
+        with Store.open(where.database) as store:
+            assert store.follow_ups() == []
+            assert "entry-unnamed" in [d.id for d in store.drafts()]
+
+
+async def test_what_was_put_off_to_the_visit_is_told_when_it_is_saved(
+    app: FieldlogApp, where: Places
+) -> None:
+    with Store.open(where.database) as store:
+        horse = store.horse_named("Juniper")
+        made = store.add_follow_up("bring", "bring pads", horse_id=horse.id, due_spoken="next time")
+        with store.write():
+            store.run("UPDATE follow_ups SET created_at = '2026-01-01T10:00:00+00:00'")
+        assert made.due is None
+    async with running(app) as (pilot, day):
+        day._go_to(next(i for i, v in enumerate(day.views) if v.entry.id == "entry-juniper"))
+        await press(pilot, "s")
+        said = "Put off to this visit, still open (3, d): bring pads."
+        assert said in day.answer.text
+        assert said in " ".join(text_of(app).split())

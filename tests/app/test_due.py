@@ -353,3 +353,19 @@ async def test_what_was_promised_twice_is_one_line_for_every_key(saved: Places) 
         await press(pilot, "r", "1")
         assert days() == set()
         await app.desk.close()
+
+
+async def test_what_is_about_no_horse_has_no_gap_in_its_sentences(where: Places) -> None:
+    with Store.open(where.database) as store:
+        store.add_follow_up("order", "order nails", urgent=True)
+    app = FieldlogApp(barn.desk_at(where))
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        await press(pilot, "o")
+        assert isinstance(app.screen, DueScreen)
+        assert due.answer.text == "This is about no horse."
+        await press(pilot, "t", *"friday", "enter")
+        assert "order nails. u takes it back" in due.answer.text
+        await press(pilot, "d")
+        assert due.answer.text == "Done: order nails. u takes it back."
+        await app.desk.close()

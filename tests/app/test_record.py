@@ -264,3 +264,43 @@ def test_lost_sound_stands_before_the_words(where: Places) -> None:
     )
     shown = recorder_content(state, 60).plain
     assert shown.index("! Sound was lost.") < shown.index("left hind") < shown.index("heard")
+
+
+async def test_records_that_fail_keep_nobody_from_recording(where: Places) -> None:
+    """The database is damaged while the app is open; what was said is a draft once it is right."""
+    tone = bytes(range(256)) * 250
+    desk = desk_with(where, lambda: FakeMicrophone(tone))
+    async with recording(desk) as (pilot, screen):
+        whole = where.database.read_bytes()
+        where.database.write_bytes(b"\x00\xff" * 4000)
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "kept")
+        await until(pilot, lambda: "no draft yet" in screen.answer.text)
+        seen = " ".join(text_of(screen.tool).split())
+        assert "! Sound only, a draft later: The database" in seen
+        assert "Do not touch a screen under a horse" in seen
+        assert "Once the database is right: R on the Day screen" in screen.answer.text
+        where.database.write_bytes(whole)
+    app = FieldlogApp(desk_with(where, lambda: FakeMicrophone(tone)))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: "1 recording not in the records yet: R takes it in" in
+                    text_of(app))  # fmt: skip
+        await press(pilot, "R")
+        await until(pilot, lambda: "Taken in: 1 recording, 1 draft made" in text_of(app))
+        await app.desk.close()
+
+
+async def test_a_model_that_fails_keeps_nobody_from_recording(where: Places) -> None:
+    from fieldlog.errors import ModelDamaged
+    from fieldlog.speech.recogniser import Recogniser
+
+    def refuse(names: object) -> Recogniser:
+        raise ModelDamaged("The model is damaged.", "Move it away.")
+
+    desk = Desk(where, Settings(), refuse, FakePlayer(), lambda: FakeMicrophone(SILENCE))
+    async with recording(desk) as (pilot, screen):
+        await press(pilot, "enter")
+        await until(pilot, lambda: screen.state.phase == "kept")
+        assert "The model is damaged" in text_of(screen.tool)
+        with Store.open(where.database) as store:
+            assert len(store.unread_recordings()) == 1

@@ -116,3 +116,24 @@ async def test_leaving_the_question_changes_nothing(earlier: Places) -> None:
         await app.desk.close()
     with Store.open(earlier.database) as store:
         assert store.entry(WEEKS_AGO).revision == 1
+
+
+async def test_keys_for_drafts_say_what_goes_with_a_saved_note(earlier: Places) -> None:
+    """B and D said that there is no draft, and left a farrier with two horses in one saved note."""
+    app = FieldlogApp(barn.desk_at(earlier))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "3")
+        app.open_note(WEEKS_AGO)
+        await settle(pilot)
+        assert isinstance(app.screen, DayScreen)
+        await press(pilot, "B")
+        assert "d takes out what is of another horse" in app.screen.answer.text
+        await press(pilot, "D")
+        assert "h gives it to the right horse" in app.screen.answer.text
+        await press(pilot, "d")
+        assert "6  said of another horse" in text_of(app)
+        await press(pilot, "6")
+        await app.desk.close()
+    with Store.open(earlier.database) as store:
+        assert store.revisions(WEEKS_AGO)[-1].reason == "said of another horse"

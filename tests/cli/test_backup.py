@@ -229,3 +229,11 @@ def test_a_learnt_voice_goes_along(run: Run, home: Path, tmp_path: Path) -> None
     new = tmp_path / "new computer"
     assert run("data", "restore", str(tmp_path / "all.zip"), at=new).exit_code == 0
     assert (new / "own_voice.npz").read_bytes() == b"a voice"
+
+
+def test_a_folder_of_the_other_kind_is_told_apart(run: Run, tmp_path: Path) -> None:
+    run("data", "roll", str(tmp_path / "stick"), "--make-folder")
+    (made,) = (tmp_path / "stick").glob("fieldlog-*")
+    refused = run("data", "restore", str(made))
+    assert refused.exit_code == 2
+    assert f'fieldlog data unroll "{made}"' in refused.stderr

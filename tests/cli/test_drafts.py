@@ -204,3 +204,44 @@ def test_a_day_that_cannot_be_is_a_sentence(
     refused = run("drafts", *arguments)
     assert refused.exit_code != 0
     assert words in refused.stderr
+
+
+def test_an_empty_list_of_drafts_says_what_makes_one(run: Run, tmp_path: Path) -> None:
+    from tests.cli.test_sound_commands import wav
+
+    new = tmp_path / "new"
+    said = run("drafts", at=new).output
+    for way in ("fieldlog record", "fieldlog import FOLDER", "fieldlog type"):
+        assert way in said
+    run("import", "--no-reading", str(wav(tmp_path / "memo.wav")), at=new)
+    assert "1 recording waits to be read: fieldlog read" in run("drafts", at=new).output
+
+
+def test_a_note_about_no_horse_leaves_the_drafts_and_its_promise_stays(run: Run) -> None:
+    """“Order more shoes” is said between two horses; no horse is to be made up for it."""
+    made = run("type", "order more size two shoes").output
+    short = made.split()[0]
+    assert f"if it is about none: fieldlog drafts {short} --no-horse" in " ".join(made.split())
+    assert f"fieldlog drafts {short} --no-horse" in run("save", short).stderr
+    said = run("drafts", short, "--no-horse").output
+    assert "On the list of follow-ups" in said
+    assert "No drafts" in run("drafts").output
+    listed = run("follow-ups").output
+    assert "order more size two shoes" in listed
+    shown = run("follow-ups", "show", said.split("(")[1].split(")")[0]).output
+    assert "no horse" in shown
+    assert "“order more size two shoes”" in shown
+    assert "A draft again" in run("drafts", "--bring-back", short).output
+    assert "order more size two shoes" not in run("follow-ups").output
+    assert run("drafts", "--no-horse").exit_code == 2
+
+
+def test_what_was_put_off_to_the_visit_is_told_when_it_is_saved(run: Run) -> None:
+    first = run("type", "--horse", "Duke", "--day", "2026-11-01", "trimmed. bring pads next time")
+    assert "Put off" not in run("save", first.output.split()[0]).output
+    short = run("type", "--horse", "Duke", "trimmed all four").output.split()[0]
+    said = run("save", short).output
+    assert "Put off to this visit and still open: Duke: bring pads next time" in said
+    done = said.split("What is done of it: fieldlog ")[1].splitlines()[0]
+    assert run(*done.split()).exit_code == 0
+    assert "bring pads" not in run("follow-ups").output

@@ -241,3 +241,14 @@ def test_the_same_said_again_is_one_event(run: Run, tmp_path: Path) -> None:
     run("follow-ups", "ics", str(target), "--no-visits")
     events = [e for e in target.read_text().split("BEGIN:VEVENT") if "ring Jo" in e]
     assert sorted("STATUS:CANCELLED" in e for e in events) == [False, True]
+
+
+def test_the_options_of_the_list_may_follow_at_once(run: Run) -> None:
+    """“Without a subcommand this is list”, the help says."""
+    assert run("follow-ups", "--json").output == run("follow-ups", "list", "--json").output
+    assert run("follow-ups", "--overdue").output == run("follow-ups", "list", "--overdue").output
+    assert (
+        run("notes", "--horse", "Rosie").output == run("notes", "list", "--horse", "Rosie").output
+    )
+    assert "Commands" in run("follow-ups", "--help").output
+    assert run("follow-ups", "--nonsense").exit_code == 2

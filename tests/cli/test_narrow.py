@@ -42,10 +42,26 @@ def test_follow_ups_show_who_is_to_act_and_all_that_is_to_be_done(run: Run) -> N
         "--horse", "Bramble", "--due", "today", "--who", "owner")  # fmt: skip
     shown = run("follow-ups").output
     assert max(map(len, shown.splitlines())) <= 80
-    assert shown.splitlines()[0].split() == ["id", "due", "horse", "barn", "what", "who"]
-    for words in ("call or", "pads and", "wet", "paddock"):
-        assert words in shown
+    assert "call or message the owner about the pads and the wet paddock (owner)" in shown
     assert "…" not in shown
+
+
+def test_a_promise_stands_in_two_lines_where_columns_are_too_narrow(run: Run) -> None:
+    """In columns it took up to ten, sixteen letters wide."""
+    wanted = "get radiographs of both fronts before the next trim, and call when they are in"
+    run("horses", "change", "Bramble", "--barn", "Stony Brook Equestrian Centre")
+    run("follow-ups", "add", wanted, "--horse", "Bramble", "--due", "2026-11-27", "--who", "vet")
+    shown = run("follow-ups", "list", "--horse", "Bramble").output.splitlines()
+    at = next(n for n, line in enumerate(shown) if "2026-11-27" in line)
+    assert shown[at][8:] == "  2026-11-27  Bramble, Stony Brook Equestrian Centre"
+    assert " ".join(" ".join(shown[at + 1 : at + 3]).split()).startswith(f"{wanted} (vet)")
+    assert shown[at + 1].startswith(" " * 10)
+
+
+def test_a_list_that_fits_is_a_table(run: Run, tmp_path: Path) -> None:
+    run("follow-ups", "add", "order nails", at=tmp_path)
+    shown = run("follow-ups", at=tmp_path).output
+    assert shown.splitlines()[0].split() == ["id", "due", "horse", "barn", "what", "who"]
 
 
 def test_a_long_sentence_goes_on_at_a_word(run: Run) -> None:

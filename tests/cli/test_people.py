@@ -243,3 +243,12 @@ def test_an_owner_that_is_not_known_is_told_how_to_add(run: Run) -> None:
     refused = run("horses", "change", "Duke", "--owner", "Nell Ashby")
     assert refused.exit_code != 0
     assert 'a new one: fieldlog clients add "Nell Ashby"' in refused.stderr
+
+
+def test_the_list_names_two_of_one_name_as_they_are_to_be_typed(run: Run) -> None:
+    run("horses", "add", "Rosie", "--owner", "Marta Ellery")
+    listed = run("horses").output
+    for name in ("Rosie of Roy Tanner", "Rosie of Marta Ellery"):
+        assert name in listed
+        assert run("horse", name).exit_code == 0
+    assert "Juniper of" not in listed

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.facts import Due, Entry, Fact, FactKind, FootBasis, HorseMention
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.records.store import Store
@@ -407,3 +407,42 @@ def test_words_typed_over_a_fact_that_made_none_are_named(run: Run, note: str) -
     words = ("flare", "left", "hind", "and", "the", "dog", "barked", "at", "us")
     said = run("notes", "change", note, "1", *words, *WHY).output
     assert "made no fact: type it on its own." in " ".join(said.split())
+
+
+@pytest.mark.parametrize("typed", ["3 1/4 in", "53 degrees"])
+def test_what_made_a_fact_is_not_said_to_have_made_none(run: Run, note: str, typed: str) -> None:
+    """The network alone takes a bare measure for a fact, and its words stay as a passage."""
+    said = run("notes", "add", note, typed, *WHY)
+    assert said.exit_code == 0
+    assert "new" in said.output
+    assert "made no fact" not in said.output
+
+
+def test_what_another_note_promised_is_told_where_no_visit_keeps_it_now(
+    run: Run, home: Path
+) -> None:
+    """A visit under the wrong horse had closed two promises; they came back without a word."""
+    trim = Fact(FactKind.WORK, "trim")
+    promises = [
+        Fact(FactKind.FOLLOW_UP, "recheck", due=Due("", "", on=date(2026, 11, 20)), id="look"),
+        Fact(FactKind.FOLLOW_UP, "next_trim", due=Due("", "", on=date(2026, 12, 22)), id="trim"),
+    ]
+    ids = []
+    with Store.open(home / "fieldlog.db") as store:
+        duke = store.horse_named("Duke")
+        for days, facts in ((10, [trim, *promises]), (3, [trim])):
+            entry = Entry(tuple(facts), "trimmed", (0, 7))
+            at = datetime(2026, 11, 24, 9).astimezone() - timedelta(days=days)
+            (draft,) = store.add_drafts(None, [entry], at=at)
+            store.assign_horse(draft.id, duke.id)
+            ids.append(store.save_entry(draft.id).id[:8])
+    both = "recheck, 2026-11-20; next trim or shoeing, 2026-12-22."
+    moved = run("notes", "horse", ids[1], "Juniper", *WHY).output
+    assert f"Open again, as no visit kept it: {both}" in moved
+    back = run("notes", "undo", ids[1]).output
+    assert "Off the due list, as a visit kept it: " in back
+    assert "recheck (visited on 2026-11-21)" in back
+    assert f"Open again, as no visit kept it: {both}" in run(
+        "notes", "day", ids[1], "2026-11-10", *WHY
+    ).output  # fmt: skip
+    assert "due list" not in run("notes", "add", ids[1], "left hind flare", *WHY).output

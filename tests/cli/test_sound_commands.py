@@ -361,3 +361,58 @@ def test_a_later_reading_tells_of_the_copied_date_too(
     said = " ".join(run("read").output.split())
     assert "memo.m4a: whose?" in said
     assert (f"the file itself says {begun.date()}" in said) == told
+
+
+@pytest.mark.parametrize("way", ["zip", "stick", "sounds only"])
+def test_the_copied_date_is_told_after_a_restore_too(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
+    """The kept file gets the day of the restore, which says nothing of when it was taken in."""
+    memo, new, stick = wav(tmp_path / "memo.wav"), tmp_path / "new", tmp_path / "stick"
+    assert run("import", "--no-reading", str(memo)).exit_code == 0
+    if way == "stick":
+        run("data", "roll", str(stick), "--make-folder")
+        (made,) = stick.glob("fieldlog-*")
+        assert run("data", "unroll", str(made), at=new).exit_code == 0
+    else:
+        run("data", "backup", str(tmp_path / "all.zip"))
+        assert run("data", "restore", str(tmp_path / "all.zip"), at=new).exit_code == 0
+    (kept,) = (new / "sounds").glob("*.wav")
+    later = time.time() + 3 * 86400
+    os.utime(kept, (later, later))
+    monkeypatch.setattr("fieldlog.speech.opening.open_recogniser", lambda *_: None)
+    monkeypatch.setattr(
+        "fieldlog.speech.recogniser.transcribe", lambda *_: Transcript.typed("thrush left hind")
+    )
+    if way == "sounds only":
+        (new / "fieldlog.db").unlink()
+        os.utime(kept, (later - 9 * 86400, later - 9 * 86400))
+        result = run("import", str(new / "sounds"), at=new)
+    else:
+        result = run("read", at=new)
+    said = " ".join(result.output.split())
+    assert "whose?" in said
+    assert "perhaps because it was copied then" in said
+
+
+def test_a_recorders_own_file_is_not_said_to_be_a_copy(run: Run, home: Path) -> None:
+    old = wav(home.parent / "memo.wav")
+    then = time.time() - 9 * 3600
+    os.utime(old, (then, then))
+    assert run("import", "--no-reading", str(old)).exit_code == 0
+    with Store.open(home / "fieldlog.db") as store:
+        assert [r.started_at_from for r in store.unread_recordings()] == ["file date"]
+
+
+def test_a_folder_of_a_phone_names_what_is_new(run: Run, tmp_path: Path) -> None:
+    """Every evening the same folder: what it had before is one line, so that the rest is seen."""
+    folder = tmp_path / "phone"
+    folder.mkdir()
+    for n in range(7):
+        wav(folder / f"memo{n}.wav", 1 + n / 10)
+    assert run("import", "--no-reading", str(folder)).output.count("kept, not read yet") == 7
+    wav(folder / "new.wav", 3)
+    again = run("import", "--no-reading", str(folder)).output
+    assert "7 sounds are known already, left as they are.\n" in again
+    assert "memo3.wav" not in again
+    assert "new.wav: kept, not read yet" in again

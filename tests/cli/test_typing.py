@@ -7,9 +7,11 @@ import json
 import os
 import pty
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -221,3 +223,35 @@ def test_a_name_that_is_not_known_is_told_before_the_note_is_typed(
     assert "an empty line ends it" not in refused.stderr
     with Store.open(home / "fieldlog.db") as store:
         assert store.drafts() == []
+
+
+def test_words_that_the_records_refuse_after_they_were_typed_are_kept(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another window holds the lock too long: what was typed was gone."""
+    from fieldlog.records import base, files
+
+    monkeypatch.setattr(base, "BUSY_SECONDS", 0.05)
+    with closing(sqlite3.connect(home / "fieldlog.db", isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        refused = run("type", "--horse", "Rosie", input="trimmed all four\nthrush left hind\n")
+        assert refused.exit_code == 1
+        assert "Another fieldlog window is writing" in refused.stderr
+        (file,) = home.glob("typed-*.txt")
+        assert f'fieldlog type < "{file}"' in refused.stderr
+
+        def full(*_: object) -> None:
+            raise OSError(28, "No space left on device")
+
+        monkeypatch.setattr(files, "write_whole", full)
+        assert "Your words were:\nreset the fronts" in run("type", "reset the fronts").stderr
+    kept = run("type", "--horse", "Rosie", input=file.read_bytes())
+    assert kept.exit_code == 0
+    assert "“trimmed all four. thrush left hind.”" in kept.output
+
+
+def test_a_note_of_which_nothing_was_understood_is_not_offered_to_be_saved(run: Run) -> None:
+    said = run("type", "--horse", "Rosie", "the gate squeaks a lot").output
+    assert "Nothing was understood of" in said
+    assert "If all is right" not in said
+    assert "the gate squeaks a lot" in said

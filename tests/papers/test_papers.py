@@ -267,6 +267,8 @@ def test_what_was_asked_at_two_visits_is_asked_once(writer: Writer) -> None:
     asked = (Promise("films: Get films", "vet"), Promise("films: get films", "vet"))
     text = flat(owner_summary(HorseFile(Subject("Tilly"), (visit,), asked), visit, writer))
     assert text.lower().count("get films") == 1
+    before = flat(before_visit(HorseFile(Subject("Tilly"), (visit,), asked), writer, visit.day))
+    assert before.lower().count("get films") == 1
 
 
 def test_what_another_visit_left_open_says_of_which_it_is(writer: Writer) -> None:
@@ -488,3 +490,18 @@ def test_two_depths_on_one_foot_are_told_apart() -> None:
     table = measure_table([depth(0.25, "toe"), depth(0.5, "central_sulcus")])
     assert isinstance(table, Table)
     assert table.rows[0][2] == "toe: 1/4 in (6 mm), central sulcus: 1/2 in (13 mm)"
+
+
+def test_a_day_without_a_visit_is_not_told_as_one(writer: Writer) -> None:
+    """“Nothing out of the ordinary was noted” of a horse that nobody looked at says too much."""
+    called_off = VisitNotes(date(2026, 11, 20), (), visited=False)
+    file = HorseFile(Subject("Tilly"), (called_off,), (Promise("next trim"),))
+    owner = flat(owner_summary(file, called_off, writer))
+    assert "I did not see Tilly on this day." in owner
+    letter = flat(vet_letter(file, called_off, writer))
+    assert "when I did not see the horse" in letter
+    for empty in ("Nothing out of the ordinary", "No work was noted", "Nothing further was noted"):
+        assert empty not in owner + letter
+    assert "Next trim." in owner
+    seen = replace(called_off, visited=True)
+    assert "did not see" not in flat(owner_summary(file, seen, writer))

@@ -58,12 +58,40 @@ def test_roll_and_unroll(run: Run, home: Path, tmp_path: Path) -> None:
     assert "is whole" in run("unroll", "--check", str(made)).output
     refused = run("unroll", str(made))
     assert refused.exit_code == 2
-    assert "first move fieldlog.db (and fieldlog.db-wal and fieldlog.db-shm" in refused.stderr
+    assert "add --replace: fieldlog.db stays beside it under another name" in refused.stderr
     restored = run("unroll", str(made), at=tmp_path / "new")
     assert restored.exit_code == 0, restored.output
     with Store.open(tmp_path / "new" / "fieldlog.db") as store:
         assert store.verify_chain().ok
         assert [h.name for h in store.horses()] == ["Bramble"]
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"\x00\xff" * 4000, None])
+def test_a_stick_is_put_in_the_place_of_other_records(
+    run: Run, home: Path, tmp_path: Path, spoilt: bytes | None
+) -> None:
+    """As a zip is: nobody has to move files by hand, on a new laptop or where they are damaged."""
+    run("roll", str(tmp_path / "stick"), "--make-folder")
+    (made,) = (tmp_path / "stick").glob("fieldlog-*")
+    database = home / "fieldlog.db"
+    with Store.open(database) as window:
+        window.add_horse("Newcomer")
+        busy = run("unroll", "--replace", str(made))
+        assert "Another window has the records open." in busy.stderr
+    if spoilt is not None:
+        database.write_bytes(spoilt)
+    before = database.read_bytes()
+    assert run("unroll", "--replace", str(made)).exit_code == 0
+    with Store.open(database) as store:
+        assert [h.name for h in store.horses()] == ["Bramble"]
+    (aside,) = home.glob("fieldlog.db.before-restore-*")
+    assert aside.read_bytes() == before
+
+
+def test_the_other_kind_of_backup_is_told_apart(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "all.zip"
+    file.write_bytes(b"PK")
+    assert f'fieldlog data restore "{file}"' in run("unroll", str(file)).stderr
 
 
 def test_without_the_stick_nothing_is_rolled(run: Run, tmp_path: Path) -> None:

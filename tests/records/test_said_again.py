@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 
 from fieldlog.core.facts import Fact
 from fieldlog.core.feet import Foot
+from fieldlog.records.said_again import said_once
 from fieldlog.records.store import Store
-from fieldlog.records.types import FollowUpState
+from fieldlog.records.types import FollowUp, FollowUpState
 from tests.records.test_kept_promises import promise, visit
 
 CALL = promise("call", who="owner")
@@ -130,3 +131,50 @@ def test_a_line_is_closed_at_one_moment_and_known_by_it(
     assert sorted(len(done.ids) for done in store.lines(FollowUpState.DONE)) == [1, 2]
     store.reopen_line(store.line(line.id).ids)
     assert {f.id for f in store.follow_ups()} == set(line.ids)
+
+
+def of_no_horse(store: Store, text: str, day: date | None = None, code: str = "order") -> FollowUp:
+    return store.add_follow_up(code, text, due=day)
+
+
+def test_what_is_about_no_horse_is_one_line_by_its_words_and_its_day(store: Store) -> None:
+    of_no_horse(store, "order more size two shoes")
+    of_no_horse(store, "Order more size two shoes.", code="recheck")  # the kind if none is given
+    of_no_horse(store, "bring something: order more size two shoes", code="bring")  # of a note
+    of_no_horse(store, "order nails")
+    of_no_horse(store, "order nails", date(2026, 12, 4))
+    lines = store.lines()
+    assert sorted(len(line.ids) for line in lines) == [1, 1, 3]
+    (shoes,) = (line for line in lines if line.also)
+    assert shoes.where_said == "said 3 times: by hand"
+    assert store.line(shoes.also[0]).ids == shoes.ids
+    store.close_line(shoes.ids, "ordered")
+    assert {f.text for f in store.follow_ups()} == {"order nails"}
+    (again,) = store.lines(FollowUpState.DONE)
+    store.reopen_line(again.ids)
+    assert len(store.lines()) == 3
+
+
+def test_a_visit_promised_to_no_horse_is_told_by_its_words(store: Store) -> None:
+    """Two horses that nobody named yet may both be due that day."""
+    day = date(2026, 12, 4)
+    of_no_horse(store, "trim the grey", day, "next_trim")
+    of_no_horse(store, "trim the chestnut", day, "next_trim")
+    assert [line.also for line in store.lines()] == [(), ()]
+
+
+def test_a_promise_of_a_horse_is_not_joined_with_one_of_none(store: Store) -> None:
+    horse = store.add_horse("Rosie")
+    of_no_horse(store, "order pads")
+    store.add_follow_up("order", "order pads", horse_id=horse.id)
+    assert [line.also for line in store.lines()] == [(), ()]
+
+
+def test_a_line_leads_to_the_note_of_whichever_came_from_one(store: Store) -> None:
+    """What was typed first has none; the note that says it again is found all the same."""
+    said_twice(store)
+    one, other = store.follow_ups()
+    typed = replace(one, entry_id=None, fact_id=None, created_at=datetime(2020, 1, 1, tzinfo=UTC))
+    (line,) = said_once([other, typed], {})
+    assert (line.id, line.also) == (typed.id, (other.id,))
+    assert (line.entry_id, line.fact_id) == (other.entry_id, other.fact_id)

@@ -183,6 +183,7 @@ def test_a_full_disk_leaves_no_half_copy(home: Places, tmp_path: Path) -> None:
     )
     assert run.returncode == 1, run.stderr
     assert "The disk is full" in run.stdout
+    assert "Your own file is as it was. Free some space" in run.stdout
     assert stored(home) == []
     assert source.exists()
 

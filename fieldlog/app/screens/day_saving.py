@@ -6,6 +6,7 @@ from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fieldlog.app import filing
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.promises_told import corrected
 from fieldlog.app.screens.day_state import DayState, Step
@@ -26,11 +27,20 @@ REASONS = (
     "measured again",
     "forgotten before",
     "a slip in review",
+    "said of another horse",
 )
 WRONG_HORSE = ("the name was misheard", "said under the wrong horse", "a slip in review")
 SAVED = (
     "This entry is saved. It is corrected with the same keys (c, f, t, d, i, h): that makes a new "
     "revision with a reason, and the old one stays."
+)
+STAYS_ONE = (
+    "This entry is saved and stays one. d takes out what is of another horse, with that reason; "
+    "“fieldlog type --horse NAME --day DAY” notes it for that one."
+)
+STAYS = (
+    "This entry is saved and stays on record. d takes out what is wrong, h gives it to the right "
+    "horse; each with its reason."
 )
 DISCARD = ("not about a horse", "recorded by mistake", "said again in a later note")
 
@@ -218,17 +228,21 @@ class DaySaving(DayState):
     def action_discard(self) -> None:
         """Set the whole draft aside."""
         if not self.views or self.view.saved:
-            self.answer.tell("There is no draft to set aside.")
+            self.answer.tell(STAYS if self.views else "There is no draft to set aside.")
             return
         view = self.view
 
         async def discard(reason: str) -> None:
             entry_id = view.entry.id
-            if await self._write(lambda store: store.discard(entry_id, reason), entry_id):
+            kept: list[int] = []
+            if await self._write(
+                lambda store: kept.append(filing.set_aside(store, entry_id, reason)), entry_id
+            ):
                 self._trail.append(Step(entry_id, self.selected))
                 await self.reload()
+                due = f" On the due list (3): {count(kept[0], 'promise')}." if kept[0] else ""
                 self.answer.done(
-                    f"Set aside: {view.name}. u brings it back; later: fieldlog drafts --aside"
+                    f"Set aside: {view.name}.{due} u brings it back; later: fieldlog drafts --aside"
                 )
 
         self._ask_why(
@@ -242,7 +256,10 @@ class DaySaving(DayState):
         """What begins at the selected fact is about another horse."""
         fact = self.fact
         if fact is None or self.view.saved:
-            self.answer.tell("Select the first fact of the other horse in a draft.")
+            saved = fact is not None
+            self.answer.tell(
+                STAYS_ONE if saved else "Select the first fact of the other horse in a draft."
+            )
             return
         entry_id, at, selected = self.view.entry.id, fact.span[0], self.selected
         second: list[str] = []
@@ -301,7 +318,10 @@ class DaySaving(DayState):
             self.answer.tell(SAVED)
             return
         if view.horse is None:
-            self.answer.refuse("Whose entry is this? h gives it a horse; then it can be saved.")
+            self.answer.refuse(
+                "Whose entry is this? h gives it a horse; then it can be saved. If it is about "
+                "none, D: what it promises stays on the due list."
+            )
             return
         if view.waiting and self._save_anyway != view.entry.id:
             self._save_anyway = view.entry.id
@@ -316,8 +336,8 @@ class DaySaving(DayState):
                 self._go_to(waiting)
             no_visit = "" if tells_of_a_visit(view.entry) else " It counts as no visit."
             facts = count(len(view.entry.facts), "fact")
-            hint = await self.tool.desk.voice_hint([view.entry.id])
-            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit} {hint}".rstrip())
+            more = await self._told_after([view.entry.id])
+            self.answer.done(f"Saved: {view.name}, {facts}.{no_visit} {more}".rstrip())
 
     async def action_save_sure(self) -> None:
         """Save all entries that nobody needs to look at."""
@@ -333,9 +353,14 @@ class DaySaving(DayState):
         if await self._save(sure):
             rest = len(drafts) - len(sure)
             left = f"; {count(rest, 'draft')} still to be looked at" if rest else ", none is left"
-            hint = await self.tool.desk.voice_hint([v.entry.id for v in sure])
+            more = await self._told_after([v.entry.id for v in sure])
             saved = count(len(sure), "entry", "entries")
-            self.answer.done(f"Saved {saved}{left}. {hint}".rstrip())
+            self.answer.done(f"Saved {saved}{left}. {more}".rstrip())
+
+    async def _told_after(self, ids: Sequence[str]) -> str:
+        """What is told behind the saving of entries."""
+        desk = self.tool.desk
+        return " ".join(filter(None, (await desk.still_open(ids), await desk.voice_hint(ids))))
 
     async def _save(self, views: Sequence[EntryView]) -> bool:
         ids = [v.entry.id for v in views]

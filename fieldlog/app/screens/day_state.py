@@ -104,6 +104,9 @@ class DayState(ToolScreen):
         desk = self.tool.desk
         index = next((i for i, v in enumerate(self.views) if v.entry.id == desk.wanted_entry), None)
         if index is None:
+            if desk.wanted_entry:
+                desk.wanted_entry, desk.wanted_fact = "", ""
+                self.answer.tell("That note was set aside: fieldlog drafts --aside lists it.")
             return
         fact_id, desk.wanted_entry, desk.wanted_fact = desk.wanted_fact, "", ""
         self._go_to(index)

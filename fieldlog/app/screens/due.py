@@ -218,7 +218,7 @@ class DueScreen(ToolScreen):
         item = self._promise()
         if item is None:
             return
-        said = f"Done: {item.what}, {item.horse}."
+        said = f"Done: {item.named}."
         await self._write(self.tool.desk.finish(item.ids), self._reopening(item), said)
 
     def _reopening(self, item: DueView) -> Undoing:
@@ -239,15 +239,13 @@ class DueScreen(ToolScreen):
             if reason == GONE and item.horse_id:
                 self._ask_why_left(item)
             elif reason:
-                said = f"Dropped: {item.what}, {item.horse} ({reason})."
+                said = f"Dropped: {item.named} ({reason})."
                 await self._write(
                     self.tool.desk.drop(item.ids, reason), self._reopening(item), said
                 )
 
         self.app.push_screen(
-            PickScreen(
-                "Why drop it?", f"{item.what}, {item.horse}", REASONS, typing="or type the reason"
-            ),
+            PickScreen("Why drop it?", item.named, REASONS, typing="or type the reason"),
             answered,
         )
 
@@ -293,11 +291,11 @@ class DueScreen(ToolScreen):
                 Undoing(item.id, lambda: self.tool.desk.put_due(item.ids, item.on), "Due as before")
             )
             await self.reload(item.id)
-            said = f"Due {day:%A} {day.isoformat()}: {item.what}, {item.horse}."
+            said = f"Due {day:%A} {day.isoformat()}: {item.named}."
             self.answer.done(f"{said} u takes it back.")
 
         self.app.push_screen(
-            PickScreen("Another day", f"{item.what}, {item.horse}", (), "day", "in two weeks"),
+            PickScreen("Another day", item.named, (), "day", "in two weeks"),
             answered,
         )
 
@@ -376,5 +374,8 @@ class DueScreen(ToolScreen):
         """Open the horse."""
         item = self.item
         if item is None:
+            return
+        if not item.horse_id:
+            self.answer.tell("This is about no horse.")
             return
         self.tool.open_horse(item.horse_id, item.entry_id)
