@@ -12,10 +12,10 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import Foot
+from fieldlog.language.known_words import vocabulary
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
 from fieldlog.language.pair_apart import as_mismatched
-from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
 TRENDS = frozenset({"better", "worse", "same", "larger", "smaller", "growing_out"})

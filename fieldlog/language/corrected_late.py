@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from fieldlog.language.marks import Mark
 from fieldlog.language.units_said import Line
+from fieldlog.language.value_kinds import about_as_large
 
 _ASIDE = 10
 """How many words may stand between the "no" and the number that is right."""
 _LATELY = 22
 """How many words may stand between a period and the one that takes its place."""
 _UNIT_LATELY = 8
-_CLOSE = 0.2
-"""By how much of itself a number is read wrongly: a gauge by some degrees, a tape by an eighth."""
 _OR = frozenset({"well", "or", "but", "no", "so", "maybe", "then", "probably"})
 _TELLS = frozenset({"finding", "work", "foot", "place", "measure", "followup", "time", "handling",
                     "advice", "score", "side", "correction"})  # fmt: skip
@@ -33,14 +32,9 @@ def after_aside(line: Line, mark: Mark) -> list[Mark]:
             return []
         new = next((m for m in line.marks if m.start == at and m.number is not None), None)
         if new is not None:
-            return [new] if about_as_large(old, new) and not _of_a_foot(line, new) else []
+            nearer = about_as_large(old.number, new.number) and not _of_a_foot(line, new)
+            return [new] if nearer else []
     return []
-
-
-def about_as_large(old: Mark, new: Mark) -> bool:
-    """Whether a number may be the one before it, read better."""
-    before, after = float(old.number.value), float(new.number.value)
-    return before > 0 and before != after and abs(after - before) <= _CLOSE * before
 
 
 def _of_a_foot(line: Line, number: Mark) -> bool:

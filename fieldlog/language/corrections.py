@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from fieldlog.language.corrected_late import (
-    about_as_large,
     after_aside,
     is_told_behind,
     said_before,
@@ -35,6 +34,7 @@ from fieldlog.language.takes_back import (
     unsaid,
 )
 from fieldlog.language.units_said import Line
+from fieldlog.language.value_kinds import about_as_large
 
 _SKIP = word_set("correction_links")
 _NO_CORRECTION = frozenset({"than", "as", "what", "how", "where", "like", "when", "if", "since"})
@@ -167,7 +167,7 @@ def _nearer(line: Line, mark: Mark) -> Plan | None:
         return None
     if old.kind == "time" and (new.kind == "time" or _bare(new)):
         return Plan(mark, "time" if new.kind == "time" else "value", new, end=new.end, used=[new])
-    if new.kind in NUMBERS and old.number is not None and about_as_large(old, new):
+    if new.kind in NUMBERS and old.number and about_as_large(old.number, new.number):
         return Plan(mark, "value", new, end=new.end, used=[new])
     return None
 

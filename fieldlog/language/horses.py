@@ -7,9 +7,9 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
 from fieldlog.core.facts import HorseMention
+from fieldlog.language.known_words import vocabulary
 from fieldlog.language.lexicon import read_data, word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.tokens import Token
 
 COLOURS = word_set("colours")

@@ -12,13 +12,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
-from itertools import pairwise
 from typing import Any
 
 from fieldlog.language.lexicon import KINDS, Item, find_item, items, read_data
 from fieldlog.language.matcher import Matcher
 from fieldlog.language.personal import Phrase
-from fieldlog.language.tokens import Token
 
 PAIRS, ALL_FOUR = ("LF+RF", "LH+RH"), "LF+RF+LH+RH"
 """What a mark of several feet means: the fronts, the hinds; all of them."""
@@ -270,21 +268,3 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
             taken |= set(range(mark.start, end))
             chosen.append(Mark(mark.kind, mark.code, mark.start, end, mark.item, gap=None))
     return sorted(chosen, key=lambda m: (m.start, m.end))
-
-
-_SHORT_TITLES = frozenset({"dr", "mr", "mrs", "ms"})
-
-
-def significant(tokens: Sequence[Token]) -> list[Token]:
-    """The tokens that rules look at: no fillers, hyphens or quotes, no name behind "doctor".
-
-    The stop of "Dr." ends no sentence.
-    """
-    from fieldlog.language.surroundings import vocabulary
-
-    kept = [t for t in tokens if t.sort not in ("filler", "joiner")]
-    titles = {id(b) for a, b in pairwise(kept) if a.norm in _SHORT_TITLES and b.norm == "."}
-    kept = [t for t in kept if id(t) not in titles]
-    vets = {i for i, t in enumerate(kept) if t.norm in ("doctor", "dr", "doc")}
-    named = {i + 1 for i in vets if i + 1 < len(kept) and kept[i + 1].norm.isalpha()}
-    return [t for i, t in enumerate(kept) if i not in named or t.norm in vocabulary()]

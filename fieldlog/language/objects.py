@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from fieldlog.language.known_words import vocabulary
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line, UnitSaid
 
 _OBJECT_WORDS = frozenset({"the", "that", "this", "his", "her", "those", "these", "for", "about",

@@ -32,11 +32,9 @@ from fieldlog.language.gist_facts import as_kin, reheard, with_offers
 from fieldlog.language.heard_alone import heard_alone
 from fieldlog.language.herd_weeks import herd_counts, with_herd_weeks
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
+from fieldlog.language.known_words import significant, unused_words
 from fieldlog.language.lean_spacy import spacy
-from fieldlog.language.marks import (
-    Mark,
-    significant,
-)
+from fieldlog.language.marks import Mark
 from fieldlog.language.names_model import (
     Finder,
     finder,
@@ -60,7 +58,6 @@ from fieldlog.language.sizes_heard import (
 )
 from fieldlog.language.stages import with_stages
 from fieldlog.language.standing import set_aside, unclear_words
-from fieldlog.language.surroundings import unused_words
 from fieldlog.language.than_before import compared_with_before, of_today
 from fieldlog.language.times_asked import asked_of_other_times
 from fieldlog.language.times_heard import with_own_times, with_times

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, Reporter
+from fieldlog.language.known_words import vocabulary
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.marks import Mark
-from fieldlog.language.surroundings import vocabulary
 from fieldlog.language.units_said import Line
 
 SAYERS = ("owner_says", "vet_says", "other_says")

@@ -35,6 +35,8 @@ DETERMINERS = frozenset({"a", "an", "that", "with", "got", "has", "his", "her", 
 ANGLED = frozenset(
     {"underrun", "rotation", "axis_broken_back", "axis_broken_forward", "axis_broken"}
 )
+_CLOSE = 0.2
+"""By how much of itself a number is read wrongly: a gauge by some degrees, a tape by an eighth."""
 WORK_ANGLE = frozenset({"wedge", "pad", "bar_shoe", "shoe", "raise_heel"})
 
 
@@ -53,6 +55,12 @@ class Value:
     """False if no cue was said."""
     rivals: list[tuple[str, Unit]] = field(default_factory=list)
     """Other kinds and units that fit as well."""
+
+
+def about_as_large(old: NumberSpan, new: NumberSpan) -> bool:
+    """Whether a number may be the one before it, read better."""
+    before, after = float(old.value), float(new.value)
+    return before > 0 and before != after and abs(after - before) <= _CLOSE * before
 
 
 def horn(span: NumberSpan) -> float:

@@ -9,10 +9,9 @@ the neighbours, and the fact says so.
 from __future__ import annotations
 
 from fieldlog.core.units import Unit
-from fieldlog.language.corrected_late import about_as_large
 from fieldlog.language.marks import Mark
 from fieldlog.language.value_alone import AloneReader
-from fieldlog.language.value_kinds import Value
+from fieldlog.language.value_kinds import Value, about_as_large
 from fieldlog.language.value_lists import settle_lists
 from fieldlog.language.value_neighbours import (
     feet_in_order,
@@ -133,7 +132,9 @@ class ValueReader(AloneReader):
         if self.line.norm(mark.start - 1) not in ("not", "isn't"):
             return False
         new = next((m for m in self.line.marks[at + 1 :] if m.number is not None), None)
-        if new is None or new.start - mark.end > _PUT_RIGHT or not about_as_large(mark, new):
+        if new is None or new.start - mark.end > _PUT_RIGHT:
+            return False
+        if not about_as_large(mark.number, new.number):
             return False
         lead = {self.line.norm(new.start - 1), self.line.norm(new.start - 2)}
         beside = new.start - mark.end == 1 and self.line.break_at(mark.end)

@@ -33,10 +33,9 @@ sys.path.insert(0, str(ROOT))
 
 from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language import confidence, gist  # noqa: E402
-from fieldlog.language.marks import significant  # noqa: E402
+from fieldlog.language.known_words import significant, unused_words  # noqa: E402
 from fieldlog.language.note_marks import find_marks  # noqa: E402
 from fieldlog.language.pipeline import load  # noqa: E402
-from fieldlog.language.surroundings import unused_words  # noqa: E402
 from fieldlog.language.tokens import tokenise  # noqa: E402
 from models.inputs import existing  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
