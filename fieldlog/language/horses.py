@@ -7,10 +7,10 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
 from fieldlog.core.facts import HorseMention
-from fieldlog.language.known_words import vocabulary
 from fieldlog.language.lexicon import read_data, word_set
-from fieldlog.language.marks import Mark
-from fieldlog.language.tokens import Token
+from fieldlog.language.words.known_words import vocabulary
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
 
 COLOURS = word_set("colours")
 SEXES = word_set("sexes")

@@ -16,16 +16,37 @@ from fieldlog.core.facts import (
     SpokenCorrection,
     Trend,
 )
-from fieldlog.language.asks_nothing import other_event, rest_left, talks, vet_at_once
-from fieldlog.language.comparisons import with_values
-from fieldlog.language.conditions import Condition, conditions
-from fieldlog.language.context import Context, read_context
-from fieldlog.language.copies import copied, denied, without_overruled
-from fieldlog.language.corrections import plans as plans_of
-from fieldlog.language.corrector import Corrector
-from fieldlog.language.crack_names import named_again
-from fieldlog.language.follow_up_made import make_follow_up
-from fieldlog.language.followups import (
+from fieldlog.language.context.around import Context, read_context
+from fieldlog.language.context.comparisons import with_values
+from fieldlog.language.context.reporters import read_off_films
+from fieldlog.language.corrections.corrector import Corrector
+from fieldlog.language.corrections.it_is_not import taken_to_be, with_last_denied
+from fieldlog.language.corrections.narrowed import narrowed
+from fieldlog.language.corrections.spoken import plans as plans_of
+from fieldlog.language.facts.copies import copied, denied, without_overruled
+from fieldlog.language.facts.crack_names import named_again
+from fieldlog.language.facts.merging import ask_two_values, merge_same
+from fieldlog.language.facts.objects import owners_job, with_objects
+from fieldlog.language.facts.reading import SHOES, FactMaker
+from fieldlog.language.facts.second_foot import told_again
+from fieldlog.language.facts.units_built import build_units
+from fieldlog.language.facts.units_joined import Made, join
+from fieldlog.language.feet.late_feet import (
+    fill_back,
+    graded_feet,
+    late_place,
+    named_first,
+    named_late,
+    said_last,
+)
+from fieldlog.language.feet.places_carried import carried_places
+from fieldlog.language.feet.tracker import FootTracker
+from fieldlog.language.lexicon import find_item
+from fieldlog.language.numbers.shoes import shoe_slots
+from fieldlog.language.plans.asks_nothing import other_event, rest_left, talks, vet_at_once
+from fieldlog.language.plans.conditions import Condition, conditions
+from fieldlog.language.plans.follow_up_made import make_follow_up
+from fieldlog.language.plans.followups import (
     another_visit,
     far_off,
     follows_on,
@@ -41,33 +62,12 @@ from fieldlog.language.followups import (
     time_of_work,
     told_to,
 )
-from fieldlog.language.it_is_not import taken_to_be, with_last_denied
-from fieldlog.language.late_feet import (
-    fill_back,
-    graded_feet,
-    late_place,
-    named_first,
-    named_late,
-    said_last,
-)
-from fieldlog.language.lexicon import find_item
-from fieldlog.language.marks import Mark
-from fieldlog.language.merging import ask_two_values, merge_same
-from fieldlog.language.narrowed import narrowed
-from fieldlog.language.objects import owners_job, with_objects
-from fieldlog.language.places_carried import carried_places
-from fieldlog.language.plans_led import done_later, foot_for_later, led_by_plan
-from fieldlog.language.reading import SHOES, FactMaker
-from fieldlog.language.reporters import read_off_films
-from fieldlog.language.second_foot import told_again
-from fieldlog.language.shoe_words import shoe_slots
-from fieldlog.language.sizes_before import with_size_before
-from fieldlog.language.tracker import FootTracker
-from fieldlog.language.units_built import build_units
-from fieldlog.language.units_joined import Made, join
-from fieldlog.language.units_said import Line, UnitSaid
-from fieldlog.language.value_kinds import Value
-from fieldlog.language.visits_apart import visits_apart, with_other_visit
+from fieldlog.language.plans.plans_led import done_later, foot_for_later, led_by_plan
+from fieldlog.language.plans.visits_apart import visits_apart, with_other_visit
+from fieldlog.language.values.before import with_size_before
+from fieldlog.language.values.kinds import Value
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.units_said import Line, UnitSaid
 
 _OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
 _VISITS = ("trim", "shoe", "reset")

@@ -21,20 +21,27 @@ from typing import Any
 from fieldlog.config import Settings
 from fieldlog.core.facts import Due, Entry, Fact, HorseMention, Passage, SpokenCorrection
 from fieldlog.core.words import Transcript
-from fieldlog.language.compared_nowhere import asked_what_compares
 from fieldlog.language.confidence import rated
-from fieldlog.language.cover import cover
-from fieldlog.language.ellipsis import gapped
-from fieldlog.language.feet_heard import said_once, with_feet
-from fieldlog.language.films import as_vets_word
-from fieldlog.language.gist import Span, opinion
-from fieldlog.language.gist_facts import as_kin, reheard, with_offers
-from fieldlog.language.heard_alone import heard_alone
-from fieldlog.language.herd_weeks import herd_counts, with_herd_weeks
+from fieldlog.language.context.pair_apart import as_measured
+from fieldlog.language.ellipsis.gapped import gapped
+from fieldlog.language.entries.compared_nowhere import asked_what_compares
+from fieldlog.language.entries.cover import cover
+from fieldlog.language.entries.films import as_vets_word
+from fieldlog.language.entries.herd_weeks import herd_counts, with_herd_weeks
+from fieldlog.language.entries.places_last import with_last_places
+from fieldlog.language.entries.redflags import with_red_flags
+from fieldlog.language.entries.stages import with_stages
+from fieldlog.language.entries.than_before import compared_with_before, of_today
+from fieldlog.language.entries.times_asked import asked_of_other_times
+from fieldlog.language.entries.told_once import (
+    asked_if_done,
+    no_more_told,
+    on_no_one_side,
+    told_once,
+)
+from fieldlog.language.entries.told_twice import asked_if_told_twice
 from fieldlog.language.horses import NameAt, Opening, known_names, mention, openings
-from fieldlog.language.known_words import significant, unused_words
 from fieldlog.language.lean_spacy import spacy
-from fieldlog.language.marks import Mark
 from fieldlog.language.names_model import (
     Finder,
     finder,
@@ -44,34 +51,32 @@ from fieldlog.language.names_model import (
 )
 from fieldlog.language.note import Part, PartReader
 from fieldlog.language.note_marks import find_marks, hidden_names
-from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.numbers_heard import spans_of, with_numbers, without_counts, without_denied
-from fieldlog.language.pair_apart import as_measured
-from fieldlog.language.personal import PersonalRules
-from fieldlog.language.places_last import with_last_places
-from fieldlog.language.promote import promote
-from fieldlog.language.redflags import with_red_flags
-from fieldlog.language.sizes_heard import (
+from fieldlog.language.numbers.spoken import NumberSpan
+from fieldlog.language.opinion.feet_heard import said_once, with_feet
+from fieldlog.language.opinion.gist import Span, opinion
+from fieldlog.language.opinion.gist_facts import as_kin, reheard, with_offers
+from fieldlog.language.opinion.heard_alone import heard_alone
+from fieldlog.language.opinion.numbers_heard import (
+    spans_of,
+    with_numbers,
+    without_counts,
+    without_denied,
+)
+from fieldlog.language.opinion.sizes_heard import (
     with_sizes,
     without_others_sizes,
     without_size_of_nothing,
 )
-from fieldlog.language.stages import with_stages
-from fieldlog.language.standing import set_aside, unclear_words
-from fieldlog.language.than_before import compared_with_before, of_today
-from fieldlog.language.times_asked import asked_of_other_times
-from fieldlog.language.times_heard import with_own_times, with_times
-from fieldlog.language.tokens import Token, add_pauses, spacy_tokenizer
-from fieldlog.language.told_once import (
-    asked_if_done,
-    no_more_told,
-    on_no_one_side,
-    told_once,
-)
-from fieldlog.language.told_twice import asked_if_told_twice
-from fieldlog.language.units_said import Line
-from fieldlog.language.values import ValueReader
-from fieldlog.language.weighing import weighed
+from fieldlog.language.opinion.standing import set_aside, unclear_words
+from fieldlog.language.opinion.times_heard import with_own_times, with_times
+from fieldlog.language.opinion.weighing import weighed
+from fieldlog.language.personal import PersonalRules
+from fieldlog.language.promote import promote
+from fieldlog.language.values.reader import ValueReader
+from fieldlog.language.words.known_words import significant, unused_words
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token, add_pauses, spacy_tokenizer
+from fieldlog.language.words.units_said import Line
 
 
 @cache
@@ -230,7 +235,7 @@ def _note(
     day: date = found["recorded"]
 
     def times(phrase: str) -> Due | None:
-        from fieldlog.language.dates import find_times
+        from fieldlog.language.times.dates import find_times
 
         spoken = find_times(phrase, day)
         return spoken[0].due if spoken else None

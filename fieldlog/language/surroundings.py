@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
-from fieldlog.language.known_words import FOOT, SWAY, vocabulary
+from fieldlog.language.words.known_words import FOOT, SWAY, vocabulary
 
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*")
 _STOPS = ".?!;\n"

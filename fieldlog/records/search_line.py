@@ -189,7 +189,7 @@ def _means_something(name: str, value: str, today: date) -> bool:
 def _unsaid(code: str, value: float, length_unit: str) -> Unit:
     """The unit of a bare number: the farrier's own, or what fits the measure and the size."""
     from fieldlog.language.lexicon import find_item
-    from fieldlog.language.value_kinds import default_unit, dimension_of, likely_units
+    from fieldlog.language.values.kinds import default_unit, dimension_of, likely_units
 
     dimension = dimension_of(code)
     if dimension not in (Dimension.LENGTH, Dimension.MASS):
@@ -247,6 +247,6 @@ def _measures() -> list[str]:
 
 def _dimension_of(code: str) -> Dimension | None:
     from fieldlog.language.lexicon import index
-    from fieldlog.language.value_kinds import dimension_of
+    from fieldlog.language.values.kinds import dimension_of
 
     return dimension_of(code) if ("measure", code) in index() else None

@@ -29,10 +29,11 @@ from fit import fit  # noqa: E402
 
 from fieldlog.core.facts import Fact  # noqa: E402
 from fieldlog.core.feet import Foot  # noqa: E402
-from fieldlog.language import gist, pipeline, standing, weighing  # noqa: E402
-from fieldlog.language.gist import label  # noqa: E402
-from fieldlog.language.numbers_heard import spans_of  # noqa: E402
-from fieldlog.language.shorthand import trade_numbers  # noqa: E402
+from fieldlog.language import pipeline  # noqa: E402
+from fieldlog.language.numbers.shorthand import trade_numbers  # noqa: E402
+from fieldlog.language.opinion import gist, standing, weighing  # noqa: E402
+from fieldlog.language.opinion.gist import label  # noqa: E402
+from fieldlog.language.opinion.numbers_heard import spans_of  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
 from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 

@@ -1,0 +1,414 @@
+"""Where on the hoof, and on which feet: the place and foot words of one unit put together.
+
+Inside and outside are joined to their region; feet joined by "and" belong together.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from fieldlog.language.feet.feet_settled import TWO_OF_A_FOOT
+from fieldlog.language.feet.foot_order import is_heading, names_thing
+from fieldlog.language.feet.tracker import Assignment
+from fieldlog.language.words.marks import ALL_FOUR, Mark
+from fieldlog.language.words.units_said import Line, UnitSaid
+
+_REGIONS = (
+    ("seat_of_corn", ("corn",)),
+    ("quarter", ("quarter_crack",)),
+    ("toe", ("toe_crack", "long_toe", "seedy_toe")),
+    (
+        "heel",
+        (
+            "heel_crack",
+            "low_heel",
+            "high_heel",
+            "underrun",
+            "crushed_heel",
+            "sheared_heel",
+            "contracted_heel",
+            "lower_heel",
+            "raise_heel",
+            "float_heel",
+            "heel_length",
+            "heel_angle",
+            "heel_height",
+        ),
+    ),
+    ("bar", ("folded_bar", "pare_bar")),
+    ("sole", ("thin_sole", "flat_sole", "retained_sole", "dropped_sole", "pare_sole")),
+    ("wall", ("wall_separation",)),
+)
+REGION_OF = {code: region for region, codes in _REGIONS for code in codes}
+
+
+_BESIDE_FROG = {"sulcus": "collateral_sulcus", "central_sulcus": "collateral_sulcus"}
+"""The grooves that have an inside and an outside are those beside the frog."""
+_BESIDE = frozenset({"beside", "alongside"})
+
+
+def _after_than(line: Line, mark: Mark) -> bool:
+    """A place that is only compared with ("higher than the outside")."""
+    return "than" in (line.norm(mark.start - i) for i in (1, 2, 3))
+
+
+_INSIDE = {
+    "toe": "toe", "toes": "toe", "quarter": "quarter", "quarters": "quarter", "heel": "heel",
+    "heels": "heel", "sole": "sole", "soles": "sole", "frog": "frog", "frogs": "frog",
+    "bar": "bar", "bars": "bar", "bulb": "heel_bulb", "bulbs": "heel_bulb", "coronet": "coronet",
+    "hairline": "coronet", "pastern": "pastern", "pasterns": "pastern",
+    "splint": "cannon", "cannon": "cannon", "wall": "wall", "walls": "wall",
+    "dorsal": "dorsal_wall", "central": "central_sulcus", "collateral": "collateral_sulcus",
+}  # fmt: skip
+_NOT_OF = {
+    "thrush": ("frog",), "dish": ("toe", "wall"), "flare": ("wall", "toe"), "overgrown": ("toe",),
+    "axis_broken_back": ("pastern",), "axis_broken_forward": ("pastern",),
+    "axis_broken": ("pastern",), "axis_straight": ("pastern",), "crack": ("wall",),
+    "underrun": ("heel",), "navicular": ("heel",), "toed_in": ("toe",), "toed_out": ("toe",),
+    "stumbling": ("toe",), "growth_rings": ("wall",), "mismatched": ("heel",),
+    "white_line_separation": ("wall", "sole"), "shoe_pressure": ("sole",), "hollow": ("wall",),
+    "imbalance": ("wall",), "dry_horn": ("wall", "sole"), "not_weight_bearing": ("toe",),
+    "shifting_weight": ("toe", "heel"), "distortion": ("coronet",), "wall_separation": ("sole",),
+    "overreach": ("heel", "quarter"), "sheared_heel": ("heel_bulb",),
+    "lameness": ("toe",), "interference": ("heel",), "tester_positive": (), "forging": ("toe",),
+}  # fmt: skip
+"""Places that a finding's own words may name without telling where it is."""
+
+
+_OF_WHITE_LINE = frozenset({"seedy_toe", "wall_separation"})
+
+
+def _inner(line: Line, unit: UnitSaid) -> list[Mark]:
+    """Places named within the words of a finding: "(worn thin at the) toe"."""
+    if unit.head.kind != "finding":
+        return []
+    out: list[Mark] = []
+    silent = (*_NOT_OF.get(unit.head.code, ()), REGION_OF.get(unit.head.code, ""))
+    for at in sorted(unit.head.covers()):
+        region = _INSIDE.get(line.norm(at), "")
+        if region == "heel" and line.norm(at + 1) in ("bulb", "bulbs"):
+            continue
+        if line.norm(at) == "hairline" and line.norm(at + 1) in ("crack", "cracks", "split"):
+            continue  # a thin one
+        if region == "frog" and {line.norm(i) for i in range(at - 2, at)} & _BESIDE:
+            region = "collateral_sulcus"
+        if line.norm(at) == "white" and line.norm(at + 1) in ("line", "zone"):
+            region = "" if unit.head.code in _OF_WHITE_LINE else "white_line"
+        if region and region not in silent and region not in unit.head.code:
+            out.append(Mark("place", region, at, at + 1))
+    return out
+
+
+def places_of(line: Line, unit: UnitSaid) -> tuple[str, ...]:
+    """Places said in a unit; inside and outside are joined to their region."""
+    head = unit.head
+    if head.kind in ("handling", "advice") or head.code in _NOWHERE:
+        return ()
+    if head.code == "clips":
+        return _of_clips(line, unit)
+    said = {line.norm(i) for i in head.covers()}
+    if head.code in ("set_back_toe", "rocker_toe"):
+        return ("breakover",) if said & {"breakover", "break"} else ()
+    out = _with_sides(head, _place_marks(line, unit))
+    if head.kind in ("finding", "work"):
+        out = _side_in_head(head, said, out)
+    if head.code == "leave_alone":
+        named = {word.removesuffix("s") for word in said}
+        out += [region for region in ("bar", "sole", "frog", "heel", "toe") if region in named]
+    implied = _implied(head, out)
+    out = _of_both_sides(line, unit, _grooves(line, unit, said, out))
+    allowed = _ONLY_AT.get(head.code, ("",))
+    return tuple(p for p in dict.fromkeys(out) if p not in implied and p.endswith(allowed))
+
+
+def _of_clips(line: Line, unit: UnitSaid) -> tuple[str, ...]:
+    """ "Toe clips", "clips at the quarters"."""
+    head = unit.head
+    said = {line.norm(i).removesuffix("s") for i in head.covers()}
+    if line.norm(head.end) in ("at", "on", "each", "either", "drawn", "side", "of"):
+        said |= {m.code for m in unit.marks() if 0 < m.start - head.end <= 4}
+    return tuple(place for place in ("toe", "quarter") if place in said)
+
+
+def _place_marks(line: Line, unit: UnitSaid) -> list[Mark]:
+    """The places, sides and hours of a unit in their order, without those of another foot."""
+    low, cut = _clause_of_its_own(line, unit), _next_foot(line, unit)
+    marks = [
+        m
+        for m in [*unit.marks(), *_inner(line, unit)]
+        if m.kind in ("place", "side", "clock")
+        and not _after_than(line, m)
+        and low <= m.start < cut
+    ]
+    return sorted(marks, key=lambda m: m.start)
+
+
+def _next_foot(line: Line, unit: UnitSaid) -> int:
+    """Where a foot begins behind the head that the unit is not of."""
+    told = {id(m) for m in spoken_feet(line, unit)}
+    own = [m for m in unit.feet() if id(m) in told]
+    led = all(m.end <= unit.head.start for m in own)
+    last = max((m.end for m in own), default=0)
+    strange = [
+        m.start
+        for m in unit.feet()
+        if (led or m.start > last + 2 > 2) and id(m) not in told and m.start >= unit.head.end
+    ]
+    return min(strange, default=unit.end + 1)
+
+
+def _with_sides(head: Mark, marks: list[Mark]) -> list[str]:
+    """Inside and outside joined to the region beside them, or to the head's own."""
+    out: list[str] = []
+    used: set[int] = set()
+    regions = [m for m in marks if m.kind == "place"]
+    for side in [m for m in marks if m.kind == "side"]:
+        near = [m for m in regions if id(m) not in used and _beside(side, m)]
+        near.sort(key=lambda m: (abs(m.start - side.end), m.start))
+        if near and near[0].code not in ("hoof", "leg"):
+            used |= {id(near[0]), id(side)}
+            out.append(_sided(side, near[0]))
+    sides = [m for m in marks if m.kind == "side" and id(m) not in used]
+    free = [m for m in regions if id(m) not in used and m.code not in ("hoof", "leg", "white_line")]
+    if len(sides) == 1 and len(free) == 1:
+        out.append(_sided(sides[0], free[0]))
+        used |= {id(sides[0]), id(free[0])}
+    own = REGION_OF.get(head.code, "")
+    for mark in marks:
+        if id(mark) in used:
+            continue
+        if mark.kind == "side":
+            out.append(f"{mark.code}_{own}" if own else mark.code)
+        elif mark.code != "hoof":
+            out.append(mark.code)
+    return out
+
+
+def _beside(side: Mark, region: Mark) -> bool:
+    return 0 <= region.start - side.end <= 2 or 0 <= side.start - region.end <= 2
+
+
+def _sided(side: Mark, region: Mark) -> str:
+    return f"{side.code}_{_BESIDE_FROG.get(region.code, region.code)}"
+
+
+def _side_in_head(head: Mark, said: set[str], out: list[str]) -> list[str]:
+    """ "Lowered the outside heel": a side that the head's own words name."""
+    if "than" in said:
+        return out
+    side = "medial" if said & {"inside", "medial"} else ""
+    side = "lateral" if said & {"outside", "lateral"} else side
+    if not side or any(place.startswith(("medial", "lateral")) for place in out):
+        return out
+    region = next((place for place in out if place in ("heel", "quarter", "toe")), "")
+    region = region or REGION_OF.get(head.code, "")
+    rest = [place for place in out if place != region]
+    return [*rest, f"{side}_{region}" if region else side]
+
+
+def _implied(head: Mark, out: list[str]) -> set[str]:
+    """Places that the head says already, or that only tell how far it goes."""
+    implied = {REGION_OF.get(head.code, "")}
+    if any("sulcus" in place for place in out):
+        implied.add("frog")  # "the groove of the frog"
+    if head.kind == "finding" and head.code.startswith("white_line"):
+        implied.add("white_line")
+    if head.code == "growth_rings" and "heel" in out:
+        implied.add("toe")  # "wider at the heel than they are at the toe"
+    if "crack" in head.code:
+        implied.add("coronet")  # how far it goes, or how fine it is
+    if head.code == "folded_bar":
+        implied.add("sole")
+    return implied
+
+
+def _grooves(line: Line, unit: UnitSaid, said: set[str], out: list[str]) -> list[str]:
+    """Which groove is deep, or has thrush: the middle one, unless one beside the frog was said."""
+    head = unit.head
+    if head.code == "deep_sulcus" and not any("collateral" in place for place in out):
+        return ["central_sulcus"] if said & _ONE_GROOVE or "central_sulcus" in out else out
+    if head.code == "thrush" and not any("sulcus" in place for place in out):
+        words = {line.norm(i) for i in range(head.end, min(unit.end, head.end + 8))}
+        return [*out, "central_sulcus"] if words & {"middle", "centre", "center"} else out
+    return out
+
+
+def _of_both_sides(line: Line, unit: UnitSaid, out: list[str]) -> list[str]:
+    """ "Broken off at both quarters", "flared, both sides": the inside one and the outside one."""
+    if any(place.startswith(("medial", "lateral")) for place in out):
+        return out
+    words = [line.norm(i) for i in range(unit.start, unit.end)]
+    said = {*pairwise(words)}
+    if ("both", "quarters") in said and "quarter" in out:
+        region = "quarter"
+    elif said & _TWO_SIDES and unit.head.code in _AT_BOTH:
+        own = REGION_OF.get(unit.head.code, "wall")
+        region = next((place for place in out if place in _WITH_SIDES), own)
+    else:
+        return out
+    rest = [place for place in out if place != region]
+    return [*rest, f"medial_{region}", f"lateral_{region}"]
+
+
+_TWO_SIDES = frozenset({("both", "sides"), ("either", "side"), ("each", "side"), ("both", "side")})
+_WITH_SIDES = frozenset({"quarter", "heel", "heel_bulb", "bar", "collateral_sulcus", "wall"})
+_AT_BOTH = frozenset({"flare", "dress_flare", "folded_bar", "pare_bar", "heel_length",
+                      "heel_height", "sidebone", "crushed_heel", "lower_heel", "clench_risen",
+                      "wall_broken", "underrun", "low_heel"})  # fmt: skip
+"""What has an inside and an outside on each foot, and is told of both at once."""
+_ONLY_AT = {
+    "dish": ("toe", "dorsal_wall"), "pare_bar": ("l_bar",), "lower_heel": ("heel", "al"),
+    "float_heel": ("heel", "quarter"), "high_heel": ("heel",),
+}  # fmt: skip
+"""Where alone these can be: other places beside them tell how, or of something else."""
+
+
+_NOWHERE = frozenset({"toe_crack", "balance", "toed_in", "toed_out",
+                      "axis_broken_back", "axis_broken_forward", "axis_broken", "axis_straight",
+                      "pare_frog", "trim", "mustang_roll", "seal", "roll_toe", "pad",
+                      "pour_in", "shorten_toe", "barefoot", "wedge", "boot", "wrap",
+                      "poultice", "contracted_heel", "frog_atrophy", "flat_sole",
+                      "long_toe", "clubby", "short_strided", "lameness", "stumbling",
+                      "toe_first", "shoe_lost", "forging", "digital_pulse",
+                      "not_weight_bearing", "mismatched", "event_line"})  # fmt: skip
+"""These are of the whole foot, or their code says where: places beside them tell of their shape."""
+_ONE_GROOVE = frozenset({"crease", "crevice", "bulbs", "middle", "central", "center", "centre"})
+
+
+def _clause_of_its_own(line: Line, unit: UnitSaid) -> int:
+    """ "Right front has gravel in the white line and his hinds are fine": where the hinds begin."""
+    joints = [m for m in unit.roles("joint", "starter") if m.end <= unit.head.start]
+    joints = [m for m in joints if line.norm(m.start) in ("and", "but", "so")]
+    if not joints:
+        return 0
+    begin = joints[-1].end
+    own = any(m.start >= begin and m.end <= unit.head.start for m in unit.feet())
+    placed = line.norm(begin) in ("in", "on", "of", "at")
+    inner = line.norm(unit.head.start) in _INNER_FEET
+    return begin if (own or inner) and not placed else 0
+
+
+def spoken_feet(line: Line, unit: UnitSaid) -> list[Mark]:
+    """The foot marks of a unit that belong together: one name, or names joined by "and"."""
+    feet = sorted(unit.feet(), key=lambda m: m.start)
+    if any(m.code != "both" for m in feet):
+        feet = [m for m in feet if m.code != "both"]
+    before = _joined(line, [m for m in reversed(feet) if m.start < unit.head.start])
+    after = _joined(line, [m for m in feet if m.start >= unit.head.start])
+    if before:
+        # "both hinds first: left one ..."
+        led = [m for m in feet if m.end <= min(b.start for b in before)][-1:]
+        before += [m for m in led if is_heading(m, before[-1:])]
+    if not before or not after:
+        return sorted(before or after, key=lambda m: m.start)
+    if is_heading(before[0], after) or any("all_but" in m.tags for m in after):
+        return [*before, *after]
+    broken = {line.norm(i) for i in range(before[0].end, unit.head.start)}
+    if broken & {"but", "so", "and", "because", "while"}:
+        return after
+    apart = any(
+        line.break_at(i) or (line.norm(i) in ("and", "but", "so") and i < after[0].start - 2)
+        for i in range(unit.head.end, after[0].start)
+    )
+    back = after[0].start - 1
+    while line.norm(back) in ("the", "his", "her", "both"):
+        back -= 1
+    cut = any(line.break_at(i) for i in range(before[0].end, unit.head.start))
+    if cut and not apart and line.norm(back) in ("on", "in"):
+        return after
+    if line.norm(back) == "and":
+        return [*before, *after]
+    if unit.head.kind == "work":
+        done = before[0].end == unit.head.start and line.norm(unit.head.start) in _TOLD_BEHIND
+        return before if apart or done or names_thing(line, unit.head) else after
+    if line.norm(after[0].start - 1) == "and":
+        return [*before, *after]
+    return before
+
+
+_TOLD_BEHIND = frozenset({"reset", "shod", "trimmed", "pulled", "new"})
+"""Done to the foot right before: "right front reset left hind new one"."""
+
+
+def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
+    """The first of ``feet`` and those tied to it by "and", commas and articles."""
+    out = feet[:1]
+    for mark in feet[1:]:
+        low, high = sorted((out[-1], mark), key=lambda m: m.start)
+        between = {line.norm(i) for i in range(low.end, high.start)}
+        lead = {line.norm(i) for i in range(low.start - 2, low.start)}
+        if between == {","} and lead & {"off", "from"}:
+            break  # "the clip's come off the left front, right front clip's fine"
+        if "all_but" in mark.tags and mark.start > out[-1].start:
+            out.append(mark)
+            continue
+        loose = between <= {"the", "his", "her"}
+        if loose and "+" in high.code and "+" not in low.code:
+            break
+        if not between <= {
+            "and",
+            ",",
+            ":",
+            "the",
+            "or",
+            "on",
+            "in",
+            "his",
+            "her",
+            "then",
+            "also",
+            "&",
+        }:
+            break
+        out.append(mark)
+    return out
+
+
+_INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF",
+               "backs": "LH+RH"}  # fmt: skip
+
+
+def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
+    """Feet that a head's own words name ("bare behind"), and those words."""
+    if unit.head.kind not in ("work", "finding"):
+        return None
+    said = {line.norm(i) for i in unit.head.covers()}
+    if unit.head.code == "shoe" and {"full", "set"} <= said:
+        return ALL_FOUR, "full set"
+    for at in sorted(unit.head.covers()):
+        word = line.norm(at)
+        if word == "all" and line.norm(at + 1) == "four":
+            return ALL_FOUR, "all four"
+        if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
+            return "both", word
+        if word == "front" and line.norm(at - 1) in ("in", "up"):
+            return "LF+RF", f"{line.norm(at - 1)} front"
+        if word in ("front", "hind") and line.norm(at + 1) in ("shoes", "plates", "toes"):
+            return "LF+RF" if word == "front" else "LH+RH", f"{word} {line.norm(at + 1)}"
+        if word in _INNER_FEET:
+            return _INNER_FEET[word], word
+    return None
+
+
+def narrowed(named: list[Assignment]) -> list[Assignment]:
+    """ "Fronts, left fifty-two": the side is of the pair, and only it is told of."""
+    return [
+        one
+        for at, one in enumerate(named)
+        if not any(set(later.feet) < set(one.feet) for later in named[at + 1 :])
+    ]
+
+
+_ONE_EACH = frozenset({"toes", "soles", "frogs", "bars", "pads", "wedges", "plates",
+                       "shoes", "clips"})  # fmt: skip
+_WORK_ONE_EACH = frozenset({"egg_bar", "heart_bar", "bar_shoe", "pad", "wedge", "glue_on", "shoe",
+                            "reset", "pull", "roll_toe", "set_back_toe", "shorten_toe",
+                            "rocker_toe"})  # fmt: skip
+
+
+def several(line: Line, unit: UnitSaid) -> bool:
+    """ "Egg bars and rolled the toes", "soles are thin": more than one foot, whichever is held."""
+    words = {line.norm(i) for i in unit.head.covers()} & _ONE_EACH
+    if unit.head.kind == "work":
+        return bool(words) and unit.head.code in _WORK_ONE_EACH
+    return unit.head.kind == "finding" and bool(words - {"bars"})
