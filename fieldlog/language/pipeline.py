@@ -72,7 +72,8 @@ from fieldlog.language.opinion.times_heard import with_own_times, with_times
 from fieldlog.language.opinion.weighing import weighed
 from fieldlog.language.personal import PersonalRules
 from fieldlog.language.promote import promote
-from fieldlog.language.values.reader import ValueReader
+from fieldlog.language.values.around import Around
+from fieldlog.language.values.reader import read_values
 from fieldlog.language.words.known_words import significant, unused_words
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token, add_pauses, spacy_tokenizer
@@ -176,7 +177,7 @@ class Understander:
         opened = openings(words, marks, found["named"], transcript.text)
         covered = {i for o in opened for i in range(o.start, o.end)}
         line = promote(Line(words, [m for m in marks if not m.touches(covered)]))
-        ValueReader(line, chosen.length_unit).read()
+        read_values(Around(line, chosen.length_unit))
         line = gapped(line)
         note = _note(transcript, found, unused, chosen.length_unit)
         entries: list[Entry] = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldlog.core.units import UNITS, Dimension, Unit
+from fieldlog.language.values.around import Around
 from fieldlog.language.values.kinds import (
     Value,
     default_unit,
@@ -12,9 +13,7 @@ from fieldlog.language.values.kinds import (
     likely_units,
     quantity_of,
 )
-from fieldlog.language.values.slots import SlotReader
 from fieldlog.language.words.marks import Mark
-from fieldlog.language.words.units_said import Line
 
 _ROUGHLY = frozenset({"about", "around", "maybe", "only", "just", "a", "good", "nearly", "roughly",
                       "over", "under", "up", "to", "down", "at", "now", "probably", "easily",
@@ -50,192 +49,191 @@ def _may_be_hundreds(mark: Mark, after: Mark) -> bool:
 _OVER_A_HUNDRED = ("girth", "body_length", "neck", "weight", "hoof_width", "hoof_length")
 
 
-class HorseReader(SlotReader):
-    """Reads numbers that tell of the horse itself."""
-
-    def __init__(self, line: Line, habit: str = "") -> None:
-        super().__init__(line)
-        self.habit = habit
-        self.said_first: dict[int, Mark] = {}
-        """The cue behind each number that is said before its cue, by the number's ``id``."""
-
-    def _hundreds(self, at: int, mark: Mark) -> None:
-        """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
-        span = mark.value
-        after = self.line.marks[at + 1] if at + 1 < len(self.line.marks) else None
-        if after is not None and _may_be_hundreds(mark, after) and self._cued_weight(at, mark):
-            self._join_hundreds(mark, after)
-            return
-        word = self.line.norm(mark.start - 1)
-        if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
-            return
-        if self._of_some_length(at, mark, word) or self._over_hundred(at, mark):
-            hundreds = 100 if word == "one" else 200
-            mark.value = mark.number = replace(
-                span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
-            )
-
-    def _cued_weight(self, at: int, mark: Mark) -> bool:
-        """ "Weight five fifty", "five fifty kilos", "three forty behind it"."""
-        marks = self.line.marks
-        after = marks[at + 1]
-        lately = [m for m in marks[:at] if m.kind == "value"][-1:]
-        if any(m.code == "weight" for m in self.previous(at)[:2]) or _heavy(after):
-            return True
-        if any(m.code == "weight" and 0 <= m.start - after.end <= 3 for m in marks):
-            return True
-        if any(m.code == "weight" and mark.start - m.end <= 8 for m in lately):
-            return True
-        if mark.value.value not in (3, 4):
-            return False
-        return any(m.code in _ROUND for m in (*self.previous(at)[:3], *lately))
-
-    def _join_hundreds(self, mark: Mark, after: Mark) -> None:
-        """ "Five fifty": one number of two."""
-        span = mark.value
+def read_hundreds(note: Around, at: int, mark: Mark) -> None:
+    """ "Girth one eighty": a hundred and eighty, for measures of the horse."""
+    span = mark.value
+    after = note.line.marks[at + 1] if at + 1 < len(note.line.marks) else None
+    if after is not None and _may_be_hundreds(mark, after) and _cued_weight(note, at, mark):
+        _join_hundreds(note, mark, after)
+        return
+    word = note.line.norm(mark.start - 1)
+    if word not in ("one", "two") or not 10 <= span.value <= 99 or span.unit is Unit.DEGREE:
+        return
+    if _of_some_length(note, at, mark, word) or _over_hundred(note, at, mark):
+        hundreds = 100 if word == "one" else 200
         mark.value = mark.number = replace(
-            span,
-            value=span.value * 100 + after.value.value,
-            unit=after.value.unit,
-            spoken=f"{span.spoken} {after.value.spoken}",
-        )
-        mark.end = after.end
-        after.kind, after.code = "count", "rest"
-        if cue_behind := self.said_first.get(id(after)):
-            self.said_first[id(mark)] = cue_behind  # "five fifty on the weigh tape"
-
-    def _of_some_length(self, at: int, mark: Mark, word: str) -> bool:
-        """ "Girth one eighty", "near fore one forty six wide", "toe one fifty-five"."""
-        earlier = [m for m in self.previous(at)[:3] if m.kind != "count"]
-        behind = [m for m in self.line.marks if 0 <= m.start - mark.end <= 2]
-        if any(m.code in _OVER_A_HUNDRED for m in (*earlier, *behind)):
-            return True
-        if self.line.norm(mark.end) in ("wide", "long", "across"):
-            return True
-        # A toe that long is overgrown, and is written down for that.
-        toe = self.line.norm(mark.start - 2) in ("toe", "toes") and word == "one"
-        return bool(toe and mark.value.value < 80)
-
-    def _over_hundred(self, at: int, mark: Mark) -> bool:
-        """ "A hundred and thirty wide, one forty long"."""
-        last = next((m for m in reversed(self.line.marks[:at]) if m.kind == "value"), None)
-        if last is None or mark.start - last.end > 14:
-            return False
-        return bool(100 <= last.value.quantity.value < 300)
-
-    def _hands(self, at: int, mark: Mark) -> Value | None:
-        """ "Stands fifteen two": hands and inches (four inches to the hand)."""
-        span, marks = mark.value, self.line.marks
-        earlier = self.previous(at)[:1]
-        following = marks[at + 1] if at + 1 < len(marks) else None
-        if (
-            span.unit is not Unit.HAND
-            and not (earlier and earlier[0].kind == "measure" and earlier[0].code == "height")
-            and not self._bare_hands(mark, following)
-        ):
-            return None
-        if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
-            return None
-        extra = 0.0
-        if (
-            following is not None
-            and following.kind == "number"
-            and following.start == mark.end
-            and following.number.unit in (None, Unit.HAND)
-            and _inches_of_a_hand(following)
-        ):
-            extra = following.number.value / 4
-            mark.end = following.end
-            following.kind, following.code = "count", "inches"
-        found = self._value("height", mark, "measure:hands", Unit.HAND)
-        found.quantity = replace(found.quantity, value=span.value + extra)
-        return found
-
-    def _bare_hands(self, mark: Mark, following: Mark | None) -> bool:
-        """ "She's fifteen two": said of the horse, with nothing else a pair like it could be."""
-        line = self.line
-        back = mark.start - 1
-        while line.norm(back) in _ROUGHLY:
-            back -= 1
-        verb, subject = line.norm(back), line.norm(back - 1)
-        return (
-            mark.number.unit is None
-            and mark.number.form == "plain"
-            and 10 <= mark.number.value <= 18
-            and following is not None
-            and following.kind == "number"
-            and following.start == mark.end
-            and following.number.unit is None
-            and _inches_of_a_hand(following)
-            and (
-                (
-                    verb in ("'s", "is", "be", "was", "makes")
-                    and (subject in _HORSE or subject == "'ll")
-                )
-                or self._among_horses(mark, following)
-            )
-            and (
-                line.break_at(following.end)
-                or line.norm(following.end) in ("and", "or", "if")
-                or self._among_horses(mark, following)
-            )
+            span, value=span.value + hundreds, spoken=f"{word} {span.spoken}"
         )
 
-    def _among_horses(self, mark: Mark, following: Mark) -> bool:
-        """ "Seven fifty on the tape, thirteen one, girth sixty-five": beside a measure of it."""
-        return any(
-            (m.kind == "value" and m.code in ("weight", "girth") and 0 <= mark.start - m.end <= 4)
-            or (m.code in ("weight", "girth") and 0 <= m.start - following.end <= 8)
-            for m in self.line.marks
+
+def _cued_weight(note: Around, at: int, mark: Mark) -> bool:
+    """ "Weight five fifty", "five fifty kilos", "three forty behind it"."""
+    marks = note.line.marks
+    after = marks[at + 1]
+    lately = [m for m in marks[:at] if m.kind == "value"][-1:]
+    if any(m.code == "weight" for m in note.previous(at)[:2]) or _heavy(after):
+        return True
+    if any(m.code == "weight" and 0 <= m.start - after.end <= 3 for m in marks):
+        return True
+    if any(m.code == "weight" and mark.start - m.end <= 8 for m in lately):
+        return True
+    if mark.value.value not in (3, 4):
+        return False
+    return any(m.code in _ROUND for m in (*note.previous(at)[:3], *lately))
+
+
+def _join_hundreds(note: Around, mark: Mark, after: Mark) -> None:
+    """ "Five fifty": one number of two."""
+    span = mark.value
+    mark.value = mark.number = replace(
+        span,
+        value=span.value * 100 + after.value.value,
+        unit=after.value.unit,
+        spoken=f"{span.spoken} {after.value.spoken}",
+    )
+    mark.end = after.end
+    after.kind, after.code = "count", "rest"
+    if cue_behind := note.said_first.get(id(after)):
+        note.said_first[id(mark)] = cue_behind  # "five fifty on the weigh tape"
+
+
+def _of_some_length(note: Around, at: int, mark: Mark, word: str) -> bool:
+    """ "Girth one eighty", "near fore one forty six wide", "toe one fifty-five"."""
+    earlier = [m for m in note.previous(at)[:3] if m.kind != "count"]
+    behind = [m for m in note.line.marks if 0 <= m.start - mark.end <= 2]
+    if any(m.code in _OVER_A_HUNDRED for m in (*earlier, *behind)):
+        return True
+    if note.line.norm(mark.end) in ("wide", "long", "across"):
+        return True
+    # A toe that long is overgrown, and is written down for that.
+    toe = note.line.norm(mark.start - 2) in ("toe", "toes") and word == "one"
+    return bool(toe and mark.value.value < 80)
+
+
+def _over_hundred(note: Around, at: int, mark: Mark) -> bool:
+    """ "A hundred and thirty wide, one forty long"."""
+    last = next((m for m in reversed(note.line.marks[:at]) if m.kind == "value"), None)
+    if last is None or mark.start - last.end > 14:
+        return False
+    return bool(100 <= last.value.quantity.value < 300)
+
+
+def hands(note: Around, at: int, mark: Mark) -> Value | None:
+    """ "Stands fifteen two": hands and inches (four inches to the hand)."""
+    span, marks = mark.value, note.line.marks
+    earlier = note.previous(at)[:1]
+    following = marks[at + 1] if at + 1 < len(marks) else None
+    if (
+        span.unit is not Unit.HAND
+        and not (earlier and earlier[0].kind == "measure" and earlier[0].code == "height")
+        and not _bare_hands(note, mark, following)
+    ):
+        return None
+    if span.unit not in (None, Unit.HAND) or not 8 <= span.value <= 19:
+        return None
+    extra = 0.0
+    if (
+        following is not None
+        and following.kind == "number"
+        and following.start == mark.end
+        and following.number.unit in (None, Unit.HAND)
+        and _inches_of_a_hand(following)
+    ):
+        extra = following.number.value / 4
+        mark.end = following.end
+        following.kind, following.code = "count", "inches"
+    found = value_of(note, "height", mark, "measure:hands", Unit.HAND)
+    found.quantity = replace(found.quantity, value=span.value + extra)
+    return found
+
+
+def _bare_hands(note: Around, mark: Mark, following: Mark | None) -> bool:
+    """ "She's fifteen two": said of the horse, with nothing else a pair like it could be."""
+    line = note.line
+    back = mark.start - 1
+    while line.norm(back) in _ROUGHLY:
+        back -= 1
+    verb, subject = line.norm(back), line.norm(back - 1)
+    return (
+        mark.number.unit is None
+        and mark.number.form == "plain"
+        and 10 <= mark.number.value <= 18
+        and following is not None
+        and following.kind == "number"
+        and following.start == mark.end
+        and following.number.unit is None
+        and _inches_of_a_hand(following)
+        and (
+            (verb in ("'s", "is", "be", "was", "makes") and (subject in _HORSE or subject == "'ll"))
+            or _among_horses(note, mark, following)
         )
-
-    def _of_the_horse(self, mark: Mark) -> bool:
-        """ "He's about eleven hundred pounds": the number tells of the horse itself."""
-        line, back = self.line, mark.start - 1
-        if mark.number.unit is Unit.LB and mark.number.value >= 500:
-            return True
-        while line.norm(back) in _ROUGHLY:
-            back -= 1
-        near = (*range(back - 7, back), *range(mark.end, mark.end + 4))
-        if {line.norm(i) for i in near} & _SCALES:
-            return True
-        if line.norm(back) in ("goes", "makes", "runs", "reads", "read", "said", "says"):
-            return True
-        return line.norm(back - 1) in _HORSE and line.norm(back) in (
-            "'s",
-            "is",
-            "was",
-            "'d",
-            "be",
-            "has",
+        and (
+            line.break_at(following.end)
+            or line.norm(following.end) in ("and", "or", "if")
+            or _among_horses(note, mark, following)
         )
+    )
 
-    # -- making -----------------------------------------------------------------------------
 
-    def _value(
-        self, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
-    ) -> Value:
-        span = mark.value
-        said = span.unit
-        if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
-            kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
-        elif said is not None and UNITS[said].dimension is Dimension.MASS:
-            kind = "weight"
-        rivals: list[tuple[str, Unit]] = []
-        wanted = dimension_of(kind)
-        if kind == "palmar_angle" and self.line.norm(mark.start - 1) in ("minus", "negative"):
-            span = replace(span, value=-span.value)
-        if said is not None and UNITS[said].dimension is not wanted:
-            said = None
-        if said is None and unit is None:
-            units = likely_units(kind, span.value, self.habit)
-            unit = units[0] if units else default_unit(wanted, span.value)
-            rivals = [(kind, other) for other in units[1:]]
-        return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
-                     sure=sure, rivals=rivals)  # fmt: skip
+def _among_horses(note: Around, mark: Mark, following: Mark) -> bool:
+    """ "Seven fifty on the tape, thirteen one, girth sixty-five": beside a measure of it."""
+    return any(
+        (m.kind == "value" and m.code in ("weight", "girth") and 0 <= mark.start - m.end <= 4)
+        or (m.code in ("weight", "girth") and 0 <= m.start - following.end <= 8)
+        for m in note.line.marks
+    )
 
-    def _size(self, mark: Mark, measure: str, rule: str) -> Value:
-        span = mark.value
-        whole = span.form == "plain" and span.value >= 2 and measure == "amount"
-        unit = span.unit or (Unit.MM if whole or span.value > 8 else Unit.INCH)
-        return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)
+
+def of_the_horse(note: Around, mark: Mark) -> bool:
+    """ "He's about eleven hundred pounds": the number tells of the horse itself."""
+    line, back = note.line, mark.start - 1
+    if mark.number.unit is Unit.LB and mark.number.value >= 500:
+        return True
+    while line.norm(back) in _ROUGHLY:
+        back -= 1
+    near = (*range(back - 7, back), *range(mark.end, mark.end + 4))
+    if {line.norm(i) for i in near} & _SCALES:
+        return True
+    if line.norm(back) in ("goes", "makes", "runs", "reads", "read", "said", "says"):
+        return True
+    return line.norm(back - 1) in _HORSE and line.norm(back) in (
+        "'s",
+        "is",
+        "was",
+        "'d",
+        "be",
+        "has",
+    )
+
+
+# -- making -----------------------------------------------------------------------------
+
+
+def value_of(
+    note: Around, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
+) -> Value:
+    span = mark.value
+    said = span.unit
+    if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
+        kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
+    elif said is not None and UNITS[said].dimension is Dimension.MASS:
+        kind = "weight"
+    rivals: list[tuple[str, Unit]] = []
+    wanted = dimension_of(kind)
+    if kind == "palmar_angle" and note.line.norm(mark.start - 1) in ("minus", "negative"):
+        span = replace(span, value=-span.value)
+    if said is not None and UNITS[said].dimension is not wanted:
+        said = None
+    if said is None and unit is None:
+        units = likely_units(kind, span.value, note.habit)
+        unit = units[0] if units else default_unit(wanted, span.value)
+        rivals = [(kind, other) for other in units[1:]]
+    return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
+                 sure=sure, rivals=rivals)  # fmt: skip
+
+
+def size_of(note: Around, mark: Mark, measure: str, rule: str) -> Value:
+    span = mark.value
+    whole = span.form == "plain" and span.value >= 2 and measure == "amount"
+    unit = span.unit or (Unit.MM if whole or span.value > 8 else Unit.INCH)
+    return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)

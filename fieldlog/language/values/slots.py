@@ -11,9 +11,10 @@ from dataclasses import replace
 
 from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.values.kinds import CONNECTING, as_digits
+from fieldlog.language.values.around import Around
+from fieldlog.language.values.kinds import as_digits
 from fieldlog.language.words.marks import Mark
-from fieldlog.language.words.units_said import COPULAS, HEADS, Line
+from fieldlog.language.words.units_said import COPULAS, HEADS
 
 COUNTED = frozenset({"weeks", "week", "days", "day", "months", "month", "years", "year", "minutes",
                       "hours", "hour", "years'", "weeks'", "yards", "furlongs", "litres", "gallons",
@@ -46,366 +47,352 @@ def _tenths_as_grade(mark: Mark) -> None:
         mark.value = mark.number = replace(span, value=float(whole), form="grade/10")
 
 
-class Around:
-    """A note's marks as seen from one of them."""
-
-    def __init__(self, line: Line) -> None:
-        self.line = line
-        self.sentence_of: dict[int, int] = {}
-        for number, (begin, end) in enumerate(line.sentences()):
-            for at in range(begin, end):
-                self.sentence_of[at] = number
-
-    def same_sentence(self, a: Mark, b: Mark) -> bool:
-        return self.sentence_of.get(a.start) == self.sentence_of.get(b.start)
-
-    def next(self, at: int, most: int = 1) -> Mark | None:
-        """The next mark if at most ``most`` small words lie between."""
-        marks = self.line.marks
-        for mark in marks[at + 1 :]:
-            if mark.start - marks[at].end > most or not self.same_sentence(marks[at], mark):
-                return None
-            if mark.kind == "role" and mark.code in ("article", "copula", "adverb"):
-                continue
-            return mark
-        return None
-
-    def previous(self, at: int) -> list[Mark]:
-        """Earlier marks of the sentence, nearest first, without connecting words."""
-        earlier = self.line.marks[:at]
-        number_of = self.sentence_of.get
-        here = number_of(self.line.marks[at].start)
-        return [
-            m
-            for m in reversed(earlier)
-            if number_of(m.start) == here and not (m.kind == "role" and m.code in CONNECTING)
-        ]
-
-
-class SlotReader(Around):
-    """Takes numbers that are a slot of a shoe, a count or a grade."""
-
-    def slot(self, at: int, mark: Mark) -> bool:
-        """Take a number that is bar stock, money, a shoe's size, an hour, nails or a count."""
-        if self._stock(at, mark) or self._paid_or_far(at, mark):
-            mark.kind = "count"
-            return True
-        if self._shoe_size(mark) or self._hour(mark):
-            return True
-        following = self.next(at, most=0)
-        return self._nail(mark, following) or self._counted(mark, following)
-
-    def _shoe_size(self, mark: Mark) -> bool:
-        """ "Size two", "a triple ought"."""
-        span = mark.value
-        if span.form != "shoe_size" and self.line.norm(mark.start - 1) not in ("size", "sizes"):
-            return False
-        mark.kind, mark.code = "shoe_size", span.spoken
+def is_slot(note: Around, at: int, mark: Mark) -> bool:
+    """Take a number that is bar stock, money, a shoe's size, an hour, nails or a count."""
+    if _stock(note, at, mark) or _paid_or_far(note, at, mark):
+        mark.kind = "count"
         return True
-
-    def _hour(self, mark: Mark) -> bool:
-        """ "Two o'clock", "at ten clock": where on the hoof."""
-        line, hour = self.line, int(mark.value.value)
-        at_clock = line.norm(mark.start - 1) == "at" and line.norm(mark.end) == "clock"
-        if line.norm(mark.end) == "o'clock" or at_clock:
-            mark.kind, mark.code = "clock", f"clock_{hour}"
-            mark.end += 1
-            if not 1 <= mark.value.value <= 12:
-                mark.kind, mark.code = "count", "count"
-            return True
-        if self._hour_behind(mark):
-            mark.kind, mark.code = "clock", f"clock_{hour}"
-            return True
-        return False
-
-    def _nail(self, mark: Mark, following: Mark | None) -> bool:
-        """ "Six nails", "city head fives", "slim fives"."""
-        line = self.line
-        if following is not None and following.kind == "role" and following.code == "nails":
-            mark.kind, mark.code = "nail", self._nails(mark, following)
-            return True
-        before = line.norm(mark.start - 1)
-        if before in ("city", "slim") or (before == "head" and line.norm(mark.start - 2) == "e"):
-            mark.kind, mark.code = "nail", f"nails:{before} {mark.value.spoken}"
-            return True
-        return False
-
-    def _counted(self, mark: Mark, following: Mark | None) -> bool:
-        """ "Three strides", "two clips", "four cracks": so many of them."""
-        span = mark.value
-        if following is None:
-            return False
-        if following.kind == "role" and following.code == "counted" and (
-                span.unit in (None, Unit.COUNT)):  # fmt: skip
-            mark.kind, mark.code = "count", self.line.text(following)
-            return True
-        few = span.unit is None and float(span.value).is_integer() and span.value <= 8
-        if few and following.code in _FEW:
-            mark.kind, mark.code = "count", following.code
-            return True
-        return False
-
-    def _paid_or_far(self, at: int, mark: Mark) -> bool:
-        """ "Paid fifty for the fronts, forty for the hinds", "a sixteen foot trailer"."""
-        if mark.number.unit not in (None, Unit.LB):
-            return False
-        for told, code in _NO_MEASURE:
-            if told(self, at, mark):
-                mark.code = code
-                return True
-        return False
-
-    def _ratio(self, at: int, mark: Mark) -> bool:
-        """ "Sixty forty ratio"."""
-        if any(m.code == "ratio" and 0 <= mark.start - m.end <= 8 for m in self.line.marks[:at]):
-            return True
-        near = (*range(mark.start - 4, mark.start), *range(mark.end, mark.end + 3))
-        return any(self.line.norm(i) == "ratio" for i in near)
-
-    def _counts_things(self, at: int, mark: Mark) -> bool:
-        """ "Five years", "two more weeks", "three more to do"."""
-        after, beyond = self.line.norm(mark.end), self.line.norm(mark.end + 1)
-        more = after == "more" and (beyond in COUNTED or beyond in ("to", "of", "here"))
-        return after in COUNTED or more
-
-    def _money(self, at: int, mark: Mark) -> bool:
-        """ "Paid fifty for the fronts, forty for the hinds"."""
-        line, marks = self.line, self.line.marks
-        paid = any(line.norm(i) in _MONEY for i in range(mark.start - 4, mark.start))
-        if paid and not any(
-            m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in marks
-        ):
-            return True
-        return (
-            line.norm(mark.end) == "for"
-            and any(m.code == "money" and mark.start - m.end <= 6 for m in marks[:at])
-            and self.same_sentence(mark, marks[at - 1])
-        )
-
-    def _feet_long(self, at: int, mark: Mark) -> bool:
-        """ "A sixteen foot trailer"; not "one foot is sore"."""
-        line, span = self.line, mark.number
-        if line.norm(mark.end) != "foot" or span.form != "plain" or span.value > 40:
-            return False
-        return line.norm(mark.end + 1) not in COPULAS and not line.break_at(mark.end + 1)
-
-    def _inches_beyond(self, at: int, mark: Mark) -> bool:
-        """ "Sixteen foot six"."""
-        earlier = next((m for m in reversed(self.line.marks[:at]) if m.number is not None), None)
-        return earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1
-
-    def _stock(self, at: int, mark: Mark) -> bool:
-        """ "Three quarter by five sixteenths", "twenty by eight": bar that a shoe is made of."""
-        marks = self.line.marks
-        for low, high in ((at, at + 2), (at - 2, at)):
-            if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
-                continue
-            first, second = marks[low], marks[high]
-            if first.number is None or second.number is None:
-                continue
-            if first.end != marks[low + 1].start or second.start != marks[low + 1].end:
-                continue
-            a, b = first.number, second.number
-            inches = a.value <= 1.25 and b.value <= 0.75 and "fraction" in (a.form, b.form)
-            metric = 15 <= a.value <= 30 and 6 <= b.value <= 12
-            if inches or metric:
-                for one in (first, second):
-                    one.kind, one.code = "count", "stock"
-                return True
-        return False
-
-    def _hour_behind(self, mark: Mark) -> bool:
-        """ "From one o'clock to | three": the second hour of a stretch of the wall."""
-        span, begin = mark.value, mark.start
-        led = self.line.norm(begin - 1) in ("to", "and", "till") and (
-            self.line.norm(begin - 2) in ("o'clock", "clock"))  # fmt: skip
-        hour = span.unit is None and span.high is None and span.value in range(1, 13)
-        return led and hour
-
-    def _nails(self, mark: Mark, following: Mark) -> str:
-        words = self.line.text(following)
-        spoken = mark.value.spoken
-        following.tags.add("used")
-        if words in ("nail", "nails"):
-            return f"nail_count:{int(mark.value.value)}"
-        kind = words.replace(" nails", "").replace(" nail", "")
-        return f"nails:{kind} {as_digits(mark.value.value, spoken)}"
-
-    def score(self, at: int, mark: Mark) -> bool:
-        """A number beside a grade cue or before ``out of``."""
-        if mark.value.unit not in (None, Unit.GRADE):
-            return False
-        _tenths_as_grade(mark)
-        if mark.value.form.startswith("grade/"):
-            self._grade_of_top(at, mark)
-            return True
-        found = self._graded(at, mark)
-        if found and mark.kind == "grade":
-            self._of_next_foot(at, mark)
-        return found
-
-    def _of_next_foot(self, at: int, mark: Mark) -> None:
-        """ "Pulse one out of three left front, two out of three right front": one more score."""
-        before = [m for m in self.previous(at) if m.kind != "role"][:6]
-        kinds = [m.kind for m in before]
-        if "foot" not in kinds or not {"grade", "score"} & {*kinds}:
-            return
-        graded = next((i for i, k in enumerate(kinds) if k in ("grade", "score")), None)
-        cue = next((m for m in before if m.kind == "score"), None)
-        feet = [i for i, k in enumerate(kinds) if k == "foot"]
-        later = [m for m in self.line.marks[at + 1 :] if m.kind != "role" and m.start >= mark.end]
-        ahead = later[0] if later else None
-        follows = ahead is not None and ahead.kind == "foot"
-        if graded is None or cue is None or feet[0] > graded or not follows:
-            return
-        if cue.code not in _BY_FOOT or mark.value.value > _HIGHEST:
-            return
-        mark.kind, mark.code, mark.item = "score", cue.code, cue.item
-
-    def _graded(self, at: int, mark: Mark) -> bool:
-        """Whether the number is a grade, by what stands around it."""
-        return (
-            self._out_of(at, mark)
-            or self._before_cue(at, mark)
-            or self._said_grade(at, mark)
-            or self._was_a(at, mark)
-            or self._behind_cue(at, mark)
-        )
-
-    def _grade_of_top(self, at: int, mark: Mark) -> None:
-        """ "Two fifths lame": a grade with the top of its scale."""
-        mark.kind, mark.code = "grade", "graded"
-        top = mark.value.form.partition("/")[2]
-        mark.tags.add(f"of:{top}")
-        if not any(m.kind == "score" for m in self.previous(at)[:4]):
-            self._lone_grade(mark)
-            if top == "9":
-                mark.code, mark.item = "condition", find_item("condition", "score")
-
-    def _out_of(self, at: int, mark: Mark) -> bool:
-        """ "Two out of five"; "thrush in three out of four" counts feet."""
-        line, end = self.line, mark.end
-        slurred = line.norm(end) in ("outa", "outta")
-        if not slurred and line.norm(end) != "out":
-            return False
-        four = line.norm(end + 2) in ("four", "4")
-        if four and not slurred and line.norm(mark.start - 1) in ("in", "on"):
-            mark.kind, mark.code = "count", "feet"
-            return True
-        if not slurred and line.norm(end + 1) != "of":
-            return False
-        behind = end + (1 if slurred else 2)
-        scale = next((m for m in line.marks if m.start == behind), None)
-        if not self._is_scale(mark, scale):
-            mark.kind, mark.code = "count", "of"
-            return True
-        mark.kind, mark.code = "grade", "graded"
-        if not any(m.kind == "score" for m in self.previous(at)[:4]):
-            self._lone_grade(mark)
-        if scale is not None and scale.kind == "number":
-            mark.tags.add(f"of:{scale.value.value:g}")
-            mark.end = scale.end
-            scale.kind, scale.code = "count", "scale"
-            scale.tags.add("used")
+    if _shoe_size(note, mark) or _hour(note, mark):
         return True
+    following = note.next(at, most=0)
+    return _nail(note, mark, following) or _counted(note, mark, following)
 
-    def _is_scale(self, mark: Mark, scale: Mark | None) -> bool:
-        """Not "ten out of ten for behaviour", "six out of the eight", "crest two out of five"."""
-        if scale is None or scale.kind != "number" or scale.value.value not in _TOPS:
-            return False
-        beyond = self.line.norm(scale.end)
-        if beyond in _OUT_OF or (beyond == "for" and self.line.norm(scale.end + 1) in _PRAISED):
-            return False
-        before = range(mark.start - 4, mark.start)
-        return not any(self.line.norm(i) in _OTHER_SCALES for i in before)
 
-    def _before_cue(self, at: int, mark: Mark) -> bool:
-        """ "A five on condition", "two for the pulse"."""
-        cue = next((m for m in self.line.marks[at + 1 :] if m.kind != "role"), None)
-        if cue is None or cue.kind != "score" or cue.start - mark.end > 3:
-            return False
-        if self.line.norm(mark.end) not in ("on", "for", "in"):
-            return False
-        mark.kind, mark.code = "grade", "graded"
-        return True
-
-    def _said_grade(self, at: int, mark: Mark) -> bool:
-        """ "Grade two"; "grade two seedy toe" is no score."""
-        if mark.value.form != "grade":
-            return False
-        following = self.next(at, most=0)
-        of_a_finding = following is not None and following.kind == "finding"
-        if following is not None and of_a_finding and following.code != "lameness":
-            mark.kind, mark.code = "count", "grade of a finding"
-            return True
-        mark.kind, mark.code = "grade", "graded"
-        scores = [m for m in self.previous(at)[:4] if m.kind == "score"]
-        if not scores:
-            self._lone_grade(mark)
-        elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
-            # "Obel three a week ago and grade one now"
-            scores[0].code, scores[0].item = "obel", find_item("obel", "score")
-        elif scores[0].code == "lameness" and (graded := self._graded_finding(mark)):
-            scores[0].code, scores[0].item = graded, find_item(graded, "score")
-        return True
-
-    def _was_a(self, at: int, mark: Mark) -> bool:
-        """ "Condition five today, he was a four in May"."""
-        scored = next((m for m in reversed(self.line.marks[:at]) if m.kind == "score"), None)
-        words = (self.line.norm(mark.start - 2), self.line.norm(mark.start - 1))
-        if scored is None or words != ("was", "a") or mark.start - scored.end > 20:
-            return False
-        mark.kind, mark.code, mark.item = "score", scored.code, scored.item
-        return True
-
-    def _behind_cue(self, at: int, mark: Mark) -> bool:
-        """ "Condition's about a five", "pulse left front two right front three"."""
-        for earlier in [m for m in self.previous(at) if m.kind != "role"][:3]:
-            apart = mark.start - earlier.end
-            if (earlier.kind == "score" and apart <= 7) or (earlier.kind == "grade" and apart <= 3):
-                mark.kind, mark.code = "grade", "graded"
-                return True
-            if earlier.kind not in ("place", "foot"):
-                return False
+def _shoe_size(note: Around, mark: Mark) -> bool:
+    """ "Size two", "a triple ought"."""
+    span = mark.value
+    if span.form != "shoe_size" and note.line.norm(mark.start - 1) not in ("size", "sizes"):
         return False
+    mark.kind, mark.code = "shoe_size", span.spoken
+    return True
 
-    def _lone_grade(self, mark: Mark) -> None:
-        """A grade without a cue is of lameness, unless it is out of nine.
 
-        "Lame, two out of five" is one statement: the word before gives way to the grade.
-        """
-        for other in self.line.marks:
-            plain = other.kind == "finding" and other.code == "lameness"
-            near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
-            mild = {self.line.norm(i) for i in other.covers()} & {"off", "little", "bit"}
-            if plain and not mild and near:
-                other.kind, other.code = "role", "copula"
-        top = self.line.norm(mark.end + 2)
-        lead = {self.line.norm(i) for i in range(mark.start - 16, mark.start)}
-        mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
-        mark.code = self._graded_finding(mark) or mark.code
-        if top in ("three", "3", "four", "4") and lead & {"testers", "tester"}:
-            mark.code = "hoof_tester_grade"
-        if lead & {"obel"} and mark.code == "lameness":
-            mark.code = "obel"
-        mark.item = find_item(mark.code, "score")
+def _hour(note: Around, mark: Mark) -> bool:
+    """ "Two o'clock", "at ten clock": where on the hoof."""
+    line, hour = note.line, int(mark.value.value)
+    at_clock = line.norm(mark.start - 1) == "at" and line.norm(mark.end) == "clock"
+    if line.norm(mark.end) == "o'clock" or at_clock:
+        mark.kind, mark.code = "clock", f"clock_{hour}"
+        mark.end += 1
+        if not 1 <= mark.value.value <= 12:
+            mark.kind, mark.code = "count", "count"
+        return True
+    if _hour_behind(note, mark):
+        mark.kind, mark.code = "clock", f"clock_{hour}"
+        return True
+    return False
 
-    def _graded_finding(self, mark: Mark) -> str:
-        """ "A clubby left, grade two": the score that belongs to the finding before a grade."""
-        heads = [m for m in self.line.marks if m.kind == "finding" and m.end <= mark.start]
-        near = bool(heads) and mark.start - heads[-1].end <= 14
-        return _GRADED.get(heads[-1].code, "") if near else ""
+
+def _nail(note: Around, mark: Mark, following: Mark | None) -> bool:
+    """ "Six nails", "city head fives", "slim fives"."""
+    line = note.line
+    if following is not None and following.kind == "role" and following.code == "nails":
+        mark.kind, mark.code = "nail", _nails(note, mark, following)
+        return True
+    before = line.norm(mark.start - 1)
+    if before in ("city", "slim") or (before == "head" and line.norm(mark.start - 2) == "e"):
+        mark.kind, mark.code = "nail", f"nails:{before} {mark.value.spoken}"
+        return True
+    return False
+
+
+def _counted(note: Around, mark: Mark, following: Mark | None) -> bool:
+    """ "Three strides", "two clips", "four cracks": so many of them."""
+    span = mark.value
+    if following is None:
+        return False
+    if following.kind == "role" and following.code == "counted" and (
+            span.unit in (None, Unit.COUNT)):  # fmt: skip
+        mark.kind, mark.code = "count", note.line.text(following)
+        return True
+    few = span.unit is None and float(span.value).is_integer() and span.value <= 8
+    if few and following.code in _FEW:
+        mark.kind, mark.code = "count", following.code
+        return True
+    return False
+
+
+def _paid_or_far(note: Around, at: int, mark: Mark) -> bool:
+    """ "Paid fifty for the fronts, forty for the hinds", "a sixteen foot trailer"."""
+    if mark.number.unit not in (None, Unit.LB):
+        return False
+    for told, code in _NO_MEASURE:
+        if told(note, at, mark):
+            mark.code = code
+            return True
+    return False
+
+
+def _ratio(note: Around, at: int, mark: Mark) -> bool:
+    """ "Sixty forty ratio"."""
+    if any(m.code == "ratio" and 0 <= mark.start - m.end <= 8 for m in note.line.marks[:at]):
+        return True
+    near = (*range(mark.start - 4, mark.start), *range(mark.end, mark.end + 3))
+    return any(note.line.norm(i) == "ratio" for i in near)
+
+
+def _counts_things(note: Around, at: int, mark: Mark) -> bool:
+    """ "Five years", "two more weeks", "three more to do"."""
+    after, beyond = note.line.norm(mark.end), note.line.norm(mark.end + 1)
+    more = after == "more" and (beyond in COUNTED or beyond in ("to", "of", "here"))
+    return after in COUNTED or more
+
+
+def _money(note: Around, at: int, mark: Mark) -> bool:
+    """ "Paid fifty for the fronts, forty for the hinds"."""
+    line, marks = note.line, note.line.marks
+    paid = any(line.norm(i) in _MONEY for i in range(mark.start - 4, mark.start))
+    if paid and not any(
+        m.kind in HEADS and mark.start - m.end <= 4 and m.end <= mark.start for m in marks
+    ):
+        return True
+    return (
+        line.norm(mark.end) == "for"
+        and any(m.code == "money" and mark.start - m.end <= 6 for m in marks[:at])
+        and note.same_sentence(mark, marks[at - 1])
+    )
+
+
+def _feet_long(note: Around, at: int, mark: Mark) -> bool:
+    """ "A sixteen foot trailer"; not "one foot is sore"."""
+    line, span = note.line, mark.number
+    if line.norm(mark.end) != "foot" or span.form != "plain" or span.value > 40:
+        return False
+    return line.norm(mark.end + 1) not in COPULAS and not line.break_at(mark.end + 1)
+
+
+def _inches_beyond(note: Around, at: int, mark: Mark) -> bool:
+    """ "Sixteen foot six"."""
+    earlier = next((m for m in reversed(note.line.marks[:at]) if m.number is not None), None)
+    return earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1
+
+
+def _stock(note: Around, at: int, mark: Mark) -> bool:
+    """ "Three quarter by five sixteenths", "twenty by eight": bar that a shoe is made of."""
+    marks = note.line.marks
+    for low, high in ((at, at + 2), (at - 2, at)):
+        if low < 0 or high >= len(marks) or marks[low + 1].code != "by":
+            continue
+        first, second = marks[low], marks[high]
+        if first.number is None or second.number is None:
+            continue
+        if first.end != marks[low + 1].start or second.start != marks[low + 1].end:
+            continue
+        a, b = first.number, second.number
+        inches = a.value <= 1.25 and b.value <= 0.75 and "fraction" in (a.form, b.form)
+        metric = 15 <= a.value <= 30 and 6 <= b.value <= 12
+        if inches or metric:
+            for one in (first, second):
+                one.kind, one.code = "count", "stock"
+            return True
+    return False
+
+
+def _hour_behind(note: Around, mark: Mark) -> bool:
+    """ "From one o'clock to | three": the second hour of a stretch of the wall."""
+    span, begin = mark.value, mark.start
+    led = note.line.norm(begin - 1) in ("to", "and", "till") and (
+        note.line.norm(begin - 2) in ("o'clock", "clock"))  # fmt: skip
+    hour = span.unit is None and span.high is None and span.value in range(1, 13)
+    return led and hour
+
+
+def _nails(note: Around, mark: Mark, following: Mark) -> str:
+    words = note.line.text(following)
+    spoken = mark.value.spoken
+    following.tags.add("used")
+    if words in ("nail", "nails"):
+        return f"nail_count:{int(mark.value.value)}"
+    kind = words.replace(" nails", "").replace(" nail", "")
+    return f"nails:{kind} {as_digits(mark.value.value, spoken)}"
+
+
+def is_score(note: Around, at: int, mark: Mark) -> bool:
+    """A number beside a grade cue or before ``out of``."""
+    if mark.value.unit not in (None, Unit.GRADE):
+        return False
+    _tenths_as_grade(mark)
+    if mark.value.form.startswith("grade/"):
+        _grade_of_top(note, at, mark)
+        return True
+    found = _graded(note, at, mark)
+    if found and mark.kind == "grade":
+        _of_next_foot(note, at, mark)
+    return found
+
+
+def _of_next_foot(note: Around, at: int, mark: Mark) -> None:
+    """ "Pulse one out of three left front, two out of three right front": one more score."""
+    before = [m for m in note.previous(at) if m.kind != "role"][:6]
+    kinds = [m.kind for m in before]
+    if "foot" not in kinds or not {"grade", "score"} & {*kinds}:
+        return
+    graded = next((i for i, k in enumerate(kinds) if k in ("grade", "score")), None)
+    cue = next((m for m in before if m.kind == "score"), None)
+    feet = [i for i, k in enumerate(kinds) if k == "foot"]
+    later = [m for m in note.line.marks[at + 1 :] if m.kind != "role" and m.start >= mark.end]
+    ahead = later[0] if later else None
+    follows = ahead is not None and ahead.kind == "foot"
+    if graded is None or cue is None or feet[0] > graded or not follows:
+        return
+    if cue.code not in _BY_FOOT or mark.value.value > _HIGHEST:
+        return
+    mark.kind, mark.code, mark.item = "score", cue.code, cue.item
+
+
+def _graded(note: Around, at: int, mark: Mark) -> bool:
+    """Whether the number is a grade, by what stands around it."""
+    return (
+        _out_of(note, at, mark)
+        or _before_cue(note, at, mark)
+        or _said_grade(note, at, mark)
+        or _was_a(note, at, mark)
+        or _behind_cue(note, at, mark)
+    )
+
+
+def _grade_of_top(note: Around, at: int, mark: Mark) -> None:
+    """ "Two fifths lame": a grade with the top of its scale."""
+    mark.kind, mark.code = "grade", "graded"
+    top = mark.value.form.partition("/")[2]
+    mark.tags.add(f"of:{top}")
+    if not any(m.kind == "score" for m in note.previous(at)[:4]):
+        _lone_grade(note, mark)
+        if top == "9":
+            mark.code, mark.item = "condition", find_item("condition", "score")
+
+
+def _out_of(note: Around, at: int, mark: Mark) -> bool:
+    """ "Two out of five"; "thrush in three out of four" counts feet."""
+    line, end = note.line, mark.end
+    slurred = line.norm(end) in ("outa", "outta")
+    if not slurred and line.norm(end) != "out":
+        return False
+    four = line.norm(end + 2) in ("four", "4")
+    if four and not slurred and line.norm(mark.start - 1) in ("in", "on"):
+        mark.kind, mark.code = "count", "feet"
+        return True
+    if not slurred and line.norm(end + 1) != "of":
+        return False
+    behind = end + (1 if slurred else 2)
+    scale = next((m for m in line.marks if m.start == behind), None)
+    if not _is_scale(note, mark, scale):
+        mark.kind, mark.code = "count", "of"
+        return True
+    mark.kind, mark.code = "grade", "graded"
+    if not any(m.kind == "score" for m in note.previous(at)[:4]):
+        _lone_grade(note, mark)
+    if scale is not None and scale.kind == "number":
+        mark.tags.add(f"of:{scale.value.value:g}")
+        mark.end = scale.end
+        scale.kind, scale.code = "count", "scale"
+        scale.tags.add("used")
+    return True
+
+
+def _is_scale(note: Around, mark: Mark, scale: Mark | None) -> bool:
+    """Not "ten out of ten for behaviour", "six out of the eight", "crest two out of five"."""
+    if scale is None or scale.kind != "number" or scale.value.value not in _TOPS:
+        return False
+    beyond = note.line.norm(scale.end)
+    if beyond in _OUT_OF or (beyond == "for" and note.line.norm(scale.end + 1) in _PRAISED):
+        return False
+    before = range(mark.start - 4, mark.start)
+    return not any(note.line.norm(i) in _OTHER_SCALES for i in before)
+
+
+def _before_cue(note: Around, at: int, mark: Mark) -> bool:
+    """ "A five on condition", "two for the pulse"."""
+    cue = next((m for m in note.line.marks[at + 1 :] if m.kind != "role"), None)
+    if cue is None or cue.kind != "score" or cue.start - mark.end > 3:
+        return False
+    if note.line.norm(mark.end) not in ("on", "for", "in"):
+        return False
+    mark.kind, mark.code = "grade", "graded"
+    return True
+
+
+def _said_grade(note: Around, at: int, mark: Mark) -> bool:
+    """ "Grade two"; "grade two seedy toe" is no score."""
+    if mark.value.form != "grade":
+        return False
+    following = note.next(at, most=0)
+    of_a_finding = following is not None and following.kind == "finding"
+    if following is not None and of_a_finding and following.code != "lameness":
+        mark.kind, mark.code = "count", "grade of a finding"
+        return True
+    mark.kind, mark.code = "grade", "graded"
+    scores = [m for m in note.previous(at)[:4] if m.kind == "score"]
+    if not scores:
+        _lone_grade(note, mark)
+    elif scores[0].code == "lameness" and any(m.code == "obel" for m in scores):
+        # "Obel three a week ago and grade one now"
+        scores[0].code, scores[0].item = "obel", find_item("obel", "score")
+    elif scores[0].code == "lameness" and (graded := _graded_finding(note, mark)):
+        scores[0].code, scores[0].item = graded, find_item(graded, "score")
+    return True
+
+
+def _was_a(note: Around, at: int, mark: Mark) -> bool:
+    """ "Condition five today, he was a four in May"."""
+    scored = next((m for m in reversed(note.line.marks[:at]) if m.kind == "score"), None)
+    words = (note.line.norm(mark.start - 2), note.line.norm(mark.start - 1))
+    if scored is None or words != ("was", "a") or mark.start - scored.end > 20:
+        return False
+    mark.kind, mark.code, mark.item = "score", scored.code, scored.item
+    return True
+
+
+def _behind_cue(note: Around, at: int, mark: Mark) -> bool:
+    """ "Condition's about a five", "pulse left front two right front three"."""
+    for earlier in [m for m in note.previous(at) if m.kind != "role"][:3]:
+        apart = mark.start - earlier.end
+        if (earlier.kind == "score" and apart <= 7) or (earlier.kind == "grade" and apart <= 3):
+            mark.kind, mark.code = "grade", "graded"
+            return True
+        if earlier.kind not in ("place", "foot"):
+            return False
+    return False
+
+
+def _lone_grade(note: Around, mark: Mark) -> None:
+    """A grade without a cue is of lameness, unless it is out of nine.
+
+    "Lame, two out of five" is one statement: the word before gives way to the grade.
+    """
+    for other in note.line.marks:
+        plain = other.kind == "finding" and other.code == "lameness"
+        near = 0 <= mark.start - other.end <= 7 or 0 <= other.start - mark.end <= 1
+        mild = {note.line.norm(i) for i in other.covers()} & {"off", "little", "bit"}
+        if plain and not mild and near:
+            other.kind, other.code = "role", "copula"
+    top = note.line.norm(mark.end + 2)
+    lead = {note.line.norm(i) for i in range(mark.start - 16, mark.start)}
+    mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
+    mark.code = _graded_finding(note, mark) or mark.code
+    if top in ("three", "3", "four", "4") and lead & {"testers", "tester"}:
+        mark.code = "hoof_tester_grade"
+    if lead & {"obel"} and mark.code == "lameness":
+        mark.code = "obel"
+    mark.item = find_item(mark.code, "score")
+
+
+def _graded_finding(note: Around, mark: Mark) -> str:
+    """ "A clubby left, grade two": the score that belongs to the finding before a grade."""
+    heads = [m for m in note.line.marks if m.kind == "finding" and m.end <= mark.start]
+    near = bool(heads) and mark.start - heads[-1].end <= 14
+    return _GRADED.get(heads[-1].code, "") if near else ""
 
 
 _BY_FOOT = frozenset({"lameness", "pulse_grade", "hoof_tester_grade", "club_grade"})
 _HIGHEST = 10
 """The highest grade of any scale of these."""
 _GRADED = {"clubby": "club_grade", "digital_pulse": "pulse_grade", "bounding_pulse": "pulse_grade"}
-_NO_MEASURE: tuple[tuple[Callable[[SlotReader, int, Mark], bool], str], ...] = (
-    (SlotReader._ratio, "ratio"),
-    (SlotReader._counts_things, "counted"),
-    (SlotReader._money, "money"),
-    (SlotReader._feet_long, "feet long"),
-    (SlotReader._inches_beyond, "inches"),
+_NO_MEASURE: tuple[tuple[Callable[[Around, int, Mark], bool], str], ...] = (
+    (_ratio, "ratio"),
+    (_counts_things, "counted"),
+    (_money, "money"),
+    (_feet_long, "feet long"),
+    (_inches_beyond, "inches"),
 )
 """What is asked in turn of a number that may measure nothing, and the code of each."""
