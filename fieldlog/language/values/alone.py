@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.values.around import Around
+from fieldlog.language.values.by_place import from_place
 from fieldlog.language.values.changes import was_before
-from fieldlog.language.values.cues import from_place
-from fieldlog.language.values.horse import of_the_horse, size_of, value_of
+from fieldlog.language.values.horse import of_the_horse
 from fieldlog.language.values.kinds import PLACE_KINDS, Value, fits, horn
+from fieldlog.language.values.making import size_of, value_of
 from fieldlog.language.values.turns import (
     by_pair,
     compared_kind,

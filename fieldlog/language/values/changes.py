@@ -6,7 +6,6 @@ from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.values.around import Around
-from fieldlog.language.values.horse import size_of, value_of
 from fieldlog.language.values.kinds import (
     PLACE_KINDS,
     Value,
@@ -15,6 +14,7 @@ from fieldlog.language.values.kinds import (
     horn,
     likely_units,
 )
+from fieldlog.language.values.making import size_of, value_of
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import HEADS
 

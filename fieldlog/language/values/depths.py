@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from fieldlog.language.values.around import Around
-from fieldlog.language.values.horse import size_of, value_of
 from fieldlog.language.values.kinds import Value, horn
+from fieldlog.language.values.making import size_of, value_of
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import HEADS
 

@@ -1,18 +1,13 @@
-"""Measures of the whole horse: hands, girth in hundreds, weight; and how a value is made."""
+"""Measures of the whole horse: hands, girth in hundreds, weight."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from fieldlog.core.units import UNITS, Dimension, Unit
+from fieldlog.core.units import Unit
 from fieldlog.language.values.around import Around
-from fieldlog.language.values.kinds import (
-    Value,
-    default_unit,
-    dimension_of,
-    likely_units,
-    quantity_of,
-)
+from fieldlog.language.values.kinds import Value
+from fieldlog.language.values.making import value_of
 from fieldlog.language.words.marks import Mark
 
 _ROUGHLY = frozenset({"about", "around", "maybe", "only", "just", "a", "good", "nearly", "roughly",
@@ -204,36 +199,3 @@ def of_the_horse(note: Around, mark: Mark) -> bool:
         "be",
         "has",
     )
-
-
-# -- making -----------------------------------------------------------------------------
-
-
-def value_of(
-    note: Around, kind: str, mark: Mark, rule: str, unit: Unit | None = None, sure: bool = True
-) -> Value:
-    span = mark.value
-    said = span.unit
-    if said is Unit.DEGREE and dimension_of(kind) is not Dimension.ANGLE:
-        kind = "heel_angle" if kind.startswith("heel") else "toe_angle"
-    elif said is not None and UNITS[said].dimension is Dimension.MASS:
-        kind = "weight"
-    rivals: list[tuple[str, Unit]] = []
-    wanted = dimension_of(kind)
-    if kind == "palmar_angle" and note.line.norm(mark.start - 1) in ("minus", "negative"):
-        span = replace(span, value=-span.value)
-    if said is not None and UNITS[said].dimension is not wanted:
-        said = None
-    if said is None and unit is None:
-        units = likely_units(kind, span.value, note.habit)
-        unit = units[0] if units else default_unit(wanted, span.value)
-        rivals = [(kind, other) for other in units[1:]]
-    return Value(kind, quantity_of(span, said or unit or Unit.MM, said is None), rule,
-                 sure=sure, rivals=rivals)  # fmt: skip
-
-
-def size_of(note: Around, mark: Mark, measure: str, rule: str) -> Value:
-    span = mark.value
-    whole = span.form == "plain" and span.value >= 2 and measure == "amount"
-    unit = span.unit or (Unit.MM if whole or span.value > 8 else Unit.INCH)
-    return Value("size", quantity_of(span, unit, span.unit is None), rule, measure=measure)

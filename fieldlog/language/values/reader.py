@@ -13,9 +13,11 @@ from fieldlog.language.values.alone import uncued
 from fieldlog.language.values.around import Around
 from fieldlog.language.values.changes import each_off, is_difference, trimmed_off
 from fieldlog.language.values.cues import cued
-from fieldlog.language.values.horse import hands, read_hundreds, size_of
+from fieldlog.language.values.grades import as_score
+from fieldlog.language.values.horse import hands, read_hundreds
 from fieldlog.language.values.kinds import Value, about_as_large
 from fieldlog.language.values.lists import settle_lists
+from fieldlog.language.values.making import size_of
 from fieldlog.language.values.neighbours import (
     feet_in_order,
     join_ranges,
@@ -27,7 +29,7 @@ from fieldlog.language.values.neighbours import (
 from fieldlog.language.values.order import said_first
 from fieldlog.language.values.sense import in_range, measures_nothing
 from fieldlog.language.values.sizes import attached_size
-from fieldlog.language.values.slots import is_score, is_slot
+from fieldlog.language.values.slots import as_slot
 from fieldlog.language.words.marks import Mark
 
 _PUT_RIGHT = 7
@@ -60,8 +62,8 @@ def _classify(note: Around, at: int, mark: Mark) -> None:
     read_hundreds(note, at, mark)
     if (
         each_off(note, at, mark)
-        or is_slot(note, at, mark)
-        or is_score(note, at, mark)
+        or as_slot(note, at, mark)
+        or as_score(note, at, mark)
         or trimmed_off(note, at, mark)
     ):
         return

@@ -8,8 +8,8 @@ from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.values.around import Around
 from fieldlog.language.values.changes import worked_to
 from fieldlog.language.values.depths import sized_by, tells_more
-from fieldlog.language.values.horse import size_of, value_of
 from fieldlog.language.values.kinds import ANGLED, WORK_ANGLE, Value, fits, horn
+from fieldlog.language.values.making import size_of, value_of
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import HEADS
 
