@@ -7,15 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from fieldlog.config import Settings
-from fieldlog.core.facts import (
-    Comparison,
-    Due,
-    Fact,
-    FactKind,
-    Reporter,
-    SpokenCorrection,
-    Trend,
-)
+from fieldlog.core.facts import Comparison, Due, Fact, FactKind, Reporter, SpokenCorrection, Trend
 from fieldlog.language.context.around import Context, read_context
 from fieldlog.language.context.comparisons import with_values
 from fieldlog.language.context.reporters import read_off_films
@@ -66,7 +58,7 @@ from fieldlog.language.plans.plans_led import done_later, foot_for_later, led_by
 from fieldlog.language.plans.visits_apart import visits_apart, with_other_visit
 from fieldlog.language.values.before import with_size_before
 from fieldlog.language.values.kinds import Value
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line, UnitSaid
 
 _OF_IT = frozenset({"it", "'s", "is", "that", "so", "and", ","})
@@ -451,4 +443,4 @@ class PartReader:
                 continue
             head = Mark("work", "shoe", size.start, size.start, find_item("shoe", "work"))
             head.tags.add("implied")
-            line.marks = sorted([*line.marks, head], key=lambda m: (m.start, m.end))
+            line.marks = in_order([*line.marks, head])

@@ -31,7 +31,7 @@ from fieldlog.language.senses.bystanders import without_bystanders
 from fieldlog.language.senses.good_words import settle_good
 from fieldlog.language.senses.plain_words import settle_plain_words
 from fieldlog.language.senses.taken_off import settle_taken_off
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line, mark_before
 
 _COMPARE = frozenset({"better", "worse", "same"})
@@ -171,7 +171,7 @@ def _advised(line: Line, marks: list[Mark]) -> list[Mark]:
             told = mark.code == "spoke_to" and 0 <= visit.start - mark.end <= 6
             if told and {"advised", "recommended"} & {line.norm(i) for i in mark.covers()}:
                 mark.code, mark.item = "advised_vet", item
-    return sorted(marks, key=lambda m: (m.start, m.end))
+    return in_order(marks)
 
 
 def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -199,7 +199,7 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
             out.append(Mark("change", "denied", at, at + 1))
     gone = {i for m in out if m.code == "denied" for i in m.covers()}
     out = [m for m in out if m.code == "denied" or not m.touches(gone)]
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:

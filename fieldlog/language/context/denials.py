@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from fieldlog.language.context.taken_for import taken_for
 from fieldlog.language.ellipsis.mates import deny_mates
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _FARRIER = frozenset({"i", "i've", "me", "we"})
@@ -113,7 +113,7 @@ def _own_words(line: Line, marks: list[Mark]) -> list[Mark]:
             words = no.covers()
             out = [m for m in out if not m.touches(words)]
             out.append(no)
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _is_not_so(line: Line, marks: list[Mark], report: Mark, at: int) -> Mark | None:
@@ -197,7 +197,7 @@ def _now_well(line: Line, marks: list[Mark]) -> list[Mark]:
             words = set(range(first, last))
             out = [m for m in out if not m.touches(words)]
             out.append(Mark("change", "denied_here", first, last))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 _HEADS = frozenset({"finding", "work", "value", "followup", "handling", "change", "score"})

@@ -13,7 +13,7 @@ from dataclasses import replace
 from fieldlog.core.facts import Fact, Reporter
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 SAYERS = ("owner_says", "vet_says", "other_says")
@@ -71,7 +71,7 @@ def settle_reporters(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         code, begin = found
         out = _with(out, Mark("role", code, begin, said[0]))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _unnamed(line: Line, marks: list[Mark]) -> list[Mark]:

@@ -6,7 +6,7 @@ stays their word.
 
 from __future__ import annotations
 
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _THOUGHT = frozenset({"thought", "figured", "sworn", "suspected", "reckoned", "expected", "feared"})
@@ -31,7 +31,7 @@ def taken_for(line: Line, marks: list[Mark]) -> list[Mark]:
             if (told := _turned_out(line, marks, mark, stop)) is not None:
                 out = [m for m in out if m.kind != "role" or not m.covers() & {*range(*told)}]
                 out.append(Mark("role", "negation_after", *told))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _was_thought(line: Line, mark: Mark, begin: int) -> bool:

@@ -11,7 +11,7 @@ from functools import cache
 
 from fieldlog.core.facts import Severity
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.matcher import Matcher
 from fieldlog.language.words.units_said import HEADS, Line
 
@@ -63,7 +63,7 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
             out += [head] if head is not None else []
     heads = {i for m in out if m.kind == "change" for i in m.covers()}
     out = [m for m in out if m.kind == "change" or not m.touches(heads)]
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _head(line: Line, marks: list[Mark], foot: Mark, begin: int, end: int, way: str) -> Mark | None:

@@ -7,7 +7,7 @@ Behind a finding on one foot such words deny it on another. Each gets a head of 
 from __future__ import annotations
 
 from fieldlog.language.ellipsis.mate_words import good_words
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import HEADS, Line
 
 _IS = frozenset({"'s", "is", "are", "'re", "was", "were", "looks", "all", "nice", "and", "both",
@@ -44,7 +44,7 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
         out = [m for m in out if not m.touches(taken) or m.kind == "foot"]
         out.append(Mark("change", "denied", *words, value=codes))
         out[-1].tags |= {"gone"} if over else set()
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -65,7 +65,7 @@ def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
         led = line.norm(at - 1) in ("the", "but", "and") or line.norm(at + 1) == "not"
         if denied and led and before:
             out.append(Mark("foot", _SIDES[word.norm], at, at + 1))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _CRACKS = frozenset({"crack", "toe_crack", "quarter_crack", "heel_crack", "grass_crack",
@@ -45,7 +45,7 @@ def with_ones(line: Line, marks: Sequence[Mark]) -> list[Mark]:
         elif holder is not None:
             out.remove(holder)
         out.append(Mark("finding", code, at, at + 1, find_item(code, "finding")))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _may_be_one(line: Line, holder: Mark | None, at: int) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import takewhile
 
-from fieldlog.language.words.marks import PAIRS, Mark
+from fieldlog.language.words.marks import PAIRS, Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 NAMED_BEHIND = "and its pair was named behind it."
@@ -60,7 +60,7 @@ def _near_and_off(line: Line, marks: list[Mark], pair: Mark) -> list[Mark]:
         return marks
     covered = {m.start for m in found}
     marks = [m for m in marks if not m.touches(covered)]
-    return sorted([*marks, *found], key=lambda m: (m.start, m.end))
+    return in_order([*marks, *found])
 
 
 def _closes(line: Line, marks: Sequence[Mark], pair: Mark) -> bool:

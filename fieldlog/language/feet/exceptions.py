@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.words.marks import ALL_FOUR, PAIRS, Mark
+from fieldlog.language.words.marks import ALL_FOUR, PAIRS, Mark, in_order
 from fieldlog.language.words.units_said import COPULAS, Line
 
 _SIDES = {"left": "R", "near_word": "R", "right": "L", "off_word": "L"}
@@ -91,7 +91,7 @@ def jobs_unsaid(line: Line, marks: Sequence[Mark]) -> list[Mark]:
         if line.norm(at) == "did" and not told & {*range(at, foot.start)}:
             out = [m for m in out if not m.holds(at)]
             out.append(Mark("work", "trim", at, at + 1, find_item("trim", "work")))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 _ALL_OF_IT = frozenset({"all", "everything", "the", "lot", "them", "'em", "four", "feet", "of"})

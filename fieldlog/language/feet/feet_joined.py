@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fieldlog.core.feet import ALL_FEET
 from fieldlog.language.feet.foot_said import ONE_FOOT, number_before
-from fieldlog.language.words.marks import ALL_FOUR, PAIRS, Mark
+from fieldlog.language.words.marks import ALL_FOUR, PAIRS, Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _END_WORDS = {"front": "LF+RF", "fore": "LF+RF", "hind": "LH+RH", "back": "LH+RH", "rear": "LH+RH"}
@@ -89,7 +89,7 @@ def all_of_them(line: Line, marks: list[Mark]) -> list[Mark]:
         if line.break_at(at - 1) if foot is None else foot.code in ONE_FOOT:
             out = [m for m in out if not m.holds(at)]
             out.append(Mark("foot", _listed_before(line, marks, at) or ALL_FOUR, at, at + 1))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _listed_before(line: Line, marks: list[Mark], at: int) -> str:

@@ -4,7 +4,7 @@ right front".
 
 from __future__ import annotations
 
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _SIDE_OF = {"near": "off", "off": "near"}
@@ -36,7 +36,7 @@ def other_side(line: Line, marks: list[Mark]) -> list[Mark]:
             out = [m for m in out if not m.holds(at)]
             code = ("R" if word == "near" else "L") + mark.code[1]
             out.append(Mark("foot", code, at, at + 1))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def closing_feet(line: Line, marks: list[Mark]) -> list[Mark]:

@@ -15,7 +15,7 @@ from fieldlog.core.changed import changed
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.lexicon import Item, items
 from fieldlog.language.opinion.gist import Opinion, label
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.tokens import Token
 
 TAG = "gist"
@@ -114,7 +114,7 @@ def with_proposed(
         return list(marks)
     covered = {i for m in more for i in m.covers()}
     kept = [m for m in marks if not m.touches(covered)]
-    return sorted([*kept, *more], key=lambda m: (m.start, m.end))
+    return in_order([*kept, *more])
 
 
 def _word_numbers(opinion: Opinion, words: Sequence[Token]) -> dict[int, int]:

@@ -8,7 +8,7 @@ weight. Each is settled here by what stands around it, before clauses are built.
 from __future__ import annotations
 
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.words.marks import ALL_FOUR, Mark
+from fieldlog.language.words.marks import ALL_FOUR, Mark, in_order
 from fieldlog.language.words.units_said import COPULAS, HEADS, Line
 
 _NOW = frozenset({"now", "today"})
@@ -165,7 +165,7 @@ def _dry(line: Line, marks: list[Mark]) -> list[Mark]:
                 continue
             out = [m for m in out if not m.holds(at)]
             out.append(Mark("finding", code, at, at + 1, find_item(code, "finding")))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _loose(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -185,7 +185,7 @@ def _loose(line: Line, marks: list[Mark]) -> list[Mark]:
             out = [m for m in out if not m.holds(at)]
             out.append(Mark("finding", "shoe_loose", at, at + 1,
                             find_item("shoe_loose", "finding")))  # fmt: skip
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 _SPARING = frozenset({"not", "isn't", "wasn't", "hardly", "barely", "scarcely", "won't", "wouldn't",
@@ -210,7 +210,7 @@ def _spared(line: Line, marks: list[Mark]) -> list[Mark]:
         out = [m for m in out if not m.touches(words)]
         item = find_item("not_weight_bearing", "finding")
         out.append(Mark("finding", "not_weight_bearing", at - 1, end, item))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 _QUIET = (
@@ -266,4 +266,4 @@ def _testers(line: Line, marks: list[Mark]) -> list[Mark]:
             loud = tuple(line.norm(i) for i in range(first, last)) in _LOUD
             code = "tester_positive" if loud else "tester_negative"
             out.append(Mark("finding", code, first, last, find_item(code, "finding")))
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)

@@ -80,6 +80,11 @@ class Mark:
         return self.end - self.start - (self.gap[1] - self.gap[0] if self.gap else 0)
 
 
+def in_order(marks: Iterable[Mark]) -> list[Mark]:
+    """Marks as they were said: by their first word, then by their last."""
+    return sorted(marks, key=lambda m: (m.start, m.end))
+
+
 @dataclass(frozen=True, slots=True)
 class _Target:
     kind: str
@@ -267,4 +272,4 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
         if end > mark.start:
             taken |= set(range(mark.start, end))
             chosen.append(Mark(mark.kind, mark.code, mark.start, end, mark.item, gap=None))
-    return sorted(chosen, key=lambda m: (m.start, m.end))
+    return in_order(chosen)
