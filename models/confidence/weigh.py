@@ -29,7 +29,7 @@ from fit import fit  # noqa: E402
 
 from fieldlog.core.facts import Fact  # noqa: E402
 from fieldlog.core.feet import Foot  # noqa: E402
-from fieldlog.language import pipeline  # noqa: E402
+from fieldlog.language import pipeline, second_opinion  # noqa: E402
 from fieldlog.language.numbers.shorthand import trade_numbers  # noqa: E402
 from fieldlog.language.opinion import gist, standing, weighing  # noqa: E402
 from fieldlog.language.opinion.gist import label  # noqa: E402
@@ -78,9 +78,9 @@ def _rows_with(job: tuple[str, str]) -> dict[str, list[Row]]:
     gist.network = lambda: network  # type: ignore[assignment]
     gist.opinion.cache_clear()
     for as_the_rules_say in ("weighed", "with_feet", "with_times"):
-        setattr(pipeline, as_the_rules_say, lambda facts, *_: list(facts))
+        setattr(second_opinion, as_the_rules_say, lambda facts, *_: list(facts))
     for keeps_all in ("set_aside", "said_once"):
-        setattr(pipeline, keeps_all, lambda facts, *_: (list(facts), []))
+        setattr(second_opinion, keeps_all, lambda facts, *_: (list(facts), []))
     return rows_of(notes_in(Path(name)) if name.endswith(".txt") else read_notes(name))
 
 

@@ -13,7 +13,7 @@ from fieldlog.app.editing import change
 from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
-from fieldlog.language import confidence, note_marks, pipeline
+from fieldlog.language import confidence, note_marks, second_opinion
 from fieldlog.language.opinion import gist, standing
 from fieldlog.language.opinion.gist import Opinion, label, words_of
 from fieldlog.language.opinion.standing import set_aside, unclear_words
@@ -42,7 +42,7 @@ def opined(monkeypatch: pytest.MonkeyPatch) -> Opined:
 
     def give(held: Opinion | None) -> None:
         monkeypatch.setattr(confidence, "opinion", lambda *_: held)
-        monkeypatch.setattr(pipeline, "opinion", lambda *_: held)
+        monkeypatch.setattr(second_opinion, "opinion", lambda *_: held)
         monkeypatch.setattr(note_marks, "opinion", lambda *_: held)
 
     return give
