@@ -9,13 +9,13 @@ from fieldlog.language.entries.cover import cover
 from fieldlog.language.entries.redflags import with_red_flags
 from fieldlog.language.horses import Opening, mention
 from fieldlog.language.opinion.gist_facts import with_offers
-from fieldlog.language.part import Part
 from fieldlog.language.second_opinion import second_opinion
+from fieldlog.language.told import Told
 from fieldlog.language.whole_note import WholeNote
 
 
 def entry_of(
-    note: WholeNote, about: HorsePart, said: Part, horse: str | None, first: bool
+    note: WholeNote, about: HorsePart, said: Told, horse: str | None, first: bool
 ) -> Entry:
     """The entry of one part of a note.
 
