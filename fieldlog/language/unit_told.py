@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from fieldlog.core.facts import Comparison, Due, Fact, FactKind, Reporter, Trend
-from fieldlog.language.context.around import Context
+from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.copies import copied, denied
 from fieldlog.language.facts.objects import owners_job
 from fieldlog.language.facts.second_foot import told_again

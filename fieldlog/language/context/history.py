@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Reporter
 from fieldlog.language.context.comparisons import TRENDS
+from fieldlog.language.lexicon import word_set
 from fieldlog.language.times.days_of_work import DAYS, a_day, done_on_a_day
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid
@@ -314,3 +315,11 @@ def _comparing(line: Line, unit: UnitSaid) -> bool:
     return unit.has("better", "worse", "same", "larger", "smaller", "new", "gone") or (
         unit.head.kind == "change"
     )
+
+
+_PAST = word_set("past_verbs")
+
+
+def is_past(word: str) -> bool:
+    """Whether a verb form tells of something already done."""
+    return word.endswith("ed") or word in _PAST

@@ -6,27 +6,14 @@ from dataclasses import replace
 
 from fieldlog.config import Settings
 from fieldlog.core.changed import changed
-from fieldlog.core.facts import (
-    Comparison,
-    Due,
-    Fact,
-    FactKind,
-    FootBasis,
-    Reading,
-    Reporter,
-    Trend,
-)
+from fieldlog.core.facts import Comparison, Due, Fact, FactKind, FootBasis, Reading, Reporter, Trend
 from fieldlog.core.feet import Foot
-from fieldlog.language.context.around import Context, is_past
-from fieldlog.language.context.comparisons import (
-    no_more,
-)
-from fieldlog.language.context.history import TRACES
+from fieldlog.language.context.comparisons import no_more
+from fieldlog.language.context.head_context import Context
+from fieldlog.language.context.history import TRACES, is_past
 from fieldlog.language.facts.crack_names import named_crack
 from fieldlog.language.facts.reading_values import ValueMaker
-from fieldlog.language.feet.tracker import (
-    FootTracker,
-)
+from fieldlog.language.feet.tracker import FootTracker
 from fieldlog.language.lexicon import find_item, item_per_horse, word_set
 from fieldlog.language.numbers.shoes import shoe_slots
 from fieldlog.language.numbers.spoken import find_numbers

@@ -7,18 +7,12 @@ from dataclasses import replace
 from fieldlog.config import Settings
 from fieldlog.core.facts import FactKind, FootBasis
 from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
-from fieldlog.language.context.around import Context
 from fieldlog.language.context.comparisons import rather
+from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.objects import done_to, the_whole_horse
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
-from fieldlog.language.feet.places_said import inner_feet, narrowed, several, spoken_feet
-from fieldlog.language.feet.tracker import (
-    MENDS,
-    OF_A_FOOT,
-    OF_THE_HORSE,
-    Assignment,
-    FootTracker,
-)
+from fieldlog.language.feet.feet_named import inner_feet, narrowed, several, spoken_feet
+from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_THE_HORSE, Assignment, FootTracker
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid

@@ -6,8 +6,8 @@ from fieldlog.config import Settings
 from fieldlog.core.changed import changed
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Reading, Trend
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.context.around import Context
 from fieldlog.language.context.comparisons import grown_since, more_so, not_so_much, of_value
+from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.doubts_said import across, value_doubts
 from fieldlog.language.facts.reading_feet import FeetReader
 from fieldlog.language.feet.places_said import places_of

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
-from fieldlog.language.context.around import Context
+from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.reading import FactMaker
 from fieldlog.language.feet.tracker import OF_THE_HORSE, Assignment
 from fieldlog.language.opinion.gist_marks import with_origin

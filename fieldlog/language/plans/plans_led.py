@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, new_id
-from fieldlog.language.context.around import is_past
+from fieldlog.language.context.history import is_past
 from fieldlog.language.facts.reading import BARE
 from fieldlog.language.feet.tracker import FootTracker
 from fieldlog.language.words.marks import Mark
