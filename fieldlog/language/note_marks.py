@@ -14,8 +14,9 @@ from datetime import date
 from fieldlog.language.corrections.spoken import plans
 from fieldlog.language.horses import NameAt, openings
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Span, opinion
+from fieldlog.language.opinion.gist import opinion
 from fieldlog.language.opinion.gist_marks import with_proposed
+from fieldlog.language.opinion.heard import Span
 from fieldlog.language.personal import Phrase
 from fieldlog.language.senses.other_words import other_words
 from fieldlog.language.senses.weak_words import strong

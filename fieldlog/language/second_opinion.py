@@ -26,8 +26,9 @@ from fieldlog.language.entries.told_once import (
 from fieldlog.language.entries.told_twice import asked_if_told_twice
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.feet_heard import said_once, with_feet
-from fieldlog.language.opinion.gist import Opinion, Span, opinion
+from fieldlog.language.opinion.gist import opinion
 from fieldlog.language.opinion.gist_facts import as_kin, reheard
+from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.heard_alone import heard_alone
 from fieldlog.language.opinion.numbers_heard import (
     spans_of,

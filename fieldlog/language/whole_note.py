@@ -15,7 +15,7 @@ from fieldlog.language.entries.herd_weeks import herd_counts
 from fieldlog.language.horses import NameAt
 from fieldlog.language.note_marks import hidden_names
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Span
+from fieldlog.language.opinion.heard import Span
 from fieldlog.language.opinion.standing import unclear_words
 from fieldlog.language.times.dates import find_times
 from fieldlog.language.words.marks import Mark

@@ -46,7 +46,8 @@ from fieldlog.core.words import Transcript  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
 from fieldlog.language.numbers.shorthand import trade_numbers  # noqa: E402
 from fieldlog.language.opinion import gist  # noqa: E402
-from fieldlog.language.opinion.gist import label, told_with, words_of  # noqa: E402
+from fieldlog.language.opinion.gist import words_of  # noqa: E402
+from fieldlog.language.opinion.labels import label, told_with  # noqa: E402
 from fieldlog.language.opinion.word_pieces import (  # noqa: E402
     BEGIN,
     END,

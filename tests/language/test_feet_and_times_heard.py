@@ -12,8 +12,8 @@ from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.opinion.feet_heard import said_once, with_feet
-from fieldlog.language.opinion.gist import Opinion
 from fieldlog.language.opinion.gist_facts import reheard
+from fieldlog.language.opinion.heard import Opinion
 from fieldlog.language.opinion.times_heard import with_times
 from fieldlog.language.times.dates import find_times
 from tests.language.hearing import hears

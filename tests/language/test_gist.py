@@ -15,7 +15,9 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language import confidence, note_marks, second_opinion
 from fieldlog.language.opinion import gist, standing
-from fieldlog.language.opinion.gist import Opinion, label, words_of
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.labels import label
 from fieldlog.language.opinion.standing import set_aside, unclear_words
 from fieldlog.language.opinion.word_pieces import Pieces
 from fieldlog.language.pipeline import Understander

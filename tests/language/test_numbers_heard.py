@@ -11,7 +11,7 @@ from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Unit
 from fieldlog.language.numbers.shorthand import trade_numbers
-from fieldlog.language.opinion.gist import Opinion
+from fieldlog.language.opinion.heard import Opinion
 from fieldlog.language.opinion.numbers_heard import spans_of, with_numbers, without_counts
 from fieldlog.language.words.tokens import tokenise
 from tests.language.hearing import hears

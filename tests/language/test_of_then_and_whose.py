@@ -14,7 +14,7 @@ from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.entries.films import as_vets_word
 from fieldlog.language.entries.than_before import of_today
 from fieldlog.language.numbers.spoken import find_numbers
-from fieldlog.language.opinion.gist import Opinion, Span
+from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.times_heard import with_own_times
 from fieldlog.language.opinion.weighing import weighed
 from fieldlog.language.times.dates import find_times

@@ -12,7 +12,7 @@ from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
 from fieldlog.language.numbers.shorthand import trade_numbers
-from fieldlog.language.opinion.gist import Opinion
+from fieldlog.language.opinion.heard import Opinion
 from fieldlog.language.opinion.numbers_heard import with_numbers
 from fieldlog.language.opinion.sizes_heard import with_sizes, without_others_sizes
 from tests.language.hearing import SURELY, hears

@@ -1,7 +1,7 @@
 """What a "no" denies: the head behind it, and the list that runs on from there.
 
-The list goes on ("no thrush, cracks or heat") until something positive starts: an article, "got a",
-"but", another foot. A denial behind a list ("heat, swelling and pulse absent") reaches back over it.
+The list goes on ("no thrush, cracks or heat") until something positive starts: an article, "got
+a", "but", another foot. A denial behind a list ("heat, swelling and pulse absent") is of it all.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, Reporter
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.opinion.gist import Opinion
+from fieldlog.language.opinion.heard import Opinion
 
 _PICTURED = frozenset({"rotation", "sinking", "palmar_angle", "founder_distance",
                        "horn_laminar_zone"})  # fmt: skip

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection, new_id
-from fieldlog.language.opinion.gist import Span
+from fieldlog.language.opinion.heard import Span
 
 _VISITS = frozenset({"next_trim", "cycle", "recheck"})
 _COUNT = (

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind
-from fieldlog.language.opinion.gist import Opinion, told_with
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.labels import told_with
 
 _HEARD = 0.1
 """Chance from which the network leaves the place standing."""

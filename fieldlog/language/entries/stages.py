@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from fieldlog.core.facts import Due, Fact, FactKind, new_id
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Span
+from fieldlog.language.opinion.heard import Span
 from fieldlog.language.values.kinds import quantity_of
 
 _JOBS = frozenset({"lower_heel", "shorten_toe", "set_back_toe", "dress_flare", "raise_heel",

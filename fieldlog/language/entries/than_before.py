@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, Trend
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Opinion, Span
+from fieldlog.language.opinion.heard import Opinion, Span
 
 HEARD = 0.3
 """Chance from which the network's word is taken for what the numbers allow."""

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 
 from fieldlog.core.facts import Due, Fact, FactKind, SpokenCorrection
-from fieldlog.language.opinion.gist import Span
+from fieldlog.language.opinion.heard import Span
 from fieldlog.language.opinion.numbers_heard import apart
 
 _NEAR = 80

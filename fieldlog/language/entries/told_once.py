@@ -13,8 +13,8 @@ from dataclasses import replace
 from fieldlog.core.facts import Due, Fact, FactKind, Reporter, SpokenCorrection, new_id
 from fieldlog.core.units import Quantity
 from fieldlog.language.feet.tracker import NO_FAULT
-from fieldlog.language.opinion.gist import Span
 from fieldlog.language.opinion.gist_facts import flags_kept
+from fieldlog.language.opinion.heard import Span
 
 _NEAR = 60
 """Characters between the two names of a crack at most."""

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
-from fieldlog.language.opinion.gist import Span
+from fieldlog.language.opinion.heard import Span
 
 _SEVERAL = frozenset({"depth", "finding_size", "taken_off", "remaining"})
 """Measures of which a foot may have several: each is of a finding or a job of its own."""

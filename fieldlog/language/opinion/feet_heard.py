@@ -12,9 +12,10 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection, new_id
 from fieldlog.core.feet import Foot
-from fieldlog.language.opinion.gist import Opinion, Span, label
 from fieldlog.language.opinion.gist_marks import CANDIDATE, FOOT_HEARD
-from fieldlog.language.opinion.weighing import led_by_its_foot
+from fieldlog.language.opinion.heard import Opinion, Span
+from fieldlog.language.opinion.labels import label
+from fieldlog.language.opinion.weighed_feet import led_by_its_foot
 
 SURELY = 0.85
 """Chance from which a foot is proposed: of those that unseen writers left 0.7 were so told."""

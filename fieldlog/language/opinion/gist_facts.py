@@ -23,8 +23,9 @@ from fieldlog.core.facts import (
 from fieldlog.core.feet import Foot
 from fieldlog.core.redflags import red_flags
 from fieldlog.language.lexicon import Item, find_item, items
-from fieldlog.language.opinion.gist import Opinion, Span, label
 from fieldlog.language.opinion.gist_marks import CANDIDATE, COMPARED, FOOT_HEARD, NEVER, TABLES
+from fieldlog.language.opinion.heard import Opinion, Span
+from fieldlog.language.opinion.labels import label
 
 NOT_HEARD = 0.1
 """Chance below which the network contradicts a rule."""

@@ -14,7 +14,8 @@ from typing import Any
 from fieldlog.core.changed import changed
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.lexicon import Item, items
-from fieldlog.language.opinion.gist import Opinion, label
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.labels import label
 from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.tokens import Token
 

@@ -13,7 +13,6 @@ from dataclasses import replace
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.language.lexicon import Item
-from fieldlog.language.opinion.gist import Opinion, Span, label
 from fieldlog.language.opinion.gist_facts import (
     GONE,
     NEAR_CORRECTION,
@@ -26,6 +25,8 @@ from fieldlog.language.opinion.gist_facts import (
     shares,
 )
 from fieldlog.language.opinion.gist_marks import COMPARED, NEVER
+from fieldlog.language.opinion.heard import Opinion, Span
+from fieldlog.language.opinion.labels import label
 
 SURELY = 0.75
 """Chance from which what is heard is proposed wherever it stands in the note: of 551 such codes of

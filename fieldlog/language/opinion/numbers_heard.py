@@ -19,9 +19,9 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Quantity, Unit
 from fieldlog.language.lexicon import Item, find_item, items
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Opinion, Span
 from fieldlog.language.opinion.gist_facts import near_correction, outweighed
 from fieldlog.language.opinion.gist_marks import CANDIDATE, FOOT_HEARD
+from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.values.kinds import dimension_of, fits, likely_units, quantity_of
 from fieldlog.language.values.slots import COUNTED
 from fieldlog.language.words.tokens import Token

@@ -16,9 +16,9 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import Opinion, Span
 from fieldlog.language.opinion.gist_facts import kin, near_correction, on_heard_feet, outweighed
 from fieldlog.language.opinion.gist_marks import CANDIDATE
+from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.numbers_heard import (
     LIKELY,
     apart,

@@ -16,10 +16,12 @@ from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.words import Transcript
 from fieldlog.language.context.pair_apart import PAIR_MEASURED
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.opinion.gist import Opinion, Span, label, words_of
+from fieldlog.language.opinion.gist import words_of
 from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, shares
+from fieldlog.language.opinion.heard import Opinion, Span
+from fieldlog.language.opinion.labels import label
 from fieldlog.language.opinion.logit import Signs, log_odds, weighed_chance
-from fieldlog.language.opinion.weighing import foot_named
+from fieldlog.language.opinion.weighed_feet import foot_named
 
 UNLIKELY = 0.35
 """Chance below which a fact is set aside."""

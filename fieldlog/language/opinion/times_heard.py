@@ -14,9 +14,9 @@ from functools import cache
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.language.lexicon import Item, items
-from fieldlog.language.opinion.gist import Opinion, Span
 from fieldlog.language.opinion.gist_facts import near_correction
 from fieldlog.language.opinion.gist_marks import CANDIDATE, FOOT_HEARD, TABLES
+from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.numbers_heard import (
     LIKELY,
     apart,
