@@ -19,7 +19,7 @@ from fieldlog.core.facts import Severity
 from fieldlog.core.feet import feet_named
 from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
-from fieldlog.records.people import composed
+from fieldlog.records.names import composed
 
 FILTERS = {
     "horse": "the horse's name or the start of it",
