@@ -190,8 +190,10 @@ def _expand(
 ) -> None:
     """Write the folder that libvosk reads: sounds, words with today's names, graph, second look."""
     # These bring numpy with them, which the command line can do without.
-    from fieldlog.speech.kaldi import expand_phones, write_acoustic_model, write_const_fst
+    from fieldlog.speech.fst import write_const_fst
+    from fieldlog.speech.kaldi import write_acoustic_model
     from fieldlog.speech.packed import read_graph
+    from fieldlog.speech.phone_graph import expand_phones
     from fieldlog.speech.slots import fill
 
     for folder in ("am", "graph/phones", "conf"):
