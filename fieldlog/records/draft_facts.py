@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fieldlog.core.facts import Entry, Fact, FootBasis, Passage, new_id
-from fieldlog.errors import InputError, NotFound
+from fieldlog.core.facts import Entry, Fact, FootBasis, Passage
+from fieldlog.errors import NotFound
 from fieldlog.records.changes import Changes
 from fieldlog.records.types import StoredEntry
 
@@ -74,41 +74,6 @@ class DraftFacts(Changes):
             lambda entry: replace(entry, facts=tuple(facts)),
             look_at=[f.id for f in facts if f.foot_basis is FootBasis.CHOSEN and not f.needs_look],
         )
-
-    def split_fact(self, entry_id: str, fact_id: str) -> StoredEntry:
-        """One fact over several feet becomes one fact for each foot."""
-
-        def split(entry: Entry) -> Entry:
-            whole = _fact_of(entry, fact_id)
-            if len(whole.feet) < 2:
-                raise InputError("This fact is about one foot only.", "There is nothing to split.")
-            parts = tuple(replace(whole, id=new_id(), feet=(foot,)) for foot in whole.feet)
-            at = entry.facts.index(whole)
-            return replace(entry, facts=(*entry.facts[:at], *parts, *entry.facts[at + 1 :]))
-
-        return self._change(entry_id, "split", split)
-
-    def join_facts(self, entry_id: str, first_id: str, second_id: str) -> StoredEntry:
-        """Two facts become one: the first, with the feet and places of both."""
-
-        def joined(entry: Entry) -> Entry:
-            first, second = _fact_of(entry, first_id), _fact_of(entry, second_id)
-            if first.code != second.code or first.id == second.id:
-                raise InputError(
-                    "Only two facts of the same kind can be joined.", "Choose another pair."
-                )
-            one = replace(
-                first,
-                feet=tuple(dict.fromkeys((*first.feet, *second.feet))),
-                places=tuple(dict.fromkeys((*first.places, *second.places))),
-                quantity=first.quantity or second.quantity,
-                severity=first.severity or second.severity,
-                span=(min(first.span[0], second.span[0]), max(first.span[1], second.span[1])),
-            )
-            facts = tuple(one if f.id == first_id else f for f in entry.facts if f.id != second_id)
-            return replace(entry, facts=facts)
-
-        return self._change(entry_id, "join", joined, look_at=[first_id])
 
 
 def _fact_of(entry: Entry, fact_id: str) -> Fact:

@@ -162,14 +162,6 @@ def network_hash(shipped: Path) -> str:
     return hashes[NETWORK]
 
 
-def forget_others(cache: Path, keep: Path) -> int:
-    """Remove expanded folders in ``cache`` other than ``keep``; returns how many."""
-    others = [p for p in cache.iterdir() if p.is_dir() and p != keep.parent]
-    for folder in others:
-        shutil.rmtree(folder, ignore_errors=True)
-    return len(others)
-
-
 def _damaged(part: str, why: str) -> ModelDamaged:
     return ModelDamaged(
         f"The shipped speech model cannot be used: {part}: {why}.", "Install fieldlog again."

@@ -167,7 +167,7 @@ def _historical(line: Line, unit: UnitSaid, reporter: Reporter) -> bool:
         after = [m for m in after if line.norm(m.start) != "since"]
     if after:
         return True
-    late = [m for m in unit.roles("against_last") if not _comparing(line, unit)]
+    late = [m for m in unit.roles("against_last") if not _comparing(unit)]
     late = [m for m in late if not (goes_on and line.norm(m.start - 1) == "since")]
     return any(line.norm(m.start) == "last" for m in late)
 
@@ -311,7 +311,7 @@ def _an_old_one(line: Line, mark: Mark) -> bool:
 _OTHERWISE = frozenset({"so", "whatever", "but", "because", "like", "than", "as", "when"})
 
 
-def _comparing(line: Line, unit: UnitSaid) -> bool:
+def _comparing(unit: UnitSaid) -> bool:
     return unit.has("better", "worse", "same", "larger", "smaller", "new", "gone") or (
         unit.head.kind == "change"
     )

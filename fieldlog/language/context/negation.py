@@ -106,7 +106,7 @@ def _deny_list(line: Line, run: list[UnitSaid], found: list[Context], joins: lis
         if place <= last_or or join in ("and", "comma"):
             context.negated = True
         elif join == "bare" and (
-            place < last_joint or _listy(line, unit) or (place and _last_of_list(line, left, unit))
+            place < last_joint or _listy(line, unit) or (place and _last_of_list(left, unit))
         ):
             context.negated = context.list_unsure = True
         else:
@@ -152,7 +152,7 @@ def _listy(line: Line, unit: UnitSaid) -> bool:
     return unit.head.code in _MASS or line.norm(unit.head.end - 1).endswith("s")
 
 
-def _last_of_list(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
+def _last_of_list(left: UnitSaid, unit: UnitSaid) -> bool:
     """ "No heat swelling flare": nothing is told of the last one, so it is one more item."""
     placed = unit.head.size > 1 or unit.of("place") or unit.of("size")
     if unit.head.start != left.head.end or placed:

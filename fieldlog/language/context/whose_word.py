@@ -62,7 +62,7 @@ def reporter_of(
         return named
     late = [m for m in unit.after if m.kind == "role" and m.code in _SAYERS]
     late = [m for m in late if m.code != "farrier_says"]
-    closes = late and (at == 0 or _closes(line, late[0], unit) or "behind" in late[0].tags)
+    closes = late and (at == 0 or _closes(line, late[0]) or "behind" in late[0].tags)
     if late and (late[0].code != "owner_says" or closes):
         return _says(line, late[0])
     if current is Reporter.FARRIER or left is None or unit.head.kind == "work":
@@ -127,7 +127,7 @@ def _i_myself(line: Line, mark: Mark, unit: UnitSaid) -> bool:
     )
 
 
-def _closes(line: Line, mark: Mark, unit: UnitSaid) -> bool:
+def _closes(line: Line, mark: Mark) -> bool:
     """The saying stands behind what was said: "short in front, the owner noticed it"."""
     return line.norm(mark.end) in ("it", "that", "this", "") or line.break_at(mark.end)
 

@@ -59,14 +59,14 @@ def told_of_mates(line: Line, marks: list[Mark]) -> list[Mark]:
             (end, way) for end, way in hits.get(begin, ()) if _ends(line, marks, begin, end, way)
         ]
         if found:
-            head = _head(line, marks, mark, begin, *max(found))
+            head = _head(marks, mark, begin, *max(found))
             out += [head] if head is not None else []
     heads = {i for m in out if m.kind == "change" for i in m.covers()}
     out = [m for m in out if m.kind == "change" or not m.touches(heads)]
     return in_order(out)
 
 
-def _head(line: Line, marks: list[Mark], foot: Mark, begin: int, end: int, way: str) -> Mark | None:
+def _head(marks: list[Mark], foot: Mark, begin: int, end: int, way: str) -> Mark | None:
     told = [m for m in marks if m.kind in HEADS and m.end <= foot.start]
     found = [m for m in told if m.kind == "finding" and m.code not in _SILENT]
     if not (told if way == "story" else found):

@@ -30,7 +30,7 @@ def deny_mates(line: Line, marks: list[Mark]) -> list[Mark]:
     for foot in [m for m in out if m.kind == "foot" and not m.tags & {"compared"}]:
         words = _same_word(line, out, foot)
         codes: tuple[str, ...] = ()
-        found = _found_before(line, out, foot)
+        found = _found_before(out, foot)
         if found is not None:
             words = words or _clear_of_it(line, foot, found) or _not_so(line, foot)
             words = words or _nothing_there(line, foot)
@@ -68,7 +68,7 @@ def _bare_sides(line: Line, marks: list[Mark]) -> list[Mark]:
     return in_order(out)
 
 
-def _found_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
+def _found_before(marks: list[Mark], foot: Mark) -> Mark | None:
     """The finding on another foot that stands last before this foot, if it is no denied one."""
     heads = [m for m in marks if m.end <= foot.start and m.kind in HEADS and m.kind != "value"]
     if not heads or heads[-1].kind != "finding" or heads[-1].code in _NO_MATE:

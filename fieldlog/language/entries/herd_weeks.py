@@ -95,7 +95,7 @@ def with_herd_weeks(
     out = list(facts)
     for match in counts:
         at, text = match.span(), match.string
-        if not part[0] <= match.start("count") < part[1] or not _is_a_horse(text, match):
+        if not part[0] <= match.start("count") < part[1] or not _is_a_horse(match):
             continue
         due = times(f"in {match['count']} weeks")
         if due is None or not _among_weeks(text, match):
@@ -110,7 +110,7 @@ def with_herd_weeks(
     return out
 
 
-def _is_a_horse(text: str, match: re.Match[str]) -> bool:
+def _is_a_horse(match: re.Match[str]) -> bool:
     """Whether the words before the count name a horse: not "the other two", "visit three"."""
     who = match["who"]
     if who in _NO_NAME or (who[0].isupper() and _COUNTED_NAME.match(who)):

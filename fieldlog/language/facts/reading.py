@@ -87,7 +87,7 @@ class FactMaker(ValueMaker):
         fact = changed(fact, rule=f"lexicon:{head.code}", severity=context.severity)
         fact = with_origin(fact, head)
         if kind is FactKind.FINDING:
-            fact = self._finding(fact, unit, context)
+            fact = self._finding(fact, unit)
         elif kind is FactKind.WORK:
             fact = self._work(fact, unit, context)
         elif kind in (FactKind.HANDLING, FactKind.ADVICE):
@@ -119,7 +119,7 @@ class FactMaker(ValueMaker):
         end = max(fact.span[1], word.end)
         return changed(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
 
-    def _finding(self, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
+    def _finding(self, fact: Fact, unit: UnitSaid) -> Fact:
         """What was seen: how far it goes, how it compares, and whether it is there at all."""
         details = {**fact.details, **_how_far(unit)}
         fact, struck = self._struck(fact, unit)

@@ -90,7 +90,7 @@ def _first_forward(
         and _looks_forward(m, right)
         and not (m.code == "history_before" and m.start < past)
     ]
-    backward = _trailing(line, forward, low, right)
+    backward = _trailing(line, forward, low)
     forward = [m for m in forward if m not in backward and not _sized_after(inner, m, right)]
     if forward:
         return forward[0].start
@@ -137,7 +137,7 @@ def _sized_after(inner: list[Mark], forward: Mark, right: Mark) -> bool:
     )
 
 
-def _trailing(line: Line, forward: list[Mark], low: int, right: Mark) -> list[Mark]:
+def _trailing(line: Line, forward: list[Mark], low: int) -> list[Mark]:
     """Forward-looking doubt words that stand at the end of a clause and so look back."""
     return [
         m

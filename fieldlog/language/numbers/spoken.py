@@ -169,13 +169,13 @@ def _spoken(tokens: Sequence[NumberWord], at: int) -> BareNumber | None:
         return BareNumber(at, part[1], value + part[0], "fraction")
     below = part_of_inch(tokens, end)
     # "three quarters", but not "one quarter" of a hoof unless something is measured.
-    if below is not None and 0 < value < below[0] and _is_amount(tokens, at, below, value):
+    if below is not None and 0 < value < below[0] and _is_amount(tokens, below, value):
         return BareNumber(at, below[1], value / below[0], "fraction")
     form = "grade" if word_at(tokens, at - 1, joined=False) == "grade" else "plain"
     return BareNumber(at, end, float(value), form)
 
 
-def _is_amount(tokens: Sequence[NumberWord], at: int, below: tuple[int, int], value: float) -> bool:
+def _is_amount(tokens: Sequence[NumberWord], below: tuple[int, int], value: float) -> bool:
     size, end = below
     if size != 4 or unit_at(tokens, end) is not None:
         return True

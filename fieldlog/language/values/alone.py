@@ -64,10 +64,10 @@ def _as_it_was(note: Around, at: int, mark: Mark, kind: str) -> Value:
 def _beside_foot(note: Around, at: int, mark: Mark) -> bool:
     """Whether a foot is told of right before or behind the number."""
     before = [m for m in note.previous(at) if m.code not in _COMPARING]
-    if any(m.kind == "foot" or (m.kind == "value" and per_foot(note, m)) for m in before[:2]):
+    if any(m.kind == "foot" or (m.kind == "value" and per_foot(m)) for m in before[:2]):
         return True
     span = mark.value
-    if span.unit is None and (pair_said(note, at, mark) or stands_at(note, mark)):
+    if span.unit is None and (pair_said(note, mark) or stands_at(note, mark)):
         return True
     if 38 <= span.value <= 65 and _told_alone(note, mark):
         return True
@@ -139,7 +139,7 @@ def _by_what_was_told(note: Around, at: int, mark: Mark) -> Value | None:
     head = next((m for m in note.previous(at)[:6] if m.kind in HEADS), None)
     if head is not None and head.kind == "finding" and head.code.endswith("crack"):
         then = after in ("now", "then", "today", "last")
-        return size_of(note, mark, "length", "size:after") if then else None
+        return size_of(mark, "length", "size:after") if then else None
     if after in ("against", "to", "with") and toe_behind(note, mark):
         return value_of(note, "heel_angle", mark, "measure:against_toe", Unit.DEGREE)
     if kind := like_last(note, at, mark):

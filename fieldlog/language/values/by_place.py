@@ -17,7 +17,7 @@ def from_place(note: Around, place: str, mark: Mark, rule: str) -> Value | None:
     span, kinds = mark.value, PLACE_KINDS[place]
     if span.unit is not None:
         kind = kinds.get(UNITS[span.unit].dimension)
-        return value_of(note, kind, mark, rule) if kind and _near(note, kind, span) else None
+        return value_of(note, kind, mark, rule) if kind and _near(kind, span) else None
     if Dimension.LENGTH in kinds:
         if _as_thick(note, mark, kinds[Dimension.LENGTH]):
             return None
@@ -69,14 +69,14 @@ def _readings(
     return readings
 
 
-def possible(note: Around, place: str, span: NumberSpan) -> bool:
+def possible(place: str, span: NumberSpan) -> bool:
     """Whether a length may be of a place, as far as its size goes."""
     if span.unit is None or UNITS[span.unit].dimension is not Dimension.LENGTH:
         return True
     kind = PLACE_KINDS[place].get(Dimension.LENGTH)
-    return kind is None or _near(note, kind, span)
+    return kind is None or _near(kind, span)
 
 
-def _near(note: Around, kind: str, span: NumberSpan) -> bool:
+def _near(kind: str, span: NumberSpan) -> bool:
     """Whether a value with its unit is not far out of the range of a kind that a place gave."""
     return any(fits(kind, span.value * by, span.unit or Unit.MM) for by in (1, 2, 0.5))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from fieldlog.core.units import UNITS, Dimension, Unit
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.values.around import Around
 from fieldlog.language.values.kinds import (
     PLACE_KINDS,
@@ -93,7 +92,7 @@ def worked_to(note: Around, mark: Mark, job: Mark) -> Value | None:
     kinds = PLACE_KINDS[region]
     last = next((m for m in reversed(note.line.marks) if m.end <= mark.start
                  and m.kind == "value"), None)  # fmt: skip
-    if last is not None and mark.start - last.end <= 10 and alike(note, mark, last):
+    if last is not None and mark.start - last.end <= 10 and alike(mark, last):
         return value_of(note, last.code, mark, "measure:worked_to", last.value.quantity.unit)
     for kind in (kinds[Dimension.ANGLE], kinds[Dimension.LENGTH]):
         unit = mark.value.unit
@@ -105,7 +104,7 @@ def worked_to(note: Around, mark: Mark, job: Mark) -> Value | None:
     return None
 
 
-def alike(note: Around, mark: Mark, other: Mark) -> bool:
+def alike(mark: Mark, other: Mark) -> bool:
     """Whether two numbers are of one size, and of one unit as far as units were said."""
     near = other.value.quantity
     unit = mark.value.unit
@@ -120,7 +119,7 @@ def trimmed_off(note: Around, at: int, mark: Mark) -> bool:
         behind = note.line.marks.index(following)
         following = note.next(behind, most=1) or following
         if note.line.norm(following.end - 1) in ("toes", "heels") and following.kind == "foot":
-            return _off_pair(note, mark, following, span)
+            return _off_pair(note, mark, following)
     length = span.unit is None or UNITS[span.unit].dimension is Dimension.LENGTH
     told = [m for m in note.line.marks[max(0, at - 6) : at] if m.kind in (*HEADS, "foot")]
     last = told[-1] if told else None
@@ -136,17 +135,17 @@ def trimmed_off(note: Around, at: int, mark: Mark) -> bool:
     ):
         return False
     code = "shorten_toe" if following.code == "toe" else "lower_heel"
-    mark.value = size_of(note, mark, "amount", "size:of")
+    mark.value = size_of(mark, "amount", "size:of")
     mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
     return True
 
 
-def _off_pair(note: Around, mark: Mark, feet: Mark, span: NumberSpan) -> bool:
+def _off_pair(note: Around, mark: Mark, feet: Mark) -> bool:
     """ "Five eighths off the front toes": the pair's own words name the place."""
     if note.line.norm(mark.end) != "off":
         return False
     code = "shorten_toe" if note.line.norm(feet.end - 1) == "toes" else "lower_heel"
-    mark.value = size_of(note, mark, "amount", "size:of")
+    mark.value = size_of(mark, "amount", "size:of")
     mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
     return True
 
@@ -168,7 +167,7 @@ def each_off(note: Around, at: int, mark: Mark) -> bool:
     if behind == "the" or held is None or mark.start - held.end > 16 or not (amount or sized):
         return False
     code = "shorten_toe" if held.code in toes else "lower_heel"
-    mark.value = size_of(note, mark, "amount", "size:off")
+    mark.value = size_of(mark, "amount", "size:off")
     mark.tags.add("each")
     mark.kind, mark.code, mark.item = "work", code, find_item(code, "work")
     return True

@@ -66,7 +66,7 @@ def _left_over(
         return None
     if told.code in DEEP:
         return value_of(note, "depth", mark, "measure:depth")
-    return size_of(note, mark, "below_coronet", "size:down")
+    return size_of(mark, "below_coronet", "size:down")
 
 
 def _of_a_place(note: Around, mark: Mark, following: Mark) -> bool:

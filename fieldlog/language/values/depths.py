@@ -24,7 +24,7 @@ DEEP = frozenset({"deep_sulcus", "thrush", "seedy_toe", "hollow"})
 def sized_by(note: Around, head: Mark, mark: Mark, measure: str, rule: str) -> Value:
     if head.code in DEEP and measure in ("", "depth"):
         return value_of(note, "depth", mark, "measure:depth")
-    return size_of(note, mark, measure, rule)
+    return size_of(mark, measure, rule)
 
 
 def _probed(note: Around, at: int, mark: Mark) -> bool:

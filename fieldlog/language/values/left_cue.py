@@ -70,7 +70,7 @@ def _measure_cue(note: Around, mark: Mark, measure: Mark) -> Cue:
 
 def _place_cue(note: Around, mark: Mark, place: Mark, earlier: list[Mark]) -> Cue | None:
     """ "Toe's three and a quarter"; "crack at the toe an inch" is the crack's size."""
-    if not _in_reach(note, mark, place) or _that_foot(note, mark, place, earlier):
+    if not _in_reach(mark, place) or _that_foot(note, mark, place, earlier):
         return None
     back = place.start - 1
     while note.line.norm(back) in _SIDES:
@@ -83,11 +83,11 @@ def _place_cue(note: Around, mark: Mark, place: Mark, earlier: list[Mark]) -> Cu
     return ("finding", "") if in_phrase else (place.code, "measure:place_cue")
 
 
-def _in_reach(note: Around, mark: Mark, place: Mark) -> bool:
+def _in_reach(mark: Mark, place: Mark) -> bool:
     """Not of the toe: "sole at the toe's about twelve mil" is too little for it."""
     if place.code not in PLACE_KINDS or mark.start - place.end > 6:
         return False
-    return possible(note, place.code, mark.value)
+    return possible(place.code, mark.value)
 
 
 def _that_foot(note: Around, mark: Mark, place: Mark, earlier: list[Mark]) -> bool:
@@ -96,7 +96,7 @@ def _that_foot(note: Around, mark: Mark, place: Mark, earlier: list[Mark]) -> bo
         return False
     pointing = note.line.norm(place.start - 1) in ("that", "this", "each", "same", "either")
     pointing |= any(m.kind == "count" and m.end == place.start for m in earlier)
-    return pointing and _in_reach(note, mark, place)
+    return pointing and _in_reach(mark, place)
 
 
 def _value_cue(note: Around, mark: Mark, other: Mark, crossed: bool) -> Cue:
@@ -104,14 +104,14 @@ def _value_cue(note: Around, mark: Mark, other: Mark, crossed: bool) -> Cue:
     if kind := in_series(note, mark):
         return (kind, "measure:same_series")
     if crossed:
-        return (other.code, "measure:same_cue") if is_like(note, mark, other) else _NO_CUE
+        return (other.code, "measure:same_cue") if is_like(mark, other) else _NO_CUE
     if mark.start - other.end > 4:
         return _NO_CUE
     cue = other.value.rule
     between = {note.line.norm(i) for i in range(other.end, mark.start)}
-    if between == {"and"} and cue.startswith("measure") and alike(note, mark, other):
+    if between == {"and"} and cue.startswith("measure") and alike(mark, other):
         return (other.code, "measure:same_cue")
-    if between & {"against", "versus", "vs"} and alike(note, mark, other):
+    if between & {"against", "versus", "vs"} and alike(mark, other):
         return (other.code, cue)
     return _same_part(note, mark, other)
 
@@ -124,7 +124,7 @@ def _same_part(note: Around, mark: Mark, other: Mark) -> Cue:
     if other.code.startswith("hoof_"):
         return ("hoof", cue)
     place = next((p for p, kinds in PLACE_KINDS.items() if other.code in kinds.values()), "")
-    if place == "heel" and of_the_toe(note, mark, other):
+    if place == "heel" and of_the_toe(mark, other):
         return ("toe_angle", "measure:same_turn")
     if not cue.startswith("measure"):
         return _NO_CUE

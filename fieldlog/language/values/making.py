@@ -49,7 +49,7 @@ def value_of(
                  sure=sure, rivals=rivals)  # fmt: skip
 
 
-def size_of(note: Around, mark: Mark, measure: str, rule: str) -> Value:
+def size_of(mark: Mark, measure: str, rule: str) -> Value:
     """The size of a finding or the amount of a job, ``measure`` saying of which extent."""
     span = mark.value
     whole = span.form == "plain" and span.value >= 2 and measure == "amount"

@@ -32,7 +32,6 @@ def join_ranges(line: Line) -> None:
 
 _TAPED = frozenset({"toe", "heel", "frog", "hoof", "toe_length", "heel_length", "heel_height",
                     "frog_width", "frog_length", "hoof_width", "hoof_length"})  # fmt: skip
-_FLAT = frozenset({"even", "flat"})
 
 
 def join_tenths(line: Line) -> None:

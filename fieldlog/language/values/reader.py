@@ -84,11 +84,11 @@ def _compares(note: Around, at: int, mark: Mark) -> bool:
         (following.code == "imbalance" and following.start == mark.end)
         or (larger and note.line.norm(following.end) == "than")
     ):
-        mark.value = size_of(note, mark, "", "size:difference")
+        mark.value = size_of(mark, "", "size:difference")
         mark.kind, mark.code = "size", "size"
         return True
     if following is not None and _came_off(note, mark, following):
-        mark.value = size_of(note, mark, "amount", "size:of")
+        mark.value = size_of(mark, "amount", "size:of")
         mark.kind, mark.code = "size", "size"
         return True
     if is_difference(note, mark):

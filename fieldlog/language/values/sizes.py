@@ -48,7 +48,7 @@ def attached_size(note: Around, at: int, mark: Mark) -> Value | None:
     following = note.next(at)
     if following is not None and following.kind == "work" and (
             span.unit is Unit.DEGREE or said.length):  # fmt: skip
-        return size_of(note, mark, "amount", "size:before_work")
+        return size_of(mark, "amount", "size:before_work")
     if (said.measure or said.length) and (told := tells_more(note, at, mark)):
         return sized_by(note, told, mark, said.measure, "size:next_sentence")
     return None
@@ -76,16 +76,16 @@ def _before_its_head(note: Around, at: int, mark: Mark, said: _Said) -> Value | 
         turns = span.unit is Unit.DEGREE and following.code in ANGLED
         part = span.form == "fraction" and span.value < 2 and after == "of"
         if said.length or turns or part:
-            return size_of(note, mark, "", "size:before")
+            return size_of(mark, "", "size:before")
     next_to = following is not None and following.kind == "work" and (
         following.start == mark.end)  # fmt: skip
     if next_to and (said.length or said.small) and after in _TAKEN:
-        return size_of(note, mark, "amount", "size:before_work")
+        return size_of(mark, "amount", "size:before_work")
     if any(m.kind == "work" and m.gap and m.gap[0] <= mark.start < m.gap[1]
            for m in note.line.marks):  # fmt: skip
-        return size_of(note, mark, "amount", "size:in_work")
+        return size_of(mark, "amount", "size:in_work")
     if span.unit is Unit.DEGREE and following is not None and following.code in WORK_ANGLE:
-        return size_of(note, mark, "amount", "size:before_work")
+        return size_of(mark, "amount", "size:before_work")
     return None
 
 
@@ -117,14 +117,14 @@ def _amount_of(note: Around, job: Mark, mark: Mark, said: _Said) -> Value | None
         return found
     if span.unit is Unit.DEGREE:
         told = job.code in WORK_ANGLE
-        return size_of(note, mark, "amount", "size:after_work") if told else None
+        return size_of(mark, "amount", "size:after_work") if told else None
     whole = job.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
     if span.unit in (None, Unit.INCH) and span.value >= 2.5 and not whole:
         return None  # "trimmed her three and a half to three and a quarter"
     by = note.line.norm(mark.start - 1) == "by"
     small = said.small or (whole and (job.end == mark.start or by))
     if small or (said.length and horn(span) <= 45):
-        return size_of(note, mark, "amount", "size:after_work")
+        return size_of(mark, "amount", "size:after_work")
     return None
 
 

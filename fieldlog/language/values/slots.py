@@ -27,7 +27,7 @@ def as_slot(note: Around, at: int, mark: Mark) -> bool:
 
     It is made that.
     """
-    if _stock(note, at, mark) or _paid_or_far(note, at, mark):
+    if _stock(note, at) or _paid_or_far(note, at, mark):
         mark.kind = "count"
         return True
     if _shoe_size(note, mark) or _hour(note, mark):
@@ -145,7 +145,7 @@ def _inches_beyond(note: Around, at: int, mark: Mark) -> bool:
     return earlier is not None and earlier.code == "feet long" and mark.start == earlier.end + 1
 
 
-def _stock(note: Around, at: int, mark: Mark) -> bool:
+def _stock(note: Around, at: int) -> bool:
     """ "Three quarter by five sixteenths", "twenty by eight": bar that a shoe is made of."""
     marks = note.line.marks
     for low, high in ((at, at + 2), (at - 2, at)):

@@ -58,7 +58,7 @@ def _named_late(note: Around, foot: Mark, values: list[Mark]) -> bool:
     return after is not None and is_cue(after) and after.start - foot.end <= 1
 
 
-def is_like(note: Around, mark: Mark, other: Mark) -> bool:
+def is_like(mark: Mark, other: Mark) -> bool:
     """Whether two numbers are of one kind: "fourteen mil left, sixteen mil right"."""
     span, near = mark.value, other.value.quantity
     unit = span.unit or near.unit
@@ -71,7 +71,7 @@ def is_like(note: Around, mark: Mark, other: Mark) -> bool:
     )
 
 
-def of_the_toe(note: Around, mark: Mark, heel: Mark) -> bool:
+def of_the_toe(mark: Mark, heel: Mark) -> bool:
     """ "Heel one and a half, fifty-two degrees": the heel has its length, the foot an angle."""
     near, span = heel.value.quantity, mark.value
     steep = span.unit is Unit.DEGREE or (
@@ -89,12 +89,12 @@ def told_between(note: Around, cue: Mark, mark: Mark) -> bool:
     )
 
 
-def per_foot(note: Around, mark: Mark) -> bool:
+def per_foot(mark: Mark) -> bool:
     item = find_item(mark.code, "measure")
     return item is None or item.per == "foot"
 
 
-def pair_said(note: Around, at: int, mark: Mark) -> bool:
+def pair_said(note: Around, mark: Mark) -> bool:
     """ "Fifty-two and fifty-two." after both feet of a pair, alone in its sentence."""
     others = [m for m in note.line.marks if note.same_sentence(m, mark) and m.kind != "role"]
     if len(others) != 2 or any(m.number is None for m in others):
@@ -117,7 +117,7 @@ def stands_at(note: Around, mark: Mark) -> bool:
 def like_last(note: Around, at: int, mark: Mark) -> str:
     """ "Two fifty across the fronts. Two forty on the hinds.": what was measured last."""
     last = next((m for m in reversed(note.line.marks[:at]) if m.kind == "value"), None)
-    if last is None or mark.start - last.end > 14 or not per_foot(note, last):
+    if last is None or mark.start - last.end > 14 or not per_foot(last):
         return ""
     near = last.value.quantity.value
     return last.code if 0.8 <= mark.value.value / max(near, 0.01) <= 1.25 else ""
