@@ -255,9 +255,9 @@ def keep_typed(
         ConfigError: the file of taught words cannot be read; nothing is kept.
     """
     from fieldlog.core.words import Transcript
+    from fieldlog.language.opinion.typed_values import typed_values_stand
     from fieldlog.language.personal import load_personal
     from fieldlog.language.pipeline import load
-    from fieldlog.language.typed_values import typed_values_stand
 
     names = store.horse_names()
     rules = replace(load_personal(places.personal_rules), words=(), names=())

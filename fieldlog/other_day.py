@@ -35,6 +35,6 @@ def _fact(fact: Fact, before: date, day: date) -> Fact:
 
 
 def _understood(spoken: str, day: date) -> Due | None:
-    from fieldlog.language.dates import find_times
+    from fieldlog.language.times.dates import find_times
 
     return next((t.due for t in find_times(spoken, day) if t.due.on is not None), None)

@@ -117,7 +117,7 @@ def _hear(store: Store, recording: Recording, second: SecondReader) -> Transcrip
 
 def _known_words(store: Store) -> frozenset[str]:
     """Words of the trade, and of the names of the day."""
-    from fieldlog.language.surroundings import vocabulary
+    from fieldlog.language.words.known_words import vocabulary
 
     names = (w.lower() for name in store.names_of_the_day() for w in name.split())
     return frozenset({*vocabulary(), *names})

@@ -109,7 +109,7 @@ def spoken_day(text: str, today: date) -> tuple[date, str]:
     Raises:
         InputError: no day, or one that may be two.
     """
-    from fieldlog.language.dates import find_times
+    from fieldlog.language.times.dates import find_times
 
     try:
         return written_day(text, today), ""

@@ -14,7 +14,7 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import BY_HAND, Fact, FactKind
 from fieldlog.core.words import Transcript
 from fieldlog.errors import NotAllowed
-from fieldlog.language.typed_values import typed_values_stand
+from fieldlog.language.opinion.typed_values import typed_values_stand
 from fieldlog.language.wording import label
 from fieldlog.paths import Places
 

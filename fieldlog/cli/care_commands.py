@@ -227,7 +227,7 @@ def _model(session: Session) -> str:
 
 
 def _understanding() -> str:
-    from fieldlog.language.gist import network
+    from fieldlog.language.opinion.gist import network
 
     if (ready := network()) is None:
         raise FieldlogError(

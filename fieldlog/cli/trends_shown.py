@@ -102,7 +102,7 @@ def _course(values: Sequence[float]) -> str:
 def _measured(value: Value, inches: bool) -> str:
     """A value with its unit; a length in inches or in millimetres."""
     from fieldlog.core.units import Dimension, Quantity, Unit, convert
-    from fieldlog.language.value_kinds import dimension_of
+    from fieldlog.language.values.kinds import dimension_of
 
     if value.scale:
         return f"{value.value:g}"

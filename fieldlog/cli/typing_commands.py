@@ -15,14 +15,7 @@ import click
 
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.notes_commands import SHORT, asked, whole
-from fieldlog.cli.session import (
-    Session,
-    json_option,
-    pass_session,
-    plain,
-    print_json,
-    say,
-)
+from fieldlog.cli.session import Session, json_option, pass_session, plain, print_json, say
 from fieldlog.errors import FieldlogError, InputError, NotFound
 
 if TYPE_CHECKING:
@@ -189,7 +182,7 @@ def _piped() -> Iterable[str]:
 
 def _letters(raw: bytes) -> str:
     """Characters with each accent on its letter, as names are kept."""
-    from fieldlog.records.people import composed
+    from fieldlog.records.names import composed
 
     return composed(characters(raw))
 

@@ -12,8 +12,6 @@ UNDERRUN_DEGREES = 5.0
 """Heel angle this much under the toe angle is called underrun (Turner, equipodiatry.com/hoofbal).
 Exactly 5 fits both "5 less" and "within 5", so only more than 5 is flagged."""
 
-SHEARED_MM = 5.0
-"""Difference of inner and outer heel length (O'Grady, equipodiatry.com/news/63: 0.5 cm or more)."""
 
 LENGTH_TOLERANCE_MM = 1.0
 """Repeatability of a tape or gauge (common practice, no source)."""
@@ -58,11 +56,6 @@ def frog_ratio(width: float, length: float) -> float:
     if length <= 0:
         raise ValueError("a frog has a length")
     return width / length
-
-
-def sheared(inner_heel: float, outer_heel: float) -> bool:
-    """Whether heel lengths (mm) differ by the published 5 mm or more."""
-    return abs(inner_heel - outer_heel) >= SHEARED_MM - 1e-9
 
 
 def weight_lb(girth_in: float, length_in: float) -> float:
@@ -139,14 +132,3 @@ def grow_out(distance_mm: float) -> GrowOut:
         raise ValueError("a distance to grow cannot be negative")
     slow, fast = GROWTH_MM_PER_MONTH
     return GrowOut(distance_mm / fast, distance_mm / slow)
-
-
-def months_at(distance_mm: float, mm_per_week: float) -> float:
-    """Months for ``distance_mm`` at a measured rate.
-
-    Raises:
-        ValueError: no growth.
-    """
-    if mm_per_week <= 0:
-        raise ValueError("nothing grows out at no growth")
-    return distance_mm / (mm_per_week * DAYS_PER_MONTH / 7)

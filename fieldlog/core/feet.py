@@ -40,11 +40,6 @@ class Foot(StrEnum):
         """The other foot of the same pair: left front for right front, and so on."""
         return _MATE[self]
 
-    @property
-    def diagonal(self) -> Foot:
-        """The foot diagonally across."""
-        return _DIAGONAL[self]
-
 
 _AMERICAN = {
     Foot.LF: "left front",
@@ -54,7 +49,6 @@ _AMERICAN = {
 }
 _BRITISH = {Foot.LF: "near fore", Foot.RF: "off fore", Foot.LH: "near hind", Foot.RH: "off hind"}
 _MATE = {Foot.LF: Foot.RF, Foot.RF: Foot.LF, Foot.LH: Foot.RH, Foot.RH: Foot.LH}
-_DIAGONAL = {Foot.LF: Foot.RH, Foot.RF: Foot.LH, Foot.LH: Foot.RF, Foot.RH: Foot.LF}
 
 FRONTS = (Foot.LF, Foot.RF)
 HINDS = (Foot.LH, Foot.RH)

@@ -54,13 +54,3 @@ def check_ueln(text: str) -> str:
             "It has 15 characters and begins with three digits of the country.",
         )
     return code
-
-
-def ueln_warning(code: str) -> str:
-    """A sentence if characters four to six are not digits, which is rare; else empty.
-
-    A letter code for a database was seen in one secondary source only, so it is not refused.
-    """
-    if code[3:6].isdigit():
-        return ""
-    return "Characters four to six of a UELN are usually digits; please compare with the passport."

@@ -7,7 +7,7 @@ sound: a fact knows its characters, the player needs its seconds.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -132,17 +132,3 @@ class Transcript:
 def _word(data: dict[str, Any]) -> Word:
     spans = tuple((start, end) for start, end in data.get("at_stake", ()))
     return Word(**{**data, "at_stake": spans})
-
-
-def join_transcripts(parts: Iterable[Transcript]) -> Transcript:
-    """One transcript from pieces of the same recording, in time order.
-
-    Recognisers cut long notes at pauses; a fact may straddle the cut, so understanding always
-    runs on the joined note.
-    """
-    pieces = [p for p in parts if p.words or p.text]
-    words = tuple(w for p in pieces for w in p.words)
-    reader = next((p.reader for p in pieces if p.reader), "")
-    duration = max((p.duration for p in pieces), default=0.0)
-    text = "" if words else " ".join(p.text for p in pieces)
-    return Transcript(words=words, reader=reader, duration=duration, text=text)

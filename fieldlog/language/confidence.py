@@ -17,12 +17,14 @@ from fieldlog.core.changed import changed
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import Span, as_told, opinion, told_with
-from fieldlog.language.gist_facts import contradicted
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.logit import log_odds, weighed_chance
+from fieldlog.language.opinion.gist import opinion
+from fieldlog.language.opinion.gist_facts import contradicted
+from fieldlog.language.opinion.heard import Span
+from fieldlog.language.opinion.labels import as_told, told_with
+from fieldlog.language.opinion.logit import log_odds, weighed_chance
+from fieldlog.language.opinion.word_pieces import FEET_TOLD, PLACES_TOLD
 from fieldlog.language.surroundings import around, signs, unknown_beside
-from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
 
 UNSURE_WORD = 0.6
 """Recogniser confidence below which a word is worth a look."""

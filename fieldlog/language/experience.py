@@ -17,7 +17,7 @@ from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.language.confidence import with_low_confidence
-from fieldlog.language.logit import log_odds, logistic
+from fieldlog.language.opinion.logit import log_odds, logistic
 
 WIDTH, WIDTH_OF_KIND = 0.5, 0.2
 """How far one farrier is expected to lie from strangers, in log odds (standard deviations)."""

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 
 from fieldlog.core.facts import HorseMention
 from fieldlog.language.lexicon import read_data, word_set
-from fieldlog.language.marks import Mark
-from fieldlog.language.surroundings import vocabulary
-from fieldlog.language.tokens import Token
+from fieldlog.language.words.known_words import vocabulary
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
 
 COLOURS = word_set("colours")
 SEXES = word_set("sexes")
@@ -81,7 +81,7 @@ def openings(
                 taken_until = found.end
     for begin, end, name in names:
         inside = any(o.start <= begin < o.end for o in out)
-        opens = _opens(words, begin, end) or _comes_in_turn(words, end)
+        opens = _opens(words, begin) or _comes_in_turn(words, end)
         if inside or not (opens or _between_jobs(marks, begin, end)):
             continue
         out.append(Opening(begin, end, name, {}, True))
@@ -105,7 +105,7 @@ def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
     )
 
 
-def _opens(words: Sequence[Token], begin: int, end: int) -> bool:
+def _opens(words: Sequence[Token], begin: int) -> bool:
     """A known name opens a part at the start of the note or of a clause, not inside one."""
     before = words[begin - 1] if begin else None
     if before is None or before.sort in ("stop", "pause"):

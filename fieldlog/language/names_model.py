@@ -24,8 +24,8 @@ from fieldlog.core.facts import (
 )
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.lexicon import word_set
-from fieldlog.language.marks import pattern_words
-from fieldlog.language.tokens import tokenise, tokenizer_config
+from fieldlog.language.words.marks import pattern_words
+from fieldlog.language.words.tokens import tokenise, tokenizer_config
 from fieldlog.paths import project_folder
 
 MODEL = "names-ner"

@@ -11,12 +11,18 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from fieldlog.language.corrections import plans
-from fieldlog.language.dates import TimeSpan
-from fieldlog.language.gist import Span, opinion
-from fieldlog.language.gist_marks import with_proposed
+from fieldlog.language.corrections.spoken import plans
 from fieldlog.language.horses import NameAt, openings
-from fieldlog.language.marks import (
+from fieldlog.language.numbers.spoken import NumberSpan
+from fieldlog.language.opinion.gist import opinion
+from fieldlog.language.opinion.gist_marks import with_proposed
+from fieldlog.language.opinion.heard import Span
+from fieldlog.language.personal import Phrase
+from fieldlog.language.senses.other_words import other_words
+from fieldlog.language.senses.weak_words import strong
+from fieldlog.language.times.dates import TimeSpan
+from fieldlog.language.times.times_past import gone_by, not_ahead
+from fieldlog.language.words.marks import (
     ALL_FOUR,
     Mark,
     candidates,
@@ -24,13 +30,8 @@ from fieldlog.language.marks import (
     pattern_words,
     resolve,
 )
-from fieldlog.language.numbers import NumberSpan
-from fieldlog.language.other_words import other_words
-from fieldlog.language.personal import Phrase
-from fieldlog.language.times_past import gone_by, not_ahead
-from fieldlog.language.tokens import Token
-from fieldlog.language.units_said import SIDES, Line
-from fieldlog.language.weak_words import strong
+from fieldlog.language.words.tokens import Token
+from fieldlog.language.words.units_said import SIDES, Line
 
 _PRONOUN_ONE = frozenset({"left", "right", "other", "that", "this", "the", "next", "last", "each",
                           "no", "which", "every", "any", "near", "off", "same", "good", "bad",
@@ -74,8 +75,8 @@ def find_marks(
         phrases: the farrier's own words for ids.
         refused: gets the patterns that matched and did not become marks.
     """
-    from fieldlog.language.dates import find_times
-    from fieldlog.language.shorthand import trade_numbers
+    from fieldlog.language.numbers.shorthand import trade_numbers
+    from fieldlog.language.times.dates import find_times
 
     masked = _FORE.sub(r"\1 foot", _ALL_FOUR.sub("all feet", text))
     times = _time_marks(words, find_times(masked, recorded))

@@ -10,29 +10,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.core.units import Unit
-from fieldlog.language.bystanders import without_bystanders
-from fieldlog.language.closing_pairs import closed_pairs
-from fieldlog.language.comparisons import settle_trends
-from fieldlog.language.denials import settle_denials
-from fieldlog.language.exceptions import jobs_unsaid, without_exceptions
-from fieldlog.language.feet_joined import (
+from fieldlog.language.context.comparisons import settle_trends
+from fieldlog.language.context.denials import settle_denials
+from fieldlog.language.context.own_subject import has_own_subject
+from fieldlog.language.context.reporters import settle_reporters
+from fieldlog.language.ellipsis.mate_words import told_of_mates
+from fieldlog.language.ellipsis.ones_said import with_ones
+from fieldlog.language.feet.closing_pairs import closed_pairs
+from fieldlog.language.feet.exceptions import jobs_unsaid, without_exceptions
+from fieldlog.language.feet.feet_joined import (
     all_of_them,
     ends_of_measures,
     pair_at_the_end,
     sided_ends,
 )
-from fieldlog.language.feet_settled import settled_foot
-from fieldlog.language.good_words import settle_good
+from fieldlog.language.feet.feet_settled import settled_foot
+from fieldlog.language.feet.turn_feet import closing_feet, other_side
 from fieldlog.language.lexicon import find_item
-from fieldlog.language.marks import Mark
-from fieldlog.language.mate_words import told_of_mates
-from fieldlog.language.ones_said import with_ones
-from fieldlog.language.own_subject import has_own_subject
-from fieldlog.language.plain_words import settle_plain_words
-from fieldlog.language.reporters import settle_reporters
-from fieldlog.language.taken_off import settle_taken_off
-from fieldlog.language.turn_feet import closing_feet, other_side
-from fieldlog.language.units_said import Line, mark_before
+from fieldlog.language.senses.bystanders import without_bystanders
+from fieldlog.language.senses.good_words import settle_good
+from fieldlog.language.senses.plain_words import settle_plain_words
+from fieldlog.language.senses.taken_off import settle_taken_off
+from fieldlog.language.words.marks import Mark, in_order
+from fieldlog.language.words.units_said import Line, mark_before
 
 _COMPARE = frozenset({"better", "worse", "same"})
 _TELLING = frozenset({"told", "asked", "advised", "showed", "reminded"})
@@ -171,7 +171,7 @@ def _advised(line: Line, marks: list[Mark]) -> list[Mark]:
             told = mark.code == "spoke_to" and 0 <= visit.start - mark.end <= 6
             if told and {"advised", "recommended"} & {line.norm(i) for i in mark.covers()}:
                 mark.code, mark.item = "advised_vet", item
-    return sorted(marks, key=lambda m: (m.start, m.end))
+    return in_order(marks)
 
 
 def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
@@ -199,7 +199,7 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
             out.append(Mark("change", "denied", at, at + 1))
     gone = {i for m in out if m.code == "denied" for i in m.covers()}
     out = [m for m in out if m.code == "denied" or not m.touches(gone)]
-    return sorted(out, key=lambda m: (m.start, m.end))
+    return in_order(out)
 
 
 def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:

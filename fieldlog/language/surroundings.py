@@ -9,22 +9,14 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
-from fieldlog.language.lexicon import read_data
-from fieldlog.language.marks import Mark, pattern_words
-from fieldlog.language.tokens import Token
+from fieldlog.language.words.known_words import FOOT, SWAY, vocabulary
 
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*")
 _STOPS = ".?!;\n"
 _STOP = re.compile(f"[{_STOPS}]")
-_SWAY = frozenset({"if", "but", "then", "than", "before", "after", "until", "till", "was",
-                   "unless", "were", "had", "would", "should", "could", "when", "while",
-                   "since", "because", "so", "though", "instead", "except", "ever", "yet",
-                   "again", "like"})  # fmt: skip
-_FOOT = frozenset({"left", "right", "near", "off", "front", "fronts", "fore", "fores", "hind",
-                   "hinds", "behind", "lf", "rf", "lh", "rh", "other", "both", "all"})  # fmt: skip
 _GOES_ON = frozenset({"but", "and", "just", "though"})
 _OF_THEN = frozenset({"was", "were", "had"})
 NEAR = 24
@@ -32,23 +24,6 @@ NEAR = 24
 AROUND = 90
 """Characters on either side of a fact that count as its sentence at most: a recogniser writes no
 full stops, and a whole note is no sentence."""
-
-
-@cache
-def vocabulary() -> frozenset[str]:
-    """Every word that some rule knows."""
-    known: set[str] = set(_SWAY | _FOOT | pattern_words())
-    for words in read_data("words").values():
-        known |= {str(word) for word in words}
-    numbers = read_data("numbers")
-    for part in ("small", "tens", "denominators", "ordinals"):
-        known |= set(numbers[part])
-    for units in numbers["units"].values():
-        known |= {str(unit) for unit in units}
-    known |= {"hundred", "thousand", "point", "monday", "tuesday", "wednesday", "thursday",
-              "friday", "saturday", "sunday", "weeks", "week", "days", "day", "months", "month",
-              "fortnight"}  # fmt: skip
-    return frozenset(known)
 
 
 @lru_cache(maxsize=256)
@@ -89,17 +64,6 @@ def unknown_at(text: str, span: tuple[int, int]) -> tuple[str, ...]:
     return tuple(out)
 
 
-def unused_words(words: Sequence[Token], marks: Sequence[Mark]) -> tuple[int, ...]:
-    """Where words stand (first character) that no mark took and that are not mere glue."""
-    taken = {i for mark in marks for i in mark.covers()}
-    small = frozenset(read_data("words")["glue"])
-    return tuple(
-        w.start
-        for i, w in enumerate(words)
-        if w.sort == "word" and i not in taken and w.norm not in small
-    )
-
-
 def _count(ordered: Sequence[int], low: int, high: int) -> int:
     """How many of some ascending numbers are at least ``low`` and below ``high``."""
     return max(0, bisect_left(ordered, high) - bisect_left(ordered, low))
@@ -120,8 +84,8 @@ def signs(
     words = _WORD.findall(text[begin:end].lower())
     beside = len(unknown_beside(fact, text))
     within = len([f for f in facts if f.span[0] < end and f.span[1] > begin])
-    sway = len([w for w in words if w in _SWAY])
-    feet = len([w for w in words if w in _FOOT])
+    sway = len([w for w in words if w in SWAY])
+    feet = len([w for w in words if w in FOOT])
     near = _count(unused, max(begin, fact.span[0] - NEAR), min(end, fact.span[1] + NEAR))
     inside = _count(unused, begin, end)
     out = {

@@ -147,6 +147,18 @@ class Connection:
         except UnicodeEncodeError as problem:
             raise _broken_text() from problem
 
+    def _put(self, table: str, row: Row) -> None:
+        """Insert a row, or change the one of its id."""
+        columns = ", ".join(row)
+        marks = ", ".join("?" for _ in row)
+        changes = ", ".join(f"{c} = excluded.{c}" for c in row if c != "id")
+        with self.write():
+            self.run(
+                f"INSERT INTO {table} ({columns}) VALUES ({marks}) "
+                f"ON CONFLICT (id) DO UPDATE SET {changes}",
+                list(row.values()),
+            )
+
     @contextmanager
     def write(self) -> Iterator[None]:
         """One transaction; joins the one in progress if there is one.

@@ -162,14 +162,6 @@ class FollowUps(People):
         """Open, with a day before today."""
         return [f for f in self.follow_ups() if f.due is not None and f.due < today]
 
-    def due_between(self, first: date, last: date) -> list[FollowUp]:
-        """Open and due from ``first`` to ``last``, both included."""
-        return [f for f in self.follow_ups() if f.due is not None and first <= f.due <= last]
-
-    def waiting_for_others(self) -> list[FollowUp]:
-        """Open, and the next step is somebody else's."""
-        return [f for f in self.follow_ups() if f.who != "farrier"]
-
     def close_follow_up(
         self, follow_up_id: str, reason: str = "", at: str | None = None
     ) -> FollowUp:

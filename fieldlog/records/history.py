@@ -15,8 +15,6 @@ from fieldlog.records.types import HorsePage, MeasuredPoint, SavedFact
 
 _SAVED = """SELECT s.*, e.recording_id, e.at FROM saved_facts s
             JOIN entries e ON e.id = s.entry_id"""
-SAFETY_DAYS = 3 * 365
-"""How far back behaviour is shown as a caution."""
 
 
 class History(SaidAgain):

@@ -19,7 +19,7 @@ from fieldlog.core.facts import Severity
 from fieldlog.core.feet import feet_named
 from fieldlog.core.typed import NUMBER, UNIT_WORDS, NoNumber, number, spelt_out
 from fieldlog.core.units import UNITS, Dimension, Unit, to_base
-from fieldlog.records.people import composed
+from fieldlog.records.names import composed
 
 FILTERS = {
     "horse": "the horse's name or the start of it",
@@ -189,7 +189,7 @@ def _means_something(name: str, value: str, today: date) -> bool:
 def _unsaid(code: str, value: float, length_unit: str) -> Unit:
     """The unit of a bare number: the farrier's own, or what fits the measure and the size."""
     from fieldlog.language.lexicon import find_item
-    from fieldlog.language.value_kinds import default_unit, dimension_of, likely_units
+    from fieldlog.language.values.kinds import default_unit, dimension_of, likely_units
 
     dimension = dimension_of(code)
     if dimension not in (Dimension.LENGTH, Dimension.MASS):
@@ -247,6 +247,6 @@ def _measures() -> list[str]:
 
 def _dimension_of(code: str) -> Dimension | None:
     from fieldlog.language.lexicon import index
-    from fieldlog.language.value_kinds import dimension_of
+    from fieldlog.language.values.kinds import dimension_of
 
     return dimension_of(code) if ("measure", code) in index() else None

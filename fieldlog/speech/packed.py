@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.speech.kaldi import PhoneGraph
+from fieldlog.speech.phone_graph import PhoneGraph
 
 MAGIC = b"fieldlog graph 1\n"
 STEP = 0.01

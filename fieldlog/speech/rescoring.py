@@ -21,7 +21,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.speech.kaldi import ARC, Component, kaldi_file, write_loop_fst, write_raw_network
+from fieldlog.speech.fst import ARC, write_loop_fst
+from fieldlog.speech.kaldi import Component, kaldi_file, write_raw_network
 from fieldlog.speech.packed import in_bytes
 
 Array = NDArray[np.float32]

@@ -162,14 +162,6 @@ def network_hash(shipped: Path) -> str:
     return hashes[NETWORK]
 
 
-def forget_others(cache: Path, keep: Path) -> int:
-    """Remove expanded folders in ``cache`` other than ``keep``; returns how many."""
-    others = [p for p in cache.iterdir() if p.is_dir() and p != keep.parent]
-    for folder in others:
-        shutil.rmtree(folder, ignore_errors=True)
-    return len(others)
-
-
 def _damaged(part: str, why: str) -> ModelDamaged:
     return ModelDamaged(
         f"The shipped speech model cannot be used: {part}: {why}.", "Install fieldlog again."
@@ -190,8 +182,10 @@ def _expand(
 ) -> None:
     """Write the folder that libvosk reads: sounds, words with today's names, graph, second look."""
     # These bring numpy with them, which the command line can do without.
-    from fieldlog.speech.kaldi import expand_phones, write_acoustic_model, write_const_fst
+    from fieldlog.speech.fst import write_const_fst
+    from fieldlog.speech.kaldi import write_acoustic_model
     from fieldlog.speech.packed import read_graph
+    from fieldlog.speech.phone_graph import expand_phones
     from fieldlog.speech.slots import fill
 
     for folder in ("am", "graph/phones", "conf"):

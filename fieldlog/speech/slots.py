@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.speech.kaldi import PhoneGraph
+from fieldlog.speech.phone_graph import PhoneGraph
 
 
 @dataclass(frozen=True)

@@ -201,11 +201,6 @@ def load(model: SpeechModel) -> Any:
         return loaded
 
 
-def knows_word(model: SpeechModel, word: str) -> bool:
-    """True if the model can hear this word (lower case, one word)."""
-    return int(load(model).vosk_model_find_word(word)) >= 0
-
-
 def _refused(model: SpeechModel) -> ModelDamaged:
     return ModelDamaged(
         f"The speech model {model.name} does not load.",

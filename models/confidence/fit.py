@@ -32,12 +32,12 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from fieldlog.core.words import Transcript  # noqa: E402
-from fieldlog.language import confidence, gist  # noqa: E402
-from fieldlog.language.marks import significant  # noqa: E402
+from fieldlog.language import confidence  # noqa: E402
 from fieldlog.language.note_marks import find_marks  # noqa: E402
+from fieldlog.language.opinion import gist  # noqa: E402
 from fieldlog.language.pipeline import load  # noqa: E402
-from fieldlog.language.surroundings import unused_words  # noqa: E402
-from fieldlog.language.tokens import tokenise  # noqa: E402
+from fieldlog.language.words.known_words import significant, unused_words  # noqa: E402
+from fieldlog.language.words.tokens import tokenise  # noqa: E402
 from models.inputs import existing  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
 from tests.gold.evaluate import judged  # noqa: E402

@@ -29,10 +29,18 @@ from fit import fit  # noqa: E402
 
 from fieldlog.core.facts import Fact  # noqa: E402
 from fieldlog.core.feet import Foot  # noqa: E402
-from fieldlog.language import gist, pipeline, standing, weighing  # noqa: E402
-from fieldlog.language.gist import label  # noqa: E402
-from fieldlog.language.numbers_heard import spans_of  # noqa: E402
-from fieldlog.language.shorthand import trade_numbers  # noqa: E402
+from fieldlog.language import pipeline, second_opinion  # noqa: E402
+from fieldlog.language.numbers.shorthand import trade_numbers  # noqa: E402
+from fieldlog.language.opinion import (  # noqa: E402
+    gist,
+    standing,
+    weighed_feet,
+    weighed_manner,
+    weighed_parts,
+    weighing,
+)
+from fieldlog.language.opinion.labels import label  # noqa: E402
+from fieldlog.language.opinion.numbers_heard import spans_of  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
 from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 
@@ -77,9 +85,9 @@ def _rows_with(job: tuple[str, str]) -> dict[str, list[Row]]:
     gist.network = lambda: network  # type: ignore[assignment]
     gist.opinion.cache_clear()
     for as_the_rules_say in ("weighed", "with_feet", "with_times"):
-        setattr(pipeline, as_the_rules_say, lambda facts, *_: list(facts))
+        setattr(second_opinion, as_the_rules_say, lambda facts, *_: list(facts))
     for keeps_all in ("set_aside", "said_once"):
-        setattr(pipeline, keeps_all, lambda facts, *_: (list(facts), []))
+        setattr(second_opinion, keeps_all, lambda facts, *_: (list(facts), []))
     return rows_of(notes_in(Path(name)) if name.endswith(".txt") else read_notes(name))
 
 
@@ -92,21 +100,21 @@ def _meant(fact: Fact, alike: list[Item], twins: list[Fact]) -> list[Item]:
 
 
 def _manners(
-    out: dict[str, list[Row]], fact: Fact, told: weighing.Told, sorts: Sequence[str],
+    out: dict[str, list[Row]], fact: Fact, told: weighed_parts.Told, sorts: Sequence[str],
     meant: list[Item],
 ) -> None:  # fmt: skip
     for foot in Foot:
         so = any(item["foot"] == foot for item in meant)
-        out["feet"].append((weighing.foot_signs(fact, told, foot, sorts), so))
-    mine = weighing.told_of(fact.to_dict())
+        out["feet"].append((weighed_feet.foot_signs(fact, told, foot, sorts), so))
+    mine = weighed_manner.told_of(fact.to_dict())
     on_feet = [item for item in meant if item["foot"] in fact.feet] or meant
-    want = {name for item in on_feet for name in weighing.told_of(_as_fact(item))}
-    all_sorts = weighing.manner_sorts(fact, sorts)
-    for group, names in weighing.GROUPS.items():
+    want = {name for item in on_feet for name in weighed_manner.told_of(_as_fact(item))}
+    all_sorts = weighed_manner.manner_sorts(fact, sorts)
+    for group, names in weighed_manner.GROUPS.items():
         for name in names:
-            loud = name in told and (name in mine or told[name] >= weighing.QUIET)
-            if name in told and (loud or group not in weighing.FILLED):
-                signs = weighing.manner_signs(told, group, name, mine, all_sorts)
+            loud = name in told and (name in mine or told[name] >= weighed_manner.QUIET)
+            if name in told and (loud or group not in weighed_manner.FILLED):
+                signs = weighed_manner.manner_signs(told, group, name, mine, all_sorts)
                 out[group].append((signs, name in want))
 
 

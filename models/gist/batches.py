@@ -13,7 +13,7 @@ import torch
 from device import DEVICE
 from language_model import Speller
 
-from fieldlog.language.word_pieces import HIDDEN, STOPS, Pieces
+from fieldlog.language.opinion.word_pieces import HIDDEN, STOPS, Pieces
 
 SORTS = ("number", "time")
 """What may be tied to a fact: its value, or when it is to be done."""

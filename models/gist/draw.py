@@ -40,7 +40,7 @@ from going_on import LONGEST, Row, gone_on  # noqa: E402
 from language_model import BEGIN, GAP, LanguageModel  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
-from fieldlog.language.word_pieces import unstopped  # noqa: E402
+from fieldlog.language.opinion.word_pieces import unstopped  # noqa: E402
 from models.inputs import existing  # noqa: E402
 
 RATE = 3e-4

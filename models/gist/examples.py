@@ -43,12 +43,12 @@ from mishearing import Mishearing  # noqa: E402
 from talk import written_talk  # noqa: E402
 
 from fieldlog.core.words import Transcript  # noqa: E402
-from fieldlog.language import gist  # noqa: E402
-from fieldlog.language.dates import find_times  # noqa: E402
-from fieldlog.language.gist import label, told_with, words_of  # noqa: E402
 from fieldlog.language.lexicon import KINDS, items  # noqa: E402
-from fieldlog.language.shorthand import trade_numbers  # noqa: E402
-from fieldlog.language.word_pieces import (  # noqa: E402
+from fieldlog.language.numbers.shorthand import trade_numbers  # noqa: E402
+from fieldlog.language.opinion import gist  # noqa: E402
+from fieldlog.language.opinion.gist import words_of  # noqa: E402
+from fieldlog.language.opinion.labels import label, told_with  # noqa: E402
+from fieldlog.language.opinion.word_pieces import (  # noqa: E402
     BEGIN,
     END,
     HIDDEN,
@@ -56,6 +56,7 @@ from fieldlog.language.word_pieces import (  # noqa: E402
     UNKNOWN,
     unstopped,
 )
+from fieldlog.language.times.dates import find_times  # noqa: E402
 from models.inputs import existing  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import (  # noqa: E402

@@ -24,7 +24,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 from files import read_list, write_list  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
-from fieldlog.language.word_pieces import unstopped  # noqa: E402
+from fieldlog.language.opinion.word_pieces import unstopped  # noqa: E402
 from models.inputs import existing  # noqa: E402
 
 SWAPPED = (

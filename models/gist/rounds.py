@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from batches import Batch, Reader, Text
 from language_model import Speller
 
-from fieldlog.language.word_pieces import unstopped
+from fieldlog.language.opinion.word_pieces import unstopped
 
 BATCH = 128
 """Texts that are learnt from at once."""

@@ -14,7 +14,7 @@ from opinions import told_by
 from torch import nn
 
 from fieldlog.core.facts import Reporter, Severity, Trend
-from fieldlog.language.word_pieces import FEET_TOLD, PLACES_TOLD
+from fieldlog.language.opinion.word_pieces import FEET_TOLD, PLACES_TOLD
 
 LEVELS = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8)
 """Chances from which a code counts as found."""

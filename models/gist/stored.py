@@ -1,7 +1,7 @@
 """The small network as it is stored: an ONNX graph that multiplies bytes.
 
 ``write`` stores the arrays that ``network.packed`` gives, ``arrays_of`` gives them back.
-``fieldlog/language/gist.py`` runs it with ONNX Runtime.
+``fieldlog/language/opinion/gist.py`` runs it with ONNX Runtime.
 
 Weights are one byte each with a scale per output. What is multiplied with them is made bytes too,
 each word piece divided by its own largest number: whole numbers are multiplied several times as

@@ -1,4 +1,4 @@
-"""Train the second opinion on what was said (``fieldlog/language/gist.py``).
+"""Train the second opinion on what was said (``fieldlog/language/opinion/gist.py``).
 
     python models/gist/train.py BUNDLE OUT --teach KIND ... [--without SPLIT ...]
     python models/gist/train.py BUNDLE OUT --taught-by TEACHER.pt ... [--begin NETWORK]

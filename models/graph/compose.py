@@ -12,7 +12,7 @@ import numpy as np
 from phones import PHONES
 from words import NAME
 
-from fieldlog.speech.kaldi import PhoneGraph
+from fieldlog.speech.phone_graph import PhoneGraph
 
 SILENCE = 1
 SLOT = "NAME"

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldlog.language.lexicon import items
-from fieldlog.language.matcher import verb_forms
+from fieldlog.language.words.matcher import verb_forms
 
 HERE = Path(__file__).parent
 LABELS = ("HORSE", "PERSON", "FINDING", "MEDICATION", "PLACE")

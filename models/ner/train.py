@@ -24,7 +24,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
 from notes import LABELS, Note, make  # noqa: E402
 
-from fieldlog.language.tokens import spacy_tokenizer  # noqa: E402
+from fieldlog.language.words.tokens import spacy_tokenizer  # noqa: E402
 
 CONFIG = """
 [model]

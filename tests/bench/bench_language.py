@@ -19,7 +19,7 @@ from datetime import datetime
 from pathlib import Path
 
 from fieldlog.core.words import Transcript, Word
-from fieldlog.language.gist import opinion
+from fieldlog.language.opinion.gist import opinion
 from fieldlog.language.pipeline import load
 from fieldlog.language.surroundings import sentence_of, unknown_at
 from fieldlog.paths import project_folder

@@ -138,7 +138,6 @@ def test_near_is_left_and_off_is_right(foot: Foot) -> None:
     """Source: equestrianandhorse.com, gaits page: near side = left, off side = right."""
     assert foot.british.startswith("near") == foot.american.startswith("left")
     assert foot.mate.mate is foot
-    assert foot.diagonal.is_left is not foot.is_left
 
 
 def test_due_keeps_its_dates() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.core.identity import check_microchip, check_ueln, ueln_warning
+from fieldlog.core.identity import check_microchip, check_ueln
 from fieldlog.errors import BadIdentity
 
 
@@ -27,7 +27,6 @@ def test_impossible_chips(chip: str) -> None:
 def test_real_uelns(code: str) -> None:
     """Examples from ueln.net and equisport.pt."""
     assert check_ueln(code.lower()) == code
-    assert ueln_warning(code) == ""
 
 
 @pytest.mark.parametrize(
@@ -36,8 +35,3 @@ def test_real_uelns(code: str) -> None:
 def test_impossible_uelns(code: str) -> None:
     with pytest.raises(BadIdentity):
         check_ueln(code)
-
-
-def test_a_letter_database_is_warned_about() -> None:
-    """One secondary source shows 372IRE; so it is allowed and mentioned."""
-    assert ueln_warning(check_ueln("372IRE001234567"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldlog.core.words import Transcript, Word, join_transcripts
+from fieldlog.core.words import Transcript, Word
 
 SAID = Transcript(
     words=(
@@ -38,13 +38,6 @@ def test_a_changed_word_keeps_what_was_heard() -> None:
     word = Word("heal", 0, 1).shown_as("heel", "homophones:heel").shown_as("heels", "by_hand")
     assert (word.text, word.heard) == ("heels", "heal")
     assert Transcript((word,)).raw_text == "heal"
-
-
-def test_pieces_of_one_recording_join_in_order() -> None:
-    later = Transcript((Word("hind", 3.0, 3.4),), reader="test", duration=5.0)
-    whole = join_transcripts([SAID, Transcript(()), later])
-    assert whole.text == "left front thrush hind"
-    assert whole.duration == 5.0
 
 
 words = st.builds(

@@ -20,7 +20,7 @@ from typing import Any
 
 from fieldlog.core.facts import Fact
 from fieldlog.core.words import Transcript, Word
-from fieldlog.language.gist import SAME, TURNED, denies
+from fieldlog.language.opinion.labels import SAME, TURNED, denies
 from fieldlog.language.pipeline import Understander, load
 from fieldlog.speech.homophones import mend
 from tests.gold.annotation import (

@@ -9,7 +9,7 @@ import pytest
 
 from fieldlog.core.facts import Entry, Fact
 from fieldlog.core.words import Transcript
-from fieldlog.language import confidence, note_marks, pipeline
+from fieldlog.language import confidence, note_marks, second_opinion
 from fieldlog.language.pipeline import Understander, load
 from fieldlog.language.wording import describe
 
@@ -33,7 +33,7 @@ def entries(
     that says ``SECOND_OPINION = True`` gets all together.
     """
     if not getattr(request.module, "SECOND_OPINION", False):
-        monkeypatch.setattr(pipeline, "opinion", lambda *_: None)
+        monkeypatch.setattr(second_opinion, "opinion", lambda *_: None)
         monkeypatch.setattr(note_marks, "opinion", lambda *_: None)
         monkeypatch.setattr(confidence, "opinion", lambda *_: None)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fieldlog.language.gist import Opinion, words_of
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
 
 CERTAINLY, SURELY = -4.0, -1.6
 """Logs of the chance of not saying it: .98 and .80 that it is said."""

@@ -8,7 +8,7 @@ import pytest
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import FRONTS
-from fieldlog.language.compared_nowhere import asked_what_compares
+from fieldlog.language.entries.compared_nowhere import asked_what_compares
 
 FOUND = Fact(FactKind.FINDING, "underrun", FRONTS, FootBasis.SAID, span=(0, 23))
 

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldlog.core.facts import Due
-from fieldlog.language.dates import find_times
-from fieldlog.language.days_said import add_months
+from fieldlog.language.times.dates import find_times
+from fieldlog.language.times.days_said import add_months
 
 DAY = date(2026, 11, 25)
 

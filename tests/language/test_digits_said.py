@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from fieldlog.core.facts import Fact
-from fieldlog.language.digits_said import digits_said
-from fieldlog.language.gist import words_of
+from fieldlog.language.opinion.digits_said import digits_said
+from fieldlog.language.opinion.gist import words_of
 from tests.language.said import values
 
 SECOND_OPINION = True

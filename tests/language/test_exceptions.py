@@ -9,7 +9,7 @@ import pytest
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import ALL_FEET, Foot
-from fieldlog.language.weighing import weighed
+from fieldlog.language.opinion.weighing import weighed
 from tests.language.hearing import hears
 from tests.language.said import heard
 

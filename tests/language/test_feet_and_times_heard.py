@@ -11,11 +11,11 @@ import pytest
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.dates import find_times
-from fieldlog.language.feet_heard import said_once, with_feet
-from fieldlog.language.gist import Opinion
-from fieldlog.language.gist_facts import reheard
-from fieldlog.language.times_heard import with_times
+from fieldlog.language.opinion.feet_heard import said_once, with_feet
+from fieldlog.language.opinion.gist_facts import reheard
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.times_heard import with_times
+from fieldlog.language.times.dates import find_times
 from tests.language.hearing import hears
 
 CRACKED = "Grass crack, near fore, toe. Off fore, one."

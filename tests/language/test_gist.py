@@ -13,11 +13,14 @@ from fieldlog.app.editing import change
 from fieldlog.core.facts import Entry, Fact, FactKind, Severity
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
-from fieldlog.language import confidence, gist, note_marks, pipeline, standing
-from fieldlog.language.gist import Opinion, label, words_of
+from fieldlog.language import confidence, note_marks, second_opinion
+from fieldlog.language.opinion import gist, standing
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.labels import label
+from fieldlog.language.opinion.standing import set_aside, unclear_words
+from fieldlog.language.opinion.word_pieces import Pieces
 from fieldlog.language.pipeline import Understander
-from fieldlog.language.standing import set_aside, unclear_words
-from fieldlog.language.word_pieces import Pieces
 from tests.gold.evaluate import RECORDED
 
 Facts = Callable[[str], list[Fact]]
@@ -41,7 +44,7 @@ def opined(monkeypatch: pytest.MonkeyPatch) -> Opined:
 
     def give(held: Opinion | None) -> None:
         monkeypatch.setattr(confidence, "opinion", lambda *_: held)
-        monkeypatch.setattr(pipeline, "opinion", lambda *_: held)
+        monkeypatch.setattr(second_opinion, "opinion", lambda *_: held)
         monkeypatch.setattr(note_marks, "opinion", lambda *_: held)
 
     return give

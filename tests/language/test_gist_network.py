@@ -19,8 +19,8 @@ from click.testing import CliRunner
 
 from fieldlog.cli.main import cli
 from fieldlog.errors import OpinionDamaged
-from fieldlog.language import gist
-from fieldlog.language.word_pieces import Pieces
+from fieldlog.language.opinion import gist
+from fieldlog.language.opinion.word_pieces import Pieces
 
 onnx = pytest.importorskip("onnx")
 FOLDER = Path(__file__).parents[2] / "models" / gist.MODEL

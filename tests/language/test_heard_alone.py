@@ -8,8 +8,8 @@ from typing import Any
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript
-from fieldlog.language.gist import Opinion
-from fieldlog.language.heard_alone import heard_alone
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.heard_alone import heard_alone
 from fieldlog.language.personal import PersonalRules
 from fieldlog.language.pipeline import load
 from tests.language.hearing import SURELY, hears

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.language.tokens import tokenise
+from fieldlog.language.words.tokens import tokenise
 
 
 def read(text: str) -> str:

@@ -14,7 +14,7 @@ Facts = Callable[[str], list[Fact]]
 @pytest.fixture(autouse=True)
 def _rules_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """The second opinion has no say here: it is trained apart from the rules."""
-    monkeypatch.setattr("fieldlog.language.pipeline.opinion", lambda _: None)
+    monkeypatch.setattr("fieldlog.language.second_opinion.opinion", lambda _: None)
 
 
 def due(fact: Fact) -> str:

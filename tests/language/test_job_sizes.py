@@ -9,9 +9,9 @@ import pytest
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.gist_facts import as_kin
-from fieldlog.language.shorthand import trade_numbers
-from fieldlog.language.sizes_heard import without_others_sizes
+from fieldlog.language.numbers.shorthand import trade_numbers
+from fieldlog.language.opinion.gist_facts import as_kin
+from fieldlog.language.opinion.sizes_heard import without_others_sizes
 from tests.language.hearing import hears
 from tests.language.said import heard, values
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.language.marks import Mark
+from fieldlog.language.words.marks import Mark
 
 WHOLE = Mark("finding", "thrush", 3, 6)
 ROUND_A_FOOT = Mark("finding", "crack", 2, 8, gap=(4, 6))

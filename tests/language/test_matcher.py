@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.language.matcher import Matcher, verb_forms, words_of
+from fieldlog.language.words.matcher import Matcher, verb_forms, words_of
 
 
 def found(pattern: str, text: str, numbers: tuple[int, ...] = ()) -> set[str]:

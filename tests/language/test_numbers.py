@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from text_to_num import text2num
 
 from fieldlog.core.units import UNITS, Unit, to_base
-from fieldlog.language.numbers import NumberSpan, find_numbers
+from fieldlog.language.numbers.spoken import NumberSpan, find_numbers
 
 SMALL = tuple(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "

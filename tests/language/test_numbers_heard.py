@@ -10,10 +10,10 @@ from fieldlog.app.editing import change
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Unit
-from fieldlog.language.gist import Opinion
-from fieldlog.language.numbers_heard import spans_of, with_numbers, without_counts
-from fieldlog.language.shorthand import trade_numbers
-from fieldlog.language.tokens import tokenise
+from fieldlog.language.numbers.shorthand import trade_numbers
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.numbers_heard import spans_of, with_numbers, without_counts
+from fieldlog.language.words.tokens import tokenise
 from tests.language.hearing import hears
 
 Facts = Callable[[str], list[Fact]]

@@ -11,13 +11,13 @@ import pytest
 from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, Reporter
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.dates import find_times
-from fieldlog.language.films import as_vets_word
-from fieldlog.language.gist import Opinion, Span
-from fieldlog.language.numbers import find_numbers
-from fieldlog.language.than_before import of_today
-from fieldlog.language.times_heard import with_own_times
-from fieldlog.language.weighing import weighed
+from fieldlog.language.entries.films import as_vets_word
+from fieldlog.language.entries.than_before import of_today
+from fieldlog.language.numbers.spoken import find_numbers
+from fieldlog.language.opinion.heard import Opinion, Span
+from fieldlog.language.opinion.times_heard import with_own_times
+from fieldlog.language.opinion.weighing import weighed
+from fieldlog.language.times.dates import find_times
 from tests.language.hearing import hears
 
 

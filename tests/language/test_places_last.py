@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from fieldlog.core.facts import Fact
-from fieldlog.language import weighing
-from fieldlog.language.gist import Opinion, words_of
-from fieldlog.language.places_last import with_last_places
+from fieldlog.language.entries.places_last import with_last_places
+from fieldlog.language.opinion import weighing
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
 
 Facts = Callable[[str], list[Fact]]
 

@@ -8,7 +8,7 @@ import pytest
 
 from fieldlog.core.facts import Fact, FactKind
 from fieldlog.core.feet import Foot
-from fieldlog.language.redflags import with_red_flags
+from fieldlog.language.entries.redflags import with_red_flags
 
 NAIL = Fact(FactKind.FINDING, "penetrating_object", (Foot.LH,))
 

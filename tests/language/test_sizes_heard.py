@@ -11,10 +11,10 @@ from fieldlog.app.editing import change
 from fieldlog.core.facts import Fact, FactKind, FootBasis, SpokenCorrection
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.gist import Opinion
-from fieldlog.language.numbers_heard import with_numbers
-from fieldlog.language.shorthand import trade_numbers
-from fieldlog.language.sizes_heard import with_sizes, without_others_sizes
+from fieldlog.language.numbers.shorthand import trade_numbers
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.numbers_heard import with_numbers
+from fieldlog.language.opinion.sizes_heard import with_sizes, without_others_sizes
 from tests.language.hearing import SURELY, hears
 
 TEXT = "Off hind the crack outside, twenty eight mil, was thirty four."

@@ -7,8 +7,9 @@ import pytest
 
 from fieldlog.core.facts import Comparison, Due, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import Foot
-from fieldlog.language.gist import Opinion, words_of
-from fieldlog.language.standing import set_aside
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.standing import set_aside
 
 
 def hearing(text: str, code: str, chance: float) -> Opinion:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from fieldlog.core.facts import Entry
-from fieldlog.language.shorthand import trade_numbers
+from fieldlog.language.numbers.shorthand import trade_numbers
 from fieldlog.language.surroundings import sentence_of, unknown_beside
 from tests.language.conftest import RECORDED
 

@@ -9,9 +9,9 @@ import pytest
 from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Trend
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.gist import Opinion
-from fieldlog.language.numbers import find_numbers
-from fieldlog.language.than_before import compared_with_before, of_today
+from fieldlog.language.entries.than_before import compared_with_before, of_today
+from fieldlog.language.numbers.spoken import find_numbers
+from fieldlog.language.opinion.heard import Opinion
 from tests.language.hearing import hears
 
 TEXT = "Off hind the crack, outside, seven, was nine."

@@ -9,7 +9,7 @@ from datetime import date
 import pytest
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, SpokenCorrection
-from fieldlog.language.times_asked import asked_of_other_times
+from fieldlog.language.entries.times_asked import asked_of_other_times
 from tests.gold.annotation import when_meant
 from tests.language.said import heard, values
 

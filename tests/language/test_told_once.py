@@ -18,7 +18,7 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.told_once import (
+from fieldlog.language.entries.told_once import (
     asked_if_done,
     no_more_told,
     on_no_one_side,

@@ -9,9 +9,9 @@ import pytest
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
-from fieldlog.language.numbers import NumberSpan, find_numbers
-from fieldlog.language.numbers_heard import untold
-from fieldlog.language.told_twice import asked_if_told_twice
+from fieldlog.language.entries.told_twice import asked_if_told_twice
+from fieldlog.language.numbers.spoken import NumberSpan, find_numbers
+from fieldlog.language.opinion.numbers_heard import untold
 from tests.language.said import values
 
 SECOND_OPINION = True

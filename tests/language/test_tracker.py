@@ -6,8 +6,8 @@ import pytest
 
 from fieldlog.core.facts import FootBasis
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, LEFTS, Foot
-from fieldlog.language.tokens import tokenise
-from fieldlog.language.tracker import FootTracker
+from fieldlog.language.feet.tracker import FootTracker
+from fieldlog.language.words.tokens import tokenise
 
 
 def after(*means: str) -> FootTracker:

@@ -14,8 +14,8 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import Entry
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language.lexicon import KINDS, items, read_data
-from fieldlog.language.marks import Mark, resolve
 from fieldlog.language.pipeline import Understander
+from fieldlog.language.words.marks import Mark, resolve
 
 RECORDED = datetime(2026, 11, 25, 9, 0)
 TRADE = sorted(

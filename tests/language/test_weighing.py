@@ -11,14 +11,17 @@ import pytest
 from fieldlog.app.editing import change
 from fieldlog.core.facts import Comparison, Fact, FootBasis, Reporter, Severity, Trend
 from fieldlog.core.feet import Foot
-from fieldlog.language import weighing
-from fieldlog.language.gist import Opinion, told_with, words_of
-from fieldlog.language.numbers_heard import spans_of
-from fieldlog.language.shorthand import trade_numbers
+from fieldlog.language.numbers.shorthand import trade_numbers
+from fieldlog.language.opinion import weighing
+from fieldlog.language.opinion.gist import words_of
+from fieldlog.language.opinion.heard import Opinion
+from fieldlog.language.opinion.labels import told_with
+from fieldlog.language.opinion.numbers_heard import spans_of
+from fieldlog.language.opinion.weighed_manner import GROUPS
 
 Facts = Callable[[str], list[Fact]]
 TEXT = "Left front has thrush."
-HEARD = {f"{group}:heard": 1.0 for group in ("feet", *weighing.GROUPS)}
+HEARD = {f"{group}:heard": 1.0 for group in ("feet", *GROUPS)}
 """Weights by which only the network counts."""
 
 

@@ -134,16 +134,6 @@ def test_a_deleted_fact_leaves_its_words(store: Store) -> None:
     assert after.entry.passages[-1].text == TEXT[51:60]
 
 
-def test_split_and_join_facts(store: Store) -> None:
-    draft = store.add_drafts(None, [entry()], at=AT)[0]
-    parts = store.split_fact(draft.id, draft.entry.facts[1].id).entry.facts
-    assert [f.feet for f in parts[1:3]] == [(Foot.LF,), (Foot.RF,)]
-    joined = store.join_facts(draft.id, parts[1].id, parts[2].id).entry.facts
-    assert joined[1].feet == FRONTS
-    with pytest.raises(InputError, match="same kind"):
-        store.join_facts(draft.id, joined[0].id, joined[1].id)
-
-
 def test_split_and_join_entries(store: Store) -> None:
     draft = store.add_drafts(None, [entry()], at=AT)[0]
     head, tail = store.split_entry(draft.id, 61)

@@ -14,8 +14,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fieldlog.speech.kaldi import ARC, STATE, PhoneGraph, Topology, expand_phones, write_const_fst
+from fieldlog.speech.fst import ARC, STATE, write_const_fst
+from fieldlog.speech.kaldi import Topology
 from fieldlog.speech.packed import read_graph, write_graph
+from fieldlog.speech.phone_graph import PhoneGraph, expand_phones
 from fieldlog.speech.slots import Spelling, fill
 
 TOPOLOGY = Topology(outputs=[1, 2])

@@ -18,7 +18,7 @@ from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.paths import project_folder
 from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.pronounce import names_to_say
-from fieldlog.speech.shipped import DONE, SHIPPED, describe, ensure_expanded, forget_others
+from fieldlog.speech.shipped import DONE, SHIPPED, describe, ensure_expanded
 
 MODELS = project_folder("models")
 PACKED = (MODELS or Path()) / SHIPPED
@@ -122,15 +122,6 @@ def test_a_half_made_folder_is_made_anew(tmp_path: Path, expanded: Path) -> None
     (target / "am").mkdir()
     assert ensure_expanded(PACKED, copy) == target
     assert (target / DONE).is_file()
-
-
-def test_old_expansions_can_be_forgotten(tmp_path: Path) -> None:
-    keep, old = tmp_path / "a" / "farrier-en-2", tmp_path / "b" / "farrier-en-1"
-    for folder in (keep, old):
-        folder.mkdir(parents=True)
-    assert forget_others(tmp_path, keep) == 1
-    assert keep.is_dir()
-    assert not old.parent.exists()
 
 
 def test_the_model_says_what_it_is() -> None:

@@ -20,7 +20,7 @@ from fieldlog.speech import vosk_reader
 from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.opening import after_hearing, open_recogniser
 from fieldlog.speech.recogniser import transcribe
-from fieldlog.speech.vosk_reader import VoskRecogniser, knows_word, load, words_from
+from fieldlog.speech.vosk_reader import VoskRecogniser, load, words_from
 
 
 @pytest.fixture(scope="session")
@@ -207,11 +207,6 @@ def test_odd_numbers_in_results_are_tamed() -> None:
     assert [w.start for w in words] == pytest.approx([9.99, 10.19, 10.19])
     assert all(w.end >= w.start for w in words)
     assert [w.confidence for w in words] == [1.0, 0.0, 1.0]
-
-
-def test_words_the_model_knows(shipped: SpeechModel) -> None:
-    assert knows_word(shipped, "thrush")
-    assert not knows_word(shipped, "qwertzuiop")
 
 
 def test_names_of_the_day_and_sound_alikes_are_applied(ready: Places, note: bytes) -> None:

@@ -61,7 +61,7 @@ class NoteScreen(Sheet[None]):
             lit = self._fact.span if self._fact is not None else (0, 0)
             words = note_text(self._view.transcript, width, lit, self._view.entry.span)
             yield Static(words.content, classes="gap")
-            yield Static(kept_as_said(self._view, width, self._british))
+            yield Static(kept_as_said(self._view, self._british))
             who = "\n".join(who_heard(self._view.transcript, self._view.second))
             if who:
                 yield Static(Content.styled(_lines(who), "$text-muted"), classes="above")

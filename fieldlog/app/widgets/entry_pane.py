@@ -96,7 +96,7 @@ class EntryPane(Vertical):
         table = draw(
             view.entry.facts, width, self._selected, view.looked_at, view.computed, self._british
         )
-        below = kept_as_said(view, width, self._british)
+        below = kept_as_said(view, self._british)
         self.query_one("#table", Static).update(Content.assemble(table.content, below))
         self._fact_rows = table.rows_of.get(self._selected)
         # If the size stays, nothing is laid out anew and this is enough; else see below.
@@ -179,7 +179,7 @@ def _offered(fact: Fact) -> list[str]:
     return [f"c{i} {plain(c.label)}" for i, c in enumerate(choices(fact)[:4], start=1)]
 
 
-def kept_as_said(view: EntryView, width: int, british: bool) -> Content:
+def kept_as_said(view: EntryView, british: bool) -> Content:
     """Under the feet: what was taken back while speaking, and words that made no fact."""
     lines = [COPIED.format(view.when.date())] if view.copied else []
     for correction in view.entry.corrections:

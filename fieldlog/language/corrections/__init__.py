@@ -1,0 +1,1 @@
+"""What the farrier takes back or changes while speaking, and the facts put right by it."""

@@ -1,0 +1,1 @@
+"""What only all the facts of one entry show: told twice, in steps, compared, left over."""
