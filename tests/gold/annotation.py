@@ -16,7 +16,7 @@ SPLITS = (
     "dev_ag", "dev_ah", "dev_ai", "dev_aj", "dev_ak", "dev_al",
     "dev_am", "dev_an", "dev_ao", "dev_ap", "dev_aq", "dev_ar",
     "dev_as", "dev_at", "dev_au", "dev_av", "dev_aw", "dev_ax",
-    "dev_ay", "dev_az", "dev_ba", "dev_bb", "dev_bc", "dev_bd",
+    "dev_ay", "dev_az", "dev_ba", "dev_bb", "dev_bc", "dev_bd", "dev_be", "dev_bf",
     "blind_a", "blind_b", "blind_c", "blind_d", "blind_e", "blind_f",
 )  # fmt: skip
 TOGETHER = {
@@ -58,6 +58,7 @@ TOGETHER = {
         "dev_bc",
         "dev_bd",
     ),
+    "fallow": ("dev_be", "dev_bf"),
     "blind": ("blind_a", "blind_b"),
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
