@@ -218,3 +218,15 @@ def test_without_a_backup_the_sounds_are_drafts_again(run: Run, home: Path) -> N
     for file in home.glob("fieldlog.db*"):
         file.rename(home.parent / file.name)
     assert "2 drafts to look at" in run("import", str(home / "sounds")).output
+
+
+def test_a_wrong_clock_is_told_without_records_too(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from datetime import UTC, datetime
+
+    from fieldlog.sound import clocks
+
+    monkeypatch.setattr(clocks, "RELEASED", datetime(2199, 1, 1, tzinfo=UTC))
+    damage(home / "fieldlog.db")
+    assert "before fieldlog was written" in " ".join(run("record", "--no-tones").stderr.split())
