@@ -74,6 +74,9 @@ def take_in(
     """
     kept: list[tuple[ImportedSound, Recording, bool]] = []
     for path in _files(paths):
+        if (read_before := _read_before(path, store, places)) is not None:
+            yield Taken(path.name, read_before, known_before=True)
+            continue
         try:
             sound = _import(path, places)
         except UnreadableSound as problem:
@@ -102,6 +105,14 @@ def take_in(
         done += recording.duration
         if progress is not None:
             progress(done, whole, sound.original_name)
+
+
+def _read_before(path: Path, store: Store, places: Places) -> Recording | None:
+    """The recording of a kept sound that was read: its name says which, without a second look."""
+    if path.parent != places.sounds or not _LASTING.fullmatch(path.name):
+        return None
+    known = store.recording_of(path.stem)
+    return known if known is not None and store.transcript(known.id) is not None else None
 
 
 def read_kept(
