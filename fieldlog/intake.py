@@ -165,7 +165,18 @@ def unknown_sounds(store: Store, places: Places) -> list[Path]:
     """
     known = {recording.sha256 for recording in store.recordings()}
     there = (p for p in places.sounds.glob("*") if _LASTING.fullmatch(p.name))
-    return sorted(path for path in there if path.stem not in known)
+    # One that is not what its name says was perhaps taken in anew, under the right one.
+    return sorted(p for p in there if p.stem not in known and _digest(p) not in known)
+
+
+def _digest(path: Path) -> str:
+    """Empty if it cannot be read, which taking it in will say."""
+    from fieldlog.sound.keep import sha256_of
+
+    try:
+        return sha256_of(path)
+    except OSError:
+        return ""
 
 
 def only_on_the_disk(sound: ImportedSound, problem: FieldlogError) -> str:

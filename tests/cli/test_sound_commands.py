@@ -442,3 +442,5 @@ def test_the_sounds_folder_is_taken_in_without_reading_what_is_known(
     again = run("import", "--no-reading", str(home / "sounds")).output
     assert f"{kept.name}: known already" in again
     assert looked == [new]
+    # It was not what its name said, and is known by its right one: nobody is asked again.
+    assert "do not know" not in run("read").stderr
