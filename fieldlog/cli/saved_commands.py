@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 import click
 
@@ -20,9 +19,6 @@ from fieldlog.cli.session import (
     say,
     table,
 )
-
-if TYPE_CHECKING:
-    pass
 
 LISTED = 20
 """Notes that a list shows unless told otherwise."""
