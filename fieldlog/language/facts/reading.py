@@ -1,42 +1,24 @@
-"""From units to facts: feet, places, sizes, flags, and a sentence on how the foot was found."""
+"""From units to facts: one fact of each unit, by the kind of its head."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from fieldlog.core.changed import changed
-from fieldlog.core.facts import Comparison, Due, Fact, FactKind, FootBasis, Reading, Reporter, Trend
-from fieldlog.language.context.comparisons import no_more
+from fieldlog.core.facts import Comparison, Fact, FactKind, FootBasis, Reading, Trend
 from fieldlog.language.context.head_context import Context
-from fieldlog.language.context.history import TRACES, is_past
-from fieldlog.language.facts.crack_names import named_crack
 from fieldlog.language.facts.maker import FactMaker
+from fieldlog.language.facts.reading_base import base_of, comparison_of
 from fieldlog.language.facts.reading_feet import foot_compared
-from fieldlog.language.facts.reading_values import (
-    base_of,
-    comparison_of,
-    measurement,
-    score_given,
-    with_size_said,
-)
-from fieldlog.language.lexicon import find_item, item_per_horse, word_set
-from fieldlog.language.numbers.shoes import shoe_slots
+from fieldlog.language.facts.reading_findings import as_finding
+from fieldlog.language.facts.reading_values import measurement, score_given, with_size_said
+from fieldlog.language.facts.reading_work import as_work
+from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.opinion.gist_marks import with_origin
-from fieldlog.language.senses.work_words import done_as_asked, nothing_else_done
+from fieldlog.language.senses.work_words import nothing_else_done
 from fieldlog.language.values.kinds import Value
 from fieldlog.language.values.wanted import wanted
 from fieldlog.language.words.units_said import UnitSaid
-
-SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
-                   "hospital_plate"})  # fmt: skip
-_LOST = frozenset({"scar", "nail_missing", "shoe_lost", "pad_loose", "rub"})
-"""What is gone with these is a nail, a shoe, a pad or hair."""
-_GROWS_NOT = frozenset({"normal", "not_examined", "scar", "nail_missing", "distortion"})
-_NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
-BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
-                  "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
-                  "wedge", "pad"})  # fmt: skip
-"""Verbs of work that may stand for what is still to be done."""
 
 
 def make_fact(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
@@ -74,9 +56,9 @@ def _plain(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
     fact = changed(fact, rule=f"lexicon:{head.code}", severity=context.severity)
     fact = with_origin(fact, head)
     if kind is FactKind.FINDING:
-        fact = _finding(maker, fact, unit)
+        fact = as_finding(maker, fact, unit)
     elif kind is FactKind.WORK:
-        fact = _work(maker, fact, unit, context)
+        fact = as_work(maker, fact, unit, context)
     elif kind in (FactKind.HANDLING, FactKind.ADVICE):
         fact = changed(fact, severity=None)
         if kind is FactKind.ADVICE:
@@ -106,77 +88,6 @@ def _advice(maker: FactMaker, fact: Fact, unit: UnitSaid) -> Fact:
         name = name[:1].upper() + name[1:]
     end = max(fact.span[1], word.end)
     return changed(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
-
-
-def _finding(maker: FactMaker, fact: Fact, unit: UnitSaid) -> Fact:
-    """What was seen: how far it goes, how it compares, and whether it is there at all."""
-    details = {**fact.details, **_how_far(unit)}
-    fact, struck = _struck(maker, fact, unit)
-    comparison = comparison_of(maker, unit)
-    if fact.code == "crack":
-        fact = named_crack(maker.line, unit, fact)
-    if fact.code == "abscess" and comparison and comparison.trend is Trend.GROWING_OUT:
-        fact = changed(fact, code="abscess_track")
-    if comparison is None and fact.code == "better_shape":
-        comparison = Comparison(Trend.BETTER)
-    historical = _is_old(maker, fact, unit, comparison)
-    comparison = _trend_meant(maker, fact, unit, comparison)
-    gone = comparison is not None and comparison.trend is Trend.GONE
-    negated = fact.negated or gone
-    if fact.negated and comparison is None and no_more(maker.line, unit):
-        comparison = Comparison(Trend.GONE)
-    if negated and comparison is not None and comparison.trend in _STILL_THERE:
-        comparison = None
-    historical = historical and not gone
-    if fact.code in ("normal", "better_shape", "not_examined", "lands_flat"):
-        fact = changed(fact, severity=None)
-    suspected = not historical and fact.reporter is Reporter.FARRIER and _is_disease(fact.code)
-    return changed(
-        fact,
-        details=details | struck,
-        comparison=comparison,
-        historical=historical,
-        negated=negated,
-        uncertain=(fact.uncertain or suspected) and not negated,
-    )
-
-
-def _struck(maker: FactMaker, fact: Fact, unit: UnitSaid) -> tuple[Fact, dict[str, str]]:
-    """ "The right strikes the left": which foot has the mark, and which one struck it."""
-    sides = [m for m in unit.feet() if m.code in ("left", "right")]
-    if not sides or not unit.roles("strikes"):
-        return fact, {}
-    found = maker.tracker.name(sides[-1].code, maker.line.text(sides[-1]))
-    if len(found.feet) != 1:
-        return fact, {}
-    fact = changed(fact, feet=found.feet, foot_basis=FootBasis.SAID)
-    return fact, {"strikes": found.feet[0].mate.value}
-
-
-def _is_old(maker: FactMaker, fact: Fact, unit: UnitSaid, comparison: Comparison | None) -> bool:
-    """ "Old abscess track": of before; but what grows out is there today."""
-    old = maker.line.norm(unit.head.start) == "old" and unit.head.size > 1
-    grows = comparison is not None and comparison.trend is Trend.GROWING_OUT
-    if grows and not (old and "abscess" in maker.line.text(unit.head)):
-        return False
-    return fact.historical or (old and fact.code in TRACES)
-
-
-def _trend_meant(
-    maker: FactMaker, fact: Fact, unit: UnitSaid, comparison: Comparison | None
-) -> Comparison | None:
-    """How a finding really compares: drier horn is worse, and so is a stronger pulse."""
-    if comparison is None:
-        return None
-    grows = comparison.trend is Trend.GROWING_OUT
-    if grows and (item_per_horse(fact.code) or fact.code in _GROWS_NOT):
-        return None
-    stronger = fact.code in ("digital_pulse", "bounding_pulse") and "stronger" in {
-        maker.line.norm(i) for m in unit.roles("better") for i in m.covers()
-    }
-    if stronger or (fact.code == "dry_horn" and unit.has("better")):
-        return replace(comparison, trend=Trend.WORSE)
-    return None if comparison.trend is Trend.GONE and fact.code in _LOST else comparison
 
 
 def _change(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
@@ -217,69 +128,3 @@ def _change(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
         return with_size_said(maker, fact, unit)
     fact = changed(fact, comparison=comparison, rule=f"compare:{comparison.trend}")
     return with_size_said(maker, fact, unit)
-
-
-def _work(maker: FactMaker, fact: Fact, unit: UnitSaid, context: Context) -> Fact:
-    """A job: done, or still to be done."""
-    details = dict(fact.details)
-    verb = maker.line.norm(unit.head.start)
-    sayings = unit.roles("vet_says", "owner_says")
-    asked = {maker.line.norm(i) for m in sayings for i in m.covers()}
-    if asked & {"wants", "wanted", "like"}:
-        context.planned = True
-    if context.planned and done_as_asked(maker.line, unit):
-        context.planned = False
-    asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
-    both = verb in ("set", "put", "cut", "let", "shed") and asked_to
-    planned = context.planned and (both or not is_past(verb))
-    if unit.head.code == "leave_alone" and not unit.of("time"):
-        planned = False
-    due = unit.when()
-    if due is not None and due.spoken.startswith("every"):
-        due = None
-    if due is not None and not is_past(verb):
-        planned = planned or due.anchor == "next_visit" or _to_come(maker, unit, due)
-    details.update(shoe_slots(maker.line, unit.marks()))
-    return changed(
-        fact,
-        details=details,
-        planned=planned,
-        due=due if planned else None,
-        places=() if fact.code in SHOES or fact.code == "pull" else fact.places,
-        severity=None,
-        historical=fact.historical and not planned,
-    )
-
-
-def _to_come(maker: FactMaker, unit: UnitSaid, due: Due) -> bool:
-    """ "Pull the shoes in two weeks": a bare verb with a day or a period of its own."""
-    mark = unit.of("time")[0]
-    verb, first = maker.line.norm(unit.head.start), maker.line.norm(mark.start)
-    # the preposition is not always part of the time
-    first = maker.line.norm(mark.start - 1) if first.isdigit() or first == "the" else first
-    led = {first, maker.line.norm(mark.start - 1)} & {"in", "on", "by", "before", "within"}
-    apart = any(maker.line.break_at(i) for i in range(unit.head.end, mark.start))
-    bare = verb in BARE
-    return bool(bare and led and not apart and mark.start > unit.head.start
-                and (due.period or due.on) and due.spoken.lower() not in _NOW)  # fmt: skip
-
-
-_STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
-
-
-def _how_far(unit: UnitSaid) -> dict[str, str]:
-    """How far a crack goes, and whether it was felt twice."""
-    details: dict[str, str] = {}
-    if unit.has("not_hairline"):
-        details["extent"] = "does not reach the hairline"
-    elif unit.has("to_hairline"):
-        details["extent"] = "reaches the hairline"
-    if unit.has("twice"):
-        details["repeatable"] = "yes"
-    return details
-
-
-def _is_disease(code: str) -> bool:
-    """Whether a finding is a word for a disease: of the farrier always a suspicion."""
-    item = find_item(code, "finding")
-    return item is not None and item.disease
