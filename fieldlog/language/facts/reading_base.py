@@ -43,13 +43,13 @@ def base_of(maker: FactMaker, unit: UnitSaid, context: Context, kind: FactKind, 
         maker.tracker.found[code] = named.feet
         if len(named.feet) == 1:
             maker.tracker.sick = named.feet
-    fact = _foot_doubts(maker, fact)
+    fact = _foot_doubts(fact)
     if any(maker.line.words[i].mended for i in range(unit.start, unit.end)):
         return fact.with_doubt("changed_word", "A word was read as another that sounds alike.")
     return fact
 
 
-def _foot_doubts(maker: FactMaker, fact: Fact) -> Fact:
+def _foot_doubts(fact: Fact) -> Fact:
     """The fact, with a doubt if its foot was guessed or not named."""
     if fact.foot_basis is FootBasis.UNSTATED:
         return fact.with_doubt("foot_unstated", "No foot was named for this.")

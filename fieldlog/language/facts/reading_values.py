@@ -115,7 +115,7 @@ def score_given(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | No
     code, item = unit.head.code, unit.head.item
     uncertain, span = context.uncertain, grades[0].number
     low, high = span.value, span.high
-    if high is None and len(grades) > 1 and not _of_other_feet(maker, unit, *grades[:2]):
+    if high is None and len(grades) > 1 and not _of_other_feet(unit, *grades[:2]):
         high, uncertain = grades[1].number.value, True
     if high is not None and high < low:
         low, high = high, low
@@ -135,7 +135,7 @@ def score_given(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | No
     return fact
 
 
-def _of_other_feet(maker: FactMaker, unit: UnitSaid, one: Mark, two: Mark) -> bool:
+def _of_other_feet(unit: UnitSaid, one: Mark, two: Mark) -> bool:
     """ "One left front, two right front": two grades, not one between them."""
     return any(m.kind == "foot" and one.end <= m.start < two.start for m in unit.marks())
 
