@@ -130,14 +130,24 @@ def test_a_pair_becomes_all_four_only_where_that_is_plainly_heard(
 @pytest.mark.usefixtures("only_heard")
 def test_where_the_rules_are_silent_a_place_is_told_without_a_doubt(facts: Facts) -> None:
     (fact,) = facts(TEXT)
-    heard = told(TEXT, "thrush", **feet(LF=0.97), at_toe=0.9, medial=0.8, mild=0.9, better=0.9)
+    heard = told(TEXT, "thrush", **feet(LF=0.97), at_toe=0.9, mild=0.9, better=0.9)
     (new,) = weighing.weighed([fact], heard)
-    assert (new.places, new.severity) == (("medial_toe",), Severity.MILD)
+    assert (new.places, new.severity) == (("toe",), Severity.MILD)
     assert new.comparison == Comparison(Trend.BETTER)
     assert not new.needs_look
     assert new.readings[0].label == "no severity, no comparison, no place"
     back = change(new, new.readings[0].changes)
     assert (back.places, back.severity, back.comparison) == ((), None, None)
+
+
+@pytest.mark.usefixtures("only_heard")
+def test_no_side_is_told_where_nobody_can_have_said_one(facts: Facts) -> None:
+    (fact,) = facts(TEXT)
+    sides = {**feet(LF=0.97), "at_quarter": 0.9, "medial": 0.8}
+    (new,) = weighing.weighed([fact], told(TEXT, "thrush", **sides))
+    assert new.places == ("quarter",)
+    (new,) = weighing.weighed([fact], told(f"{TEXT} Inside", "thrush", **sides))
+    assert new.places == ("medial_quarter",)
 
 
 @pytest.mark.usefixtures("only_heard")

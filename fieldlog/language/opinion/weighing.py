@@ -33,6 +33,13 @@ _SAYS = frozenset({
     "swears", "reports", "reported", "noticed", "rang", "claims", "calls", "called",
 })  # fmt: skip
 """Words of a fact that name who says it."""
+_SIDES = frozenset({
+    "inside", "outside", "medial", "medially", "lateral", "laterally", "inner", "outer", "med",
+    "lat", "inward", "inwards", "outward", "outwards", "side", "sides", "both", "each", "either",
+})  # fmt: skip
+"""Words that can tell of which side of a foot something is."""
+_BEFORE, _BEHIND = 150, 40
+"""Characters around a fact in which its side is told, if it is."""
 _NONE: Mapping[str, Span] = MappingProxyType({})
 _NOT_WEIGHED = frozenset({FactKind.NOTE})
 
@@ -58,10 +65,12 @@ def weighed(
     if not weights:
         return list(facts)
     says = [first for word, first, _ in opinion.words if word in _SAYS]
+    sides = [first for word, first, _ in opinion.words if word in _SIDES]
     out = []
     for fact, told, sorts in weighable(facts, opinion, numbers):
         if told and not near_correction(fact.span, corrections):
             settled = set(_settled_groups(fact, facts, says))
+            told = _without_side(told, fact, sides)
             if led_by_its_foot(fact, opinion):
                 sorts = (*sorts, LED)
             fact = _weighed(fact, told, sorts, weights, settled)
@@ -88,6 +97,14 @@ def weighable(
         else:
             twice = ("twice",) if often[label(fact.code, fact.negated)] > 1 else ()
             yield fact, opinion.told(fact.code, fact.negated, fact.span), (*sorts, *twice)
+
+
+def _without_side(told: Told, fact: Fact, sides: Sequence[int]) -> Told:
+    """How it is told; no side where nobody can have said one: "the quarter" may be either."""
+    first, last = fact.span
+    if any(first - _BEFORE <= at < last + _BEHIND for at in sides):
+        return told
+    return {name: chance for name, chance in told.items() if name not in ("@medial", "@lateral")}
 
 
 def _settled_groups(fact: Fact, facts: Sequence[Fact], says: Sequence[int]) -> Iterator[str]:
