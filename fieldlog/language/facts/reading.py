@@ -21,6 +21,7 @@ from fieldlog.language.opinion.gist_marks import with_origin
 from fieldlog.language.senses.work_words import done_as_asked, nothing_else_done
 from fieldlog.language.values.kinds import Value
 from fieldlog.language.values.wanted import wanted
+from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid
 
 SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on",
@@ -28,6 +29,7 @@ SHOES = frozenset({"shoe", "reset", "bar_shoe", "egg_bar", "heart_bar", "glue_on
 _LOST = frozenset({"scar", "nail_missing", "shoe_lost", "pad_loose", "rub"})
 """What is gone with these is a nail, a shoe, a pad or hair."""
 _GROWS_NOT = frozenset({"normal", "not_examined", "scar", "nail_missing", "distortion"})
+_NAYS = frozenset({"no", "not", "nothing", "none", "never", "without", "didn't", "couldn't"})
 _NOW = frozenset({"today", "now", "this morning", "this afternoon", "on time"})
 BARE = frozenset({"pull", "shoe", "trim", "reset", "take", "drop", "lower", "add", "remove", "glue",
                   "roll", "shorten", "put", "set", "switch", "go", "do", "bring", "back", "raise",
@@ -78,13 +80,15 @@ class FactMaker(ValueMaker):
         kind = FactKind(head.kind)
         item = head.item
         code = str(item.more.get("emits", head.code)) if item else head.code
+        if item is not None and item.plain and self._denies_itself(head):
+            context.negated = False  # "that foot's not open, she'd nothing on"
         fact = self._base(unit, context, kind, code)
         if item is not None and item.more.get("emits_negated"):
             fact = changed(fact, negated=not context.negated)
         if code == "normal" and context.negated:
             # "Not happy with the heels" tells of no fault; the words stay as a passage.
             return None
-        fact = changed(fact, rule=f"lexicon:{head.code}", severity=context.severity)
+        fact = changed(fact, rule=f"lexicon:{_row(head)}", severity=context.severity)
         fact = with_origin(fact, head)
         if kind is FactKind.FINDING:
             fact = self._finding(fact, unit)
@@ -101,6 +105,10 @@ class FactMaker(ValueMaker):
             )
             fact = changed(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
         return fact
+
+    def _denies_itself(self, head: Mark) -> bool:
+        """Whether a head's own words say what is not: another's "not" does not turn them."""
+        return not _NAYS.isdisjoint(map(self.line.norm, head.covers()))
 
     def _advice(self, fact: Fact, unit: UnitSaid) -> Fact:
         """To whom: the person named right after "spoke to", "told"."""
@@ -270,6 +278,13 @@ class FactMaker(ValueMaker):
 
 
 _STILL_THERE = frozenset({Trend.LARGER, Trend.SMALLER, Trend.NEW, Trend.GROWING_OUT})
+
+
+def _row(head: Mark) -> str:
+    """The row of the vocabulary that a head's words are in: its id, or a plain row's own."""
+    if "plain" in head.tags:
+        return f"{head.code}:plain"
+    return head.item.id if head.item is not None and head.item.plain else head.code
 
 
 def _how_far(unit: UnitSaid) -> dict[str, str]:

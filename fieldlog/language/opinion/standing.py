@@ -17,7 +17,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.context.pair_apart import PAIR_MEASURED
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.opinion.gist import words_of
-from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, shares
+from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, plainly_said, shares
 from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.labels import label
 from fieldlog.language.opinion.logit import Signs, log_odds, weighed_chance
@@ -242,6 +242,7 @@ def set_aside(
         and not _next_and_its_day(f, opinion)
         and not _than_last_time(f, opinion)
         and f.rule != PAIR_MEASURED
+        and not plainly_said(f)
         and not _calls_a_vet(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]

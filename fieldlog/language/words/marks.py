@@ -104,7 +104,7 @@ def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
 
     for name in KINDS:
         for item in items(name):
-            add(item.table, item.id, item.forms, item)
+            add(item.table, item.means, item.forms, item)
     for row in read_data("context")["role"]:
         add("role", row["id"], row["forms"])
     for row in read_data("corrections")["role"]:
@@ -258,6 +258,7 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
             rank(m),
             m.start,
             m.code,
+            m.item is None or not m.item.plain,
         ),
     ):
         words = mark.covers()

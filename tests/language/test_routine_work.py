@@ -1,0 +1,162 @@
+"""Routine work as it is told in passing: whole teams, bare feet, horses not done, condition.
+
+Ways of talking: common practice, no source. The condition scale runs from one to nine
+(Henneke and others, Equine Veterinary Journal 1983).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Fact, FactKind
+from tests.language.said import heard
+
+Facts = Callable[[str], list[Fact]]
+ALL = ("LF", "RF", "LH", "RH")
+
+
+def feet_of(found: list[Fact], code: str, negated: bool = False) -> list[str]:
+    """The feet that a job or a finding was told of, in order."""
+    told = [f for f in found if f.code == code and f.negated == negated and not f.historical]
+    return [foot.value for fact in told for foot in fact.feet]
+
+
+@pytest.mark.parametrize(
+    "text", ["Thunder, four off, four on.", "Jock, four off, four on. Toes long."]
+)
+def test_four_off_four_on_is_a_new_set(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert feet_of(facts(said), "pull") == [*ALL]
+        assert feet_of(facts(said), "shoe") == [*ALL]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Palmar angle six near, four off.", "Took four off the left heel.",
+     "Heels six on the near and four off.", "She's a three and a half, four on a good day."],
+)  # fmt: skip
+def test_four_off_may_be_an_amount(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert not feet_of(facts(said), "pull")
+        assert not feet_of(facts(said), "shoe")
+
+
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [
+        ("Pulled four, trimmed four.", ("pull", "trim")),
+        ("Trimmed four. Shod four.", ("trim", "shoe")),
+        ("Left front was loose. Jughead, new all around.", ("shoe",)),
+        ("Hector, whole set.", ("shoe",)),
+        ("Pulled the lot, new set all round.", ("pull", "shoe")),
+    ],
+)
+def test_the_whole_team(facts: Facts, text: str, codes: tuple[str, ...]) -> None:
+    for said in (text, heard(text)):
+        for code in codes:
+            assert feet_of(facts(said), code) == [*ALL], (said, code)
+
+
+def test_a_reset_of_four_is_no_new_set(facts: Facts) -> None:
+    assert not feet_of(facts("Reset on Boss, four on, clinches smoothed off."), "shoe")
+
+
+@pytest.mark.parametrize(
+    ("text", "feet"),
+    [
+        ("All four trimmed, no iron.", [*ALL]),
+        ("Trimmed all round, left without iron.", [*ALL]),
+        ("Sprung shoe on the off hind. I pulled it and I've left the shoe off.", ["RH"]),
+        ("Right hind tender. Pulled the shoe. Left it off, wrapped it.", ["RH"]),
+        ("Shoes loose behind, took them off, no nailing till that heals.", ["LH", "RH"]),
+        ("Walls broke on both fronts. Nothing on those till they grow.", ["LF", "RF"]),
+        ("Hinds I just trimmed and let go bare.", ["LH", "RH"]),
+        ("Left front had a bruise. No shoes on none of 'em.", [*ALL]),
+        ("Left front's long in the toe. Gave her no shoe.", [*ALL]),
+        ("Behind I just trimmed them and left him barefooted.", ["LH", "RH"]),
+    ],
+)
+def test_left_bare(facts: Facts, text: str, feet: list[str]) -> None:
+    for said in (text, heard(text)):
+        assert feet_of(facts(said), "barefoot") == feet, said
+
+
+def test_nothing_on_her_is_of_the_horse(facts: Facts) -> None:
+    found = facts("Right hind's not open. She'd nothing on and she's nothing on now.")
+    assert feet_of(found, "barefoot") == [*ALL]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Near fore no shoe lost since June.", "He had nothing on the testers, left front.",
+     "No shoe pressure on the left front.", "Boots rubbed, left it off, both fronts."],
+)  # fmt: skip
+def test_what_is_off_may_be_no_shoe(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert not feet_of(facts(said), "barefoot")
+
+
+@pytest.mark.parametrize("text", ["Soles thin on the right front. Trim, no shoe, he's too young.",
+                                  "Crack in the left front. Just a trim."])  # fmt: skip
+def test_a_trim_that_stands_alone_is_of_the_whole_horse(facts: Facts, text: str) -> None:
+    assert feet_of(facts(text), "trim") == [*ALL]
+
+
+@pytest.mark.parametrize(
+    ("text", "feet"),
+    [("Left front, crack at the toe, trim.", ["LF"]), ("Near fore done, trim.", ["LF"]),
+     ("The mare, trim, and the right hind has a crack.", [*ALL])],
+)  # fmt: skip
+def test_a_trim_beside_its_foot(facts: Facts, text: str, feet: list[str]) -> None:
+    assert feet_of(facts(text), "trim") == feet
+
+
+@pytest.mark.parametrize(
+    ("text", "feet"),
+    [
+        ("Both fronts warm. Nothing trimmed.", [*ALL]),
+        ("And the gray I didn't do, too dark.", [*ALL]),
+        ("Left front done, gave up before the right front so that's not done.", ["RF"]),
+        ("Trimmed both lefts and he said no to the rights.", ["RF", "RH"]),
+    ],
+)
+def test_not_done(facts: Facts, text: str, feet: list[str]) -> None:
+    assert feet_of(facts(text), "trim", negated=True) == feet
+
+
+@pytest.mark.parametrize(
+    "text", ["Didn't lift a foot.", "Duke got nothing. Never even got a look at his feet."]
+)
+def test_not_looked_at(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert feet_of(facts(said), "not_examined") == [*ALL]
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        ("He's fat, that's seven at least, maybe seven and a half.", 7, 7.5),
+        ("The thin mare, score two.", 2, None),
+        ("She dropped weight, I'd say she's a three and a half, four on a good day.", 3.5, 4),
+        ("He's a six on the fat scale.", 6, None),
+        ("Ribs showing. Score four out of five.", 4, None),
+    ],
+)
+def test_condition_in_passing(facts: Facts, text: str, low: float, high: float | None) -> None:
+    for said in (text, heard(text)):
+        (score,) = [f for f in facts(said) if f.kind is FactKind.SCORE]
+        assert score.code == "condition"
+        assert score.quantity is not None
+        assert (score.quantity.value, score.quantity.high) == (low, high)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["He's fat. Five weeks.", "Fat as butter, left front toe three and a half.",
+     "Ribs showing. Took two off the left front heel.", "Fat pony, trimmed, four shoes."],
+)  # fmt: skip
+def test_a_number_beside_fat_may_be_another(facts: Facts, text: str) -> None:
+    for said in (text, heard(text)):
+        assert not [f for f in facts(said) if f.kind is FactKind.SCORE]
