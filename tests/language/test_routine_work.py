@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Entry, Fact, FactKind
 from tests.language.said import heard
 
 Facts = Callable[[str], list[Fact]]
@@ -160,3 +160,84 @@ def test_condition_in_passing(facts: Facts, text: str, low: float, high: float |
 def test_a_number_beside_fat_may_be_another(facts: Facts, text: str) -> None:
     for said in (text, heard(text)):
         assert not [f for f in facts(said) if f.kind is FactKind.SCORE]
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "feet"),
+    [
+        ("Full reset, swedge in front went back on.", "reset", ["LF", "RF"]),
+        ("In front I put flat ones. Behind nothing yet.", "barefoot", ["LH", "RH"]),
+        ("Right front shoe's loose. Hinds don't have shoes.", "barefoot", ["LH", "RH"]),
+        ("Toes in, in front. Tough feet, wouldn't put shoes on that.", "barefoot", [*ALL]),
+        ("Toes came back, all round.", "set_back_toe", [*ALL]),
+        ("Pulled the fronts, put fronts back on new.", "shoe", ["LF", "RF"]),
+    ],
+)
+def test_work_in_passing(facts: Facts, text: str, code: str, feet: list[str]) -> None:
+    assert feet_of(facts(text), code) == feet
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("His new boots have rubbed both front heels.", "boot"),
+        ("Sore on rocks, both fronts. We talked about boots.", "boot"),
+        ("The hinds were shod by some fella, badly.", "shoe"),
+        ("I'd like to get the shoes off her over the winter, both fronts.", "pull"),
+        ("Pulled one nail on the right hind, too close, so I reset that one.", "reset"),
+        ("Pulled the fronts, put fronts back on new.", "reset"),
+        ("Bar shoe on the left hind, left the other hind alone except for a trim.", "leave_alone"),
+        ("Pads in front as always, leather, new ones.", "shoe"),
+        ("Left front, trimmed it like a regular foot.", "normal"),
+    ],
+)
+def test_no_job_now(facts: Facts, text: str, code: str) -> None:
+    for said in (text, heard(text)):
+        assert not feet_of(facts(said), code), said
+
+
+def test_shod_by_me_is_a_job(facts: Facts) -> None:
+    assert feet_of(facts("Both hinds shod by me today."), "shoe") == ["LH", "RH"]
+    assert feet_of(facts("Loose shoe on the left front, I reset it."), "reset") == ["LF"]
+
+
+Entries = Callable[..., tuple[Entry, ...]]
+
+
+def test_names_that_are_announced_part_the_note(entries: Entries) -> None:
+    found = entries(
+        "Two ponies, Pip and Squeak. Pip trimmed all round. Squeak's trimmed all round as well."
+    )
+    assert [e.horse.name for e in found if e.horse] == ["Pip", "Squeak"]
+    assert [feet_of(list(e.facts), "trim") for e in found] == [[*ALL], [*ALL]]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Heat and Pulse. Heat none. Pulse normal.", "Left and Right. Left front fine. Right is long.",
+     "Told Ann and Bob. Trimmed all four.", "Ann and Bob. Ann held her. Trimmed all four."],
+)  # fmt: skip
+def test_other_lists_part_nothing(entries: Entries, text: str) -> None:
+    assert len(entries(text)) == 1
+
+
+def test_trimmed_nothing_to_report_is_a_trim(facts: Facts) -> None:
+    assert [f.negated for f in facts("Trimmed. Nothing to report.") if f.code == "trim"] == [False]
+
+
+@pytest.mark.parametrize(
+    ("text", "feet"),
+    [
+        ("Flare on both fronts. Behind she's as right as you like.", ["LH", "RH"]),
+        ("Both hinds heel high. Both fronts just square and right.", ["LF", "RF"]),
+        ("Left front's sprung. Right front, solid.", ["RF"]),
+    ],
+)
+def test_nothing_wrong_in_passing(facts: Facts, text: str, feet: list[str]) -> None:
+    assert feet_of(facts(text), "normal") == feet
+
+
+def test_rolled_and_kept_barefoot_is_of_the_horse(facts: Facts) -> None:
+    found = facts("The fronts have grass cracks. Rolled the edges and kept him barefoot.")
+    assert feet_of(found, "mustang_roll") == [*ALL]
+    assert feet_of(found, "barefoot") == [*ALL]

@@ -172,8 +172,6 @@ def _of_an_animal(line: Line, start: int) -> bool:
 
 WHOLE_JOBS = frozenset({"trim", "reset", "barefoot", "mustang_roll"})
 """Jobs that are of all four feet where only the horse is named beside them."""
-OF_ALL = "The whole horse was done, and no foot of it was named beside that."
-"""Why a job is of all four feet."""
 _ALONE = frozenset({"trim", "mustang_roll"})
 """Those that are so too where nothing is named."""
 _ONLY = frozenset({"just", "only", "a", "and", "so", "then", "plain", "today", "though", "him",
@@ -196,6 +194,18 @@ def stands_alone(line: Line, unit: UnitSaid) -> bool:
     return not any(m.kind == "foot" and low <= m.start < unit.head.start for m in line.marks)
 
 
+def _kept_him_bare(line: Line, unit: UnitSaid) -> bool:
+    """ "Rolled the edges and kept him barefoot": both are of the horse, in a sentence that names no
+    foot."""
+    if unit.head.code not in ("mustang_roll", "barefoot"):
+        return False
+    low, high = next(r for r in line.sentences() if r[0] <= unit.head.start < r[1])
+    if any(m.kind == "foot" and low <= m.start < high for m in line.marks):
+        return False
+    bare = [m for m in line.marks if m.code == "barefoot" and low <= m.start < high]
+    return any({"him", "her"} & {line.norm(i) for i in range(m.start, m.end)} for m in bare)
+
+
 def told_apart(line: Line, unit: UnitSaid) -> bool:
     """ "The mare, trim, and the right hind has a gap": what its only feet begin is told next."""
     at = unit.head.end
@@ -206,7 +216,7 @@ def told_apart(line: Line, unit: UnitSaid) -> bool:
 
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
-    if nothing_done(line, unit.head):
+    if nothing_done(line, unit.head) or _kept_him_bare(line, unit):
         return True
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
     said = {line.norm(i) for i in unit.head.covers()}

@@ -10,7 +10,6 @@ from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.language.context.comparisons import rather
 from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.objects import (
-    OF_ALL,
     WHOLE_JOBS,
     done_to,
     stands_alone,
@@ -19,7 +18,14 @@ from fieldlog.language.facts.objects import (
 )
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
 from fieldlog.language.feet.feet_named import inner_feet, narrowed, several, spoken_feet
-from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_THE_HORSE, Assignment, FootTracker
+from fieldlog.language.feet.tracker import (
+    MENDS,
+    OF_A_FOOT,
+    OF_ALL,
+    OF_THE_HORSE,
+    Assignment,
+    FootTracker,
+)
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid

@@ -9,8 +9,8 @@ from functools import lru_cache
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
 from fieldlog.language.corrections.swaps import SWAPPED
-from fieldlog.language.facts.objects import OF_ALL
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
+from fieldlog.language.feet.tracker import OF_ALL
 from fieldlog.language.opinion.gist import words_of
 from fieldlog.language.opinion.gist_marks import FOOT_HEARD
 from fieldlog.language.opinion.heard import Opinion, Span

@@ -142,7 +142,7 @@ def _nothing_on(said: Matched, times: set[int]) -> bool | None:
 def _bare_said(said: Matched, times: set[int]) -> bool | None:
     """ "Pulled it, left it off", "she'd nothing on"; "he had nothing on | the testers"."""
     if said.last == "off" and said.word(said.mark.end - 2) in ("it", "one", "them"):
-        return bool(said.lead(20) & _OF_SHOES)
+        return bool(said.lead(30) & _OF_SHOES)
     if said.last != "on" or said.word(said.mark.end - 2) != "nothing":
         return None
     return said.after in _CLOSES or said.after in _NOW
