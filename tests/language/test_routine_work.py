@@ -10,7 +10,9 @@ from collections.abc import Callable
 
 import pytest
 
+from fieldlog.app.choices import choices
 from fieldlog.core.facts import Entry, Fact, FactKind
+from fieldlog.language.lexicon import KINDS, find_item, items
 from tests.language.said import heard
 
 Facts = Callable[[str], list[Fact]]
@@ -241,3 +243,12 @@ def test_rolled_and_kept_barefoot_is_of_the_horse(facts: Facts) -> None:
     found = facts("The fronts have grass cracks. Rolled the edges and kept him barefoot.")
     assert feet_of(found, "mustang_roll") == [*ALL]
     assert feet_of(found, "barefoot") == [*ALL]
+
+
+def test_a_plain_row_is_no_code_of_its_own(facts: Facts) -> None:
+    rows = [item for name in KINDS for item in items(name) if item.plain]
+    assert {"bare_said", "all_new", "horse_undone", "not_looked_at"} <= {row.id for row in rows}
+    assert all(find_item(row.means, row.table) is not None for row in rows)
+    assert not {row.means for row in rows} & {row.id for row in rows}
+    bare = next(f for f in facts("Left front, left the shoe off.") if f.code == "barefoot")
+    assert not {c.changes.get("code") for c in choices(bare)} & {row.id for row in rows}
