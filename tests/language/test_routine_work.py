@@ -49,6 +49,7 @@ def test_four_off_may_be_an_amount(facts: Facts, text: str) -> None:
     ("text", "codes"),
     [
         ("Pulled four, trimmed four.", ("pull", "trim")),
+        ("Left front was warm. Just a trim, four feet.", ("trim",)),
         ("Trimmed four. Shod four.", ("trim", "shoe")),
         ("Left front was loose. Jughead, new all around.", ("shoe",)),
         ("Hector, whole set.", ("shoe",)),
@@ -75,6 +76,7 @@ def test_a_reset_of_four_is_no_new_set(facts: Facts) -> None:
         ("Shoes loose behind, took them off, no nailing till that heals.", ["LH", "RH"]),
         ("Walls broke on both fronts. Nothing on those till they grow.", ["LF", "RF"]),
         ("Hinds I just trimmed and let go bare.", ["LH", "RH"]),
+        ("Poultice on the right front, and the shoe stays off until Saturday.", ["RF"]),
         ("Left front had a bruise. No shoes on none of 'em.", [*ALL]),
         ("Left front's long in the toe. Gave her no shoe.", [*ALL]),
         ("Behind I just trimmed them and left him barefooted.", ["LH", "RH"]),
@@ -220,6 +222,34 @@ def test_names_that_are_announced_part_the_note(entries: Entries) -> None:
      "Told Ann and Bob. Trimmed all four.", "Ann and Bob. Ann held her. Trimmed all four."],
 )  # fmt: skip
 def test_other_lists_part_nothing(entries: Entries, text: str) -> None:
+    assert len(entries(text)) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "looks", "trims"),
+    [
+        ("The foal, trim all round. The mare, trim all round.", ["foal", "mare"], [4, 4]),
+        ("The chestnut, trimmed in front. Then the old donkey: all four trimmed.",
+         ["chestnut", ""], [2, 4]),
+        ("roan, trimmed all four. the paint, trimmed behind.", ["roan", "paint"], [4, 2]),
+    ],
+)  # fmt: skip
+def test_looks_that_open_sentences_part_the_note(
+    entries: Entries, text: str, looks: list[str], trims: list[int]
+) -> None:
+    found = entries(text)
+    told = [next(iter(e.horse.details.values()), "") for e in found if e.horse]
+    assert told == looks
+    assert [len(feet_of(list(e.facts), "trim")) for e in found] == trims
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["The mare, left front toe three and a half. Right front the same.",
+     "Discharge on the left front. Grey, watery.",
+     "The mare, trimmed all round. The mare, thrush in the left front."],
+)  # fmt: skip
+def test_one_horse_told_of_by_its_looks(entries: Entries, text: str) -> None:
     assert len(entries(text)) == 1
 
 

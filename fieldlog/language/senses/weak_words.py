@@ -216,6 +216,14 @@ def _shoe_presses(said: Matched, times: set[int]) -> bool | None:
 
 _A_CAUSE = frozenset({"be", "just", "or", "it's", "maybe", "from", "by", "is", "possibly",
                       "probably"})  # fmt: skip
+
+
+def _lost(said: Matched, times: set[int]) -> bool | None:
+    """ "The shoe stays off until Saturday": left off, and not lost."""
+    own = {w.norm for w in said.words[said.mark.start : said.mark.end]}
+    return False if own & {"stays", "stay", "staying"} else None
+
+
 _BY_CODE: dict[str, Callable[[Matched, set[int]], bool | None]] = {
     "vet_weak": _vet,
     "next_trim_weak": _next_trim,
@@ -224,6 +232,7 @@ _BY_CODE: dict[str, Callable[[Matched, set[int]], bool | None]] = {
     "barefoot": _nothing_on,
     "bare_said": _bare_said,
     "abscess": _gravel,
+    "shoe_lost": _lost,
     "not_examined": _never_got_to,
     "sore": _sensitive,
     "toed_in": _turned_in,

@@ -78,6 +78,8 @@ def _packed_muck(said: Matched) -> bool:
 def _no_trim(said: Matched) -> bool:
     """ "The last trim", "trim cycle", "two trims", and what a rasp is taken over."""
     if said.first == "trim" and said.last == "trim" and said.mark.size == 1:
+        if said.after == "four" and said.word(said.mark.end + 1) in ("feet", "corners", "hooves"):
+            return False
         return said.before in _ORDER or said.after in ("cycle", "two", "three", "four", "number")
     if said.first == "trims":
         return said.before in _COUNTED
