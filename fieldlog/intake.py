@@ -74,6 +74,9 @@ def take_in(
     """
     kept: list[tuple[ImportedSound, Recording, bool]] = []
     for path in _files(paths):
+        if (read_before := _read_before(path, store, places)) is not None:
+            yield Taken(path.name, read_before, known_before=True)
+            continue
         try:
             sound = _import(path, places)
         except UnreadableSound as problem:
@@ -102,6 +105,14 @@ def take_in(
         done += recording.duration
         if progress is not None:
             progress(done, whole, sound.original_name)
+
+
+def _read_before(path: Path, store: Store, places: Places) -> Recording | None:
+    """The recording of a kept sound that was read: its name says which, without a second look."""
+    if path.parent != places.sounds or not _LASTING.fullmatch(path.name):
+        return None
+    known = store.recording_of(path.stem)
+    return known if known is not None and store.transcript(known.id) is not None else None
 
 
 def read_kept(
@@ -154,7 +165,18 @@ def unknown_sounds(store: Store, places: Places) -> list[Path]:
     """
     known = {recording.sha256 for recording in store.recordings()}
     there = (p for p in places.sounds.glob("*") if _LASTING.fullmatch(p.name))
-    return sorted(path for path in there if path.stem not in known)
+    # One that is not what its name says was perhaps taken in anew, under the right one.
+    return sorted(p for p in there if p.stem not in known and _digest(p) not in known)
+
+
+def _digest(path: Path) -> str:
+    """Empty if it cannot be read, which taking it in will say."""
+    from fieldlog.sound.keep import sha256_of
+
+    try:
+        return sha256_of(path)
+    except OSError:
+        return ""
 
 
 def only_on_the_disk(sound: ImportedSound, problem: FieldlogError) -> str:

@@ -5,13 +5,31 @@ from __future__ import annotations
 import argparse
 import random
 import shutil
+import subprocess
+import sys
 import tempfile
+import time
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 Round = Callable[[Path, random.Random], None]
 """One round in a folder, with what is drawn for it; raises if something was lost."""
+
+
+def killed_after(code: str, arguments: Sequence[str], seconds: float) -> list[str]:
+    """Run until the first line comes, then ``seconds`` more, then kill; its whole lines."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, *arguments], stdout=subprocess.PIPE, text=True
+    )
+    if process.stdout is None:
+        raise RuntimeError("no pipe")
+    first = process.stdout.readline()
+    time.sleep(seconds)
+    process.kill()
+    lines = [first, *process.stdout]
+    process.wait()
+    return [line.strip() for line in lines if line.endswith("\n")]
 
 
 def kills(rounds: Mapping[str, Round], count: int, seed: int) -> tuple[Counter[str], list[str]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING
 
 from fieldlog.app import afterwards, understanding
 from fieldlog.app.due_groups import DueView
@@ -12,9 +11,6 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.threads import Threads
 from fieldlog.typed_days import coming_day
 from fieldlog.waiting import waiting
-
-if TYPE_CHECKING:
-    pass
 
 
 class ListsDesk(Threads):

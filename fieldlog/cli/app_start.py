@@ -20,6 +20,8 @@ def open_app(
 ) -> None:
     """Run the app until it is left, which may be on a later day.
 
+    Without records that can be used it opens on the record screen only, where that is asked for.
+
     Args:
         places: whose records.
         settings: the farrier's.
@@ -37,7 +39,16 @@ def open_app(
         )
     from fieldlog.app.run import run_app
 
-    run_app(places, settings, start=screen, today=today, notice=_check_records(places))
+    try:
+        notice = _check_records(places)
+    except RecordsError as problem:
+        if screen != "record":
+            problem.remedy += (
+                " To record meanwhile: fieldlog record, or fieldlog review --screen record"
+            )
+            raise
+        notice = ""  # Every screen says it, and the record screen when it records.
+    run_app(places, settings, start=screen, today=today, notice=notice)
 
 
 def terminal_there() -> bool:
@@ -52,13 +63,9 @@ def _check_records(places: Places) -> str:
     Returns what is to be told of one that can.
 
     Raises:
-        RecordsError: it cannot; says how to record meanwhile.
+        RecordsError: it cannot.
     """
     from fieldlog.records.store import Store
 
-    try:
-        with Store.open(places.make().database) as store:
-            return store.begun_anew
-    except RecordsError as problem:
-        problem.remedy += " To record meanwhile: fieldlog record"
-        raise
+    with Store.open(places.make().database) as store:
+        return store.begun_anew

@@ -54,7 +54,7 @@ def import_command(
 
     session.places.make()
     _records_there(session)
-    _doubt_the_clock(session)
+    _doubt_the_clock(session.store.newest_write())
     found = list(paths)
     if unfinished:
         found += [path for path, _ in _rescued(session)]
@@ -102,11 +102,15 @@ def _records_there(session: Session) -> None:
         raise
 
 
-def _doubt_the_clock(session: Session) -> None:
-    """Say it if the computer's date must be wrong; notes would get that date. Nothing stops."""
+def _doubt_the_clock(newest: datetime | None) -> None:
+    """Say it if the computer's date must be wrong; notes would get that date. Nothing stops.
+
+    Args:
+        newest: when the records were last written, if they can be read.
+    """
     from fieldlog.sound.clocks import clock_doubt
 
-    doubt = clock_doubt(datetime.now().astimezone(), session.store.newest_write())
+    doubt = clock_doubt(datetime.now().astimezone(), newest)
     if doubt:
         say(doubt, err=True)
 
@@ -229,17 +233,19 @@ def record_command(
 
 def _names_if_there(session: Session) -> list[str]:
     """The names of the day; without records none, which is told: it keeps nobody from recording."""
+    newest, names = None, []
     try:
-        _doubt_the_clock(session)
+        newest = session.store.newest_write()
         _tell_of_unknown(session)
-        return session.store.names_of_the_day()
+        names = session.store.names_of_the_day()
     except RecordsError as problem:
         say(
             f"{problem.message} Recording goes on without it: the sound is kept on the disk, and "
             "becomes a draft later.",
             err=True,
         )
-        return []
+    _doubt_the_clock(newest)
+    return names
 
 
 def _reader_if_there(

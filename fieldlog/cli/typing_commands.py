@@ -111,7 +111,7 @@ def _words_kept(places: Places, text: str) -> Iterator[None]:
             write_whole(file, f"{text}\n".encode())
             say(
                 "No draft yet, but your words are kept. Later, with --horse and --day as now: "
-                f'fieldlog type < "{file}"',
+                f'fieldlog type < "{file}" (delete the file then)',
                 err=True,
             )
         except (OSError, FieldlogError):

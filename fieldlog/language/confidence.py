@@ -9,14 +9,14 @@ were not written on. Every feature that lowers the chance also has a sentence fo
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import combinations
 
 from fieldlog.core.changed import changed
 from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
-from fieldlog.core.words import Transcript
+from fieldlog.core.words import Transcript, Word
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.opinion.gist import opinion
 from fieldlog.language.opinion.gist_facts import contradicted
@@ -52,20 +52,8 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     ``hidden`` as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
-    weakest = min(words, key=lambda w: w.confidence, default=None)
-    if weakest is not None and weakest.confidence < UNSURE_WORD:
-        fact = fact.with_doubt(
-            "word_confidence", f"The word “{weakest.text}” was not heard clearly."
-        )
-    taken_for = [w for w in words if w.changed_by and not w.changed_by.startswith("personal")]
-    if taken_for:
-        heard, text = taken_for[0].heard, taken_for[0].text
-        fact = fact.with_doubt("changed_word", f"“{heard}” was taken for “{text}”.")
-    rivals = [w for w in words if w.rival and w.rival != w.text]
-    if rivals:
-        fact = fact.with_doubt(
-            "readers_differ", f"A second reader heard “{rivals[0].rival}” for “{rivals[0].text}”."
-        )
+    for doubt in _of_its_words(words):
+        fact = fact.with_doubt(doubt.code, doubt.reason)
     if _cut_short(fact, transcript.text):
         fact = fact.with_doubt("competing_readings", "“And a ...” follows: was a fraction lost?")
     strange = unknown_beside(fact, transcript.text)
@@ -84,6 +72,21 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
         sound=(words[0].start, words[-1].end) if words else None,
         readings=_more_readings(fact),
     )
+
+
+def _of_its_words(words: Sequence[Word]) -> Iterator[Doubt]:
+    """Doubts that come from how single words were heard."""
+    weakest = min(words, key=lambda w: w.confidence, default=None)
+    if weakest is not None and weakest.confidence < UNSURE_WORD:
+        yield Doubt("word_confidence", f"The word “{weakest.text}” was not heard clearly.")
+    taken_for = [w for w in words if w.changed_by and not w.changed_by.startswith("personal")]
+    if taken_for:
+        heard, text = taken_for[0].heard, taken_for[0].text
+        yield Doubt("changed_word", f"“{heard}” was taken for “{text}”.")
+    rivals = [w for w in words if w.rival and w.rival != w.text]
+    if rivals:
+        heard, text = rivals[0].rival, rivals[0].text
+        yield Doubt("readers_differ", f"A second reader heard “{heard}” for “{text}”.")
 
 
 def _cut_short(fact: Fact, text: str) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import FactKind
 from fieldlog.language.corrections.narrowed import narrowed
-from fieldlog.language.facts.reading import SHOES
+from fieldlog.language.facts.reading_work import SHOES
 from fieldlog.language.feet.late_feet import late_place, named_first, named_late, said_last
 from fieldlog.language.numbers.shoes import shoe_slots
 from fieldlog.language.plans.asks_nothing import talks

@@ -15,9 +15,10 @@ from fieldlog.language.corrections.it_is_not import taken_to_be, with_last_denie
 from fieldlog.language.corrections.spoken import plans as plans_of
 from fieldlog.language.facts.copies import without_overruled
 from fieldlog.language.facts.crack_names import named_again
+from fieldlog.language.facts.maker import FactMaker
 from fieldlog.language.facts.merging import ask_two_values, merge_same
 from fieldlog.language.facts.objects import with_objects
-from fieldlog.language.facts.reading import SHOES, FactMaker
+from fieldlog.language.facts.reading_work import SHOES
 from fieldlog.language.facts.units_built import build_units
 from fieldlog.language.facts.units_joined import join
 from fieldlog.language.feet.late_feet import fill_back, graded_feet

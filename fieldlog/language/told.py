@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from fieldlog.core.facts import Fact, SpokenCorrection
-from fieldlog.language.facts.reading import FactMaker
+from fieldlog.language.facts.maker import FactMaker
 from fieldlog.language.feet.tracker import FootTracker
 
 

@@ -8,6 +8,7 @@ from fieldlog.core.facts import Comparison, Due, Fact, FactKind, Reporter, Trend
 from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.copies import copied, denied
 from fieldlog.language.facts.objects import owners_job
+from fieldlog.language.facts.reading import make_fact
 from fieldlog.language.facts.second_foot import told_again
 from fieldlog.language.facts.units_joined import Made
 from fieldlog.language.lexicon import find_item
@@ -82,7 +83,7 @@ def _fact(told: Told, sentence: SentenceUnits, at: int) -> Fact | None:
         fact = _follow_up(told, unit, context, sentence.hung.get(at))
     else:
         later = foot_for_later(line, unit)
-        fact = told.maker.make(unit, context)
+        fact = make_fact(told.maker, unit, context)
         if fact is not None and later is not None:
             left = done_later(fact, line, told.tracker, *later)
             sentence.made.append((unit, left))

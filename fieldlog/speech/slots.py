@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,17 +29,23 @@ class Spelling:
     """Negative natural log of its probability within the class."""
 
 
+_Arc = tuple[int, int, int, float, int]
+"""State that it leaves, phone, word, cost, state that it reaches."""
+
+
 def fill(graph: PhoneGraph, slot: int, spellings: Sequence[Spelling]) -> PhoneGraph:
     """The graph with every arc that reads ``slot`` leading through the spellings.
 
-    Without spellings the name arcs are taken out. Raises ``ValueError`` for a spelling without
-    words or with a word without phones.
+    Without spellings the name arcs are taken out.
+
+    Raises:
+        ValueError: a spelling has no words, or a word of it no phones.
     """
     for s in spellings:
         if not s.words or len(s.words) != len(s.phones) or not all(s.phones):
             raise ValueError("a name needs a word and every word needs phones")
     named = graph.phone == slot
-    rows: list[tuple[int, int, int, float, int]] = []
+    rows: list[_Arc] = []
     states = len(graph.finals)
     source, phone, word = graph.source.copy(), graph.phone.copy(), graph.word.copy()
     target = graph.target.copy()
@@ -48,18 +55,9 @@ def fill(graph: PhoneGraph, slot: int, spellings: Sequence[Spelling]) -> PhoneGr
             here = named & (graph.target == end)
             phone[here], word[here], target[here] = 0, 0, start
             for s in spellings:
-                at, cost = start, s.cost
-                steps = [
-                    (p, w if i == 0 else 0)
-                    for w, ps in zip(s.words, s.phones, strict=True)
-                    for i, p in enumerate(ps)
-                ]
-                for i, (p, w) in enumerate(steps):
-                    last = i == len(steps) - 1
-                    to = end if last else states
-                    states += not last
-                    rows.append((at, p, w, cost, to))
-                    at, cost = to, 0.0
+                path = _path(s, start, end, states)
+                states += len(path) - 1
+                rows += path
     keep = np.ones(len(source), bool) if spellings else ~named
     extra: NDArray[np.float64] = np.array(rows, np.float64).reshape(-1, 5)
     return PhoneGraph(
@@ -71,3 +69,18 @@ def fill(graph: PhoneGraph, slot: int, spellings: Sequence[Spelling]) -> PhoneGr
         np.concatenate([graph.finals, np.full(states - len(graph.finals), math.inf)]),
         graph.start,
     )
+
+
+def _path(spelling: Spelling, start: int, end: int, free: int) -> list[_Arc]:
+    """The arcs of one spelling, one a phone; the states between are numbered from ``free`` on."""
+    steps = [
+        (phone, word if first == 0 else 0)
+        for word, phones in zip(spelling.words, spelling.phones, strict=True)
+        for first, phone in enumerate(phones)
+    ]
+    stops = [start, *range(free, free + len(steps) - 1), end]
+    costs = [spelling.cost, *[0.0] * (len(steps) - 1)]
+    return [
+        (at, phone, word, cost, to)
+        for (phone, word), cost, (at, to) in zip(steps, costs, pairwise(stops), strict=True)
+    ]

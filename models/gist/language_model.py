@@ -25,7 +25,7 @@ from files import as_bytes
 from torch import nn
 from torch.nn import functional as F
 
-from fieldlog.language.word_pieces import HIDDEN
+from fieldlog.language.opinion.word_pieces import HIDDEN
 
 
 @dataclass(frozen=True)

@@ -304,3 +304,19 @@ async def test_a_model_that_fails_keeps_nobody_from_recording(where: Places) -> 
         assert "The model is damaged" in text_of(screen.tool)
         with Store.open(where.database) as store:
             assert len(store.unread_recordings()) == 1
+
+
+async def test_every_screen_opens_without_records_and_says_so(where: Places) -> None:
+    """As “review --screen record” does where the database is damaged."""
+    where.database.write_bytes(b"\x00\xff" * 4000)
+    desk = desk_with(where, lambda: FakeMicrophone(bytes(range(256)) * 250))
+    async with recording(desk) as (pilot, screen):
+        for key in "13452":
+            await pilot.press(key)
+            await until(pilot, lambda: desk.busy == 0)
+            await pilot.press("question_mark", "escape")
+        await pilot.press("1")
+        await until(pilot, lambda: "is damaged or not" in text_of(screen.tool))
+        await pilot.press("2", "enter")
+        await until(pilot, lambda: "no draft yet" in screen.answer.text)
+    assert len(list(where.sounds.glob("*.wav"))) > 0

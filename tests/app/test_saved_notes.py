@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from textual.pilot import Pilot
 
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.day import DayScreen
@@ -32,6 +33,14 @@ def earlier(where: Places) -> Places:
     return where
 
 
+async def open_earlier(app: FieldlogApp, pilot: Pilot[None]) -> None:
+    """Go from the horse screen to the note of four weeks ago."""
+    await settle(pilot)
+    await press(pilot, "3")
+    app.open_note(WEEKS_AGO)
+    await settle(pilot)
+
+
 async def test_a_note_of_an_earlier_day_is_corrected_from_where_it_is_found(
     earlier: Places,
 ) -> None:
@@ -55,10 +64,7 @@ async def test_a_note_of_an_earlier_day_is_corrected_from_where_it_is_found(
 async def test_a_saved_note_is_given_to_another_horse_with_a_reason(earlier: Places) -> None:
     app = FieldlogApp(barn.desk_at(earlier))
     async with app.run_test(size=(80, 24)) as pilot:
-        await settle(pilot)
-        await press(pilot, "3")
-        app.open_note(WEEKS_AGO)
-        await settle(pilot)
+        await open_earlier(app, pilot)
         await press(pilot, "h")
         assert "Saved under Juniper" in text_of(app)
         await press(pilot, *"copper", "enter")
@@ -76,10 +82,7 @@ async def test_a_saved_note_is_given_to_another_horse_with_a_reason(earlier: Pla
 async def test_u_takes_back_the_horse_and_then_the_correction_before(earlier: Places) -> None:
     app = FieldlogApp(barn.desk_at(earlier))
     async with app.run_test(size=(80, 24)) as pilot:
-        await settle(pilot)
-        await press(pilot, "3")
-        app.open_note(WEEKS_AGO)
-        await settle(pilot)
+        await open_earlier(app, pilot)
         await press(pilot, "f", "2", "2")  # right front; wrong foot
         await press(pilot, "h", *"copper", "enter", "1")
         await press(pilot, "u", "u")
@@ -106,10 +109,7 @@ async def test_a_draft_that_was_asked_for_and_set_aside_is_gone(where: Places) -
 async def test_leaving_the_question_changes_nothing(earlier: Places) -> None:
     app = FieldlogApp(barn.desk_at(earlier))
     async with app.run_test(size=(80, 24)) as pilot:
-        await settle(pilot)
-        await press(pilot, "3")
-        app.open_note(WEEKS_AGO)
-        await settle(pilot)
+        await open_earlier(app, pilot)
         await press(pilot, "h", *"juniper", "enter")
         assert "This is Juniper's already." in text_of(app)
         await press(pilot, "h", *"copper", "enter", "escape")

@@ -416,3 +416,31 @@ def test_a_folder_of_a_phone_names_what_is_new(run: Run, tmp_path: Path) -> None
     assert "7 sounds are known already, left as they are.\n" in again
     assert "memo3.wav" not in again
     assert "new.wav: kept, not read yet" in again
+
+
+def test_the_sounds_folder_is_taken_in_without_reading_what_is_known(
+    run: Run, home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a restore: each sound was copied and decoded again to find that it is known."""
+    from fieldlog.sound import importing
+
+    assert run("import", "--no-reading", str(wav(tmp_path / "one.wav"))).exit_code == 0
+    with Store.open(home / "fieldlog.db") as store:
+        (one,) = store.unread_recordings()
+        store.store_transcript(one.id, Transcript((), reader="vosk/test"))
+    looked: list[Path] = []
+    whole = importing.import_sound
+
+    def looking(path: Path, *more: object) -> importing.ImportedSound:
+        looked.append(path)
+        return whole(path, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(importing, "import_sound", looking)
+    (kept,) = (home / "sounds").glob("*.wav")
+    new = kept.with_name(f"{'cd' * 32}.wav")
+    wav(new, 2.0)
+    again = run("import", "--no-reading", str(home / "sounds")).output
+    assert f"{kept.name}: known already" in again
+    assert looked == [new]
+    # It was not what its name said, and is known by its right one: nobody is asked again.
+    assert "do not know" not in run("read").stderr

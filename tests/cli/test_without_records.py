@@ -185,6 +185,7 @@ def test_where_the_app_cannot_open_it_says_how_to_record(
 ) -> None:
     from datetime import date
 
+    from fieldlog.app import run as app_run
     from fieldlog.cli import app_start
     from fieldlog.config import Settings
     from fieldlog.errors import DatabaseDamaged
@@ -192,8 +193,13 @@ def test_where_the_app_cannot_open_it_says_how_to_record(
 
     damage(home / "fieldlog.db")
     monkeypatch.setattr(app_start, "terminal_there", lambda: True)
-    with pytest.raises(DatabaseDamaged, match="To record meanwhile: fieldlog record"):
+    opened: list[object] = []
+    monkeypatch.setattr(app_run, "run_app", lambda *_, start, **__: opened.append(start))
+    with pytest.raises(DatabaseDamaged, match="fieldlog record, or fieldlog review --screen rec"):
         app_start.open_app(places(home), Settings(), date.today)
+    assert opened == []
+    app_start.open_app(places(home), Settings(), date.today, "record")
+    assert opened == ["record"]
 
 
 def test_words_given_to_a_damaged_database_are_kept(run: Run, home: Path) -> None:
@@ -218,3 +224,15 @@ def test_without_a_backup_the_sounds_are_drafts_again(run: Run, home: Path) -> N
     for file in home.glob("fieldlog.db*"):
         file.rename(home.parent / file.name)
     assert "2 drafts to look at" in run("import", str(home / "sounds")).output
+
+
+def test_a_wrong_clock_is_told_without_records_too(
+    run: Run, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from datetime import UTC, datetime
+
+    from fieldlog.sound import clocks
+
+    monkeypatch.setattr(clocks, "RELEASED", datetime(2199, 1, 1, tzinfo=UTC))
+    damage(home / "fieldlog.db")
+    assert "before fieldlog was written" in " ".join(run("record", "--no-tones").stderr.split())

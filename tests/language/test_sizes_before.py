@@ -40,6 +40,23 @@ def test_what_it_was_is_of_earlier_and_what_it_is_compared(
     assert {foot.value for f in found for foot in f.feet} == {"RF"}
 
 
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Toe crack left front was forty mil last time and it's thirty mil now.",
+        "Toe crack on the left front was forty mil in August, now it's thirty mil.",
+        "The toe crack left front was forty mil, it's down to thirty mil.",
+    ],
+)
+def test_what_it_was_stands_first(
+    facts: Callable[[str], list[Fact]], text: str, as_heard: bool
+) -> None:
+    """The second opinion, which hears "was", makes nothing of now a thing of earlier."""
+    found = facts(heard(text) if as_heard else text)
+    assert sizes(found) == {("toe_crack", 30, False, "smaller"), ("toe_crack", 40, True, None)}
+
+
 def test_only_the_size_of_before_was_said(facts: Callable[[str], list[Fact]]) -> None:
     found = facts("Crack, right front, down from forty mil.")
     assert sizes(found) == {("crack", None, False, "smaller"), ("crack", 40, True, None)}

@@ -11,15 +11,13 @@ from __future__ import annotations
 import gzip
 import hashlib
 import random
-import subprocess
 import sys
-import time
 from pathlib import Path
 
 from fieldlog.records.backup import back_up, backups, examine, restore
 from fieldlog.records.schema import NEWEST
 from fieldlog.records.store import Store
-from tests.killing import Round, run
+from tests.killing import Round, killed_after, run
 from tests.records.notes import AT
 
 OLD = Path(__file__).parent / "data" / "schema_1.db.gz"
@@ -46,7 +44,6 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 from fieldlog.records.store import Store
-from tests.killing import Round, run
 from tests.records.notes import AT, note
 with Store.open(Path(sys.argv[1]) / "f.db", author="Ada Quill") as store:
     store.add_horse("Bramble")
@@ -78,7 +75,6 @@ from datetime import timedelta
 from pathlib import Path
 from fieldlog.records.backup import back_up
 from fieldlog.records.store import Store
-from tests.killing import Round, run
 from tests.records.notes import AT
 folder = Path(sys.argv[1])
 with Store.open(folder / "f.db") as store:
@@ -93,21 +89,6 @@ class Broken(Exception):
     """A promise that did not hold."""
 
 
-def killed_after(code: str, folder: Path, seconds: float) -> list[list[str]]:
-    """Run until the first line comes, then ``seconds`` more, then kill; the lines it wrote."""
-    process = subprocess.Popen(
-        [sys.executable, "-c", code, str(folder)], stdout=subprocess.PIPE, text=True
-    )
-    if process.stdout is None:
-        raise RuntimeError("no pipe")
-    first = process.stdout.readline()
-    time.sleep(seconds)
-    process.kill()
-    lines = [first, *process.stdout]
-    process.wait()
-    return [line.split() for line in lines if line.endswith("\n")]
-
-
 def opened(folder: Path) -> Store:
     """The store after the kill, checked."""
     store = Store.open(folder / "f.db", author="Ada Quill")
@@ -120,10 +101,10 @@ def opened(folder: Path) -> Store:
 
 def import_round(folder: Path, chance: random.Random) -> None:
     """Every acknowledged recording has its sound, its words and its draft; no half ones."""
-    lines = killed_after(IMPORT, folder, chance.uniform(0.0, 0.4))
+    lines = killed_after(IMPORT, [str(folder)], chance.uniform(0.0, 0.4))
     with opened(folder) as store:
         drafts = {d.id for d in store.drafts()}
-        for _, recording, draft in (x for x in lines if x[0] == "kept"):
+        for _, recording, draft in (x.split() for x in lines if x.startswith("kept ")):
             path = store.recording(recording).path
             if path is None or hashlib.sha256(path.read_bytes()).hexdigest() != path.stem:
                 raise Broken(f"the sound of {recording} is not what was kept")
@@ -131,15 +112,15 @@ def import_round(folder: Path, chance: random.Random) -> None:
                 raise Broken(f"the draft {draft} is gone")
         if store.unread_recordings() or len(drafts) != len(store.recordings()):
             raise Broken("a recording is half imported")
-    if not killed_after(IMPORT, folder, 0.1):
+    if not killed_after(IMPORT, [str(folder)], 0.1):
         raise Broken("the import cannot be taken up again")
 
 
 def save_round(folder: Path, chance: random.Random) -> None:
     """Every acknowledged correction and revision is there, whole."""
-    lines = killed_after(SAVE, folder, chance.uniform(0.0, 0.5))
+    lines = killed_after(SAVE, [str(folder)], chance.uniform(0.0, 0.5))
     with opened(folder) as store:
-        for line in lines:
+        for line in map(str.split, lines):
             if line[0] == "changed" and len(store.corrections(line[1])) != 1:
                 raise Broken(f"the correction of {line[1]} is gone")
             if line[0] == "saved" and len(store.revisions(line[1])) < int(line[2]):
@@ -162,7 +143,7 @@ def save_round(folder: Path, chance: random.Random) -> None:
 def migrate_round(folder: Path, chance: random.Random) -> None:
     """The old schema or the new one, never between; the second start finishes it."""
     (folder / "f.db").write_bytes(gzip.decompress(OLD.read_bytes()))
-    killed_after(MIGRATE, folder, chance.uniform(0.0, 0.04))
+    killed_after(MIGRATE, [str(folder)], chance.uniform(0.0, 0.04))
     with opened(folder) as store:
         if store.one("PRAGMA user_version") != {"user_version": NEWEST}:
             raise Broken("the schema was not brought forward")
@@ -172,15 +153,15 @@ def migrate_round(folder: Path, chance: random.Random) -> None:
 
 def backup_round(folder: Path, chance: random.Random) -> None:
     """Every backup that is listed is whole, an acknowledged one is listed, the next one works."""
-    killed_after(SAVE, folder, 0.05)
+    killed_after(SAVE, [str(folder)], 0.05)
     with Store.open(folder / "f.db") as store:
         from tests.records.notes import keep_sound
 
         for n in range(3):
             keep_sound(store, folder, bytes([n]) * 50_000)
-    lines = killed_after(BACK_UP, folder, chance.uniform(0.0, 0.5))
+    lines = killed_after(BACK_UP, [str(folder)], chance.uniform(0.0, 0.5))
     stick = folder / "stick"
-    names = [x[1] for x in lines if x[0] == "backup"]
+    names = [x.split()[1] for x in lines if x.startswith("backup ")]
     if names and not (stick / names[-1]).exists():
         raise Broken(f"the backup {names[-1]} is gone")
     for path in backups(stick):

@@ -9,9 +9,7 @@ done, and the work can be taken up again to its end. Prints the count.
 from __future__ import annotations
 
 import random
-import subprocess
 import sys
-import time
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +20,7 @@ from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.importing import ImportedSound, import_folder
 from fieldlog.sound.keep import sha256_of
 from fieldlog.sound.recovery import find_unfinished, recover
-from tests.killing import Round, run
+from tests.killing import Round, killed_after, run
 
 RECORD = """
 import sys
@@ -54,21 +52,6 @@ for sound in import_folder(Path(sys.argv[2]), places(Path(sys.argv[1]))):
 
 class Broken(Exception):
     """A promise that did not hold."""
-
-
-def killed_after(code: str, arguments: list[str], seconds: float) -> list[str]:
-    """Run until the first line comes, then ``seconds`` more, then kill; the lines it wrote."""
-    process = subprocess.Popen(
-        [sys.executable, "-c", code, *arguments], stdout=subprocess.PIPE, text=True
-    )
-    if process.stdout is None:
-        raise RuntimeError("no pipe")
-    first = process.stdout.readline()
-    time.sleep(seconds)
-    process.kill()
-    lines = [first, *process.stdout]
-    process.wait()
-    return [line.strip() for line in lines if line.endswith("\n")]
 
 
 def kept_files_are_whole(home: Places) -> None:

@@ -17,7 +17,8 @@ from fieldlog.core.facts import (
 )
 from fieldlog.core.feet import Foot, describe_feet
 from fieldlog.language.ellipsis.mates import ISNT
-from fieldlog.language.facts.reading import FactMaker
+from fieldlog.language.facts.maker import FactMaker
+from fieldlog.language.facts.reading_feet import foot_compared
 from fieldlog.language.facts.second_foot import placed
 from fieldlog.language.feet.places_said import REGION_OF
 from fieldlog.language.words.units_said import Line, UnitSaid
@@ -67,7 +68,7 @@ def copied(
     if isinstance(unit.head.value, Severity):
         severity = unit.head.value
     said = _Saying(unit, fact, does, severity)
-    sources = _sources(said, so_far, maker.compared(unit))
+    sources = _sources(said, so_far, foot_compared(maker, unit))
     if not sources:
         return None
     if set(sources[0].feet) < set(fact.feet):

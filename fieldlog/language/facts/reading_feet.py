@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fieldlog.config import Settings
 from fieldlog.core.facts import FactKind, FootBasis
 from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.language.context.comparisons import rather
 from fieldlog.language.context.head_context import Context
+from fieldlog.language.facts.maker import FactMaker
 from fieldlog.language.facts.objects import (
     WHOLE_JOBS,
     done_to,
@@ -18,17 +18,10 @@ from fieldlog.language.facts.objects import (
 )
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
 from fieldlog.language.feet.feet_named import inner_feet, narrowed, several, spoken_feet
-from fieldlog.language.feet.tracker import (
-    MENDS,
-    OF_A_FOOT,
-    OF_ALL,
-    OF_THE_HORSE,
-    Assignment,
-    FootTracker,
-)
+from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_ALL, OF_THE_HORSE, Assignment
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.words.marks import Mark
-from fieldlog.language.words.units_said import Line, UnitSaid
+from fieldlog.language.words.units_said import UnitSaid
 
 _IN_HAND = ("in_hand", "bad_one")
 _ENDS = {"LF+RF": "fronts", "LH+RH": "hinds"}
@@ -37,170 +30,176 @@ _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "
                          "he", "she"})  # fmt: skip
 
 
-class FeetReader:
-    """Finds the feet of units, one after another, as one horse's part of a note tells of them."""
-
-    def __init__(self, line: Line, tracker: FootTracker, settings: Settings) -> None:
-        self.line = line
-        self.tracker = tracker
-        self.settings = settings
-
-    # -- feet named in it -----------------------------------------------------------------------
-
-    def feet(self, unit: UnitSaid) -> Assignment | None:
-        """The feet named in the unit, or None if none were."""
-        marks = spoken_feet(self.line, unit)
-        named = [self._name(mark) for mark in marks]
-        if spared := self._spared_and_told_of(marks, named):
-            # "... except the left hind, which has a crack"
-            self.tracker.in_hand = spared
-            if all(m.end <= unit.head.start for m in marks):
-                return self.tracker.name("in_hand", describe_feet(spared))
-        named = narrowed([n for n in named if n.feet]) or named
-        if not named and (both := self._both_meant(unit)) is not None:
-            return self.tracker.name("both", both)
-        if (own := self._of_the_head(unit, named)) is not None:
-            return own
-        if not any(n.feet for n in named) and all(m.code in _IN_HAND for m in marks):
-            return None
-        if len(named) == 1:
-            return named[0]
-        if any("all_but" in m.tags for m in unit.feet()):
-            return named[-1]
-        feet = tuple(f for f in Foot if any(f in n.feet for n in named))
-        basis = next((n.basis for n in named if n.basis is not FootBasis.SAID), FootBasis.SAID)
-        self.tracker.in_hand = feet
-        return Assignment(feet, basis, " ".join(n.why for n in named))
-
-    def _name(self, mark: Mark) -> Assignment:
-        """The feet of one foot mark; takes them in hand."""
-        named = self.tracker.name(mark.code, self.line.text(mark))
-        if "pair_behind" in mark.tags:
-            why = f"“{self.line.text(mark)}” was said here, {NAMED_BEHIND}"
-            return replace(named, why=why)
-        return named
-
-    def _spared_and_told_of(self, marks: list[Mark], named: list[Assignment]) -> tuple[Foot, ...]:
-        """The feet left out of "all but the left hind, which ...", of which more is told."""
-        spared: tuple[Foot, ...] = ()
-        for mark, one in zip(marks, named, strict=True):
-            at = mark.end + self.line.break_at(mark.end)
-            if "all_but" in mark.tags and self.line.norm(at) in _TELLS_MORE:
-                rest = one.feet
-                spared = tuple(f for f in ALL_FEET if f not in rest)
-                spared = (rest[0].mate,) if len(rest) == 1 else spared
-        return spared
-
-    def _both_meant(self, unit: UnitSaid) -> str | None:
-        """The words that mean both feet of the end in hand, if no foot was named."""
-        in_hand = self.tracker.in_hand
-        if "each" in unit.head.tags and in_hand:
-            return "each"
-        if len(in_hand) == 1 and (unit.head.code == "mismatched" or several(self.line, unit)):
-            return self.line.text(unit.head)
-        if unit.head.code in _ON_BOTH and self._plural(unit):
-            # "three and a half left, three and a quarter right, took half an inch off the toes"
-            return "toes"
+def feet_named_in(maker: FactMaker, unit: UnitSaid) -> Assignment | None:
+    """The feet named in the unit, or None if none were."""
+    marks = spoken_feet(maker.line, unit)
+    named = [_name(maker, mark) for mark in marks]
+    if spared := _spared_and_told_of(maker, marks, named):
+        # "... except the left hind, which has a crack"
+        maker.tracker.in_hand = spared
+        if all(m.end <= unit.head.start for m in marks):
+            return maker.tracker.name("in_hand", describe_feet(spared))
+    named = narrowed([n for n in named if n.feet]) or named
+    if not named and (both := _both_meant(maker, unit)) is not None:
+        return maker.tracker.name("both", both)
+    if (own := _of_the_head(maker, unit, named)) is not None:
+        return own
+    if not any(n.feet for n in named) and all(m.code in _IN_HAND for m in marks):
         return None
+    if len(named) == 1:
+        return named[0]
+    if any("all_but" in m.tags for m in unit.feet()):
+        return named[-1]
+    feet = tuple(f for f in Foot if any(f in n.feet for n in named))
+    basis = next((n.basis for n in named if n.basis is not FootBasis.SAID), FootBasis.SAID)
+    maker.tracker.in_hand = feet
+    return Assignment(feet, basis, " ".join(n.why for n in named))
 
-    def _of_the_head(self, unit: UnitSaid, named: list[Assignment]) -> Assignment | None:
-        """The feet that a head brings with it: "fronts", one side of a pair, "bare behind"."""
-        ends = _tagged(unit, "feet:") or _of_its_row(unit)
-        if ends:
-            return self.tracker.name(ends, _ENDS.get(ends, self.line.text(unit.head)))
-        side = _tagged(unit, "side:")
-        if side:
-            return self._one_side(unit, named, side)
-        inner = inner_feet(self.line, unit)
-        if inner and not any(m.start >= unit.head.start for m in unit.feet()):
-            return self.tracker.name(*inner)
-        return None
 
-    def _one_side(self, unit: UnitSaid, named: list[Assignment], side: str) -> Assignment:
-        """ "Fronts fifty-two and fifty-three": one foot of the pair, which stays in hand."""
-        pair = named[0].feet if named else self.tracker.in_hand
-        end = _tagged(unit, "pair:")
-        own = tuple(Foot(f) for f in end.split("+")) if end else ()
-        self.tracker.in_hand = own or self.tracker.end or pair
-        one = self.tracker.name(side, side)
-        both = {*one.feet, *(f.mate for f in one.feet)}
-        self.tracker.in_hand = tuple(f for f in ALL_FEET if f in both)
-        if "order_guessed" in unit.head.tags:
-            why = "Two values for a pair; left first is a guess."
-            return Assignment(one.feet, FootBasis.ASSUMED, why)
-        return one
+def _name(maker: FactMaker, mark: Mark) -> Assignment:
+    """The feet of one foot mark; takes them in hand."""
+    named = maker.tracker.name(mark.code, maker.line.text(mark))
+    if "pair_behind" in mark.tags:
+        why = f"“{maker.line.text(mark)}” was said here, {NAMED_BEHIND}"
+        return replace(named, why=why)
+    return named
 
-    def _plural(self, unit: UnitSaid) -> bool:
-        """Whether toes or heels are spoken of after both feet of an end were named."""
-        begin = unit.start if unit.start < unit.head.start else unit.head.start
-        words = {self.line.norm(i) for i in range(begin, unit.head.end + 4)}
-        if not words & {"toes", "heels"} or len(self.tracker.in_hand) != 1:
-            return False
-        last = [m for m in self.line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
-        one = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
-        sides = {one.get(m.code, m.code) for m in last}
-        return sides == {"left", "right"} and unit.head.start - last[-1].end <= 8
 
-    def compared(self, unit: UnitSaid) -> Foot | None:
-        """The foot that the unit compares with, if any."""
-        for mark in unit.marks():
-            if mark.kind == "foot" and "compared" in mark.tags:
-                found = self.tracker.name(mark.code, self.line.text(mark), take=False)
-                if len(found.feet) == 1:
-                    return found.feet[0]
-        return None
+def _spared_and_told_of(
+    maker: FactMaker, marks: list[Mark], named: list[Assignment]
+) -> tuple[Foot, ...]:
+    """The feet left out of "all but the left hind, which ...", of which more is told."""
+    spared: tuple[Foot, ...] = ()
+    for mark, one in zip(marks, named, strict=True):
+        at = mark.end + maker.line.break_at(mark.end)
+        if "all_but" in mark.tags and maker.line.norm(at) in _TELLS_MORE:
+            rest = one.feet
+            spared = tuple(f for f in ALL_FEET if f not in rest)
+            spared = (rest[0].mate,) if len(rest) == 1 else spared
+    return spared
 
-    # -- feet of a fact -------------------------------------------------------------------------
 
-    def _whose(self, unit: UnitSaid, context: Context, kind: FactKind, code: str) -> Assignment:
-        """The feet of a unit's fact, named or not."""
-        before = self.tracker.in_hand
-        apart = code in WHOLE_JOBS and told_apart(self.line, unit)
-        named = None if code == "condition" or apart else self.feet(unit)
-        if named is None:
-            return self._unnamed(unit, context, kind, code)
-        if rather(self.line, unit, named.feet, before):
-            named = self.tracker.name("+".join(f.value for f in before), "both")
-        if code in OF_THE_HORSE:
-            named = _WHOLE_HORSE
-        if kind is FactKind.WORK and len(named.feet) == 4:
-            self.tracker.for_job_only = True
-        return named
+def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
+    """The words that mean both feet of the end in hand, if no foot was named."""
+    in_hand = maker.tracker.in_hand
+    if "each" in unit.head.tags and in_hand:
+        return "each"
+    if len(in_hand) == 1 and (unit.head.code == "mismatched" or several(maker.line, unit)):
+        return maker.line.text(unit.head)
+    if unit.head.code in _ON_BOTH and _plural(maker, unit):
+        # "three and a half left, three and a quarter right, took half an inch off the toes"
+        return "toes"
+    return None
 
-    def _unnamed(self, unit: UnitSaid, context: Context, kind: FactKind, code: str) -> Assignment:
-        """The feet where none was named: none, those in hand, or a guess."""
-        head = unit.head
-        item = head.item or find_item(code, "measure" if head.kind == "value" else head.kind)
-        per_horse = item is not None and item.per == "horse"
-        of_horse = per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
-        if of_horse and not self._of_the_foot(unit, kind, code, per_horse):
-            return _WHOLE_HORSE
-        if code == "club_grade":
-            return self.tracker.name("bad_one", "club")
-        if code == "barefoot" and self.tracker.last == ("trim", tuple(Foot)):
-            return Assignment(tuple(Foot), FootBasis.CARRIED, "All four were trimmed just before.")
-        alone = len(self.tracker.in_hand) == 1 and stands_alone(self.line, unit)
-        if alone or (code in WHOLE_JOBS and the_whole_horse(self.line, unit)):
-            plain = item is not None and item.plain
-            return Assignment(tuple(Foot), FootBasis.SAID if plain else FootBasis.ASSUMED, OF_ALL)
-        feet_said = unit.says_feet(self.line) or context.negated or code == "normal"
-        guess = context.uncertain and code in ("bruise", "abscess", "nail_bind")
-        mend = (code in MENDS or guess) and not context.negated
-        if kind is FactKind.FINDING:
-            self.tracker.back_to_both(unit.sentence)
-        elif (thing := done_to(self.line, unit)) and self.tracker.back_to(thing):
-            mend = False
-        return self.tracker.carry(kind is FactKind.WORK or feet_said, mend)
 
-    def _of_the_foot(self, unit: UnitSaid, kind: FactKind, code: str, per_horse: bool) -> bool:
-        """ "Snatched it away", "leaning back off them": the horse's, but told of feet in hand."""
-        if code in OF_A_FOOT:
-            return True
-        if per_horse and kind is FactKind.FINDING and self.tracker.in_hand:
-            return unit.leans_on_it(self.line)
-        graded = kind is FactKind.SCORE and code == "lameness"
-        held = (graded or kind is FactKind.HANDLING) and unit.says_it(self.line)
-        return held and len(self.tracker.in_hand) == 1
+def _of_the_head(maker: FactMaker, unit: UnitSaid, named: list[Assignment]) -> Assignment | None:
+    """The feet that a head brings with it: "fronts", one side of a pair, "bare behind"."""
+    ends = _tagged(unit, "feet:") or _of_its_row(unit)
+    if ends:
+        return maker.tracker.name(ends, _ENDS.get(ends, maker.line.text(unit.head)))
+    side = _tagged(unit, "side:")
+    if side:
+        return _one_side(maker, unit, named, side)
+    inner = inner_feet(maker.line, unit)
+    if inner and not any(m.start >= unit.head.start for m in unit.feet()):
+        return maker.tracker.name(*inner)
+    return None
+
+
+def _one_side(maker: FactMaker, unit: UnitSaid, named: list[Assignment], side: str) -> Assignment:
+    """ "Fronts fifty-two and fifty-three": one foot of the pair, which stays in hand."""
+    pair = named[0].feet if named else maker.tracker.in_hand
+    end = _tagged(unit, "pair:")
+    own = tuple(Foot(f) for f in end.split("+")) if end else ()
+    maker.tracker.in_hand = own or maker.tracker.end or pair
+    one = maker.tracker.name(side, side)
+    both = {*one.feet, *(f.mate for f in one.feet)}
+    maker.tracker.in_hand = tuple(f for f in ALL_FEET if f in both)
+    if "order_guessed" in unit.head.tags:
+        why = "Two values for a pair; left first is a guess."
+        return Assignment(one.feet, FootBasis.ASSUMED, why)
+    return one
+
+
+def _plural(maker: FactMaker, unit: UnitSaid) -> bool:
+    """Whether toes or heels are spoken of after both feet of an end were named."""
+    begin = unit.start if unit.start < unit.head.start else unit.head.start
+    words = {maker.line.norm(i) for i in range(begin, unit.head.end + 4)}
+    if not words & {"toes", "heels"} or len(maker.tracker.in_hand) != 1:
+        return False
+    last = [m for m in maker.line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
+    one = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
+    sides = {one.get(m.code, m.code) for m in last}
+    return sides == {"left", "right"} and unit.head.start - last[-1].end <= 8
+
+
+def foot_compared(maker: FactMaker, unit: UnitSaid) -> Foot | None:
+    """The foot that the unit compares with, if any."""
+    for mark in unit.marks():
+        if mark.kind == "foot" and "compared" in mark.tags:
+            found = maker.tracker.name(mark.code, maker.line.text(mark), take=False)
+            if len(found.feet) == 1:
+                return found.feet[0]
+    return None
+
+
+def whose_feet(
+    maker: FactMaker, unit: UnitSaid, context: Context, kind: FactKind, code: str
+) -> Assignment:
+    """The feet of a unit's fact, named or not."""
+    before = maker.tracker.in_hand
+    apart = code in WHOLE_JOBS and told_apart(maker.line, unit)
+    named = None if code == "condition" or apart else feet_named_in(maker, unit)
+    if named is None:
+        return _unnamed(maker, unit, context, kind, code)
+    if rather(maker.line, unit, named.feet, before):
+        named = maker.tracker.name("+".join(f.value for f in before), "both")
+    if code in OF_THE_HORSE:
+        named = _WHOLE_HORSE
+    if kind is FactKind.WORK and len(named.feet) == 4:
+        maker.tracker.for_job_only = True
+    return named
+
+
+def _unnamed(
+    maker: FactMaker, unit: UnitSaid, context: Context, kind: FactKind, code: str
+) -> Assignment:
+    """The feet where none was named: none, those in hand, or a guess."""
+    head = unit.head
+    item = head.item or find_item(code, "measure" if head.kind == "value" else head.kind)
+    per_horse = item is not None and item.per == "horse"
+    of_horse = per_horse or kind in (FactKind.HANDLING, FactKind.ADVICE, FactKind.SCORE)
+    if of_horse and not _of_the_foot(maker, unit, kind, code, per_horse):
+        return _WHOLE_HORSE
+    if code == "club_grade":
+        return maker.tracker.name("bad_one", "club")
+    if code == "barefoot" and maker.tracker.last == ("trim", tuple(Foot)):
+        return Assignment(tuple(Foot), FootBasis.CARRIED, "All four were trimmed just before.")
+    alone = len(maker.tracker.in_hand) == 1 and stands_alone(maker.line, unit)
+    if alone or (code in WHOLE_JOBS and the_whole_horse(maker.line, unit)):
+        plain = item is not None and item.plain
+        return Assignment(tuple(Foot), FootBasis.SAID if plain else FootBasis.ASSUMED, OF_ALL)
+    feet_said = unit.says_feet(maker.line) or context.negated or code == "normal"
+    guess = context.uncertain and code in ("bruise", "abscess", "nail_bind")
+    mend = (code in MENDS or guess) and not context.negated
+    if kind is FactKind.FINDING:
+        maker.tracker.back_to_both(unit.sentence)
+    elif (thing := done_to(maker.line, unit)) and maker.tracker.back_to(thing):
+        mend = False
+    return maker.tracker.carry(kind is FactKind.WORK or feet_said, mend)
+
+
+def _of_the_foot(
+    maker: FactMaker, unit: UnitSaid, kind: FactKind, code: str, per_horse: bool
+) -> bool:
+    """ "Snatched it away", "leaning back off them": the horse's, but told of feet in hand."""
+    if code in OF_A_FOOT:
+        return True
+    if per_horse and kind is FactKind.FINDING and maker.tracker.in_hand:
+        return unit.leans_on_it(maker.line)
+    graded = kind is FactKind.SCORE and code == "lameness"
+    held = (graded or kind is FactKind.HANDLING) and unit.says_it(maker.line)
+    return held and len(maker.tracker.in_hand) == 1
 
 
 _WHOLE_HORSE = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
 from fieldlog.language.facts.objects import only_sizes
-from fieldlog.language.facts.reading import SHOES
+from fieldlog.language.facts.reading_work import SHOES
 from fieldlog.language.numbers.shoes import shoe_slots
 from fieldlog.language.words.units_said import Line, UnitSaid
 

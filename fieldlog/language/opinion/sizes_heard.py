@@ -145,16 +145,21 @@ def _sized(out: list[Fact], number: NumberSpan, opinion: Opinion) -> None:
     size = quantity_of(number, unit, number.unit is None)
     bare = next((f for f in near if f.quantity is None and f.historical is earlier
                  and _of(f, feet)), None)  # fmt: skip
-    if bare is None:
-        host = near[0]
-        new = replace(
-            host, id=new_id(), quantity=size, historical=earlier, comparison=None, severity=None,
-            span=span, rule=f"gist:{code}", doubts=(), readings=(),
-        )  # fmt: skip
-        if feet and host.feet and feet != host.feet:
-            new = on_heard_feet(new, feet)
-        out.append(new.with_doubt("model_candidate", CANDIDATE))
+    if bare is not None:
+        _fill(out, bare, size, feet)
         return
+    host = near[0]
+    new = replace(
+        host, id=new_id(), quantity=size, historical=earlier, comparison=None, severity=None,
+        span=span, rule=f"gist:{code}", doubts=(), readings=(),
+    )  # fmt: skip
+    if feet and host.feet and feet != host.feet:
+        new = on_heard_feet(new, feet)
+    out.append(new.with_doubt("model_candidate", CANDIDATE))
+
+
+def _fill(out: list[Fact], bare: Fact, size: Quantity, feet: Sequence[Foot]) -> None:
+    """Give a fact its size; feet of it that the size is not heard of become a fact of their own."""
     own = tuple(foot for foot in bare.feet if foot in feet) or bare.feet
     rest = tuple(foot for foot in bare.feet if foot not in own)
     at = out.index(bare)

@@ -196,6 +196,26 @@ _SMALL = frozenset({"is", "it", "he", "she", "the", "a", "to", "in", "on", "s", 
                     "could", "was", "had", "and", "not", "you"})  # fmt: skip
 
 
+def _may_go(fact: Fact, opinion: Opinion) -> bool:
+    """Whether a fact is of those that may be set aside at all."""
+    if fact.kind in _NEVER or fact.taught or fact.rule == PAIR_MEASURED:
+        return False
+    weighed = any(doubt.code == "second_opinion" for doubt in fact.doubts)
+    return not weighed and opinion.knows(fact.code, fact.negated)
+
+
+def _surely_said(fact: Fact, opinion: Opinion) -> bool:
+    """Whether a fact is said in words that the network is known to overhear, or calls for a vet."""
+    return (
+        _named_with_its_foot(fact, opinion)
+        or _otherwise(fact, opinion)
+        or _next_and_its_day(fact, opinion)
+        or _than_last_time(fact, opinion)
+        or _calls_a_vet(fact, opinion)
+        or plainly_said(fact)
+    )
+
+
 def set_aside(
     facts: Sequence[Fact],
     opinion: Opinion,
@@ -231,19 +251,10 @@ def set_aside(
     aside = {
         f.id
         for f in facts
-        if f.kind not in _NEVER
-        and not f.taught
-        and opinion.knows(f.code, f.negated)
-        and not any(d.code == "second_opinion" for d in f.doubts)
+        if _may_go(f, opinion)
         and unlikely(f)
         and not near_correction(f.span, corrections)
-        and not _named_with_its_foot(f, opinion)
-        and not _otherwise(f, opinion)
-        and not _next_and_its_day(f, opinion)
-        and not _than_last_time(f, opinion)
-        and f.rule != PAIR_MEASURED
-        and not plainly_said(f)
-        and not _calls_a_vet(f, opinion)
+        and not _surely_said(f, opinion)
     }
     kept = [f for f in facts if f.id not in aside]
     if not flags_kept(facts, kept):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -60,8 +60,8 @@ class Weighed:
     """How the network hears it told."""
     sorts: Sequence[str]
     chance: Callable[[Signs], float]
-    told_by: bool
-    """Whether its words name who says it."""
+    settled: Collection[str] = ()
+    """Groups of which its words leave no doubt."""
 
     @property
     def mine(self) -> set[str]:
@@ -138,8 +138,8 @@ def _weighs(weighed: Weighed, group: str, own: set[str]) -> bool:
         return False
     if own and fact.code == "change" and group in ("places", "comparison"):
         return False  # it tells of nothing else: "toes shorter than last time"
-    if own and group == "reporter" and weighed.told_by:
-        return False  # "the owner says" leaves no doubt who says so
+    if group in weighed.settled:
+        return False
     # which of two is worse than last time, the words beside it tell
     return not (own and group in FILLED and "twice" in weighed.sorts)
 

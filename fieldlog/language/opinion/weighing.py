@@ -11,12 +11,12 @@ version one key away too. Nothing that calls for a veterinarian is weighed away.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from fieldlog.core.facts import Fact, FactKind, Reading, SpokenCorrection
+from fieldlog.core.facts import Fact, FactKind, Reading, Reporter, SpokenCorrection
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, outweighed
 from fieldlog.language.opinion.heard import Opinion, Span
@@ -61,10 +61,10 @@ def weighed(
     out = []
     for fact, told, sorts in weighable(facts, opinion, numbers):
         if told and not near_correction(fact.span, corrections):
-            told_by = any(fact.span[0] <= at < fact.span[1] for at in says)
+            settled = set(_settled_groups(fact, facts, says))
             if led_by_its_foot(fact, opinion):
                 sorts = (*sorts, LED)
-            fact = _settled(fact, told, sorts, weights, told_by)
+            fact = _weighed(fact, told, sorts, weights, settled)
         out.append(fact)
     return out if flags_kept(facts, out) else list(facts)
 
@@ -90,7 +90,21 @@ def weighable(
             yield fact, opinion.told(fact.code, fact.negated, fact.span), (*sorts, *twice)
 
 
-def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_by: bool) -> Fact:
+def _settled_groups(fact: Fact, facts: Sequence[Fact], says: Sequence[int]) -> Iterator[str]:
+    """Groups of which a fact's words leave no doubt: "the owner says" who says so, "was two inches,
+    now it's one" what is of now."""
+    first, last = fact.span
+    if fact.reporter is not Reporter.FARRIER and any(first <= at < last for at in says):
+        yield "reporter"
+    if fact.quantity and fact.comparison and not fact.historical:
+        then = (f for f in facts if f.historical and f.quantity and f.code == fact.code)
+        if any(f.feet == fact.feet for f in then):
+            yield "historical"
+
+
+def _weighed(
+    fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, settled: Collection[str]
+) -> Fact:
     """The fact as the rules and the network together have it, marked where that is new."""
 
     def chance(signs: Signs) -> float:
@@ -98,7 +112,7 @@ def _settled(fact: Fact, told: Told, sorts: Sequence[str], weights: Signs, told_
 
     new = fact if fact.kind is FactKind.SCORE else on_feet(fact, told, sorts, chance)
     filled = fact
-    for changed, silent in manner_changed(Weighed(fact, told, sorts, chance, told_by)):
+    for changed, silent in manner_changed(Weighed(fact, told, sorts, chance, settled)):
         if changed and silent:
             filled = replace(filled, **changed)
         new = replace(new, **changed)

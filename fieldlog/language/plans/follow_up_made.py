@@ -8,8 +8,10 @@ from itertools import pairwise
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, Reporter
 from fieldlog.language.context.head_context import Context
-from fieldlog.language.facts.reading import FactMaker
+from fieldlog.language.facts.maker import FactMaker
+from fieldlog.language.facts.reading_feet import feet_named_in
 from fieldlog.language.feet.tracker import OF_THE_HORSE, Assignment
+from fieldlog.language.numbers.spoken import find_numbers
 from fieldlog.language.opinion.gist_marks import with_origin
 from fieldlog.language.plans.asks_nothing import no_follow_up
 from fieldlog.language.plans.conditions import clause_words
@@ -111,7 +113,7 @@ def _no_next_visit(line: Line, unit: UnitSaid, due: Due | None) -> bool:
 
 def _feet(maker: FactMaker, unit: UnitSaid, code: str) -> Assignment | None:
     """The feet that were named, or those in hand that "it" or "them" means."""
-    named = maker.feet(unit)
+    named = feet_named_in(maker, unit)
     if named is None and code == "recheck" and _speaks_of_it(maker.line, unit):
         carried = maker.tracker.carry()
         most = 2 if _says(maker.line, unit, "them", "those") else 1
@@ -158,7 +160,7 @@ def _cycle(maker: FactMaker, unit: UnitSaid, code: str, due: Due | None) -> tupl
     if code == "next_trim" and due is not None and due.spoken.lower().startswith("every"):
         code = "cycle"
     if code == "cycle" and (due is None or due.spoken.lower() in _AT_ONCE):
-        due = maker.period(maker.line.text(unit.head))
+        due = _period_of(maker.line.text(unit.head))
     return code, due
 
 
@@ -333,3 +335,13 @@ def _who(line: Line, unit: UnitSaid, usual: str) -> str:
 
 
 _CALLERS = frozenset({"she", "he", "they", "owner", "client", "she's", "he's", "they're"})
+
+
+def _period_of(words: str) -> Due | None:
+    """The period of "a five week cycle" or "every six weeks"."""
+    numbers = find_numbers(words)
+    if not numbers:
+        return None
+    low, high = numbers[0].value, numbers[0].high
+    spoken = f"every {low:g}{f' to {high:g}' if high else ''} weeks"
+    return Due(spoken=spoken, period=f"P{low:g}W")

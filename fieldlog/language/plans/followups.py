@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from fieldlog.core.facts import Due, Fact, FactKind
-from fieldlog.language.facts.reading import BARE, FactMaker
+from fieldlog.language.facts.maker import FactMaker
+from fieldlog.language.facts.reading_work import BARE
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid
 

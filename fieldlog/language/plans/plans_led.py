@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Due, Fact, FactKind, FootBasis, new_id
 from fieldlog.language.context.history import is_past
-from fieldlog.language.facts.reading import BARE
+from fieldlog.language.facts.reading_work import BARE
 from fieldlog.language.feet.tracker import FootTracker
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid

@@ -1,10 +1,12 @@
-"""A finding's size beside the one that it had: "thirty mil, down from forty", "eight, was twelve".
+"""A finding's size beside the one that it had: "thirty mil, down from forty", "eight, was twelve",
+"was two inches, now it's one and a half".
 
 What is there now is smaller or larger, and the size of before is a fact of earlier of its own.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from fieldlog.core.facts import Comparison, Fact, FactKind, Trend, new_id
@@ -16,6 +18,9 @@ from fieldlog.language.words.units_said import Line, UnitSaid
 _MOVED = frozenset({"down", "up", "back", "come", "gone", "grown", "reduced", "is", "'s", "it",
                     "from", ","})  # fmt: skip
 _WAS = frozenset({"was", "were"})
+_APART = 8
+"""Words between the size of before and that of now."""
+_COME_TO = (["down", "to"], ["up", "to"], ["back", "to"])
 _NONE = frozenset({"normal", "change", "better_shape", "not_examined", "lands_flat"})
 _MILS = 5
 """A bare number from which a size is told in millimetres: nobody has a crack of six inches."""
@@ -33,7 +38,7 @@ def with_size_before(line: Line, unit: UnitSaid, fact: Fact) -> list[Fact]:
         return [fact]
     numbers = [m for m in line.marks if m.number is not None
                and unit.head.end <= m.start < unit.end]  # fmt: skip
-    old = next((m for m in numbers if _of_before(line, m)), None)
+    old = next((m for m in numbers if _of_before(line, m) or _until_now(line, m, numbers)), None)
     if old is None:
         return [fact]
     now = next((m for m in numbers if m is not old and _is_now(line, m, old)), None)
@@ -60,11 +65,25 @@ def with_size_before(line: Line, unit: UnitSaid, fact: Fact) -> list[Fact]:
     return [told, before]
 
 
-def _of_before(line: Line, number: Mark) -> bool:
-    """ "Down from forty mil", "was twelve"."""
+def _led_by(line: Line, number: Mark) -> int:
+    """The word before a number, whatever makes it vague."""
     at = number.start - 1
     while line.norm(at) in ("about", "a", "around", "nearly"):
         at -= 1
+    return at
+
+
+def _until_now(line: Line, number: Mark, numbers: Sequence[Mark]) -> bool:
+    """ "Was two inches last time and it's one and a half now", "was half an inch, it's down to a
+    quarter": what something was, and behind it what it is now."""
+    if line.norm(_led_by(line, number)) not in _WAS:
+        return False
+    return any(m.start > number.end and _is_now(line, m, number) for m in numbers)
+
+
+def _of_before(line: Line, number: Mark) -> bool:
+    """ "Down from forty mil", "was twelve"."""
+    at = _led_by(line, number)
     if line.norm(at) in _WAS:
         led = line.break_at(at - 1) or line.norm(at - 1) in ("it", "and", "that", "which", "now")
         foot = next((m for m in line.marks if m.kind == "foot" and m.end == at), None)
@@ -74,9 +93,15 @@ def _of_before(line: Line, number: Mark) -> bool:
 
 
 def _is_now(line: Line, number: Mark, old: Mark) -> bool:
-    """The size before "down from forty", or behind it: "down from forty to thirty"."""
+    """The size before "down from forty", or behind it: "down from forty to thirty", "was forty,
+    now it's thirty"."""
     if number.start > old.end:
-        return number.start - old.end == 1 and line.norm(old.end) == "to"
+        if number.start - old.end == 1 and line.norm(old.end) == "to":
+            return True
+        behind = [line.norm(i) for i in range(old.end, number.start)]
+        if len(behind) > _APART or line.norm(_led_by(line, old)) not in _WAS:
+            return False
+        return "now" in (*behind, line.norm(number.end)) or behind[-2:] in _COME_TO
     between = {line.norm(i) for i in range(number.end, old.start)}
     return old.start - number.end <= 5 and bool(between & (_MOVED | _WAS))
 

@@ -239,33 +239,15 @@ def own_phrases(words: Sequence[str], phrases: Sequence[Phrase]) -> list[Mark]:
 def resolve(found: Iterable[Mark]) -> list[Mark]:
     """Disjoint marks in reading order; see the module text for who wins."""
     marks = list(found)
-
-    def rank(mark: Mark) -> int:
-        if mark.code.endswith("_word"):
-            return 9
-        if mark.code == "new_horse":
-            return _RANK["foot"]
-        return _RANK.get(mark.kind, 9)
-
     hard = [m for m in marks if not (m.kind == "role" and m.code in SOFT)]
     soft = [m for m in marks if m.kind == "role" and m.code in SOFT]
     taken: set[int] = set()
     chosen: list[Mark] = []
-    for mark in sorted(
-        hard,
-        key=lambda m: (
-            -m.size - ("personal" in m.tags) + 1.5 * ("bare_foot_inside" in m.tags),
-            rank(m),
-            m.start,
-            m.code,
-            m.item is None or not m.item.plain,
-        ),
-    ):
+    for mark in sorted(hard, key=_strength):
         words = mark.covers()
-        if not taken.isdisjoint(words):
-            continue
-        taken |= words
-        chosen.append(mark)
+        if taken.isdisjoint(words):
+            taken |= words
+            chosen.append(mark)
     for mark in sorted(soft, key=lambda m: (-m.size, m.start, m.code)):
         end = mark.start
         while end < mark.end and end not in taken:
@@ -274,3 +256,20 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
             taken |= set(range(mark.start, end))
             chosen.append(Mark(mark.kind, mark.code, mark.start, end, mark.item, gap=None))
     return in_order(chosen)
+
+
+def _strength(mark: Mark) -> tuple[float, int, int, str, bool]:
+    """What overlapping marks are sorted by, the strongest first."""
+    personal, round_a_foot = "personal" in mark.tags, "bare_foot_inside" in mark.tags
+    size = mark.size + personal - 1.5 * round_a_foot
+    plain = mark.item is not None and mark.item.plain
+    return (-size, _rank(mark), mark.start, mark.code, not plain)
+
+
+def _rank(mark: Mark) -> int:
+    """Of which table a mark is, the most specific first."""
+    if mark.code.endswith("_word"):
+        return 9
+    if mark.code == "new_horse":
+        return _RANK["foot"]
+    return _RANK.get(mark.kind, 9)
