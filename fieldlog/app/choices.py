@@ -228,6 +228,7 @@ def _similar(fact: Fact) -> list[Choice]:
         return []
     name, table = _DATA[fact.kind]
     mine = _words(label(fact.code, table))
-    near = [item for item in items(name) if item.id != fact.code and mine & _words(item.label)]
+    others = [item for item in items(name) if item.id != fact.code and not item.plain]
+    near = [item for item in others if mine & _words(item.label)]
     near.sort(key=lambda item: -len(mine & _words(item.label)))
     return [Choice(item.label, {"code": item.id}) for item in near[:4]]

@@ -92,6 +92,10 @@ def openings(
         out += turns
     begun = {at for o in out for at in range(o.start, o.end)}
     out += _in_a_row(words, marks, text, begun | meaningful | listed)
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += [o for o in _announced(words, text, meaningful) if o.start not in begun | listed]
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += [o for o in _by_their_looks(words, marks) if o.start not in begun]
     return sorted(out, key=lambda o: o.start)
 
 
@@ -190,6 +194,81 @@ def _in_a_row(
         strange += not ordinary
         out.append(Opening(at, end, text[words[at].start : words[end - 1].end], {}, False))
     return out if strange and len(out) > 1 else []
+
+
+def _by_their_looks(words: Sequence[Token], marks: Sequence[Mark]) -> list[Opening]:
+    """ "The foal, trim. The mare, trim": colours and sexes that open a sentence, each with a comma
+    and what was done or found right behind it; one alone may be the horse of the whole note."""
+    told = {m.start for m in marks if m.kind in _TELLS_OF_ONE or m.code == "same"}
+    out: list[Opening] = []
+    looks: set[str] = set()
+    for at in range(len(words)):
+        if at and words[at - 1].sort != "stop":
+            continue
+        look = at
+        while look < len(words) and words[look].norm in _LEADS_TO_LOOKS:
+            look += 1
+        if look + 2 >= len(words) or look + 2 not in told:
+            continue
+        if words[look + 1].sort != "comma" and words[look + 1].norm != ":":
+            continue
+        word = words[look].norm
+        if word in COLOURS | SEXES | _BEASTS:
+            looks.add(word)
+            out.append(Opening(at, look + 1, "", _looks_of(word), False))
+    return out if len(looks) > 1 and len(looks) == len(out) else []
+
+
+def _looks_of(word: str) -> dict[str, str]:
+    """What a colour or a sex tells of a horse; a donkey tells no more than that."""
+    if word in COLOURS:
+        return {"colour": word}
+    return {"sex": word} if word in SEXES else {}
+
+
+_BEASTS = frozenset({"donkey", "mule", "cob", "pony", "jenny", "hunter", "hinny", "shetland"})
+_LEADS_TO_LOOKS = frozenset({"the", "then", "and", "old", "little", "big", "young", "wee", "other",
+                             "last"})  # fmt: skip
+
+
+def _announced(words: Sequence[Token], text: str, meaningful: set[int]) -> list[Opening]:
+    """ "Two ponies, Pip and Squeak. Pip trimmed. Squeak's trimmed as well.": unlisted names that
+    are told one after another, and of which at least two open a sentence later."""
+    told: dict[str, int] = {}
+    for at in range(len(words)):
+        if at == 0 or words[at - 1].sort in ("stop", "comma"):
+            listed = _listed_by(words, at, text, meaningful)
+            told |= {name: end for name, end in listed if name not in told}
+    out = [
+        Opening(at, at + 1, text[words[at].start : words[at].end], {}, False)
+        for at in range(1, len(words))
+        if told.get(words[at].norm, at) < at
+        and words[at - 1].sort == "stop"
+        and _titled(text, words, at)
+    ]
+    return out if len({o.name for o in out}) > 1 else []
+
+
+def _listed_by(
+    words: Sequence[Token], begin: int, text: str, meaningful: set[int]
+) -> list[tuple[str, int]]:
+    """The names of "Pip, Dot and Squeak.", from their first word to a stop, each with the end of
+    the list; none if that is no list of names."""
+    names: list[str] = []
+    at = begin
+    while at < len(words) and words[at].sort != "stop":
+        if at not in meaningful and _one_name(words, at, text):
+            names.append(words[at].norm)
+        elif (words[at].sort != "comma" and words[at].norm != "and") or not names:
+            return []
+        at += 1
+    linked = at < len(words) and any(w.norm == "and" for w in words[begin:at])
+    return [(name, at) for name in names] if linked and len(names) > 1 else []
+
+
+def _one_name(words: Sequence[Token], at: int, text: str) -> bool:
+    word = words[at]
+    return word.norm not in _NEVER and word.norm.isalpha() and _titled(text, words, at)
 
 
 _ORDINALS = frozenset({"first", "second", "third", "fourth", "last", "next"})

@@ -46,6 +46,17 @@ class Item:
         """Whether it is a word for a disease: of the farrier always a suspicion."""
         return bool(self.more.get("disease"))
 
+    @property
+    def plain(self) -> bool:
+        """Whether its words can mean nothing else, so that the second opinion's silence on them
+        is no doubt."""
+        return bool(self.more.get("plain"))
+
+    @property
+    def means(self) -> str:
+        """The id that its words stand for: of a plain row what it emits, else its own."""
+        return str(self.more["emits"]) if self.plain else self.id
+
 
 @cache
 def read_data(name: str) -> dict[str, Any]:

@@ -31,6 +31,7 @@ from fieldlog.language.senses.bystanders import without_bystanders
 from fieldlog.language.senses.good_words import settle_good
 from fieldlog.language.senses.plain_words import settle_plain_words
 from fieldlog.language.senses.taken_off import settle_taken_off
+from fieldlog.language.senses.team_talk import with_team_talk
 from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line, mark_before
 
@@ -54,6 +55,7 @@ def promote(line: Line) -> Line:
 
 def _settled_marks(line: Line) -> list[Mark]:
     """The marks after what looks at all of them: feet, jobs, mates, bystanders, who says it."""
+    line = line.with_marks(with_team_talk(line))
     feet = [m for m in (settled_foot(line, m) for m in line.marks) if m is not None]
     marks = all_of_them(line, jobs_unsaid(line, without_exceptions(feet)))
     marks = sided_ends(line, marks)

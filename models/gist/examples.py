@@ -102,7 +102,7 @@ def patterns(each: int = 3, seed: int = 3) -> Iterator[dict[str, Any]]:
     rng, dictation = random.Random(seed), Dictation(seed)
     for table in KINDS:
         for item in items(table) if table != "places" else ():
-            said = [label(item.id, bool(item.more.get("emits_negated")))]
+            said = [label(item.means, bool(item.more.get("emits_negated")))]
             for form in item.forms:
                 for _ in range(each):
                     words = plain(draw(form, rng, dictation))

@@ -78,7 +78,8 @@ def _dorsal_wall(said: Sentence) -> None:
 def _nothing_there(said: Sentence) -> None:
     """ "Nothing in front, thrush behind": no fault; "shod in front, nothing behind": bare."""
     for at, mark in enumerate(said.marks):
-        if mark.code != "barefoot" or said.line.norm(mark.start) != "nothing":
+        plain = mark.item is not None and mark.item.plain
+        if mark.code != "barefoot" or said.line.norm(mark.start) != "nothing" or plain:
             continue
         if any(m.kind in ("work", "shoe_size") for m in said.marks[:at]):
             return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fieldlog.language.lexicon import word_set
+from fieldlog.language.senses.work_words import nothing_done
 from fieldlog.language.words.known_words import vocabulary
 from fieldlog.language.words.units_said import Line, UnitSaid
 
@@ -169,13 +170,61 @@ def _of_an_animal(line: Line, start: int) -> bool:
     return line.norm(at - 1) in _OWNED
 
 
+WHOLE_JOBS = frozenset({"trim", "reset", "barefoot", "mustang_roll"})
+"""Jobs that are of all four feet where only the horse is named beside them."""
+_ALONE = frozenset({"trim", "mustang_roll"})
+"""Those that are so too where nothing is named."""
+_ONLY = frozenset({"just", "only", "a", "and", "so", "then", "plain", "today", "though", "him",
+                   "her"})  # fmt: skip
+
+
+def stands_alone(line: Line, unit: UnitSaid) -> bool:
+    """ "Crack in the left front. Trim, no shoe.": a clause that is the job and nothing else, in a
+    sentence that names no foot before it."""
+    if unit.head.code not in _ALONE:
+        return False
+    begin, end = unit.head.start, unit.head.end
+    while line.norm(begin - 1) in _ONLY:
+        begin -= 1
+    while line.norm(end) in _ONLY:
+        end += 1
+    if not (line.break_at(begin - 1) and line.break_at(end)):
+        return False
+    low = line.sentence_begin(unit.head.start)
+    return not any(m.kind == "foot" and low <= m.start < unit.head.start for m in line.marks)
+
+
+def _kept_him_bare(line: Line, unit: UnitSaid) -> bool:
+    """ "Rolled the edges and kept him barefoot": both are of the horse, in a sentence that names no
+    foot."""
+    if unit.head.code not in ("mustang_roll", "barefoot"):
+        return False
+    low, high = next(r for r in line.sentences() if r[0] <= unit.head.start < r[1])
+    if any(m.kind == "foot" and low <= m.start < high for m in line.marks):
+        return False
+    bare = [m for m in line.marks if m.code == "barefoot" and low <= m.start < high]
+    return any({"him", "her"} & {line.norm(i) for i in range(m.start, m.end)} for m in bare)
+
+
+def told_apart(line: Line, unit: UnitSaid) -> bool:
+    """ "The mare, trim, and the right hind has a gap": what its only feet begin is told next."""
+    at = unit.head.end
+    if not (line.break_at(at) and line.norm(at + 1) in ("and", "but")):
+        return False
+    return all(m.start > at for m in unit.feet()) and stands_alone(line, unit)
+
+
 def the_whole_horse(line: Line, unit: UnitSaid) -> bool:
     """ "No heat today, no pulses. Trimmed him": all four, unless a foot or a job leads to it."""
+    if nothing_done(line, unit.head) or _kept_him_bare(line, unit):
+        return True
     words = [line.norm(i) for i in range(unit.head.start, unit.head.end + 2)]
     said = {line.norm(i) for i in unit.head.covers()}
     animal = words[-2] in ("the", "that", "this") and words[-1] in _ANIMALS
     named = _a_name(line, unit.head.end)
-    told = {"him", "her", "thing", "anything"} & set(words[1:]) | {"nothing"} & said
+    told = {"him", "her", "thing", "anything"} & set(words[1:]) | {"he", "she"} & said
+    if unit.head.code in ("trim", "trim_not"):
+        told |= {"nothing"} & said
     if _of_an_animal(line, unit.head.start):
         return True
     if not (animal or named or told):

@@ -18,6 +18,7 @@ from fieldlog.language.opinion.gist_marks import with_origin
 from fieldlog.language.senses.work_words import nothing_else_done
 from fieldlog.language.values.kinds import Value
 from fieldlog.language.values.wanted import wanted
+from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import UnitSaid
 
 
@@ -47,13 +48,15 @@ def _plain(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
     kind = FactKind(head.kind)
     item = head.item
     code = str(item.more.get("emits", head.code)) if item else head.code
+    if item is not None and item.plain and _denies_itself(maker, head):
+        context.negated = False  # "that foot's not open, she'd nothing on"
     fact = base_of(maker, unit, context, kind, code)
     if item is not None and item.more.get("emits_negated"):
         fact = changed(fact, negated=not context.negated)
     if code == "normal" and context.negated:
         # "Not happy with the heels" tells of no fault; the words stay as a passage.
         return None
-    fact = changed(fact, rule=f"lexicon:{head.code}", severity=context.severity)
+    fact = changed(fact, rule=f"lexicon:{_row(head)}", severity=context.severity)
     fact = with_origin(fact, head)
     if kind is FactKind.FINDING:
         fact = as_finding(maker, fact, unit)
@@ -70,6 +73,21 @@ def _plain(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
         )
         fact = changed(fact, readings=(*fact.readings, Reading("seen", {"negated": False})))
     return fact
+
+
+def _denies_itself(maker: FactMaker, head: Mark) -> bool:
+    """Whether a head's own words say what is not: another's "not" does not turn them."""
+    return not _NAYS.isdisjoint(map(maker.line.norm, head.covers()))
+
+
+_NAYS = frozenset({"no", "not", "nothing", "none", "never", "without", "didn't", "couldn't"})
+
+
+def _row(head: Mark) -> str:
+    """The row of the vocabulary that a head's words are in: its id, or a plain row's own."""
+    if "plain" in head.tags:
+        return f"{head.code}:plain"
+    return head.item.id if head.item is not None and head.item.plain else head.code
 
 
 def _advice(maker: FactMaker, fact: Fact, unit: UnitSaid) -> Fact:

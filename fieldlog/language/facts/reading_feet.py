@@ -9,15 +9,22 @@ from fieldlog.core.feet import ALL_FEET, Foot, describe_feet
 from fieldlog.language.context.comparisons import rather
 from fieldlog.language.context.head_context import Context
 from fieldlog.language.facts.maker import FactMaker
-from fieldlog.language.facts.objects import done_to, the_whole_horse
+from fieldlog.language.facts.objects import (
+    WHOLE_JOBS,
+    done_to,
+    stands_alone,
+    the_whole_horse,
+    told_apart,
+)
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
 from fieldlog.language.feet.feet_named import inner_feet, narrowed, several, spoken_feet
-from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_THE_HORSE, Assignment
+from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_ALL, OF_THE_HORSE, Assignment
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import UnitSaid
 
 _IN_HAND = ("in_hand", "bad_one")
+_ENDS = {"LF+RF": "fronts", "LH+RH": "hinds"}
 _ON_BOTH = frozenset({"shorten_toe", "lower_heel", "set_back_toe", "roll_toe"})
 _TELLS_MORE = frozenset({"which", "that", "who", "because", "cause", "'cause", "as", "it", "where",
                          "he", "she"})  # fmt: skip
@@ -87,9 +94,9 @@ def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
 
 def _of_the_head(maker: FactMaker, unit: UnitSaid, named: list[Assignment]) -> Assignment | None:
     """The feet that a head brings with it: "fronts", one side of a pair, "bare behind"."""
-    ends = _tagged(unit, "feet:")
+    ends = _tagged(unit, "feet:") or _of_its_row(unit)
     if ends:
-        return maker.tracker.name(ends, "fronts" if ends == "LF+RF" else "hinds")
+        return maker.tracker.name(ends, _ENDS.get(ends, maker.line.text(unit.head)))
     side = _tagged(unit, "side:")
     if side:
         return _one_side(maker, unit, named, side)
@@ -141,7 +148,8 @@ def whose_feet(
 ) -> Assignment:
     """The feet of a unit's fact, named or not."""
     before = maker.tracker.in_hand
-    named = None if code == "condition" else feet_named_in(maker, unit)
+    apart = code in WHOLE_JOBS and told_apart(maker.line, unit)
+    named = None if code == "condition" or apart else feet_named_in(maker, unit)
     if named is None:
         return _unnamed(maker, unit, context, kind, code)
     if rather(maker.line, unit, named.feet, before):
@@ -165,9 +173,12 @@ def _unnamed(
         return _WHOLE_HORSE
     if code == "club_grade":
         return maker.tracker.name("bad_one", "club")
-    if code in ("trim", "reset") and the_whole_horse(maker.line, unit):
-        why = "The horse was trimmed or reset, and no foot of it was named beside that."
-        return Assignment(tuple(Foot), FootBasis.ASSUMED, why)
+    if code == "barefoot" and maker.tracker.last == ("trim", tuple(Foot)):
+        return Assignment(tuple(Foot), FootBasis.CARRIED, "All four were trimmed just before.")
+    alone = len(maker.tracker.in_hand) == 1 and stands_alone(maker.line, unit)
+    if alone or (code in WHOLE_JOBS and the_whole_horse(maker.line, unit)):
+        plain = item is not None and item.plain
+        return Assignment(tuple(Foot), FootBasis.SAID if plain else FootBasis.ASSUMED, OF_ALL)
     feet_said = unit.says_feet(maker.line) or context.negated or code == "normal"
     guess = context.uncertain and code in ("bruise", "abscess", "nail_bind")
     mend = (code in MENDS or guess) and not context.negated
@@ -192,6 +203,14 @@ def _of_the_foot(
 
 
 _WHOLE_HORSE = Assignment((), FootBasis.WHOLE_HORSE, "This is about the whole horse.")
+
+
+def _of_its_row(unit: UnitSaid) -> str:
+    """The feet that a plain row's words are of where no foot is named behind them."""
+    item = unit.head.item
+    if item is None or any(m.start >= unit.head.end for m in unit.feet()):
+        return ""
+    return str(item.more.get("feet", ""))
 
 
 def _tagged(unit: UnitSaid, begin: str) -> str:

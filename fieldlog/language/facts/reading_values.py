@@ -117,6 +117,8 @@ def score_given(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | No
     low, high = span.value, span.high
     if high is None and len(grades) > 1 and not _of_other_feet(unit, *grades[:2]):
         high, uncertain = grades[1].number.value, True
+    if "from_to" in unit.head.tags:
+        uncertain = False  # "seven, maybe seven and a half": which of the two, not whether
     if high is not None and high < low:
         low, high = high, low
     top = next((t[3:] for g in grades for t in g.tags if t.startswith("of:")), "")

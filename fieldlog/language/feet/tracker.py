@@ -53,6 +53,8 @@ MENDS = frozenset({"float_heel", "lower_heel", "dress_flare", "clean_out", "trea
                     "pare_frog", "pare_bar", "open_track", "balance", "poultice",
                     "seal"})  # fmt: skip
 """Jobs that follow from a finding."""
+OF_ALL = "The whole horse was done, and no foot of it was named beside that."
+"""Why a job is of all four feet."""
 NO_FAULT = frozenset({"normal", "better_shape", "change", "lands_flat", "not_examined"})
 
 

@@ -65,6 +65,21 @@ def contradicted(fact: Fact, opinion: Opinion) -> bool:
     return opinion.chance(fact.code, fact.negated, fact.span) < NOT_HEARD
 
 
+def plainly_said(fact: Fact) -> bool:
+    """Whether it was told in words that mean nothing else: "gave her no shoe", "left the shoe
+    off". Where the network has seldom met them, its silence is no doubt."""
+    if fact.kind not in (FactKind.FINDING, FactKind.WORK):
+        return False
+    return fact.rule.endswith(":plain") or fact.rule in _plain_rules()
+
+
+@cache
+def _plain_rules() -> frozenset[str]:
+    """The rules of rows that say that their words are plain."""
+    rows = (*items("work"), *items("findings"))
+    return frozenset(f"lexicon:{item.id}" for item in rows if item.plain)
+
+
 def reheard(
     facts: Sequence[Fact], opinion: Opinion, corrections: Sequence[SpokenCorrection] = ()
 ) -> list[Fact]:
@@ -83,6 +98,7 @@ def reheard(
             or not fact.rule.startswith("lexicon")
             or fact.code in COMPARED
             or corrected
+            or plainly_said(fact)
         ):
             out.append(fact)
             continue

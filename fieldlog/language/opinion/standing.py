@@ -17,7 +17,7 @@ from fieldlog.core.words import Transcript
 from fieldlog.language.context.pair_apart import PAIR_MEASURED
 from fieldlog.language.lexicon import read_data
 from fieldlog.language.opinion.gist import words_of
-from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, shares
+from fieldlog.language.opinion.gist_facts import flags_kept, near_correction, plainly_said, shares
 from fieldlog.language.opinion.heard import Opinion, Span
 from fieldlog.language.opinion.labels import label
 from fieldlog.language.opinion.logit import Signs, log_odds, weighed_chance
@@ -212,6 +212,7 @@ def _surely_said(fact: Fact, opinion: Opinion) -> bool:
         or _next_and_its_day(fact, opinion)
         or _than_last_time(fact, opinion)
         or _calls_a_vet(fact, opinion)
+        or plainly_said(fact)
     )
 
 

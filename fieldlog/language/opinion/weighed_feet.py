@@ -7,9 +7,10 @@ from dataclasses import replace
 from functools import lru_cache
 
 from fieldlog.core.facts import Fact, FactKind, FootBasis
-from fieldlog.core.feet import ALL_FEET, Foot
+from fieldlog.core.feet import ALL_FEET, FRONTS, HINDS, Foot
 from fieldlog.language.corrections.swaps import SWAPPED
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
+from fieldlog.language.feet.tracker import OF_ALL
 from fieldlog.language.opinion.gist import words_of
 from fieldlog.language.opinion.gist_marks import FOOT_HEARD
 from fieldlog.language.opinion.heard import Opinion, Span
@@ -43,6 +44,8 @@ def on_feet(fact: Fact, told: Told, sorts: Sequence[str], chance: Callable[[Sign
         return fact
     if LED in sorts and len(feet) == 4:
         return fact
+    if fact.why_foot == OF_ALL and len(feet) == 2 and feet not in (FRONTS, HINDS):
+        return fact  # nobody trims a near fore and an off hind
     return replace(
         fact,
         feet=feet,

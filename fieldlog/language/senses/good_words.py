@@ -26,6 +26,9 @@ def settle_good(line: Line, at: int, mark: Mark) -> None:
         mark: the good word.
     """
     word = line.norm(mark.end - 1)
+    if word == "solid" and _closes_its_foot(line, at, mark):
+        _be(mark, "normal")
+        return
     following = line.marks[at + 1] if at + 1 < len(line.marks) else None
     if _no_verdict(line, mark, following):
         return
@@ -48,6 +51,14 @@ def settle_good(line: Line, at: int, mark: Mark) -> None:
     if word in _OKAY and not looks and not _says_okay(line, mark, previous):
         return
     _be(mark, "normal")
+
+
+def _closes_its_foot(line: Line, at: int, mark: Mark) -> bool:
+    """ "Right front, solid.": the whole of what is said of that foot."""
+    foot = next((m for m in reversed(line.marks[:at]) if m.tells()), None)
+    if foot is None or foot.kind != "foot" or not line.break_at(mark.end):
+        return False
+    return all(line.break_at(i) for i in range(foot.end, mark.start))
 
 
 def _be(mark: Mark, code: str) -> None:

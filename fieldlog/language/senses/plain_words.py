@@ -29,6 +29,8 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
             continue
         if mark.code == "interference" and mark.size > 1 and _told_again(out, mark):
             mark.kind, mark.code, mark.item = "role", "strikes", None
+        if mark.code == "normal" and _like_a_foot(line, mark):
+            continue
         if mark.code == "normal" and line.norm(mark.start - 1) in ("to", "into", "through"):
             continue  # "cleaned it out to good wall"
         if mark.code == "normal" and mark.size == 1 and _only_praise(line, out, mark):
@@ -40,6 +42,13 @@ def settle_plain_words(line: Line, marks: list[Mark]) -> list[Mark]:
     for step in (_dry, _loose, _spared, _testers):
         out = step(line, out)
     return out
+
+
+def _like_a_foot(line: Line, mark: Mark) -> bool:
+    """ "Trimmed it like a regular foot": how it was trimmed."""
+    behind = {line.norm(mark.end - 1), line.norm(mark.end)}
+    lead = {line.norm(i) for i in range(mark.start - 2, mark.start)}
+    return bool(behind & {"foot", "hoof"}) and bool(lead & {"like", "as"})
 
 
 def _no_praise(line: Line, before: list[Mark], mark: Mark) -> bool:
@@ -74,6 +83,7 @@ def _only_praise(line: Line, before: list[Mark], mark: Mark) -> bool:
 
 
 _ONE = frozenset({"one", "ones"})
+_UNDER = frozenset({"pad", "wedge", "studs", "boot", "packing", "pour_in"})
 _OF_SHOES = ("shoe_", "clench", "wall_broken", "nail_")
 
 
@@ -84,6 +94,8 @@ def _new_one(line: Line, before: list[Mark], mark: Mark) -> bool:
     if "new" not in {line.norm(i) for i in mark.covers()} or line.norm(mark.end - 1) not in _ONE:
         return False
     heads = [m for m in before if m.kind in HEADS and mark.start - m.end <= 12]
+    if heads and heads[-1].kind == "work":
+        return heads[-1].code in _UNDER  # "pads in front as always, leather, new ones"
     return bool(heads) and heads[-1].kind == "finding" and not heads[-1].code.startswith(_OF_SHOES)
 
 

@@ -27,7 +27,8 @@ def strong(words: Sequence[Token], mark: Mark, times: set[int]) -> bool:
     said = matched(words, mark)
     if _of_the_next_foot(said):
         return False
-    told = _BY_CODE[mark.code](said, times) if mark.code in _BY_CODE else None
+    rule = _BY_CODE.get(mark.item.id)
+    told = rule(said, times) if rule is not None else None
     return told if told is not None else _has_what_it_needs(said, times)
 
 
@@ -128,6 +129,8 @@ _OFF_WHAT = frozenset({"fore", "hind", "front", "side", "fores", "hinds", "the",
 def _nothing_on(said: Matched, times: set[int]) -> bool | None:
     """ "Nothing on."; "trimmed all four nothing on | left front toe": bare, and the next foot."""
     mark = said.mark
+    if mark.size == 2 and said.first == "no":
+        return said.last == "shoes" or _no_iron(said)
     if mark.size != 2 or said.last != "on":
         return None
     if {said.after, said.word(mark.end + 1)} & _TURNED_TO:
@@ -136,6 +139,26 @@ def _nothing_on(said: Matched, times: set[int]) -> bool | None:
     return said.after in ("", ",", ".", ";", "and", "so", "|", "but")
 
 
+def _bare_said(said: Matched, times: set[int]) -> bool | None:
+    """ "Pulled it, left it off", "she'd nothing on"; "he had nothing on | the testers"."""
+    if said.last == "off" and said.word(said.mark.end - 2) in ("it", "one", "them"):
+        return bool(said.lead(30) & _OF_SHOES)
+    if said.last != "on" or said.word(said.mark.end - 2) != "nothing":
+        return None
+    return said.after in _CLOSES or said.after in _NOW
+
+
+def _no_iron(said: Matched) -> bool:
+    """ "Trim, no shoe, he's too young"; not "no shoe pressure", "no shoe lost"."""
+    return said.after in _CLOSES or said.after in _SAYS_WHY or said.after in _WHERE
+
+
+_CLOSES = frozenset({"", ",", ".", ";", "|", "and", "so", "but"})
+_SAYS_WHY = frozenset({"he", "she", "it", "they", "because", "cause", "for", "till", "until", "as",
+                       "this", "yet", "now", "needed", "today", "at", "on"})  # fmt: skip
+_WHERE = frozenset({"behind", "in"})
+_OF_SHOES = frozenset({"shoe", "shoes", "plate", "plates", "pulled", "sprung", "shod"})
+_NOW = frozenset({"now", "still", "when", "behind", "before", "him", "her"})
 _TURNED_TO = frozenset({"fore", "hind", "front", "rear", "hinds", "fronts", "fores"})
 _TRIMMED = frozenset({"trim", "trimmed", "trims", "trimming", "barefoot", "pulled"})
 _TOLD_OF_A_FOOT = frozenset({"toe", "heel", "heels", "toes", "angle", "is", "are", "'s", "has",
@@ -193,13 +216,23 @@ def _shoe_presses(said: Matched, times: set[int]) -> bool | None:
 
 _A_CAUSE = frozenset({"be", "just", "or", "it's", "maybe", "from", "by", "is", "possibly",
                       "probably"})  # fmt: skip
+
+
+def _lost(said: Matched, times: set[int]) -> bool | None:
+    """ "The shoe stays off until Saturday": left off, and not lost."""
+    own = {w.norm for w in said.words[said.mark.start : said.mark.end]}
+    return False if own & {"stays", "stay", "staying"} else None
+
+
 _BY_CODE: dict[str, Callable[[Matched, set[int]], bool | None]] = {
     "vet_weak": _vet,
     "next_trim_weak": _next_trim,
     "penetrating_object": _our_nail,
     "lameness": _lame,
     "barefoot": _nothing_on,
+    "bare_said": _bare_said,
     "abscess": _gravel,
+    "shoe_lost": _lost,
     "not_examined": _never_got_to,
     "sore": _sensitive,
     "toed_in": _turned_in,

@@ -78,6 +78,8 @@ def _packed_muck(said: Matched) -> bool:
 def _no_trim(said: Matched) -> bool:
     """ "The last trim", "trim cycle", "two trims", and what a rasp is taken over."""
     if said.first == "trim" and said.last == "trim" and said.mark.size == 1:
+        if said.after == "four" and said.word(said.mark.end + 1) in ("feet", "corners", "hooves"):
+            return False
         return said.before in _ORDER or said.after in ("cycle", "two", "three", "four", "number")
     if said.first == "trims":
         return said.before in _COUNTED
@@ -98,11 +100,18 @@ def _other_boots(said: Matched) -> bool:
     """ "Brushing boots", "lost a boot", "bring the boots", "her boots on": none that we put on."""
     if {"bring", "lost", "knee"} & said.lead(5):
         return True
+    if said.after in _HAVE_RUBBED or {"talked", "spoke"} & said.lead(3):
+        return True
     return said.before in _OTHER_BOOTS or (said.before == "her" and said.led == "on")
 
 
+_HAVE_RUBBED = frozenset({"have", "has", "rubbed", "rub", "rubbing", "'ve", "had"})
+
+
 def _no_shoe(said: Matched) -> bool:
-    """ "Last shoeing", "nail missing, replaced it", "a pair of shoes"."""
+    """ "Last shoeing", "nail missing, replaced it", "a pair of shoes", "shod by some fella"."""
+    if said.last == "shod" and said.after == "by":
+        return said.word(said.mark.end + 1) not in ("me", "us", "my")
     if said.first == "shoeing" and said.last == "shoeing":
         return said.before in _VISITS
     if said.first in ("replaced", "replace", "replacing"):
@@ -131,11 +140,38 @@ def _no_pull(said: Matched) -> bool:
     """ "Pulled the nail through", "pulled a thorn out": no shoe comes off."""
     if (other := _took_it_off(said)) is not None:
         return other
+    if _only_liked(said):
+        return True
     own = {w.norm for w in said.words[said.mark.start : said.mark.end]}
     it, lead = {"it", "that", "them"} & ({said.after} | own), said.lead(14)
     stuck = bool(said.behind(3) & _NOT_IRON) or bool(it and said.last != "off" and lead & _STUCK)
     stuck = stuck and not lead & {"shoe", "shoes"}
     return said.after in ("through", "in", "up") or stuck or _pulls_a_nail(said, lead)
+
+
+def _only_liked(said: Matched) -> bool:
+    """ "I'd like to get the shoes off her over the winter": a wish, with no visit named for it."""
+    liked = said.before == "to" and said.led in ("like", "love", "prefer")
+    return liked and not said.behind(9) & {"next", "time", "visit", "weeks", "week", "then"}
+
+
+def _one_nail(said: Matched) -> bool:
+    """ "Pulled one nail, reset that one", "put fronts back on | new": no shoe is reset."""
+    if said.after == "new":
+        return said.last == "on"
+    lead = said.lead(24)
+    one = said.after in ("that", "it") or said.last in ("it", "that")
+    return one and bool(lead & _NAILS) and not lead & _SHOES
+
+
+def _but_trimmed(said: Matched) -> bool:
+    """ "Left the other hind alone except for a trim"."""
+    behind = said.behind(5)
+    return bool(behind & {"except", "apart", "bar"}) and bool(behind & {"trim", "trimming"})
+
+
+def _left_alone(said: Matched) -> bool:
+    return _left_hind(said) or _but_trimmed(said)
 
 
 def _popped_a_stone(said: Matched) -> bool:
@@ -173,7 +209,8 @@ _NO_JOB: dict[str, Callable[[Matched], bool]] = {
     "pare_bar": _bar_the_off,
     "lower_heel": _took_down,
     "clinch": _took_down,
-    "leave_alone": _left_hind,
+    "leave_alone": _left_alone,
+    "reset": _one_nail,
     "trim_not": _nothing_but,
     "packing": _packed_muck,
     "trim": _no_trim,
@@ -224,7 +261,7 @@ def nothing_done(line: Line, job: Mark) -> bool:
     if job.size > 1 or any(m.kind == "foot" and m.end == job.start for m in line.marks):
         return False  # "all four trimmed nothing on any of them"
     if line.norm(job.end) == "nothing":
-        return line.norm(job.end + 1) not in _ONLY
+        return line.norm(job.end + 1) not in _ONLY | {"to"}
     at = job.start - 1
     while line.norm(at) in _BEFORE_VERB:
         at -= 1

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fieldlog.core.units import Unit
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.values.around import Around
+from fieldlog.language.values.fat_said import as_condition
 from fieldlog.language.words.marks import Mark
 
 _TOPS = frozenset({3, 4, 5, 9, 10})
@@ -34,7 +35,7 @@ def as_score(note: Around, at: int, mark: Mark) -> bool:
     if mark.value.form.startswith("grade/"):
         _grade_of_top(note, at, mark)
         return True
-    found = _graded(note, at, mark)
+    found = _graded(note, at, mark) or as_condition(note, at, mark)
     if found and mark.kind == "grade":
         _of_next_foot(note, at, mark)
     return found
@@ -156,7 +157,7 @@ def _was_a(note: Around, at: int, mark: Mark) -> bool:
     """ "Condition five today, he was a four in May"."""
     scored = next((m for m in reversed(note.line.marks[:at]) if m.kind == "score"), None)
     words = (note.line.norm(mark.start - 2), note.line.norm(mark.start - 1))
-    if scored is None or words != ("was", "a") or mark.start - scored.end > 20:
+    if scored is None or words != ("was", "a") or mark.start - scored.end > 26:
         return False
     mark.kind, mark.code, mark.item = "score", scored.code, scored.item
     return True
@@ -189,6 +190,8 @@ def _lone_grade(note: Around, mark: Mark) -> None:
     lead = {note.line.norm(i) for i in range(mark.start - 16, mark.start)}
     mark.kind, mark.code = "score", "condition" if top in ("nine", "9") else "lameness"
     mark.code = _graded_finding(note, mark) or mark.code
+    if note.line.norm(mark.start - 1) in ("score", "scored") and not lead & _OF_A_GAIT:
+        mark.code = "condition"  # "score four out of five at the weigh-in"
     if top in ("three", "3", "four", "4") and lead & {"testers", "tester"}:
         mark.code = "hoof_tester_grade"
     if lead & {"obel"} and mark.code == "lameness":
@@ -203,6 +206,8 @@ def _graded_finding(note: Around, mark: Mark) -> str:
     return _GRADED.get(heads[-1].code, "") if near else ""
 
 
+_OF_A_GAIT = frozenset({"lame", "lameness", "trot", "obel", "testers", "tester", "pulse", "walk",
+                        "flexion", "club", "clubby"})  # fmt: skip
 _BY_FOOT = frozenset({"lameness", "pulse_grade", "hoof_tester_grade", "club_grade"})
 _HIGHEST = 10
 """The highest grade of any scale of these."""

@@ -104,7 +104,7 @@ def _compiled() -> tuple[Matcher, tuple[_Target, ...]]:
 
     for name in KINDS:
         for item in items(name):
-            add(item.table, item.id, item.forms, item)
+            add(item.table, item.means, item.forms, item)
     for row in read_data("context")["role"]:
         add("role", row["id"], row["forms"])
     for row in read_data("corrections")["role"]:
@@ -258,10 +258,12 @@ def resolve(found: Iterable[Mark]) -> list[Mark]:
     return in_order(chosen)
 
 
-def _strength(mark: Mark) -> tuple[float, int, int, str]:
+def _strength(mark: Mark) -> tuple[float, int, int, str, bool]:
     """What overlapping marks are sorted by, the strongest first."""
     personal, round_a_foot = "personal" in mark.tags, "bare_foot_inside" in mark.tags
-    return (-mark.size - personal + 1.5 * round_a_foot, _rank(mark), mark.start, mark.code)
+    size = mark.size + personal - 1.5 * round_a_foot
+    plain = mark.item is not None and mark.item.plain
+    return (-size, _rank(mark), mark.start, mark.code, not plain)
 
 
 def _rank(mark: Mark) -> int:
