@@ -147,15 +147,16 @@ class Corrector:
         """ "Left front. No, the right": the last feet's facts move to the foot that is meant."""
         if plan.new is None:
             return facts
-        holders = self._told_of_wrong(plan, facts) or [f for f in facts if f.feet]
+        wrong = self._told_of_wrong(plan, facts)
+        holders = wrong or [f for f in facts if f.feet]
         found = self.tracker.name(plan.new.code, self.line.text(plan.new))
-        if loose_foot or not holders:
+        if (loose_foot and not wrong) or not holders:
             self._note(plan, "move_foot", (), ())
             return facts
         self.tracker.ailing = ()
         if not found.feet:
             return facts
-        moved = _last_on(facts, holders[-1].feet)
+        moved = wrong or _last_on(facts, holders[-1].feet)
         why = f"Moved by the spoken correction “{self.line.text(plan.new)}”."
         new = {
             id(f): replace(
