@@ -1,0 +1,60 @@
+"""A time belongs to what it is said of: the next trim's is not the vet's."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from fieldlog.core.facts import Due, Fact
+from tests.language.said import heard
+
+
+def times(found: list[Fact]) -> dict[str, str]:
+    """By the code of a follow-up its period, else its anchor or day, else nothing."""
+    return {f.code: _said(f.due) for f in found if f.kind.value == "follow_up"}
+
+
+def _said(due: Due | None) -> str:
+    return "" if due is None else due.period or due.anchor or str(due.on)
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (
+            "Get the vet to see those legs, eight weeks will do for the feet.",
+            {"vet_visit": "", "next_trim": "P8W"},
+        ),
+        (
+            "Have the vet out to that leg, seven weeks for the trim.",
+            {"vet_visit": "", "next_trim": "P7W"},
+        ),
+        (
+            "Next time I'd like the vet to sedate him, six weeks to the day.",
+            {"sedation_by_vet": "next_visit", "next_trim": "P6W"},
+        ),
+        (
+            "Have somebody on his head next time. Four weeks.",
+            {"second_handler": "next_visit", "next_trim": "P4W"},
+        ),
+        ("Next time I want somebody on his head.", {"second_handler": "next_visit"}),
+        (
+            "Want to see that left front in two weeks, full reset in six.",
+            {"recheck": "P2W", "next_trim": "P6W"},
+        ),
+        (
+            "Look at the off hind again in two weeks, trim in seven.",
+            {"recheck": "P2W", "next_trim": "P7W"},
+        ),
+    ],
+)
+def test_each_has_the_time_that_is_said_of_it(
+    facts: Callable[[str], list[Fact]], words: str, expected: dict[str, str], as_heard: bool
+) -> None:
+    assert times(facts(heard(words) if as_heard else words)) == expected
+
+
+def test_a_time_of_the_vet_stays_the_vets(facts: Callable[[str], list[Fact]]) -> None:
+    assert times(facts("The vet is to see him in eight weeks.")) == {"vet_visit": "P8W"}
