@@ -58,3 +58,36 @@ def test_each_has_the_time_that_is_said_of_it(
 
 def test_a_time_of_the_vet_stays_the_vets(facts: Callable[[str], list[Fact]]) -> None:
     assert times(facts("The vet is to see him in eight weeks.")) == {"vet_visit": "P8W"}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Boot on the right front until Monday. Then glue on, and a pad with it.",
+        "Poultice right front till Monday then glue on and a pad with it.",
+    ],
+)
+def test_what_comes_after_an_until_is_to_come(
+    facts: Callable[[str], list[Fact]], words: str, as_heard: bool
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    later = {f.code: (f.planned, _said(f.due)) for f in found if f.code in ("glue_on", "pad")}
+    assert later == {"glue_on": (True, "2026-11-30"), "pad": (True, "2026-11-30")}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("words", "planned"),
+    [
+        ("I'd leave it be till the spring.", True),
+        ("I'd leave that foot alone until new year.", True),
+        ("I left it be.", False),
+    ],
+)
+def test_what_i_would_do_is_not_done(
+    facts: Callable[[str], list[Fact]], words: str, planned: bool, as_heard: bool
+) -> None:
+    text = f"Old abscess in the off fore. {words}"
+    found = facts(heard(text) if as_heard else text)
+    assert [f.planned for f in found if f.code == "leave_alone"] == [planned]

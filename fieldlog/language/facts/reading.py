@@ -238,7 +238,7 @@ class FactMaker(ValueMaker):
         asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
         both = verb in ("set", "put", "cut", "let", "shed") and asked_to
         planned = context.planned and (both or not is_past(verb))
-        if unit.head.code == "leave_alone" and not unit.of("time"):
+        if unit.head.code == "leave_alone" and not (unit.of("time") or self._till_then(unit)):
             planned = False
         due = unit.when()
         if due is not None and due.spoken.startswith("every"):
@@ -255,6 +255,11 @@ class FactMaker(ValueMaker):
             severity=None,
             historical=fact.historical and not planned,
         )
+
+    def _till_then(self, unit: UnitSaid) -> bool:
+        """ "I'd leave it be till the spring"."""
+        end = unit.head.end
+        return any(self.line.norm(i) in ("till", "until", "til") for i in range(end, end + 4))
 
     def _to_come(self, unit: UnitSaid, due: Due) -> bool:
         """ "Pull the shoes in two weeks": a bare verb with a day or a period of its own."""
