@@ -69,3 +69,57 @@ def test_what_films_of_then_show_is_of_then(
     found = facts(heard(text) if as_heard else text)
     shown = [f.historical for f in found if f.code in ("sole_depth", "palmar_angle")]
     assert shown == [then, then]
+
+
+def compared(found: list[Fact], code: str) -> set[tuple[str, str | None, str | None]]:
+    return {
+        (
+            foot.value,
+            *((f.comparison.trend.value, f.comparison.against) if f.comparison else (None, None)),
+        )
+        for f in found
+        if f.code == code
+        for foot in f.feet
+    }
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Thrush in the near hind, same on the off but not so bad.",
+        "Thrush in the near hind, the off hind's the same only not half as bad.",
+        "Thrush near hind, same in the off hind but not as bad.",
+    ],
+)
+def test_the_same_but_not_so_bad_is_better_than_the_foot_before(
+    facts: Callable[[str], list[Fact]], words: str, as_heard: bool
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    assert compared(found, "thrush") == {("LH", None, None), ("RH", "better", "LH")}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "words", ["Toed out on both fronts, more the left.", "Toed out both fronts, more on the left."]
+)
+def test_more_the_left_is_worse_there(
+    facts: Callable[[str], list[Fact]], words: str, as_heard: bool
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    assert compared(found, "toed_out") == {("RF", None, None), ("LF", "worse", "RF")}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Thrush near hind, less of it than last visit.",
+        "Thrush near hind, less of it than there was last time.",
+    ],
+)
+def test_less_of_it_is_better(
+    facts: Callable[[str], list[Fact]], words: str, as_heard: bool
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    assert compared(found, "thrush") == {("LH", "better", "last_visit")}

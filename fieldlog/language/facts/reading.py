@@ -216,7 +216,8 @@ class FactMaker(ValueMaker):
             comparison = replace(comparison, trend=Trend.BETTER)
         told_against = self.compared(unit) or unit.has("against_last")
         words = {self.line.norm(i) for m in (unit.head, *unit.roles("better")) for i in m.covers()}
-        if "bad" in words and unit.feet() and self._sick_before not in ((), fact.feet):
+        sick, same = self._sick_before, unit.head.code == "same"
+        if "bad" in words and unit.feet() and sick not in ((), fact.feet) and not same:
             # "the other one's not as bad": as bad as the foot before
             return None
         if code == "better_shape" and not told_against:
