@@ -89,7 +89,7 @@ def compared(found: list[Fact], code: str) -> set[tuple[str, str | None, str | N
     [
         "Thrush in the near hind, same on the off but not so bad.",
         "Thrush in the near hind, the off hind's the same only not half as bad.",
-        "Thrush near hind, same in the off hind but not as bad.",
+        "Thrush near hind. Off hind the same but not so bad.",
     ],
 )
 def test_the_same_but_not_so_bad_is_better_than_the_foot_before(

@@ -132,6 +132,10 @@ def _copies(line: Line, said: _Saying, sources: list[Fact]) -> list[Fact]:
     why = f"“{line.text(head)}” copies what was said of the {describe_feet(sources[0].feet)}."
     less_this = _left_out(line, head.end)
     sources = [s for s in sources if not less_this or less_this not in s.code.split("_")]
+    if (measure := line.norm(head.end)) in _MEASURES:
+        # "left front same length": that one number, and nothing else
+        sources = [s for s in sources if s.code.endswith(f"_{measure}")]
+        sources = [s for s in sources if s.kind is FactKind.MEASUREMENT][:1]
     lists = "story" in head.tags and len(fact.feet) > 1
     if not sources or (lists and not {f.mate for f in sources[0].feet} & {*fact.feet}):
         return []
@@ -139,6 +143,7 @@ def _copies(line: Line, said: _Saying, sources: list[Fact]) -> list[Fact]:
     return [_milder(f, sources[0].feet) for f in copies] if _not_so_bad(line, head) else copies
 
 
+_MEASURES = frozenset({"length", "angle", "width"})
 _NOT = frozenset({"not", "no", "isn't", "ain't", "aren't", "wasn't", "weren't", "never"})
 _BEHIND_SAME = 10
 """Words behind "same" in which it is said that it is not so bad."""
