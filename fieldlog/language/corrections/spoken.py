@@ -93,6 +93,8 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         if new.kind == "time":
             return Plan(mark, "time", new, end=new.end, used=[new])
         if new.kind in NUMBERS:
+            if mark.code == "make_it" and _each_its_foot(line, mark, new):
+                return None
             if mark.code == "scratch" and starts_afresh(line, mark, new):
                 return Plan(mark, "scratch", end=mark.end)
             return Plan(mark, "value", new, end=new.end, used=[new])
@@ -109,6 +111,18 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _each_its_foot(line: Line, mark: Mark, new: Mark) -> bool:
+    """ "Fifty on the near, call it fifty one on the off": two numbers, each of a foot."""
+    behind = next((m for m in line.marks if m.kind == "foot" and m.start >= new.end), None)
+    before = next(
+        (m for m in reversed(line.marks) if m.kind == "foot" and m.end <= mark.start), None
+    )
+    if behind is None or before is None or before.code == behind.code:
+        return False
+    on = line.norm(new.end) in ("on", "in") and behind.start - new.end <= 2
+    return on and mark.start - before.end <= 1 + line.break_at(before.end)
 
 
 def _foot_plan(line: Line, mark: Mark, new: Mark, chained: bool) -> Plan | None:
