@@ -49,3 +49,32 @@ def test_a_number_called_so_on_the_other_foot_puts_none_right(
     as_heard: bool,
 ) -> None:
     assert values(facts(heard(words) if as_heard else words)) == expected
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (
+            "White line stretched at the toe, left front six mil, and on the right four.",
+            {("LF", 6), ("RF", 4)},
+        ),
+        ("White line stretched at the toe, left front six mil.", {("LF", 6)}),
+    ],
+)
+def test_four_behind_a_side_is_a_number_where_its_mate_has_one(
+    facts: Callable[[str], list[Fact]],
+    words: str,
+    expected: set[tuple[str, float]],
+    as_heard: bool,
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    sizes = {(x.value, f.quantity.value) for f in found if f.quantity for x in f.feet}
+    assert sizes == expected
+
+
+def test_right_four_without_such_a_number_is_the_right_fore(
+    facts: Callable[[str], list[Fact]],
+) -> None:
+    (corn,) = [f for f in facts("corn in the right four") if f.code == "corn"]
+    assert [x.value for x in corn.feet] == ["RF"]
