@@ -164,8 +164,8 @@ def _mend(tokens: Sequence[Token]) -> None:
             break
 
 
-_LENGTHS = frozenset({"mil", "millimetres", "millimeters", "mils", "mm", "inches", "inch", "degrees",
-                      "centimetres", "centimeters"})  # fmt: skip
+_LENGTHS = frozenset({"mil", "millimetres", "millimeters", "mils", "mm", "inches", "inch",
+                      "degrees", "centimetres", "centimeters"})  # fmt: skip
 _OTHER_SIDE = {"left": "right", "right": "left", "near": "off", "off": "near"}
 _TO_A_SIDE = frozenset({"and", "on", "the", "in", "about", "at", "but", "just", "only", "it's"})
 _IN_TURN = 6
