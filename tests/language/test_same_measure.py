@@ -56,7 +56,7 @@ def test_a_number_called_so_on_the_other_foot_puts_none_right(
     ("words", "expected"),
     [
         (
-            "White line stretched at the toe, left front six mil and on the right four.",
+            "White line stretched on the left front six mil and on the right four.",
             {("LF", 6), ("RF", 4)},
         ),
         ("White line stretched at the toe, left front six mil.", {("LF", 6)}),
