@@ -123,3 +123,19 @@ def test_less_of_it_is_better(
 ) -> None:
     found = facts(heard(words) if as_heard else words)
     assert compared(found, "thrush") == {("LH", "better", "last_visit")}
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("words", "reporter"),
+    [
+        ("Lame on the off fore Sunday, per the owner.", "owner"),
+        ("Lame on the off fore Sunday, per the groom.", "other"),
+        ("Off fore lame, five per cent lame.", "farrier"),
+    ],
+)
+def test_who_stands_behind_per_says_so(
+    facts: Callable[[str], list[Fact]], words: str, reporter: str, as_heard: bool
+) -> None:
+    found = facts(heard(words) if as_heard else words)
+    assert {f.reporter.value for f in found if f.code == "lameness"} == {reporter}

@@ -91,3 +91,19 @@ def test_what_i_would_do_is_not_done(
     text = f"Old abscess in the off fore. {words}"
     found = facts(heard(text) if as_heard else text)
     assert [f.planned for f in found if f.code == "leave_alone"] == [planned]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("words", "day"),
+    [
+        ("See him again mid December, say the sixteenth.", "2026-12-16"),
+        ("Back early January, call it the fourth.", "2027-01-04"),
+        ("See him again mid December.", "2026-12-15"),
+    ],
+)
+def test_a_day_said_behind_a_part_of_a_month_is_the_day(
+    facts: Callable[[str], list[Fact]], words: str, day: str, as_heard: bool
+) -> None:
+    text = f"Trimmed all round. {words}"
+    assert times(facts(heard(text) if as_heard else text)) == {"next_trim": day}

@@ -232,6 +232,8 @@ _RULES = [
     _rule(rf"(?:(?:by|at|in|before|around) )?(?:the )?(?P<part>mid|middle of|end of|back end of|"
           rf"start of|beginning of|first week (?:of|in)|second week (?:of|in)|third week (?:of|in)|"
           rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", part_of_month, MONTHS),
+    _rule(rf"(?:mid|middle of|end of|start of|beginning of|early|late) ?-?(?P<month>{_MONTH}),? "
+          rf"(?:say|so|call it|let'?s say) (?:on )?the (?P<nth>{_ORDINAL})", calendar_day, MONTHS),
     _rule(r"(?:(?P<week>(?:the )?week (?:after|before|of) )|(?P<lead>(?:right |just |straight )?"
           r"(?:before|after|by|until|till|come|in) ))?(?P<feast>christmas(?: day| eve)?|boxing day|"
           r"st stephen'?s(?: day)?|(?:the )?new year(?:'?s)?(?: day)?|thanksgiving|halloween)"
