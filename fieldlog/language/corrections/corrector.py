@@ -197,6 +197,8 @@ class Corrector:
 
     def _flip(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         new = swapped(facts)
+        for foot in [m for m in plan.used if m.kind == "foot"]:
+            self.tracker.name(foot.code, self.line.text(foot))  # named last, it is in hand
         before = tuple(f for f in facts if f.id in new)
         self._note(plan, "move_foot", before, tuple(new[f.id] for f in before))
         return [new.get(f.id, f) for f in facts]

@@ -16,6 +16,9 @@ from fieldlog.language.words.units_said import Line
 
 _NEARER = frozenset({",", "|", "say", "or", "well", "so", "let's", "call", "it", "we'll", "i'll"})
 _IS = frozenset({",", "|", "is", "'s", "was", "the", "and", "a", "at", "one", "be", "should"})
+_PARTS = frozenset({"quarter", "quarters", "half", "eighth", "eighths", "sixteenth",
+                    "sixteenths"})  # fmt: skip
+"""What a number ends with that may be taken for something else: "right is the quarter"."""
 _SAID = frozenset({"said", "wrote", "written", "put", "told", "typed", "noted", "had"})
 _BACK = 12
 """Words between "I have said" and what it is instead."""
@@ -118,10 +121,12 @@ def restated(line: Line, mark: Mark) -> list[Mark]:
     said: list[Mark] = []
     at = mark.end
     for new in line.marks:
-        if new.start < mark.end or (new.kind == "role" and new.code == "copula"):
+        amount = new.number is not None or line.norm(new.end - 1) in _PARTS
+        small = new.kind == "role" or ("gist" in new.tags and not amount)
+        if new.start < mark.end or small:
             continue
         wanted = "number" if len(said) % 2 else "foot"
-        told = new.number is not None if wanted == "number" else new.kind == wanted
+        told = amount if wanted == "number" else new.kind == wanted
         if not told or {line.norm(i) for i in range(at, new.start)} - _IS - {""}:
             break
         said.append(new)
