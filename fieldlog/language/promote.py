@@ -136,10 +136,15 @@ def _same_again(line: Line, mark: Mark) -> bool:
     return timed and line.text(mark) == "same again"
 
 
+_NOUGHT = frozenset({"nothing", "nobody", "none", "nowt", "neither"})
+
+
 def _told(line: Line, marks: Sequence[Mark]) -> list[Mark]:
     """ "Told her to soak it" is advice, and what was asked of her is a follow-up of its own."""
     out: list[Mark] = []
     for at, mark in enumerate(marks):
+        if mark.code == "spoke_to" and line.norm(mark.end) in _NOUGHT:
+            continue  # "I've said nothing to the owner"
         out.append(mark)
         if mark.kind != "role" or mark.code != "by_owner" or line.norm(mark.start) not in _TELLING:
             continue
@@ -190,6 +195,9 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
         if nothing is not None:
             nothing.kind, nothing.code = "change", "denied"
             continue
+        if (straight := _goes_straight(line, marks, mark)) is not None:
+            out.append(straight)
+            continue
         at = mark.end
         if line.norm(at) in ("'s", "is", "has", "was"):
             at += 1
@@ -202,6 +210,29 @@ def _denied_feet(line: Line, marks: list[Mark]) -> list[Mark]:
     gone = {i for m in out if m.code == "denied" for i in m.covers()}
     out = [m for m in out if m.code == "denied" or not m.touches(gone)]
     return in_order(out)
+
+
+_GAITS = ("paddling", "winging", "dish")
+"""What a foot does that does not go straight; "dishing" is said of the gait too."""
+_CARRIED = frozenset({"he", "she", "it", "one", "just", "that", "'s", "is", "they", "both"})
+_GOES = frozenset({"goes", "go", "going", "went", "carries", "carried", "moves", "tracks", "comes",
+                   "travels", "flies", "swings"})  # fmt: skip
+_LATELY = 30
+"""Words between what one foot does and "the other goes straight"."""
+
+
+def _goes_straight(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:
+    """ "He wings in on the right, the left he carries straight": the left does not wing."""
+    at = foot.end
+    while line.norm(at) in _CARRIED:
+        at += 1
+    if line.norm(at) not in _GOES:
+        return None
+    end = at + 1 + (line.norm(at + 1) == "it")
+    if line.norm(end) not in ("straight", "true"):
+        return None
+    swings = any(m.code in _GAITS and 0 <= foot.start - m.end <= _LATELY for m in marks)
+    return Mark("change", "denied", at, end + 1, value=_GAITS) if swings else None
 
 
 def _nothing_before(line: Line, marks: list[Mark], foot: Mark) -> Mark | None:

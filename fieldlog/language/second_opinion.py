@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from fieldlog.core.facts import Fact, SpokenCorrection
 from fieldlog.language.context.pair_apart import as_measured
 from fieldlog.language.entries.compared_nowhere import asked_what_compares
-from fieldlog.language.entries.films import as_vets_word
+from fieldlog.language.entries.films import as_vets_word, of_then
 from fieldlog.language.entries.herd_weeks import with_herd_weeks
 from fieldlog.language.entries.places_last import with_last_places
 from fieldlog.language.entries.stages import with_stages
@@ -65,7 +65,8 @@ def second_opinion(
     """
     text, heard = note.text, opinion(note.text, note.hidden)
     if heard is None:
-        return _told_in_order(note, facts, facts, part, corrections)
+        told, gone = _told_in_order(note, facts, facts, part, corrections)
+        return of_then(told, text), gone
     kept, aside = _standing(note, facts, heard, corrections)
     alone = heard_alone(kept, heard, text, part, note.times, note.refused, corrections, mentions)
     numbers = without_denied(without_counts(note.numbers_in(part), note.words), text)
@@ -78,7 +79,7 @@ def second_opinion(
     told = without_size_of_nothing(compared_with_before(told, heard))
     told = _asked(note, told, at, part, corrections)
     told, gone = _told_in_order(note, told, kept, part, corrections)
-    return as_vets_word(told, heard), [*aside, *again, *gone]
+    return of_then(as_vets_word(told, heard), text), [*aside, *again, *gone]
 
 
 def _standing(

@@ -29,6 +29,7 @@ from fieldlog.language.plans.followups import (
     same_time,
     time_of_work,
     told_to,
+    will_do,
 )
 from fieldlog.language.plans.plans_led import done_later, foot_for_later
 from fieldlog.language.plans.visits_apart import with_other_visit
@@ -153,6 +154,8 @@ def _add(told: Told, at: int, unit: UnitSaid, fact: Fact, made: Made) -> None:
     made += [(unit, each) for each in (one, *before, *others)]
     if not others and (visit := another_visit(told.maker, unit)) is not None:
         made.append((unit, visit))
+    if fact.kind is FactKind.FOLLOW_UP and (own := will_do(line, unit)) is not None:
+        made.append((unit, implied(told.maker, own, own.start, own.end)))
     _stray_time(told, unit, fact, made)
     if (instead := otherwise_visit(told.maker, unit)) is not None:
         made.append((unit, instead))

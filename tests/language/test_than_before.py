@@ -53,6 +53,14 @@ def test_a_fault_that_is_less_is_better() -> None:
     assert told.comparison == Comparison(Trend.BETTER)
 
 
+def test_a_measure_is_not_compared_by_its_numbers_alone() -> None:
+    now, was = (
+        replace(fact, kind=FactKind.MEASUREMENT, code="toe_length") for fact in (crack(7), WAS)
+    )
+    told, _ = compared_with_before([now, was], hears(TEXT, ("toe_length", "crack", {})))
+    assert told.comparison is None
+
+
 @pytest.mark.parametrize(
     ("now", "was"),
     [

@@ -11,7 +11,7 @@ from itertools import pairwise
 from fieldlog.core.facts import Reporter
 from fieldlog.language.context.doubt import alternative, unsure
 from fieldlog.language.context.head_context import Context
-from fieldlog.language.context.history import is_earlier
+from fieldlog.language.context.history import is_earlier, is_past
 from fieldlog.language.context.negation import mark_negation
 from fieldlog.language.context.severity import severity_of
 from fieldlog.language.context.whose_word import reporter_of
@@ -49,4 +49,20 @@ def _leave_open(line: Line, units: list[UnitSaid], found: list[Context]) -> None
 
 def _planned(line: Line, unit: UnitSaid) -> bool:
     """ "Straight bar on the off when I'm back Friday": a word of planning that leads the head."""
-    return any(m.end <= unit.head.start or line.norm(m.start) == "when" for m in unit.roles("plan"))
+    if any(m.end <= unit.head.start or line.norm(m.start) == "when" for m in unit.roles("plan")):
+        return True
+    return unit.head.kind == "work" and _would(line, unit)
+
+
+_WOULD = frozenset({"i'd", "would", "we'd"})
+_LIGHT = frozenset({"just", "probably", "only", "maybe", "rather", "still", "always"})
+_BOTH_FORMS = frozenset({"put", "set", "cut", "let", "shed", "split", "spread", "burst"})
+
+
+def _would(line: Line, unit: UnitSaid) -> bool:
+    """ "I'd leave it be till the spring": a bare verb behind "I'd"; "I'd left it" is done."""
+    verb, at = line.norm(unit.head.start), unit.head.start - 1
+    if is_past(verb) or verb in _BOTH_FORMS or not verb.isalpha():
+        return False
+    at -= line.norm(at) in _LIGHT
+    return line.norm(at) in _WOULD or (line.norm(at) == "'d" and line.norm(at - 1) in ("i", "we"))

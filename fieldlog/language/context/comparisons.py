@@ -126,6 +126,8 @@ def _no_trend(line: Line, mark: Mark, marks: list[Mark]) -> bool:
     if mark.code == "worse" and last == "back":
         return after in ("to", "from", "at", "for", "up", "into", "of", "where")
     if words == {"less"}:
+        if after == "of" and line.norm(mark.end + 1) in ("it", "that", "them", "those", "this"):
+            return line.norm(mark.end + 2) != "than" or _of_a_number(line, mark, marks)
         return after in ("than", "of") or before == "or"
     if mark.code == "same" and (other := _other_sameness(line, mark, marks, words)) is not None:
         return other

@@ -209,10 +209,12 @@ def _after_that(line: Line, at: int) -> int:
 
 
 def _according(line: Line, marks: list[Mark], at: int) -> Mark | None:
-    """ "According to Mrs Pike"."""
-    if line.norm(at) not in ("according", "going") or line.norm(at + 1) not in ("to", "by"):
+    """ "According to Mrs Pike", "sound, per the groom"."""
+    per = line.norm(at) == "per" and line.norm(at - 1) != "as" and line.norm(at + 1) != "cent"
+    led = line.norm(at) in ("according", "going") and line.norm(at + 1) in ("to", "by")
+    if not (per or led):
         return None
-    who = at + 2
+    who = at + 1 if per else at + 2
     while line.norm(who) in _ARTICLES and line.norm(who + 1) not in ("he", "she", "it", "there"):
         who += 1
     kind = _person(line, who)

@@ -118,6 +118,10 @@ class Corrector:
             return self._code(plan, facts)
         if plan.action == "flip":
             return self._flip(plan, facts)
+        if plan.action == "undeny":
+            return self._undeny(plan, facts)
+        if plan.action in ("weeks", "unheard"):
+            return self._weeks(plan, facts)
         return self._restored(plan, facts)
 
     def _note(
@@ -143,15 +147,16 @@ class Corrector:
         """ "Left front. No, the right": the last feet's facts move to the foot that is meant."""
         if plan.new is None:
             return facts
-        holders = [f for f in facts if f.feet]
+        wrong = self._told_of_wrong(plan, facts)
+        holders = wrong or [f for f in facts if f.feet]
         found = self.tracker.name(plan.new.code, self.line.text(plan.new))
-        if loose_foot or not holders:
+        if (loose_foot and not wrong) or not holders:
             self._note(plan, "move_foot", (), ())
             return facts
         self.tracker.ailing = ()
         if not found.feet:
             return facts
-        moved = _last_on(facts, holders[-1].feet)
+        moved = wrong or _last_on(facts, holders[-1].feet)
         why = f"Moved by the spoken correction “{self.line.text(plan.new)}”."
         new = {
             id(f): replace(
@@ -161,10 +166,39 @@ class Corrector:
             for f in moved
         }  # fmt: skip
         self._note(plan, "move_foot", tuple(moved), tuple(new.values()))
-        return [new.get(id(f), f) for f in facts]
+        there = {(f.code, f.feet) for f in new.values() if not f.negated}
+        return [
+            new.get(id(f), f)
+            for f in facts
+            if id(f) in new or not (f.negated and (f.code, f.feet) in there)
+        ]
+
+    def _told_of_wrong(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        """ "Scratch the near fore, that's the off": the facts of the foot that is not meant."""
+        if plan.wrong is None or plan.mark.code != "scratch":
+            return []
+        feet = self.tracker.name(plan.wrong.code, self.line.text(plan.wrong)).feet
+        return [f for f in facts if f.feet and f.feet == feet and not f.negated]
+
+    def _undeny(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        """ "Leave out the no blood": the last denial of it is none."""
+        for at in range(len(facts) - 1, -1, -1):
+            fact = facts[at]
+            if plan.new is not None and fact.negated and fact.code == plan.new.code:
+                return self._swap(plan, facts, at, replace(fact, negated=False), "replace_word")
+        return facts
+
+    def _weeks(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
+        """ "(Ten weeks is silly.) Six.": the next visit, in so many weeks."""
+        if plan.new is None or plan.new.number is None:
+            return facts
+        due = self.times(f"in {plan.new.number.value:g} weeks")
+        return [*facts, self._alone(plan, due)] if due is not None else facts
 
     def _flip(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         new = swapped(facts)
+        for foot in [m for m in plan.used if m.kind == "foot"]:
+            self.tracker.name(foot.code, self.line.text(foot))  # named last, it is in hand
         before = tuple(f for f in facts if f.id in new)
         self._note(plan, "move_foot", before, tuple(new[f.id] for f in before))
         return [new.get(f.id, f) for f in facts]
@@ -228,9 +262,13 @@ class Corrector:
             return self._swap(plan, facts, at, replace(facts[at], due=due), "replace_value")
         if due is None:
             return facts
+        return [*facts, self._alone(plan, due)]
+
+    def _alone(self, plan: Plan, due: Due) -> Fact:
+        """A bare time is the next visit."""
         words = self.line.words
         span = (words[plan.mark.start].start, words[plan.end - 1].end)
-        alone = Fact(
+        return Fact(
             kind=FactKind.FOLLOW_UP,
             code="next_trim",
             details={"who": "farrier"},
@@ -238,7 +276,6 @@ class Corrector:
             span=span,
             rule="time:alone",
         )
-        return [*facts, alone]
 
     def _code(self, plan: Plan, facts: list[Fact]) -> list[Fact]:
         for at in range(len(facts) - 1, -1, -1):

@@ -14,6 +14,7 @@ from fieldlog.language.corrections.corrected_late import (
     said_before,
     time_lately,
 )
+from fieldlog.language.corrections.restated import derided, named_nearer, restated, said_wrongly
 from fieldlog.language.corrections.swaps import is_swap
 from fieldlog.language.corrections.takes_back import (
     NUMBERS,
@@ -33,7 +34,7 @@ from fieldlog.language.corrections.takes_back import (
 from fieldlog.language.feet.some_feet import is_the_fourth
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.values.kinds import about_as_large
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.units_said import Line
 
 _SKIP = word_set("correction_links")
@@ -49,7 +50,8 @@ class Plan:
 
     mark: Mark
     action: str
-    """``scratch``, ``value``, ``time``, ``foot``, ``restore``, ``code`` or ``flip``."""
+    """``scratch``, ``value``, ``time``, ``foot``, ``restore``, ``code``, ``flip``, ``undeny``,
+    ``weeks`` or ``unheard`` (words that put off nothing and change nothing)."""
     new: Mark | None = None
     wrong: Mark | None = None
     """The foot after "not the"."""
@@ -70,21 +72,29 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
         return None
     if mark.code == "scratch" and told_to(line, mark):
         return None
+    if mark.code in ("unheard", "weeks"):
+        return Plan(mark, mark.code, mark.value, end=mark.end)
     if mark.code in _OF_TIMES:
         return _OF_TIMES[mark.code](line, mark)
     if mark.code == "flip":
-        return Plan(mark, "flip", end=mark.end) if is_swap(line, mark) else None
+        return _flip(line, mark) if is_swap(line, mark) else None
+    if mark.code == "not_no":
+        return _undeny(line, mark)
     if mark.code == "restore":
         return _restore(line, mark)
     if mark.code == "rather" and said_over(line, mark):
         return Plan(mark, "scratch", end=mark.end)
+    if mark.code == "scratch" and (other := _other_foot(line, mark)) is not None:
+        return other
     new = next(iter(_following(line, mark)), None)
     if new is not None and new.kind == "foot":
         return _foot_plan(line, mark, new, earlier is not None)
-    if new is not None and mark.code != "it_was":
+    if new is not None and (mark.code != "it_was" or said_wrongly(line, mark, new)):
         if new.kind == "time":
             return Plan(mark, "time", new, end=new.end, used=[new])
         if new.kind in NUMBERS:
+            if mark.code == "make_it" and _each_its_foot(line, mark, new):
+                return None
             if mark.code == "scratch" and starts_afresh(line, mark, new):
                 return Plan(mark, "scratch", end=mark.end)
             return Plan(mark, "value", new, end=new.end, used=[new])
@@ -101,6 +111,18 @@ def plan_for(line: Line, mark: Mark, earlier: Mark | None) -> Plan | None:
     ):
         return Plan(mark, "code", new, end=new.end, used=[new])
     return None
+
+
+def _each_its_foot(line: Line, mark: Mark, new: Mark) -> bool:
+    """ "Fifty on the near, call it fifty one on the off": two numbers, each of a foot."""
+    behind = next((m for m in line.marks if m.kind == "foot" and m.start >= new.end), None)
+    before = next(
+        (m for m in reversed(line.marks) if m.kind == "foot" and m.end <= mark.start), None
+    )
+    if behind is None or before is None or before.code == behind.code:
+        return False
+    on = line.norm(new.end) in ("on", "in") and behind.start - new.end <= 2
+    return on and mark.start - before.end <= 1 + line.break_at(before.end)
 
 
 def _foot_plan(line: Line, mark: Mark, new: Mark, chained: bool) -> Plan | None:
@@ -160,6 +182,31 @@ def _scratch(line: Line, mark: Mark) -> Plan | None:
     return Plan(mark, "restore", None, thing, thing.end, [thing])
 
 
+def _other_foot(line: Line, mark: Mark) -> Plan | None:
+    """ "Scratch the near fore, that's the off": what was told of the one is the other's."""
+    wrong = next((m for m in line.marks if m.kind == "foot" and m.start == mark.end), None)
+    if wrong is None or line.norm(mark.end - 1) != "the":
+        return None
+    is_it = next((m for m in line.marks if m.code == "it_was" and m.start >= wrong.end), None)
+    if is_it is None or is_it.start - wrong.end > 1 + line.break_at(wrong.end):
+        return None
+    at = is_it.end + (line.norm(is_it.end) == "the")
+    new = next((m for m in line.marks if m.kind == "foot" and m.start == at), None)
+    return Plan(mark, "foot", new, wrong, new.end, [new, wrong, is_it]) if new else None
+
+
+def _flip(line: Line, mark: Mark) -> Plan:
+    """ "Swap those, right is the quarter and left is the three eighths": with what it repeats."""
+    again = restated(line, mark)
+    return Plan(mark, "flip", end=again[-1].end if again else mark.end, used=again)
+
+
+def _undeny(line: Line, mark: Mark) -> Plan | None:
+    """ "Leave out the no blood, there was a spot of it": what was denied is there."""
+    thing = next((m for m in line.marks if m.kind == "finding" and m.start == mark.end), None)
+    return Plan(mark, "undeny", thing, end=thing.end, used=[thing]) if thing else None
+
+
 def _nearer(line: Line, mark: Mark) -> Plan | None:
     """ "In a week, well, more like ten days": a time or a number right behind one of its kind."""
     old, new = said_before(line, mark), next(iter(_following(line, mark)), None)
@@ -205,7 +252,7 @@ def plans(line: Line, begin: int = 0, end: int | None = None) -> list[Plan]:
     """The corrections of a stretch of words that do something, in order."""
     stop = len(line.words) if end is None else end
     out: list[Plan] = []
-    for mark in line.marks:
+    for mark in in_order([*line.marks, *named_nearer(line), *derided(line)]):
         if mark.kind != "correction" or mark.code in ("new_horse", "end_horse"):
             continue
         if not (begin <= mark.start and mark.end <= stop):

@@ -186,12 +186,22 @@ def _comparatives(said: Sentence) -> None:
         has = said.line.norm(at - 1) in ("has", "had", "'s", "got")
         if has and (at + 1 >= said.end or said.line.break_at(at + 1)):
             after = "on"
+        if after == "the" and word == "more" and _only_a_foot(said, at + 2):
+            after = "on"  # "toed out on both, more the left"
         if after in ("on", "in", "than") and all(m.kind == "role" for m in hit):
             start = at
             for m in hit:
                 said.line.marks = [x for x in said.line.marks if x is not m]
             said.line.marks = in_order([*said.line.marks, Mark("role", "worse", start, at + 1)])
     said.put(said.line.marks)
+
+
+def _only_a_foot(said: Sentence, at: int) -> bool:
+    """Whether a foot begins here and closes its clause."""
+    foot = next((m for m in said.marks if m.kind == "foot" and m.start == at), None)
+    if foot is None:
+        return False
+    return foot.end >= said.end or said.line.break_at(foot.end) or said.line.norm(foot.end) == "and"
 
 
 def _one_and_one(said: Sentence) -> None:

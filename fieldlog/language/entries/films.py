@@ -7,6 +7,7 @@ them ("six degrees on the off fore, four on the near") is settled here, once all
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -26,6 +27,42 @@ _PICTURED_IS_HIS = 0.3
 """The same of what nobody sees without pictures."""
 _OWN_DOUBT = 0.5
 """Chance from which the doubt is the vet's own, not what any word for a disease gets."""
+
+
+_THEN = re.compile(
+    r"\b(?:took|taken|shot|had|did|were|was|got)\b(?: \w+){0,2} "
+    r"(?:pictures?|films?|x-?rays?|radiographs?|rads|plates)\b(?: \w+){0,3}? "
+    r"(?:last (?:week|month|year|spring|summer|autumn|fall|winter)"
+    r"|(?:\w+ )?(?:weeks?|months?|fortnight) (?:ago|back))\b",
+    re.IGNORECASE,
+)
+"""Films of an earlier day: what only they show, told behind, is of then."""
+_LATER = re.compile(r"\b(?:today|now|yesterday|this morning|new|latest)\b", re.IGNORECASE)
+
+
+def of_then(facts: Sequence[Fact], text: str) -> list[Fact]:
+    """ "The doctor took pictures last month. Left front sole depth eleven": eleven a month ago.
+
+    Args:
+        facts: what is told of a horse.
+        text: the note.
+    """
+    films = _THEN.search(text)
+    if films is None:
+        return list(facts)
+    return [
+        replace(fact, historical=True)
+        if _shown_then(fact, text, films.end()) and not fact.taught
+        else fact
+        for fact in facts
+    ]
+
+
+def _shown_then(fact: Fact, text: str, begin: int) -> bool:
+    """Whether a value behind the films can only be theirs, and no later day was named since."""
+    shown = fact.code in _PICTURED | {"sole_depth"} and fact.quantity is not None
+    first = fact.span[0]
+    return shown and not fact.planned and first >= begin and not _LATER.search(text, begin, first)
 
 
 def as_vets_word(facts: Sequence[Fact], opinion: Opinion) -> list[Fact]:

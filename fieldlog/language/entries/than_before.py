@@ -1,7 +1,9 @@
 """How what is measured today compares with the same of an earlier visit, where both are told.
 
-"Seven mil. It was nine": no word compares, the numbers do. Which way is good only some things say
-of themselves; else it is smaller or larger, unless the network hears better or worse.
+"A two out of five. It was a three": no word compares, the numbers do. Which way is good only some
+things say of themselves; else it is smaller or larger, unless the network hears better or worse. A
+measure is not compared so: its two numbers stand beside each other with their days, and of 146 such
+measures in the open notes those who annotated them compared 26.
 """
 
 from __future__ import annotations
@@ -17,12 +19,10 @@ from fieldlog.language.opinion.heard import Opinion, Span
 HEARD = 0.3
 """Chance from which the network's word is taken for what the numbers allow."""
 _LESS = {
-    FactKind.MEASUREMENT: (Trend.SMALLER, Trend.BETTER),
     FactKind.FINDING: (Trend.SMALLER, Trend.BETTER, Trend.GROWING_OUT),
     FactKind.SCORE: (Trend.BETTER,),
 }
 _MORE = {
-    FactKind.MEASUREMENT: (Trend.LARGER, Trend.BETTER, Trend.WORSE),
     FactKind.FINDING: (Trend.LARGER, Trend.WORSE),
     FactKind.SCORE: (Trend.WORSE,),
 }

@@ -21,6 +21,7 @@ from fieldlog.language.facts.maker import FactMaker
 from fieldlog.language.facts.reading_feet import foot_compared
 from fieldlog.language.facts.second_foot import placed
 from fieldlog.language.feet.places_said import REGION_OF
+from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.units_said import Line, UnitSaid
 
 _BESIDE = frozenset({"bad_smell", "bleeding", "discharge", "depth"})
@@ -132,10 +133,43 @@ def _copies(line: Line, said: _Saying, sources: list[Fact]) -> list[Fact]:
     why = f"“{line.text(head)}” copies what was said of the {describe_feet(sources[0].feet)}."
     less_this = _left_out(line, head.end)
     sources = [s for s in sources if not less_this or less_this not in s.code.split("_")]
+    if (measure := line.norm(head.end)) in _MEASURES:
+        # "left front same length": that one number, and nothing else
+        sources = [s for s in sources if s.code.endswith(f"_{measure}")]
+        sources = [s for s in sources if s.kind is FactKind.MEASUREMENT][:1]
     lists = "story" in head.tags and len(fact.feet) > 1
     if not sources or (lists and not {f.mate for f in sources[0].feet} & {*fact.feet}):
         return []
-    return [_copy(said, source, why) for source in reversed(sources)]
+    copies = [_copy(said, source, why) for source in reversed(sources)]
+    return [_milder(f, sources[0].feet) for f in copies] if _not_so_bad(line, head) else copies
+
+
+_MEASURES = frozenset({"length", "angle", "width"})
+_NOT = frozenset({"not", "no", "isn't", "ain't", "aren't", "wasn't", "weren't", "never"})
+_BEHIND_SAME = 10
+"""Words behind "same" in which it is said that it is not so bad."""
+
+
+def _not_so_bad(line: Line, head: Mark) -> bool:
+    """ "Same on the off but not so bad", "the same only not half as bad"."""
+    if "same" not in {line.norm(i) for i in head.covers()}:
+        return False  # "right hind isn't as bad": there may be none to speak of
+    for at in range(head.start, head.end + _BEHIND_SAME):
+        if at >= len(line.words) or line.words[at].sort == "stop":
+            return False
+        if line.norm(at) == "bad":
+            lead = [line.norm(i) for i in range(at - 4, at)]
+            return bool(_NOT & {*lead}) and bool({"as", "so"} & {*lead})
+    return False
+
+
+def _milder(fact: Fact, than: tuple[Foot, ...]) -> Fact:
+    """The same thing, less of it than on the foot before; a job or a number is no worse."""
+    if fact.kind is not FactKind.FINDING or fact.negated or len(than) != 1 or fact.feet == than:
+        return fact
+    if len(fact.feet) != 1 or fact.code == "event_line":
+        return fact
+    return replace(fact, comparison=Comparison(Trend.BETTER, than[0].value), severity=None)
 
 
 def _copy(said: _Saying, source: Fact, why: str) -> Fact:

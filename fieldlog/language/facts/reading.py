@@ -138,7 +138,8 @@ def _change(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:
         comparison = replace(comparison, trend=Trend.BETTER)
     told_against = foot_compared(maker, unit) or unit.has("against_last")
     words = {maker.line.norm(i) for m in (unit.head, *unit.roles("better")) for i in m.covers()}
-    if "bad" in words and unit.feet() and sick_before not in ((), fact.feet):
+    said_same = unit.head.code == "same"  # "same on the off but not so bad" is told
+    if "bad" in words and unit.feet() and sick_before not in ((), fact.feet) and not said_same:
         # "the other one's not as bad": as bad as the foot before
         return None
     if code == "better_shape" and not told_against:

@@ -33,7 +33,7 @@ def as_work(maker: FactMaker, fact: Fact, unit: UnitSaid, context: Context) -> F
     asked_to = any(m.end == unit.head.start for m in unit.roles("plan"))
     both = verb in ("set", "put", "cut", "let", "shed") and asked_to
     planned = context.planned and (both or not is_past(verb))
-    if unit.head.code == "leave_alone" and not unit.of("time"):
+    if unit.head.code == "leave_alone" and not (unit.of("time") or _till_then(maker, unit)):
         planned = False
     due = unit.when()
     if due is not None and due.spoken.startswith("every"):
@@ -50,6 +50,12 @@ def as_work(maker: FactMaker, fact: Fact, unit: UnitSaid, context: Context) -> F
         severity=None,
         historical=fact.historical and not planned,
     )
+
+
+def _till_then(maker: FactMaker, unit: UnitSaid) -> bool:
+    """ "I'd leave it be till the spring"."""
+    end = unit.head.end
+    return any(maker.line.norm(i) in ("till", "until", "til") for i in range(end, end + 4))
 
 
 def _to_come(maker: FactMaker, unit: UnitSaid, due: Due) -> bool:

@@ -82,7 +82,7 @@ def heard_alone(
             continue
         if any(shares(m, span) for m in mentions):
             continue
-        if _told_within(item, span, facts):
+        if _told_within(item, span, facts) or _scratched(item, span, corrections):
             continue
         settled = _settled(kind, item, span, facts, text)
         taken_back = near_correction(span, corrections)
@@ -122,6 +122,16 @@ def _told_within(item: Item, span: Span, facts: Sequence[Fact]) -> bool:
     """Whether a fact over these words tells it among its own ("bar shoe with side clips"), or was
     taught."""
     return any((f.taught or item.id in f.details) and shares(f.span, span) for f in facts)
+
+
+def _scratched(item: Item, span: Span, corrections: Sequence[SpokenCorrection]) -> bool:
+    """ "Sole's thin on the near. Scratch that": these very words were taken back."""
+    return any(
+        before.code == item.id and shares(before.span, span)
+        for correction in corrections
+        if correction.kind in ("scratch", "restore")
+        for before in correction.before
+    )
 
 
 def _refused(item: Item, span: Span, refused: Sequence[tuple[str, Span]]) -> bool:

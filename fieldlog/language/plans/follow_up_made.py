@@ -15,7 +15,7 @@ from fieldlog.language.numbers.spoken import find_numbers
 from fieldlog.language.opinion.gist_marks import with_origin
 from fieldlog.language.plans.asks_nothing import no_follow_up
 from fieldlog.language.plans.conditions import clause_words
-from fieldlog.language.plans.followups import visit_and_call, weeks_of
+from fieldlog.language.plans.followups import visit_and_call, weeks_of, will_do
 from fieldlog.language.words.units_said import Line, UnitSaid
 
 _BODY = frozenset({"call", "owner_care", "bring", "tell_owner"})
@@ -52,6 +52,8 @@ def make_follow_up(
     if code in ("next_trim", "cycle") and _foot_done(unit, named):
         named = None
     due = _when(line, unit, code, due, condition)
+    if due is None and code in _AT_THE_VISIT:
+        due = _next_time(line, unit)
     details = _details(line, unit, code, who, condition)
     if code == "vet_visit" and (unit.has("urgent") or (due and due.spoken in ("today", "now"))):
         details["urgent"] = "yes"
@@ -148,6 +150,10 @@ def _own_time(line: Line, unit: UnitSaid) -> Due | None:
     """ "Five weeks, and call me Friday": the first time is the visit's, the second the call's."""
     if unit.head.code == "no_follow_up":
         return None
+    if (visits := will_do(line, unit)) is not None:
+        others = [m for m in unit.of("time") if m is not visits]
+        first: Due | None = others[0].value.due if others else None
+        return first
     if not visit_and_call(line, unit):
         return unit.when()
     later = unit.of("time")[1:]
@@ -173,6 +179,24 @@ def _when(line: Line, unit: UnitSaid, code: str, due: Due | None, condition: str
     if condition and due is not None and due.spoken.lower() in _AT_ONCE:
         return replace(due, on=None)
     return due
+
+
+_AT_THE_VISIT = frozenset({"second_handler", "bring", "sedation_by_vet"})
+"""What is there when the farrier comes again."""
+_NEXT_WHAT = frozenset({"time", "visit", "trip", "go", "round", "trim"})
+
+
+def _next_time(line: Line, unit: UnitSaid) -> Due | None:
+    """ "Next time I want somebody on his head", "have somebody on his head next time"."""
+    head = unit.head
+    for at in (*range(head.start - 6, head.start), *range(head.end, head.end + 6)):
+        low, high = (at, head.start) if at < head.start else (head.end, at)
+        if line.norm(at) != "next" or line.norm(at + 1) not in _NEXT_WHAT:
+            continue
+        if any(line.words[i].sort == "stop" for i in range(max(low, 0), high)):
+            continue
+        return Due(spoken=f"next {line.norm(at + 1)}", anchor="next_visit")
+    return None
 
 
 def _foot_done(unit: UnitSaid, named: Assignment | None) -> bool:

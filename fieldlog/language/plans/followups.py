@@ -170,6 +170,32 @@ _OWN_TIME = frozenset({"owner_care", "call", "call_weak", "tell_owner", "radiogr
                        "second_handler"})  # fmt: skip
 
 
+def will_do(line: Line, unit: UnitSaid) -> Mark | None:
+    """ "Get the vet to see those legs, eight weeks will do for the feet", "sedate him six weeks to
+    the day": a period behind that is the next visit's by its own words; None if there is none."""
+    if unit.head.code not in _NOT_THE_VISIT:
+        return None
+    for mark in unit.of("time"):
+        if mark.start < unit.head.end or weeks_of(mark.value.due) < _A_VISIT:
+            continue
+        words = tuple(line.norm(mark.end + i) for i in range(3))
+        if words[:2] in _WILL_DO or words in _WILL_DO:
+            return mark
+    return None
+
+
+_NOT_THE_VISIT = frozenset({"vet_visit", "vet_weak", "sedation_by_vet", "second_handler", "call",
+                            "call_weak", "owner_care", "bring", "tell_owner",
+                            "radiographs"})  # fmt: skip
+_A_VISIT = 3
+"""Weeks that a visit is away at least."""
+_WILL_DO = frozenset({("will", "do"), ("'ll", "do"), ("to", "the", "day"), ("on", "the", "dot"),
+                      ("for", "the", "feet"), ("for", "the", "trim"), ("for", "the", "next"),
+                      ("is", "plenty"), ("is", "grand"), ("is", "enough"), ("does", "him"),
+                      ("does", "her"), ("for", "his", "feet"), ("for", "her", "feet"),
+                      ("as", "usual"), ("same", "as", "ever")})  # fmt: skip
+
+
 def told_to(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     """ "Told Wade to pack that foot": asked of somebody, not done."""
     asked = left.head.kind == "advice" and line.norm(left.head.start) in ("told", "asked", "tell")

@@ -50,6 +50,8 @@ def led_by_plan(line: Line, units: list[UnitSaid]) -> dict[int, Due | None]:
 
 def _opening(line: Line, unit: UnitSaid) -> tuple[bool, Due | None]:
     """Whether a next visit or a plan opens before the head, and when it is."""
+    if (until := _then(line, unit)) is not None:
+        return True, until
     for mark in unit.before:
         ahead = mark.kind == "time" and mark.value.due.anchor == "next_visit"
         plan = mark.code == "plan" and line.norm(mark.start) in ("plan", "plans", "for")
@@ -64,6 +66,27 @@ def _opening(line: Line, unit: UnitSaid) -> tuple[bool, Due | None]:
         ):
             return True, mark.value.due if mark.kind == "time" else None
     return False, None
+
+
+def _then(line: Line, unit: UnitSaid) -> Due | None:
+    """ "Boot until Monday. Then glue on": when what comes after an "until" is to be done."""
+    at = unit.head.start - 1
+    while line.norm(at) in _BEFORE_A_JOB:
+        at -= 1
+    if line.norm(at) != "then":
+        return None
+    at -= line.norm(at - 1) in ("and", "but", ",") or line.words[max(at - 1, 0)].sort != "word"
+    for mark in line.marks:
+        if mark.kind == "time" and mark.end == at and mark.value.due.on is not None:
+            led = (line.norm(mark.start), line.norm(mark.start - 1))
+            due: Due = mark.value.due
+            return due if {*led} & {"until", "till", "til"} else None
+    return None
+
+
+_BEFORE_A_JOB = frozenset({"a", "an", "the", "it", "goes", "put", "new", "another", "i", "we",
+                           "'ll", "i'll", "we'll", "will", "plain", "normal", "his", "her", ",",
+                           "back", "straight", "to"})  # fmt: skip
 
 
 def _listed(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:

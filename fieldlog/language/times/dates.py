@@ -168,6 +168,19 @@ _RULES = [
           r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
           r"(?=\s*(?:[.,;!]|$|because\b|as\b|and\b|but\b|though\b|then\b))",
           of_others, ("weeks",)),
+    _rule(r"(?P<led>(?:weeks|days|fortnight|monday|tuesday|wednesday|thursday|friday|saturday|sunday)"
+          r"\b[^;]{1,50}?\b(?:reset|trim|set|job|shoeing|new shoes|whole lot) (?:in|at) )"
+          r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$|as\b|and\b|but\b|though\b|then\b))",
+          of_others, ("reset ", "trim ", "set ", "job ", "shoeing ", "shoes ", "lot ")),
+    _rule(r"(?P<led>weeks\b[^;]{1,50}?\b(?:rest|others) (?:can be|are|is|can go|can wait) )"
+          r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?=\s*(?:[.,;!]|$|as\b|and\b|but\b|though\b|then\b))",
+          weeks_unsaid, ("rest can", "rest is", "rest are", "others are", "others can")),
+    _rule(r"(?P<led>weeks\b[^;]{1,50}? )"
+          r"(?P<low>three|four|five|six|seven|eight|nine|ten|twelve)(?P<high>)"
+          r"(?= for the (?:whole|full|lot|rest|trim|reset|next|others|set)\b)",
+          of_others, ("for the ",)),
     _rule(r"(?:(?<=the rest )|(?<=the others ))(?:in )?"
           r"(?P<low>four|five|six|seven|eight)(?P<high>)(?=\s*(?:[.,;!]|$))", weeks_unsaid,
           ("the rest ", "the others ")),
@@ -219,6 +232,8 @@ _RULES = [
     _rule(rf"(?:(?:by|at|in|before|around) )?(?:the )?(?P<part>mid|middle of|end of|back end of|"
           rf"start of|beginning of|first week (?:of|in)|second week (?:of|in)|third week (?:of|in)|"
           rf"last week (?:of|in)) ?-?(?P<month>{_MONTH})", part_of_month, MONTHS),
+    _rule(rf"(?:mid|middle of|end of|start of|beginning of|early|late) ?-?(?P<month>{_MONTH}),? "
+          rf"(?:say|so|call it|let'?s say) (?:on )?the (?P<nth>{_ORDINAL})", calendar_day, MONTHS),
     _rule(r"(?:(?P<week>(?:the )?week (?:after|before|of) )|(?P<lead>(?:right |just |straight )?"
           r"(?:before|after|by|until|till|come|in) ))?(?P<feast>christmas(?: day| eve)?|boxing day|"
           r"st stephen'?s(?: day)?|(?:the )?new year(?:'?s)?(?: day)?|thanksgiving|halloween)"

@@ -31,6 +31,7 @@ from fieldlog.language.values.sense import in_range, measures_nothing
 from fieldlog.language.values.sizes import attached_size
 from fieldlog.language.values.slots import as_slot
 from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.units_said import Line
 
 _PUT_RIGHT = 7
 """Words between a number that is denied and the one that is meant."""
@@ -40,6 +41,7 @@ def read_values(note: Around) -> None:
     """Classify every number mark."""
     join_tenths(note.line)
     settle_lists(note.line)
+    _same_measures(note.line)
     marks = note.line.marks
     join_ranges(note.line)
     note.said_first = said_first(note.line)
@@ -50,6 +52,13 @@ def read_values(note: Around) -> None:
     sides_in_order(note.line)
     feet_in_order(note.line)
     set_against(note.line)
+
+
+def _same_measures(line: Line) -> None:
+    """ "Left front same length, fifty-three": the length is the other foot's, the number is not."""
+    for mark in line.marks:
+        if mark.kind == "measure" and line.norm(mark.start - 1) == "same" and mark.size == 1:
+            mark.kind = "same_measure"
 
 
 def _classify(note: Around, at: int, mark: Mark) -> None:

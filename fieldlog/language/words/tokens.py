@@ -157,9 +157,34 @@ def _mend(tokens: Sequence[Token]) -> None:
                 continue
             if "not_after" in rule and before in rule["not_after"]:
                 continue
+            if rule["to"] == "fore" and token.norm == "four" and _as_many(words, at):
+                continue
             token.norm = str(rule["to"])
             token.mended = True
             break
+
+
+_LENGTHS = frozenset({"mil", "millimetres", "millimeters", "mils", "mm", "inches", "inch",
+                      "degrees", "centimetres", "centimeters"})  # fmt: skip
+_OTHER_SIDE = {"left": "right", "right": "left", "near": "off", "off": "near"}
+_TO_A_SIDE = frozenset({"and", "on", "the", "in", "about", "at", "but", "just", "only", "it's"})
+_IN_TURN = 6
+"""Words between the other side and its number."""
+_MORE_SAID = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
+                        "ten", "eleven", "twelve", "is", "has", "was", "had", "a"})  # fmt: skip
+
+
+def _as_many(words: Sequence[Token], at: int) -> bool:
+    """ "On the left six mil, and on the right four": a number again, not the right fore."""
+    if at + 1 < len(words) and words[at + 1].norm in _MORE_SAID:
+        return False
+    back = at - 2
+    while back >= 0 and words[back].norm in _TO_A_SIDE:
+        back -= 1
+    if back < 1 or words[back].norm not in _LENGTHS:
+        return False
+    other = _OTHER_SIDE.get(words[at - 1].norm)
+    return other in {w.norm for w in words[max(0, back - _IN_TURN) : back]}
 
 
 def add_pauses(tokens: list[Token], gaps: Sequence[tuple[int, float]]) -> list[Token]:
