@@ -72,7 +72,8 @@ def test_a_side_and_its_part_are_told_together(
     text = "Left front has a bruise."
     (fact,) = facts(text)
     feet = {"LF": 0.97, "RF": 0.02, "LH": 0.02, "RH": 0.02}
-    opinion = told(text, {"bruise": "bruise"}, **feet, **chances)
+    # A side is told only where somebody can have said one.
+    opinion = told(f"{text} Both sides.", {"bruise": "bruise"}, **feet, **chances)
     assert weighing.weighed([fact], opinion)[0].places == places
 
 
