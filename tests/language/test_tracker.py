@@ -81,6 +81,8 @@ def test_compared_foot_is_not_taken_in_hand() -> None:
         ("the soul", "sole"),
         ("wide line", "white"),
         ("left heal", "heel"),
+        ("new worse clementine", "horse"),
+        ("end of hoarse", "horse"),
     ],
 )
 def test_mended_words(heard: str, meant: str) -> None:
@@ -89,5 +91,6 @@ def test_mended_words(heard: str, meant: str) -> None:
 
 
 def test_words_that_are_right_stay() -> None:
+    assert "worse" in [t.norm for t in tokenise("something new worse than before")]
     assert "four" in [t.norm for t in tokenise("left four inches")]
     assert [t.norm for t in tokenise("it's don't")] == ["it", "'s", "don't"]

@@ -168,6 +168,8 @@ def _heard_at(
     if not kinds:
         return None
     for name in opinion.heard(fact.span, least):
+        if opinion.rather_elsewhere(name, fact.span):
+            continue
         for kind in kinds:
             item, negated = named(kind).get(name, (None, False))
             if (

@@ -16,6 +16,9 @@ BESIDE = 3
 """Words on either side of a fact that may say it too."""
 MAY_SAY = -0.1
 """Log of the chance of not saying a code below which a word belongs to the words that say it."""
+ELSEWHERE = 0.85
+"""Share of the chance of the plainest word outside a part that its own plainest word must have:
+what is said of one horse, the network hears a little in the words about the next one too."""
 ALSO_SAYS = 0.1
 """Chance of saying it of a foot above which a word belongs to the words that say so."""
 Span = tuple[int, int]
@@ -155,6 +158,8 @@ class Opinion:
     def sayings(self, part: tuple[int, int], least: float) -> list[tuple[str, tuple[int, int]]]:
         """What is said within a part of the text, and the characters that say it most.
 
+        What another part says much more plainly is said there.
+
         Args:
             part: characters.
             least: the chance from which it counts.
@@ -171,9 +176,20 @@ class Opinion:
             at = self.columns[name]
             word = int(own[:, at].argmin())
             low, high = _stretch(own[:, at] < MAY_SAY, word)
-            if own[word, at] < MAY_SAY:
+            if own[word, at] < MAY_SAY and not self._rather_outside(at, first, last):
                 out.append((name, (self.words[first + low][1], self.words[first + high][2])))
         return out
+
+    def rather_elsewhere(self, name: str, span: Span) -> bool:
+        """Whether a word outside a span says something (the network's name) much more plainly."""
+        first, last = self._between(span)
+        return first < last and self._rather_outside(self.columns[name], first, last)
+
+    def _rather_outside(self, column: int, first: int, last: int) -> bool:
+        logs = self.not_said[:, column]
+        others = [float(part.min()) for part in (logs[:first], logs[last:]) if len(part)]
+        own = -expm1(float(logs[first:last].min()))
+        return bool(others) and own < ELSEWHERE * -expm1(min(others))
 
     def _between(self, span: tuple[int, int]) -> tuple[int, int]:
         """The first word of a span and the one behind its last."""
