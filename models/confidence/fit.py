@@ -13,9 +13,9 @@ Rows kept: dev_aa to dev_af, with a network that had learnt from none of them an
 learnt only what many of their writers say. Rows of ``models/gist/notes`` beside them (14,900 of two
 writers) made the chance worse on the four gold sets (calibration error .072, .109, .057, .056 for
 .077, .092, .047, .044): those notes were annotated in one pass. Then ``tilth`` and ``meadow``
-(2,804 rows), and ``fallow`` (4,010) as rules and network that had met none of it read them: with these the
-calibration error of their own talkers, each foretold from the others, is .018 instead of .033, and
-of the likeliest half 9.9 in 100 are wrong instead of 10.9.
+(2,804 rows), and ``fallow`` (4,010) as rules and network that had met none of it read them: with
+these the calibration error of their own talkers, each foretold from the others, is .018 instead of
+.033, and of the likeliest half 9.9 in 100 are wrong instead of 10.9.
 """
 
 from __future__ import annotations
