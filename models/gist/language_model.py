@@ -65,8 +65,6 @@ SHIFTED = ("attn_q", "attn_k", "attn_v")
 """Parts that the larger model adds something to."""
 CARRIED = 60_000_000
 """Bytes of weights in one file, for a lease carries not much more at once."""
-ROWS = gguf.GGMLQuantizationType.Q4_1
-"""How weights are stored of which nothing else is said."""
 Arrays = dict[str, Any]
 
 
@@ -127,9 +125,9 @@ def layers_of(model: Opened) -> Iterator[Arrays]:
     for n in range(model.shape.layers):
         out: Arrays = {}
         for part in (*PARTS, *NORMS):
-            stored = model.raw[f"blk.{n}.{part}.weight"]
-            out[f"{n}.{part}"] = np.array(stored.data)
-            out[f"{n}.{part}.kind"] = np.array(stored.tensor_type)
+            out[f"{n}.{part}"] = np.array(model.raw[f"blk.{n}.{part}.weight"].data)
+        for part in PARTS:
+            out[f"{n}.{part}.kind"] = np.array(model.raw[f"blk.{n}.{part}.weight"].tensor_type)
         for part in SHIFTED:
             if f"blk.{n}.{part}.bias" in model.raw:
                 out[f"{n}.{part}.bias"] = np.array(model.raw[f"blk.{n}.{part}.bias"].data)
@@ -169,8 +167,8 @@ def kept(
     return model.shape, spelling, letters
 
 
-def floats(stored: Any, kind: int = ROWS) -> Any:
-    """Stored weights as floats (rows, columns)."""
+def floats(stored: Any, kind: int) -> Any:
+    """Stored weights as floats (rows, columns), of a ``kind`` by GGML's numbers."""
     return gguf.quants.dequantize(np.ascontiguousarray(stored), gguf.GGMLQuantizationType(kind))
 
 
@@ -204,7 +202,7 @@ class Norm(nn.Module):
 
 
 def _linear(weights: Arrays, name: str) -> nn.Linear:
-    weight = torch.from_numpy(floats(weights[name], int(weights.get(f"{name}.kind", ROWS))))
+    weight = torch.from_numpy(floats(weights[name], int(weights[f"{name}.kind"])))
     shift = weights.get(f"{name}.bias")
     rows, columns = weight.shape
     out = nn.utils.skip_init(nn.Linear, columns, rows, bias=shift is not None)

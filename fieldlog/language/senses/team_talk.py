@@ -82,7 +82,7 @@ def _off_or_on(line: Line, four: Mark, made: list[Mark]) -> Mark | None:
     begin, end = four.start, four.end + 1
     code = "pull" if word == "off" else "shoe"
     led = bool(made) and made[-1].code == "pull" and begin - made[-1].end <= 2
-    if not led and (not _heads_a_clause(line, begin) or _counted_before(line, begin)):
+    if not led and (line.norm(begin - 1) in _TAKES or _counted_before(line, begin)):
         return None
     if code == "shoe" and not led:
         return None  # "reset on Boss, four on": how many, of what was just told
@@ -94,11 +94,6 @@ def _off_or_on(line: Line, four: Mark, made: list[Mark]) -> Mark | None:
     return _all_four(code, begin, end)
 
 
-def _heads_a_clause(line: Line, begin: int) -> bool:
-    """Whether nothing before it takes so much off: "took four off", "the four off"."""
-    return line.norm(begin - 1) not in _TAKES
-
-
 def _counted_before(line: Line, begin: int) -> bool:
     """ "Six on the near, four off": one more of a list of values."""
     return any(m.kind == "number" and 0 < begin - m.end <= _FAR for m in line.marks)
@@ -107,3 +102,4 @@ def _counted_before(line: Line, begin: int) -> bool:
 _TAKES = frozenset({"took", "take", "taking", "taken", "cut", "nipped", "rasped", "knocked", "and",
                     "another", "the", "about", "of", "is", "'s", "was", "at", "had", "got",
                     "maybe", "only", "just"})  # fmt: skip
+"""Words before "four off" by which so much is taken off, or it is of one thing only."""

@@ -17,6 +17,8 @@ _FLESH = frozenset({"fat", "thin", "skinny", "ribs", "ribby", "condition", "chub
                     "poor", "crest", "bony", "hips", "obese", "podgy", "porky"})  # fmt: skip
 _HORSES = frozenset({"he", "she", "him", "her", "mare", "one", "horse", "pony", "gelding", "cob",
                      "donkey", "weight"})  # fmt: skip
+_CHANGED = frozenset({"dropped", "lost", "gained"})
+"""What is done to weight where its talk is of fat and ribs."""
 _LED = frozenset({"that", "he", "she", "'s", "is", "a", "an", "say", "score", "call", "it",
                   "about", "scores", "make", "him", "her", "i", "'d", "know"})  # fmt: skip
 _SORE = frozenset({"lame", "lameness", "trot", "obel", "testers", "tester", "pulse", "nodding",
@@ -52,10 +54,11 @@ def as_condition(note: Around, at: int, mark: Mark) -> bool:
 
 def _spoken_of(before: str, lead: list[str]) -> bool:
     """ "The thin mare, score two", "he's fat, that's seven", "dropped weight, she's a three"."""
+    words = {*lead}
+    fat = not _FLESH.isdisjoint(words)
     if before in ("score", "scores", "scored"):
-        return bool(_HORSES & {*lead}) or bool(_FLESH & {*lead})
-    fat = bool(_FLESH & {*lead}) or {"dropped", "weight"} <= {*lead}
-    fat = fat or {"lost", "weight"} <= {*lead} or {"gained", "weight"} <= {*lead}
+        return fat or not _HORSES.isdisjoint(words)
+    fat = fat or ("weight" in words and not _CHANGED.isdisjoint(words))
     return fat and (before in _LED or before in (".", ","))
 
 
