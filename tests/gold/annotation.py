@@ -101,6 +101,9 @@ class Note:
     style: str
     text: str
     facts: list[dict[str, Any]] = field(default_factory=list)
+    """Those of several horses say of which: ``horse``, a place in ``horses``."""
+    horses: list[str] = field(default_factory=list)
+    """As they were told, in order; none where the writer did not tell them apart."""
 
     @property
     def as_heard(self) -> str:
@@ -164,7 +167,8 @@ def when_meant(due: dict[str, Any] | None) -> str | None:
 def read_notes(split: str) -> list[Note]:
     """All notes of a split, or of several (``TOGETHER``); none if it is not written yet.
 
-    A note is a ``>`` line and the fact lines under it.
+    A note is a ``>`` line and the fact lines under it; a ``horse`` line stands above those of one
+    horse.
     """
     if split in TOGETHER:
         return [note for part in TOGETHER[split] for note in read_notes(part)]
@@ -185,6 +189,11 @@ def notes_in(path: Path) -> list[Note]:
             style = line.strip("= ")
         elif line.startswith(">"):
             notes.append(Note(style, line[1:].strip()))
+        elif line.startswith("horse "):
+            notes[-1].horses.append(line.partition(" ")[2].strip())
         elif line.strip() and not line.startswith("#"):
-            notes[-1].facts.append(read_fact(line))
+            fact = read_fact(line)
+            if notes[-1].horses:
+                fact["horse"] = len(notes[-1].horses) - 1
+            notes[-1].facts.append(fact)
     return notes
