@@ -7,7 +7,7 @@ from fieldlog.language.confidence import rated
 from fieldlog.language.entries.by_horse import HorsePart
 from fieldlog.language.entries.cover import cover
 from fieldlog.language.entries.redflags import with_red_flags
-from fieldlog.language.horses import Opening, mention
+from fieldlog.language.horses.naming import mention
 from fieldlog.language.opinion.gist_facts import with_offers
 from fieldlog.language.second_opinion import second_opinion
 from fieldlog.language.told import Told
@@ -27,9 +27,9 @@ def entry_of(
         first: whether no entry stands before it; it then begins with the note.
     """
     begin, end = 0 if first else note.begins(about.begin), note.begins(about.end)
-    who = _horse_named(note, about.opening, horse, first)
+    who = _horse_named(note, about, horse, first)
     mentions = [who.span] if who is not None else []
-    corrections = [*_name_put_right(note, about.opening), *said.corrections]
+    corrections = [*_name_put_right(note, about), *said.corrections]
     facts, passages = cover(note.text, (begin, end), said.facts, corrections, mentions)
     told, aside = second_opinion(note, facts, (begin, end), corrections, mentions)
     loose = sum(len(p.text.split()) for p in passages)
@@ -48,12 +48,13 @@ def entry_of(
 
 
 def _horse_named(
-    note: WholeNote, opening: Opening | None, horse: str | None, first: bool
+    note: WholeNote, about: HorsePart, horse: str | None, first: bool
 ) -> HorseMention | None:
     """Which horse a part is of: the one it opens with, the one known, the only one named."""
-    who = mention(opening, note.words) if opening is not None else None
-    if who is not None or not first:
-        return who
+    if about.who:
+        return mention(about.who[0], note.words)
+    if not first:
+        return None
     if horse:
         return HorseMention(horse, (0, 0), known=True)
     if len({name.lower() for _, _, name in note.named}) == 1:
@@ -62,8 +63,10 @@ def _horse_named(
     return None
 
 
-def _name_put_right(note: WholeNote, opening: Opening | None) -> list[SpokenCorrection]:
+def _name_put_right(note: WholeNote, about: HorsePart) -> list[SpokenCorrection]:
     """ "This is Copper, no, Cooper": the name that was taken back."""
-    if opening is None or opening.replaced is None:
-        return []
-    return [SpokenCorrection(note.characters(*opening.replaced), "replace_word")]
+    return [
+        SpokenCorrection(note.characters(*opening.replaced), "replace_word")
+        for opening in about.who[:1]
+        if opening.replaced is not None and about.said
+    ]

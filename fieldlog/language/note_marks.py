@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from datetime import date
 
 from fieldlog.language.corrections.spoken import plans
-from fieldlog.language.horses import NameAt, openings
+from fieldlog.language.horses.naming import NameAt
+from fieldlog.language.horses.opened import openings
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.gist import opinion
 from fieldlog.language.opinion.gist_marks import with_proposed

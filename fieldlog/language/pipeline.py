@@ -21,9 +21,16 @@ from fieldlog.config import Settings
 from fieldlog.core.facts import Entry
 from fieldlog.core.words import Transcript
 from fieldlog.language.ellipsis.gapped import gapped
-from fieldlog.language.entries.by_horse import leading_merged, parts_by_horse, same_horse_joined
+from fieldlog.language.entries.by_horse import (
+    leading_merged,
+    of_each,
+    parts_by_horse,
+    same_horse_joined,
+)
 from fieldlog.language.entry_made import entry_of
-from fieldlog.language.horses import Opening, known_names, openings
+from fieldlog.language.horses.naming import known_names
+from fieldlog.language.horses.opened import openings
+from fieldlog.language.horses.turns import Turn, turns_of
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.names_model import (
     Finder,
@@ -138,14 +145,17 @@ class Understander:
         words, marks = found["words"], found["marks"]
         unused = unused_words(words, marks)
         opened = openings(words, marks, found["named"], transcript.text)
-        line = _settled(words, marks, opened, chosen.length_unit)
+        turns = turns_of(words, marks, opened)
+        line = _settled(words, marks, turns, chosen.length_unit)
         note = whole_note(transcript, found, unused, chosen.length_unit)
-        entries: list[Entry] = []
-        for about in parts_by_horse(opened, len(words)):
+        entries: list[tuple[int | None, Entry]] = []
+        for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())
             said = reader.read(about.begin, about.end)
-            entries.append(entry_of(note, about, said, horse, first=not entries))
-        done = same_horse_joined(leading_merged(entries))
+            entry = entry_of(note, about, said, horse, first=not entries)
+            horses = about.horses or (None,)
+            entries += zip(horses, of_each(entry, about, words), strict=False)
+        done = leading_merged(same_horse_joined(entries))
         return with_candidates(done, self._find) if self._find is not None else tuple(done)
 
     def _with_own_unit(self, settings: Settings) -> Settings:
@@ -167,17 +177,25 @@ class Understander:
 
 
 def _settled(
-    words: Sequence[Token], marks: Sequence[Mark], opened: Sequence[Opening], habit: str
+    words: Sequence[Token], marks: Sequence[Mark], turns: Sequence[Turn], habit: str
 ) -> Line:
     """The words of a note with their marks, once neighbours have settled what each of them means.
 
     Args:
         words: those that rules look at.
         marks: all that patterns found.
-        opened: where a horse is named; these words tell nothing else.
+        turns: whose turn it is; the words that say so tell nothing else.
         habit: the length unit that the farrier always means, or empty.
     """
-    naming = {i for o in opened for i in range(o.start, o.end)}
+    naming = {
+        word
+        for turn in turns
+        for first, behind in [
+            *((o.start, o.end) for o in turn.who),
+            *([turn.said] if turn.said else []),
+        ]
+        for word in range(first, behind)
+    }
     line = promote(Line(words, [m for m in marks if not m.touches(naming)]))
     read_values(Around(line, habit))
     return gapped(line)

@@ -12,7 +12,7 @@ from typing import Any
 from fieldlog.core.facts import Due
 from fieldlog.core.words import Transcript
 from fieldlog.language.entries.herd_weeks import herd_counts
-from fieldlog.language.horses import NameAt
+from fieldlog.language.horses.naming import NameAt
 from fieldlog.language.note_marks import hidden_names
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.heard import Span

@@ -6,35 +6,41 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from fieldlog.core.facts import Entry, Passage
-from fieldlog.language.horses import Opening
+from fieldlog.core.facts import Entry, Passage, new_id
+from fieldlog.language.horses.naming import Opening, mention
+from fieldlog.language.horses.turns import Turn
+from fieldlog.language.words.tokens import Token
 
 
 class HorsePart(NamedTuple):
-    """The words that are about one horse."""
+    """The words that are about one horse, or about several at once."""
 
-    opening: Opening | None
-    """The words that name it; None before the first one that is named."""
+    who: tuple[Opening, ...]
+    """The words that name them; none before the first one that is named."""
+    horses: tuple[int, ...]
+    """The same, by their place among the horses of the note; none if nobody was named yet."""
     begin: int
     """The first word."""
     end: int
     """The word behind the last."""
+    said: bool
+    """Whether the words name them, and not words before other words."""
 
 
-def parts_by_horse(opened: Sequence[Opening], count: int) -> list[HorsePart]:
-    """The parts of a note: what stands before the first opening, then one per opening.
+def parts_by_horse(turns: Sequence[Turn], count: int) -> list[HorsePart]:
+    """The parts of a note: what stands before the first turn, then one per turn.
 
     Args:
-        opened: where a horse is named.
+        turns: whose turn it is.
         count: how many words the note has.
     """
-    starts = [o.start for o in opened]
+    starts = [turn.begin for turn in turns]
     parts: list[HorsePart] = []
-    if not opened or starts[0] > 0:
-        parts.append(HorsePart(None, 0, starts[0] if opened else count))
-    for at, opening in enumerate(opened):
-        end = starts[at + 1] if at + 1 < len(opened) else count
-        parts.append(HorsePart(opening, opening.start, end))
+    if not turns or starts[0] > 0:
+        parts.append(HorsePart((), (), 0, starts[0] if turns else count, False))
+    for at, turn in enumerate(turns):
+        end = starts[at + 1] if at + 1 < len(turns) else count
+        parts.append(HorsePart(turn.who, turn.horses, turn.begin, end, turn.said is not None))
     return parts
 
 
@@ -52,20 +58,36 @@ def leading_merged(entries: list[Entry]) -> list[Entry]:
     return [merged, *rest]
 
 
-def same_horse_joined(entries: list[Entry]) -> list[Entry]:
-    """The entries, those of one horse put together."""
-    out: list[Entry] = []
-    for entry in entries:
-        name = entry.horse.name.lower() if entry.horse else ""
-        twin = next(
-            (i for i, e in enumerate(out) if name and e.horse and e.horse.name.lower() == name),
-            None,
+def of_each(entry: Entry, part: HorsePart, words: Sequence[Token]) -> list[Entry]:
+    """The entry of a part, and one like it for each further horse that the part is of.
+
+    Several that nothing is told of stay one entry: they are only announced.
+    """
+    if not entry.facts:
+        return [entry]
+    others = [
+        replace(
+            entry,
+            id=new_id(),
+            facts=tuple(replace(fact, id=new_id()) for fact in entry.facts),
+            horse=mention(opening, words),
+            corrections=(),
         )
-        if twin is None:
-            out.append(entry)
-            continue
-        out[twin] = _one_entry(out[twin], entry)
-    return out
+        for opening in part.who[1:]
+    ]
+    return [entry, *others]
+
+
+def same_horse_joined(entries: Sequence[tuple[int | None, Entry]]) -> list[Entry]:
+    """The entries, those of one horse put together.
+
+    Args:
+        entries: each with its horse's place among the horses of the note, or None.
+    """
+    out: dict[int | None, Entry] = {}
+    for horse, entry in entries:
+        out[horse] = _one_entry(out[horse], entry) if horse in out else entry
+    return list(out.values())
 
 
 def _one_entry(old: Entry, entry: Entry) -> Entry:

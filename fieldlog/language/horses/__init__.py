@@ -1,0 +1,1 @@
+"""Which horse: where one is named, described or spoken of with others."""

@@ -1,0 +1,85 @@
+"""Several horses spoken of at once: "both ponies", "all three of them", "everybody"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fieldlog.language.lexicon import read_data
+from fieldlog.language.words.tokens import Token
+
+_DATA = read_data("herds")
+_COUNTS = {"both": 2, "two": 2, "pair": 2, "couple": 2, "neither": 2, "three": 3, "four": 4,
+           "five": 5, "six": 6, "seven": 7, "eight": 8}  # fmt: skip
+_KINDS: dict[str, frozenset[str]] = {
+    word: frozenset(looks) for word, looks in _DATA["kinds"].items()
+}
+"""What a horse of a kind told of in the plural may have been called."""
+_N = "|".join(_COUNTS)
+_KIND = "|".join(_KINDS)
+_HOW_MANY = r"(?:the |them |these |those |my |our |all )*"
+_GROUP = re.compile(
+    rf"""(?<!\S)(?:
+      (?:all\ |the\ )*(?P<n1>{_N}|all|lot|each|every\ one|none|neither|any)\ of\ (?:them|'em|these
+        |those|you|(?:the|my|our|his|her)\ (?:(?P<n2>{_N})\b\ ?)?(?P<k1>{_KIND})?)
+      |{_HOW_MANY}(?:(?P<n3>{_N})\ )?(?:other\ |little\ |old\ |big\ |wee\ )*(?P<k2>{_KIND})
+      |everybody|everyone|nobody|the\ (?:whole\ )?(?:lot|string|row|yard|barn|bunch|team)
+      |them\ all|they\ all|the\ pair|all\ (?P<n4>three|five|six|seven|eight)
+      |the\ (?P<n5>three|four|five|six)\ (?:i\ did|that\ i\ did|i've\ done)
+    )(?!\S)""",
+    re.VERBOSE,
+)
+_BARE = re.compile(
+    rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three))(?!\S)"
+)
+"""Groups of horses only beside what is told of whole horses: they are feet elsewhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Words that mean several horses."""
+
+    start: int
+    end: int
+    """One past the last word."""
+    count: int
+    """How many; 0 for all of them."""
+    looks: frozenset[str]
+    """What each of them may have been called; empty if nothing is told."""
+    bare: bool = False
+    """Whether it might be feet as well."""
+    others: bool = False
+    """Whether those that are spoken of just now are not among them."""
+
+
+def groups(words: Sequence[Token]) -> list[Group]:
+    """Where several horses are spoken of, in order."""
+    text, at_char = _joined(words)
+    out = []
+    for match in _GROUP.finditer(text):
+        named = match.groupdict()
+        count = next((_COUNTS[n] for n in named.values() if n in _COUNTS), 0)
+        kind = named["k1"] or named["k2"]
+        looks = _KINDS[kind] if kind else frozenset()
+        out.append(Group(at_char[match.start()], at_char[match.end()], count, looks))
+    taken = {at for g in out for at in range(g.start, g.end)}
+    for match in _BARE.finditer(text):
+        start, end = at_char[match.start()], at_char[match.end()]
+        if not taken & {*range(start, end)}:
+            count = next((_COUNTS[n] for n in match[0].split() if n in _COUNTS), 0)
+            out.append(
+                Group(start, end, count, frozenset(), bare=True, others="other" in match[0].split())
+            )
+    return sorted(out, key=lambda group: group.start)
+
+
+def _joined(words: Sequence[Token]) -> tuple[str, dict[int, int]]:
+    """The words with blanks between them, and the word at each of their edges."""
+    text, at_char = "", {}
+    for at, word in enumerate(words):
+        text += " " if text else ""
+        at_char[len(text)] = at
+        text += word.norm if word.sort in ("word", "filler") else "."
+        at_char[len(text)] = at + 1
+    return text, at_char

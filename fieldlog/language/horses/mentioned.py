@@ -1,0 +1,158 @@
+"""A known name in the middle of a note: whose turn it now is, or a horse only spoken of.
+
+Where several horses of the records are named in one note, each name begins that horse's part unless
+the words before it only speak of the horse ("same as Copper", "next to Nell"), or what is told of
+it came first ("thrush on Pippin's off hind", "four weeks for Percy").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from enum import Enum, auto
+
+from fieldlog.language.horses.naming import NameAt
+from fieldlog.language.lexicon import word_set
+from fieldlog.language.words.known_words import vocabulary
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
+
+_LEADS = word_set("leads_to_name")
+_TALK = word_set("only_talk_before_name")
+_OF_IT = frozenset({"on", "for", "of", "in", "with"})
+"""Between what is told and the horse that it is told of."""
+_MOVES = frozenset({"on", "over", "back", "up", "down", "round", "across", "come", "came", "go",
+                    "going", "move", "moved", "moving", "now", "get", "getting"})  # fmt: skip
+"""Before "to": the farrier walks over."""
+_IS = frozenset({"is", "'s", "was"})
+_BEGINS = frozenset({"and", "then", "now", "next", "okay", "ok", "so", "but", "oh", "also"})
+"""Words that begin a clause, where no stop is written."""
+_BREAKS = frozenset({"stop", "pause", "comma"})
+_KIN = word_set("kin_of_a_horse")
+_GONE = frozenset({"sold", "died", "dead", "passed", "buried"})
+
+
+class Said(Enum):
+    """How a name is said."""
+
+    OPENS = auto()
+    """What follows is of this horse."""
+    CLOSES = auto()
+    """What stands before it in its clause is of this horse."""
+    TALK = auto()
+    """The horse is only spoken of."""
+
+
+def how_said(
+    words: Sequence[Token], at: NameAt, names: Sequence[NameAt], telling: Set[int]
+) -> Said:
+    """How a known name is said where several horses are named.
+
+    Args:
+        words: those of the note.
+        at: the name.
+        names: all names of the note.
+        telling: words that tell of a foot, a finding, a job, a time...
+    """
+    begin, end, _ = at
+    if _of_another(words, end):
+        return Said.TALK
+    before = _before(words, begin)
+    if before is None or any(e == before + 1 for _, e, _ in names):
+        return Said.OPENS
+    word = words[before].norm
+    if word in _TALK:
+        return Said.TALK
+    if word in _OF_IT:
+        return _said_of(words, before, telling)
+    if word == "to":
+        return Said.OPENS if words[before - 1].norm in _MOVES else Said.TALK
+    if word in _IS and _possessive(words, end) and _told_before(words, before, telling):
+        return Said.CLOSES
+    return Said.TALK if _stopped(words) else _without_stops(words, begin, end, telling)
+
+
+def _said_of(words: Sequence[Token], before: int, telling: Set[int]) -> Said:
+    """ "On Pippin, the off hind", or "thrush on Pippin" and "six weeks for Pippin"."""
+    if _before(words, before) is None:
+        return Said.OPENS
+    beside = before - 1 in telling
+    told = _told_before(words, before, telling) if _stopped(words) else beside
+    return Said.CLOSES if told else Said.TALK
+
+
+def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[int]) -> Said:
+    """A name among words without stops opens, but one that is an ordinary word ("star") only
+    where something is told right behind it."""
+    if not any(w.norm in vocabulary() for w in words[begin:end]):
+        return Said.OPENS
+    behind = {end, end + 1} if words[end : end + 1] else set()
+    owned = [w.norm for w in words[end : end + 1]] == ["'s"]
+    return Said.OPENS if owned or behind & telling else Said.TALK
+
+
+def _stopped(words: Sequence[Token]) -> bool:
+    """Whether the note has commas or stops."""
+    return any(w.sort in ("stop", "comma") for w in words)
+
+
+def _of_another(words: Sequence[Token], end: int) -> bool:
+    """ "Juno's owner", "Juno was sold": no word about her feet follows."""
+    behind = [w.norm for w in words[end : end + 3]]
+    if behind[:1] == ["'s"] and behind[1:2] and behind[1] in _KIN | word_set("owner_words"):
+        return True
+    return bool(set(behind[:2]) & _GONE)
+
+
+def _possessive(words: Sequence[Token], end: int) -> bool:
+    """ "The crack is Daisy's." """
+    after = words[end + 1].sort if end + 1 < len(words) else "stop"
+    return end < len(words) and words[end].norm == "'s" and after in _BREAKS
+
+
+def _before(words: Sequence[Token], begin: int) -> int | None:
+    """The last word before a name that does not merely lead to it; None if a clause begins there,
+    by a stop or by a word like "and"."""
+    at = begin - 1
+    while at >= 0 and (_leads(words, at) or words[at].sort == "filler"):
+        if words[at].norm in _BEGINS:
+            return None
+        at -= 1
+    return None if at < 0 or words[at].sort in _BREAKS else at
+
+
+def _leads(words: Sequence[Token], at: int) -> bool:
+    """Whether a word may stand between the start of a clause and a name."""
+    if words[at].norm in ("it", "that", "this", "here", "there"):
+        return words[at + 1].norm in _IS
+    return words[at].norm in _LEADS
+
+
+def leads_only(words: Sequence[Token], begin: int) -> bool:
+    """Whether only words that lead to it ("and", "on", "for") stand before a word in its clause."""
+    at = begin
+    while True:
+        before = _before(words, at)
+        if before is None or words[before].norm not in _OF_IT:
+            return before is None
+        at = before
+
+
+def _told_before(words: Sequence[Token], before: int, telling: Set[int]) -> bool:
+    return any(at in telling for at in range(clause_start(words, before), before + 1))
+
+
+def clause_start(words: Sequence[Token], at: int) -> int:
+    """The first word of the clause in which a word stands, as stops and commas show it."""
+    while at > 0 and words[at - 1].sort not in _BREAKS:
+        at -= 1
+    return at
+
+
+def closing_start(words: Sequence[Token], begin: int, marks: Sequence[Mark]) -> int:
+    """The first word of what is told before a name that closes its clause; without stops, of the
+    one thing that is told right before it."""
+    if _stopped(words):
+        return clause_start(words, begin)
+    before = _before(words, begin)
+    starts = [m.start for m in marks if before is not None and m.end == before and m.tells()]
+    return min(starts, default=begin)

@@ -1,0 +1,110 @@
+"""A horse named or described in a note: its name, its looks, the words that tell them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence, Set
+from dataclasses import dataclass
+
+from fieldlog.core.facts import HorseMention
+from fieldlog.language.lexicon import read_data, word_set
+from fieldlog.language.words.known_words import vocabulary
+from fieldlog.language.words.tokens import Token
+
+COLOURS = word_set("colours")
+SEXES = word_set("sexes")
+TYPES = word_set("horse_types")
+LINKS = word_set("horse_links")
+NEVER = word_set("never_a_name")
+_TITLES = {part: frozenset(words) for part, words in read_data("titles").items()}
+BEASTS = frozenset({"donkey", "mule", "cob", "pony", "jenny", "hunter", "hinny", "shetland"})
+
+
+@dataclass(slots=True)
+class Opening:
+    """Where a horse's part begins."""
+
+    start: int
+    """First word of the words that open it."""
+    end: int
+    """One past the last word of the mention."""
+    name: str
+    details: dict[str, str]
+    known: bool
+    replaced: tuple[int, int] | None = None
+    """Words in which a detail or the name was corrected ("grey mare, er, bay mare")."""
+    begins: int | None = None
+    """Where its part begins, if that is before the words that name it."""
+    looks: frozenset[str] = frozenset()
+    """What else it was called: "stall 4", "pony"."""
+
+
+NameAt = tuple[int, int, str]
+"""First word, one past the last, the name."""
+
+
+def known_names(words: Sequence[Token], names: Sequence[str]) -> list[NameAt]:
+    """Where names from the caller's list stand: first word, one past the last, the name."""
+    wanted = {tuple(re.findall(r"[^\W_]+", name.lower())): name for name in names if name.strip()}
+    out: list[NameAt] = []
+    longest = max((len(w) for w in wanted), default=0)
+    at = 0
+    while at < len(words):
+        for size in range(longest, 0, -1):
+            name = wanted.get(tuple(w.norm for w in words[at : at + size]))
+            if name is not None:
+                out.append((at, at + size, name))
+                at += size - 1
+                break
+        at += 1
+    return out
+
+
+def titled(text: str, words: Sequence[Token], at: int) -> bool:
+    return at < len(words) and text[words[at].start : words[at].start + 1].isupper()
+
+
+def bare_name(
+    words: Sequence[Token], at: int, text: str, meaningful: Set[int] = frozenset()
+) -> int:
+    """One past the last word of an unlisted name at ``at``; 0 if no name stands there."""
+    word = words[at]
+    if word.norm in NEVER or not word.norm.isalpha() or len(word.norm) < 2:
+        return 0
+    if not text[word.start].isupper():
+        return at + 1 + _goes_on(words, at, meaningful)
+    end = at + 1
+    while (
+        end < len(words)
+        and words[end].sort == "word"
+        and text[words[end].start].isupper()
+        and words[end].norm.isalpha()
+        and words[end].norm not in NEVER
+        and end - at < 3
+    ):
+        end += 1
+    return end
+
+
+def _goes_on(words: Sequence[Token], at: int, meaningful: Set[int]) -> bool:
+    """Whether the next word belongs to a name without capitals, as a recogniser writes it: "lady
+    jane". Only a title tells: behind other names the next word may be of anything."""
+    behind = at + 1
+    if behind >= len(words) or behind in meaningful or words[behind].sort != "word":
+        return False
+    second = words[behind].norm
+    if not second.isalpha() or second in NEVER | _TITLES["never_second"] | COLOURS | SEXES | LINKS:
+        return False
+    first = words[at].norm
+    may = first in _TITLES["also_names"] and second not in vocabulary()
+    return may or first in _TITLES["always"]
+
+
+def mention(opening: Opening, words: Sequence[Token]) -> HorseMention:
+    """The mention with character spans."""
+    return HorseMention(
+        name=opening.name,
+        span=(words[opening.start].start, words[opening.end - 1].end),
+        details=dict(opening.details),
+        known=opening.known,
+    )

@@ -1,0 +1,118 @@
+"""Where a horse's part of a note begins."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+
+from fieldlog.language.horses.described import looks_behind
+from fieldlog.language.horses.introduced import introduced
+from fieldlog.language.horses.listed import (
+    TELLS_OF_ONE,
+    announced,
+    by_their_looks,
+    comes_in_turn,
+    in_a_row,
+    in_turn,
+)
+from fieldlog.language.horses.mentioned import Said, closing_start, how_said
+from fieldlog.language.horses.naming import NameAt, Opening
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
+
+
+def openings(
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    names: Sequence[NameAt],
+    text: str,
+) -> list[Opening]:
+    """The places where a new horse begins, in order."""
+    out: list[Opening] = []
+    taken_until = 0
+    meaningful = {
+        at
+        for m in marks
+        for at in m.covers()
+        if m.kind not in ("role", "correction")
+        or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
+    }
+    for mark in marks:
+        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
+        if opens and mark.start >= taken_until:
+            found = introduced(words, mark, names, text, meaningful)
+            if found is not None:
+                out.append(found)
+                taken_until = found.end
+    out += _named(words, marks, names, {at for o in out for at in range(o.start, o.end)})
+    begun = {at for o in out for at in range(o.start, o.end)}
+    listed = {at for begin, end, _ in names for at in range(begin, end)}
+    turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in begun]
+    if len(out) + len(turns) > 1:  # one horse comes in no turn
+        out += turns
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += in_a_row(words, marks, text, begun | meaningful | listed)
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += [o for o in announced(words, text, meaningful) if o.start not in begun | listed]
+    begun = {at for o in out for at in range(o.start, o.end)}
+    out += [o for o in by_their_looks(words, marks) if o.start not in begun]
+    return sorted(out, key=lambda o: o.start)
+
+
+def _named(
+    words: Sequence[Token], marks: Sequence[Mark], names: Sequence[NameAt], taken: Set[int]
+) -> list[Opening]:
+    """The known names that begin a horse's part, but those in words that are taken already."""
+    out: list[Opening] = []
+    several = len({name.lower() for _, _, name in names}) > 1
+    telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
+    for begin, end, name in names:
+        if begin in taken:
+            continue
+        opens = _opens(words, begin) or comes_in_turn(words, end)
+        begins = None
+        if several:
+            said = how_said(words, (begin, end, name), names, telling)
+            opens = said is not Said.TALK or comes_in_turn(words, end)
+            begins = closing_start(words, begin, marks) if said is Said.CLOSES else None
+        if opens or _between_jobs(marks, begin, end):
+            looks = looks_behind(words, end)
+            out.append(Opening(begin, end, name, {}, True, begins=begins, looks=looks))
+    return out
+
+
+def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
+    """ "The same again at the next one": a visit, and no horse."""
+    lead = [w.norm for w in words[max(0, mark.start - 2) : mark.start]]
+    return (
+        words[mark.start].norm == "next"
+        and lead[-1:] == ["the"]
+        and lead[0] in ("at", "for", "till", "until", "by")
+    )
+
+
+def _opens(words: Sequence[Token], begin: int) -> bool:
+    """A known name opens a part at the start of the note or of a clause, not inside one."""
+    before = words[begin - 1] if begin else None
+    if before is None or before.sort in ("stop", "pause"):
+        return True
+    return before.norm in (
+        "onto",
+        "okay",
+        "ok",
+        "alright",
+        "so",
+        "then",
+        "now",
+        "and",
+        "that's",
+        "done",
+    )
+
+
+def _between_jobs(marks: Sequence[Mark], begin: int, end: int) -> bool:
+    """ "smudge trim dot trim": a known name with what was done to the last horse right before it
+    and what is done to this one right behind."""
+    told = [m for m in marks if m.kind in TELLS_OF_ONE]
+    return any(m.end == begin for m in told) and any(
+        m.start == end and m.kind in ("work", "foot") for m in told
+    )

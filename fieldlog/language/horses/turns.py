@@ -1,0 +1,276 @@
+"""Whose turn it is: the words of a note parted among its horses.
+
+A part is of one horse, or of several that are told of at once. It begins where a horse is named or
+described, or at a group's sentence ("both of them six weeks"); behind such a sentence the horse
+before it goes on. "No, that's Bella I'm on" gives the part so far to Bella.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, field, replace
+
+from fieldlog.language.horses.described import descriptions
+from fieldlog.language.horses.groups import Group, groups
+from fieldlog.language.horses.herd import Herd
+from fieldlog.language.horses.listed import TELLS_OF_ONE
+from fieldlog.language.horses.mentioned import clause_start, leads_only
+from fieldlog.language.horses.naming import Opening
+from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
+
+_BREAKS = frozenset({"stop", "pause", "comma"})
+_WHOLE_HORSE = frozenset({"time", "followup", "handling"})
+"""What is told of whole horses, never of single feet."""
+_CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoops", "correction",
+                   "scratch", "wrong"})  # fmt: skip
+_LINKS = frozenset({"that", "'s", "this", "is", "it", "was", "i", "mean", "'m", "on", "the",
+                    "horse", "make", "should", "be", "actually", "wait", "no", "one", "got",
+                    "wrong", "sorry", "'ve", "isn't", "hang", "hold"})  # fmt: skip
+_SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A part of the note."""
+
+    begin: int
+    """Its first word."""
+    who: tuple[Opening, ...] = ()
+    """The horses that it is of; none before the first is named."""
+    horses: tuple[int, ...] = ()
+    """The same, by their place among the horses of the note."""
+    said: tuple[int, int] | None = None
+    """The words that say so, one past the last; None where a horse before goes on."""
+
+
+@dataclass
+class _Turns:
+    """The parts found so far."""
+
+    words: Sequence[Token]
+    marks: Sequence[Mark]
+    herd: Herd = field(default_factory=Herd)
+    out: list[Turn] = field(default_factory=list)
+
+    @property
+    def now(self) -> Turn:
+        return self.out[-1] if self.out else Turn(0)
+
+    def told(self, begin: int, end: int, kinds: Set[str] = TELLS_OF_ONE) -> list[Mark]:
+        """The marks of some kinds that begin among some words."""
+        return [m for m in self.marks if m.kind in kinds and begin <= m.start < end]
+
+    def named(self, opening: Opening) -> None:
+        """A horse is named or described: its part begins, or it joins those named right before."""
+        last = self.now
+        if self._renames(opening):
+            return
+        begin = opening.start if opening.begins is None else opening.begins
+        horse = self.herd.place_of(opening)
+        if last.said and self._only_joined(last.said[1], opening.start) and last.who:
+            if horse not in last.horses:
+                self.out[-1] = replace(
+                    last, who=(*last.who, opening), horses=(*last.horses, horse),
+                    said=(last.said[0], opening.end),
+                )  # fmt: skip
+            return
+        self._worked(begin)
+        self.out.append(Turn(begin, (opening,), (horse,), (opening.start, opening.end)))
+
+    def _only_joined(self, end: int, start: int) -> bool:
+        """Whether only "and" and commas stand between two names."""
+        between = self.words[end:start]
+        return (
+            0 < len(between) <= 2
+            and any(w.norm in ("and", ",") for w in between)
+            and all(w.norm == "and" or w.sort == "comma" for w in between)
+        )
+
+    def _worked(self, end: int) -> None:
+        """Note of the horses of the last part whether a job was told of them."""
+        if self.out and self.told(self.now.begin, end, frozenset({"work"})):
+            for horse in self.now.horses:
+                self.herd.beasts[horse].worked_on = True
+
+    def _renames(self, opening: Opening) -> bool:
+        """ "No, that's Bella I'm on": the part so far is of another horse than was said."""
+        cue = self._cue(opening.start)
+        if cue is None or not opening.name or not self.out or not self.now.who:
+            return False
+        last = self.now
+        behind = [w.norm for w in self.words[opening.end : opening.end + 1]]
+        if behind == ["'s"] and not self._is_on(opening.end):
+            begin = max(clause_start(self.words, _sentence(self.words, cue)), last.begin)
+            horse = self.herd.place_of(opening)
+            self.out.append(Turn(begin, (opening,), (horse,), (cue, opening.end)))
+            return True
+        wrong = last.horses
+        renamed = replace(opening, start=cue, replaced=last.said)
+        self.out[-1] = replace(
+            last, who=(renamed,), horses=(self.herd.place_of(opening),), said=last.said
+        )
+        for horse in wrong:
+            if not any(horse in turn.horses for turn in self.out):
+                self.herd.beasts[horse].opening = replace(
+                    self.herd.beasts[horse].opening, name="", details={}
+                )
+                self.herd.beasts[horse].looks = set()
+        return True
+
+    def _is_on(self, at: int) -> bool:
+        return [w.norm for w in self.words[at : at + 3]] in (["i", "'m", "on"], ["i", "'m", "at"])
+
+    def _cue(self, start: int) -> int | None:
+        """Where "no, that's" begins before a name; None if nothing takes a name back."""
+        at, which = start - 1, False
+        while at >= 0 and start - at < 9 and self.words[at].sort != "stop":
+            norm = self.words[at].norm
+            if norm in _CUES and (which or norm == "wrong"):
+                return at
+            if norm not in _LINKS and self.words[at].sort not in ("comma", "pause", "filler"):
+                return None
+            which = which or norm in _SAYS_WHICH
+            at -= 1
+        return None
+
+    def described(self, opening: Opening, strong: bool) -> None:
+        """A horse is described: another one, or the one that is spoken of."""
+        beasts = self.herd.beasts
+        looks = opening.looks
+        if not self.out or not self.now.horses:
+            if opening.start == 0 or strong:
+                self.named(opening)
+            return
+        current = [beasts[horse] for horse in self.now.horses]
+        if any(looks <= beast.looks for beast in current):
+            return
+        known = any(looks <= beast.looks for beast in beasts)
+        conflict = all(_differs(opening, beast.opening) for beast in current)
+        if known or strong or conflict:
+            self.named(opening)
+
+    def grouped(self, group: Group) -> None:
+        """Several horses are spoken of at once."""
+        members = self._members(group)
+        if len(members) < 2 or (self.now.said and self.now.said[1] > group.start):
+            return
+        leading = leads_only(self.words, group.start)
+        begin, until = self._reach(group, leading)
+        if begin is None or not self.told(begin, until, TELLS_OF_ONE | _WHOLE_HORSE):
+            return
+        if group.bare and not self.told(begin, until, _WHOLE_HORSE):
+            return
+        before = self.now
+        self._worked(begin)
+        who = tuple(
+            replace(self.herd.beasts[horse].opening, start=group.start, end=group.end,
+                    replaced=None, begins=None)
+            for horse in members
+        )  # fmt: skip
+        self.out.append(Turn(begin, who, tuple(members), (group.start, group.end)))
+        if until < len(self.words):
+            self.out.append(Turn(until, before.who, before.horses))
+
+    def _members(self, group: Group) -> list[int]:
+        """The horses that a group is."""
+        now = set(self.now.horses)
+        if group.others:
+            rest = [horse for horse in self.herd.last(0) if horse not in now]
+            return rest[-group.count :] if group.count else rest
+        if group.looks:
+            alike = self.herd.looking(set(group.looks), group.count)
+            if len(alike) > 1:
+                return alike
+        members = self.herd.last(group.count)
+        if group.bare and group.count not in (0, len(members)):
+            return []
+        return members
+
+    def _reach(self, group: Group, leading: bool) -> tuple[int | None, int]:
+        """The first word of what is told of a group, and the one behind the last."""
+        words = self.words
+        if leading:
+            return group.start, self._end_of_sentence(group.end)
+        begin = clause_start(words, group.start - 1) if group.start else 0
+        begin = max(begin, self.now.begin)
+        if not any(w.sort in _BREAKS for w in words):
+            marks = [m for m in self.marks if m.end in (group.start, group.start - 1)]
+            begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE]
+            return min(begins, default=None), group.end
+        end = group.end
+        while end < len(words) and words[end].sort not in _BREAKS:
+            end += 1
+        return begin, end
+
+    def _end_of_sentence(self, at: int) -> int:
+        """One past the last word of the sentence; without stops, the next foot behind a fact."""
+        words = self.words
+        if any(w.sort == "stop" for w in words):
+            while at < len(words) and words[at].sort != "stop":
+                at += 1
+            return at
+        first = next((m.end for m in self.told(at, len(words), TELLS_OF_ONE | _WHOLE_HORSE)), at)
+        feet = [m.start for m in self.told(first, len(words), frozenset({"foot"}))]
+        return min(feet, default=len(words))
+
+
+def _differs(one: Opening, other: Opening) -> bool:
+    """Whether two descriptions cannot be of one horse."""
+    return any(
+        key in other.details and other.details[key] != value for key, value in one.details.items()
+    )
+
+
+def _sentence(words: Sequence[Token], at: int) -> int:
+    """The last word before some words and the comma before them."""
+    at -= 1
+    while at > 0 and words[at].sort in ("comma", "pause"):
+        at -= 1
+    return max(at, 0)
+
+
+def turns_of(
+    words: Sequence[Token], marks: Sequence[Mark], opened: Sequence[Opening]
+) -> list[Turn]:
+    """The parts of a note, in order; none if no horse is named or described in it.
+
+    Args:
+        words: those of the note.
+        marks: what patterns found in them.
+        opened: where a horse is named.
+    """
+    found = _Turns(words, marks)
+    starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
+    taken = {at for o in opened for at in range(o.start, o.end)}
+    events: list[tuple[int, int, Opening | Group, bool]] = [(o.start, 0, o, True) for o in opened]
+    events += [
+        (o.start, 1, o, strong)
+        for o, strong in descriptions(words, starts)
+        if not taken & {*range(o.start, o.end)}
+    ]
+    events += [
+        (g.start, 2, g, False) for g in groups(words) if not taken & {*range(g.start, g.end)}
+    ]
+    for _, _, event, strong in sorted(events, key=lambda e: e[:2]):
+        if isinstance(event, Group):
+            found.grouped(event)
+        elif any(event is o for o in opened):
+            found.named(event)
+        else:
+            found.described(event, strong)
+    if not opened and len(found.herd.beasts) < 2:
+        return []
+    return _in_order(found.out)
+
+
+def _in_order(turns: Sequence[Turn]) -> list[Turn]:
+    """The turns by where they begin: a later one that begins there or before takes the words."""
+    out: list[Turn] = []
+    for turn in turns:
+        while out and out[-1].begin >= turn.begin and out[-1].said is None:
+            out.pop()
+        if out and out[-1].begin >= turn.begin:
+            turn = replace(turn, begin=out[-1].begin + 1)
+        out.append(turn)
+    return out
