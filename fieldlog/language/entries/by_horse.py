@@ -84,9 +84,12 @@ def same_horse_joined(entries: Sequence[tuple[int | None, Entry]]) -> list[Entry
     Args:
         entries: each with its horse's place among the horses of the note, or None.
     """
-    out: dict[int | None, Entry] = {}
+    out: dict[int | str | None, Entry] = {}
     for horse, entry in entries:
-        out[horse] = _one_entry(out[horse], entry) if horse in out else entry
+        name = entry.horse.name.lower() if entry.horse else ""
+        out[name or horse] = (
+            _one_entry(out[name or horse], entry) if (name or horse) in out else entry
+        )
     return list(out.values())
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence, Set
+from dataclasses import dataclass, field
 
 from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, Opening
 from fieldlog.language.lexicon import word_set
@@ -12,9 +13,16 @@ _LEADS = word_set("leads_to_name") | {"another", "to", "on", "one", "her", "his"
 _STRONG = frozenset({"next", "then", "now", "onto", "another", "second", "third", "last"})
 """Words that lead to another horse than the one before."""
 _KIN = frozenset({"foal", "yearling", "brother", "sister", "mother", "dam", "mate", "stablemate",
-                  "companion", "daughter", "son"})  # fmt: skip
+                  "companion", "daughter", "son", "buddy", "friend", "pal"})  # fmt: skip
+_ONE = frozenset({"one", "horse", "fella", "fellow", "feller", "lad", "girl", "lady", "chap"})
+_OF_FEET = frozenset({"shoe", "shoes", "nail", "nails", "s", "foot", "feet", "inch", "inches"})
+"""Behind a number, or behind "the other", that no horse has."""
+_IN = frozenset({"in", "at", "by", "from", "of"})
+_WHERE = frozenset({"yard", "stable", "stall", "box", "barn", "field", "paddock", "door", "end",
+                    "corner", "pen", "corral", "string", "row"})  # fmt: skip
 _OWNS = frozenset({"her", "his", "their", "'s"})
 _PLACES = frozenset({"stall", "box", "number", "horse", "pen", "stable", "loosebox"})
+_RANKS = frozenset({"first", "second", "third", "fourth", "fifth", "sixth", "last", "other"})
 _ORDINALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
              "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
              "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
@@ -46,38 +54,78 @@ def _may_begin(words: Sequence[Token], at: int) -> bool:
     return at == 0 or words[at - 1].sort in _BREAKS or words[at].norm in _STRONG
 
 
-def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | None:
-    """The looks told from a word on; None if none are."""
-    at, strong, details, looks = begin, False, {}, set()
-    while at < len(words) and at < begin + 9:
+@dataclass(slots=True)
+class _Looks:
+    """What is told of a horse instead of its name."""
+
+    details: dict[str, str] = field(default_factory=dict)
+    others: set[str] = field(default_factory=set)
+    strong: bool = False
+    """Whether it must be another horse than the one before."""
+
+    def take(self, words: Sequence[Token], at: int, begin: int) -> int:
+        """Take the word at ``at`` as part of a description; how many words were taken."""
         norm = words[at].norm
+        behind = words[at + 1].norm if at + 1 < len(words) else ""
         if norm in COLOURS:
-            details["colour"] = norm
+            self.details["colour"] = norm
         elif norm in SEXES or norm in BEASTS:
-            details["sex" if norm in SEXES else "kind"] = norm
-        elif norm in _KIN and words[at - 1].norm in _OWNS and at > begin:
-            looks.add(norm)
-            strong = True
-        elif norm in _PLACES and at + 1 < len(words) and words[at + 1].norm in _ORDINALS:
-            looks.add(f"{norm} {_ORDINALS[words[at + 1].norm]}")
-            at += 1
-        elif norm in _LEADS or (norm == "in" and (details or looks)):
-            strong = strong or norm in _STRONG
+            self.details["sex" if norm in SEXES else "kind"] = norm
+        elif norm in _KIN and at > begin and words[at - 1].norm in _OWNS:
+            self.others.add(norm)
+            self.strong = True
+        elif norm in _PLACES and behind in _ORDINALS and _next(words, at + 2) not in _OF_FEET:
+            self.others.add(f"{norm} {_ORDINALS[behind]}")
+            self.strong = True
+            return 2
+        elif norm in _RANKS and behind in _ONE | COLOURS | SEXES | BEASTS:
+            self.others.add(f"{norm} one")
+            self.strong = True
+            return 2 if behind in _ONE else 1
         else:
+            return 0
+        return 1
+
+
+def _next(words: Sequence[Token], at: int) -> str:
+    return words[at].norm if at < len(words) else ""
+
+
+def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | None:
+    """The looks told from a word on, and whether they are another horse's; None if none are."""
+    at, end, looks = begin, begin, _Looks()
+    while at < min(len(words), begin + 9):
+        taken = looks.take(words, at, begin)
+        if taken:
+            at = end = at + taken
+            continue
+        if words[at].norm not in _LEADS and words[at].norm not in _IN:
             break
+        looks.strong = looks.strong or (end == begin and words[at].norm in _STRONG)
         at += 1
-    while at > begin and words[at - 1].norm in _LEADS | {"in"}:
-        at -= 1
-    if not details and not looks:
+    if end == begin:
         return None
-    named = {key: value for key, value in details.items() if key != "kind"}
-    said = frozenset({*details.values(), *looks})
-    return Opening(begin, at, "", named, False, looks=said), strong
+    end = _with_its_place(words, end)
+    named = {key: value for key, value in looks.details.items() if key != "kind"}
+    said = frozenset({*looks.details.values(), *looks.others})
+    return Opening(begin, end, "", named, False, looks=said), looks.strong
+
+
+def _with_its_place(words: Sequence[Token], end: int) -> int:
+    """One past the last word of "the pony in the end stable", from the end of "the pony"."""
+    if _next(words, end) not in _IN:
+        return end
+    for at in range(end + 1, min(len(words), end + 6)):
+        if words[at].norm in _WHERE and _next(words, at + 1) not in _WHERE:
+            return at + 1
+    return end
 
 
 def _goes_on(words: Sequence[Token], end: int, told: Set[int]) -> bool:
     """Whether something is told right behind the looks of a horse."""
     at = end
+    if _next(words, end) in _OF_FEET:
+        return False
     while at < len(words) and (
         words[at].sort in ("comma", "pause")
         or words[at].norm

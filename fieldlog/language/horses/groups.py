@@ -24,12 +24,15 @@ _GROUP = re.compile(
       (?:all\ |the\ )*(?P<n1>{_N}|all|lot|each|every\ one|none|neither|any)\ of\ (?:them|'em|these
         |those|you|(?:the|my|our|his|her)\ (?:(?P<n2>{_N})\b\ ?)?(?P<k1>{_KIND})?)
       |{_HOW_MANY}(?:(?P<n3>{_N})\ )?(?:other\ |little\ |old\ |big\ |wee\ )*(?P<k2>{_KIND})
+      |(?P<rest>(?:the\ )?rest(?:\ of\ (?:them|'em|the\ (?:horses|ponies|lot)))?|(?:all\ )?the\ others)
       |everybody|everyone|nobody|the\ (?:whole\ )?(?:lot|string|row|yard|barn|bunch|team)
       |them\ all|they\ all|the\ pair|all\ (?P<n4>three|five|six|seven|eight)
       |the\ (?P<n5>three|four|five|six)\ (?:i\ did|that\ i\ did|i've\ done)
     )(?!\S)""",
     re.VERBOSE,
 )
+_FEET_TOO = re.compile(r" of (?:them|'em|these|those)$|^(?:the )?rest$|others|them all|the pair")
+"""Ends of groups that are feet where feet were spoken of."""
 _BARE = re.compile(
     rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three))(?!\S)"
 )
@@ -59,10 +62,13 @@ def groups(words: Sequence[Token]) -> list[Group]:
     out = []
     for match in _GROUP.finditer(text):
         named = match.groupdict()
+        rest = named.pop("rest")
         count = next((_COUNTS[n] for n in named.values() if n in _COUNTS), 0)
         kind = named["k1"] or named["k2"]
         looks = _KINDS[kind] if kind else frozenset()
-        out.append(Group(at_char[match.start()], at_char[match.end()], count, looks))
+        span = at_char[match.start()], at_char[match.end()]
+        bare = kind is None and bool(_FEET_TOO.search(match[0]))
+        out.append(Group(*span, count, looks, bare=bare, others=bool(rest)))
     taken = {at for g in out for at in range(g.start, g.end)}
     for match in _BARE.finditer(text):
         start, end = at_char[match.start()], at_char[match.end()]

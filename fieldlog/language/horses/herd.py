@@ -15,8 +15,8 @@ class Beast:
     """The words that named it first."""
     looks: set[str] = field(default_factory=set)
     """Colours, sexes, kinds, a place: what was said of it, to know it again by."""
-    worked_on: bool = False
-    """Whether a job was told of it."""
+    told: int = 0
+    """How far it was told of: 2 for a job, 1 for anything else, 0 for its name alone."""
 
 
 @dataclass(slots=True)
@@ -38,13 +38,18 @@ class Herd:
         self.beasts.append(Beast(opening, looks))
         return len(self.beasts) - 1
 
+    def named(self, name: str) -> int | None:
+        """The horse with a name; None if none has it."""
+        names = [beast.opening.name.lower() for beast in self.beasts]
+        return names.index(name.lower()) if name.lower() in names else None
+
     @staticmethod
     def _is(looks: set[str], beast: Beast) -> bool:
         """Whether a description can be of a horse: all of it was said of that horse."""
         return looks <= beast.looks
 
     def last(self, count: int) -> list[int]:
-        """The last horses that were worked on, or just the last ones, in order.
+        """The last horses that were worked on, else those that were told of, in order.
 
         Args:
             count: how many; 0 for all.
@@ -52,11 +57,11 @@ class Herd:
         Returns:
             Fewer if there are not so many.
         """
-        worked = [at for at, beast in enumerate(self.beasts) if beast.worked_on]
-        every = list(range(len(self.beasts)))
+        every = range(len(self.beasts))
         if not count:
-            return worked or every
-        return (worked if len(worked) >= count else every)[-count:]
+            return [at for at in every if self.beasts[at].told] or list(every)
+        likeliest = sorted(every, key=lambda at: (self.beasts[at].told, at))
+        return sorted(likeliest[-count:])
 
     def looking(self, looks: set[str], count: int) -> list[int]:
         """The last horses of which one of some looks was told, in order (``count`` as ``last``)."""

@@ -62,10 +62,20 @@ def introduced(
         return None
     if weak and _too_weak(words, mark, told, text):
         return None
+    if told.name and not told.known and not _may_be_name(words, mark, told, text):
+        return None
     name = told.name
     if name and not told.known:
         name = " ".join(part[:1].upper() + part[1:] for part in name.split())
     return Opening(mark.start, told.end, name, told.details, told.known, told.replaced)
+
+
+def _may_be_name(words: Sequence[Token], mark: Mark, told: _Told, text: str) -> bool:
+    """Whether an unlisted name is written as the note writes names: "from start to finish" and
+    "the tan horse, whose name is Sherman" name no Finish and no Whose."""
+    if titled(text, words, told.at) or words[mark.end - 1].norm in ("called", "named", "name"):
+        return True
+    return not any(w.sort == "stop" for w in words) or not text[:1].isupper()
 
 
 def _read_on(

@@ -27,6 +27,9 @@ _CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoop
 _LINKS = frozenset({"that", "'s", "this", "is", "it", "was", "i", "mean", "'m", "on", "the",
                     "horse", "make", "should", "be", "actually", "wait", "no", "one", "got",
                     "wrong", "sorry", "'ve", "isn't", "hang", "hold"})  # fmt: skip
+_CALLED = frozenset({"call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
+                     "'s", "who", "whose", "this", "they", "his", "the", "and"})  # fmt: skip
+"""Words between the looks of a horse and its name."""
 _SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
 
 
@@ -64,7 +67,7 @@ class _Turns:
     def named(self, opening: Opening) -> None:
         """A horse is named or described: its part begins, or it joins those named right before."""
         last = self.now
-        if self._renames(opening):
+        if self._renames(opening) or self._names(opening):
             return
         begin = opening.start if opening.begins is None else opening.begins
         horse = self.herd.place_of(opening)
@@ -78,6 +81,21 @@ class _Turns:
         self._worked(begin)
         self.out.append(Turn(begin, (opening,), (horse,), (opening.start, opening.end)))
 
+    def _names(self, opening: Opening) -> bool:
+        """ "The mule, call him Gus", "box one, Quiet Thunder": the name of the horse described."""
+        last = self.now
+        if not opening.name or len(last.who) != 1 or last.who[0].name or last.said is None:
+            return False
+        between = self.words[last.said[1] : opening.start]
+        linked = all(w.norm in _CALLED or w.sort == "comma" for w in between)
+        beast = self.herd.beasts[last.horses[0]]
+        if not linked or self.herd.named(opening.name) is not None:
+            return False
+        told = replace(opening, details={**last.who[0].details, **opening.details})
+        beast.opening, beast.looks = told, beast.looks | opening.looks
+        self.out[-1] = replace(last, who=(told,), said=(last.said[0], opening.end))
+        return True
+
     def _only_joined(self, end: int, start: int) -> bool:
         """Whether only "and" and commas stand between two names."""
         between = self.words[end:start]
@@ -88,10 +106,13 @@ class _Turns:
         )
 
     def _worked(self, end: int) -> None:
-        """Note of the horses of the last part whether a job was told of them."""
-        if self.out and self.told(self.now.begin, end, frozenset({"work"})):
-            for horse in self.now.horses:
-                self.herd.beasts[horse].worked_on = True
+        """Note of the horses of the last part whether a job was told of them, or anything."""
+        if not self.out:
+            return
+        jobs = self.told(self.now.begin, end, frozenset({"work"}))
+        told = 2 if jobs else int(bool(self.told(self.now.begin, end)))
+        for horse in self.now.horses:
+            self.herd.beasts[horse].told = max(told, self.herd.beasts[horse].told)
 
     def _renames(self, opening: Opening) -> bool:
         """ "No, that's Bella I'm on": the part so far is of another horse than was said."""
@@ -139,8 +160,7 @@ class _Turns:
         beasts = self.herd.beasts
         looks = opening.looks
         if not self.out or not self.now.horses:
-            if opening.start == 0 or strong:
-                self.named(opening)
+            self.named(opening)
             return
         current = [beasts[horse] for horse in self.now.horses]
         if any(looks <= beast.looks for beast in current):
@@ -159,7 +179,7 @@ class _Turns:
         begin, until = self._reach(group, leading)
         if begin is None or not self.told(begin, until, TELLS_OF_ONE | _WHOLE_HORSE):
             return
-        if group.bare and not self.told(begin, until, _WHOLE_HORSE):
+        if group.bare and not self._of_whole_horses(begin, until):
             return
         before = self.now
         self._worked(begin)
@@ -171,6 +191,16 @@ class _Turns:
         self.out.append(Turn(begin, who, tuple(members), (group.start, group.end)))
         if until < len(self.words):
             self.out.append(Turn(until, before.who, before.horses))
+
+    def _of_whole_horses(self, begin: int, until: int) -> bool:
+        """Whether what is told there is of whole horses: "both of them" are feet where feet are
+        spoken of before in the sentence."""
+        if self.told(begin, until, _WHOLE_HORSE):
+            return True
+        start = begin
+        while start > 0 and self.words[start - 1].sort != "stop":
+            start -= 1
+        return not self.told(max(start, self.now.begin), until, frozenset({"foot", "place"}))
 
     def _members(self, group: Group) -> list[int]:
         """The horses that a group is."""
