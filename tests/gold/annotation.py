@@ -67,7 +67,9 @@ TOGETHER = {
 }
 """Names for several splits at once."""
 UNSEEN = frozenset(
-    {"test"}.union(*({name, *TOGETHER[name]} for name in ("blind", "stranger", "outsider", "circuit")))
+    {"test"}.union(
+        *({name, *TOGETHER[name]} for name in ("blind", "stranger", "outsider", "circuit"))
+    )
 )
 """Nobody reads notes or errors of these; they are only counted."""
 FEET = {

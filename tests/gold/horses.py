@@ -55,7 +55,8 @@ def by_horse(entry: Entry) -> list[Item]:
 
 
 def entries_of(entries: Sequence[Entry], note: Note, gold: Sequence[list[Item]]) -> dict[int, int]:
-    """Which annotated horse each entry is: by name, then by looks, then by facts in common."""
+    """Which annotated horse each entry is: by name, then by looks, then by facts in
+    common; what is described and left over, in order."""
     out: dict[int, int] = {}
 
     def pair(alike: Any) -> None:
@@ -79,7 +80,11 @@ def entries_of(entries: Sequence[Entry], note: Note, gold: Sequence[list[Item]])
 
     for alike in (named, looks, shared):
         pair(alike)
-    return out
+    described = [h for h in range(len(note.horses)) if h not in out.values()]
+    nameless = [
+        at for at, e in enumerate(entries) if at not in out and e.horse and not e.horse.name
+    ]
+    return out | dict(zip(nameless, described, strict=False))
 
 
 def count(scores: HorseScores, note: Note, entries: Sequence[Entry]) -> None:
@@ -140,9 +145,7 @@ def _filed(
     return errors
 
 
-def pairs_by_horse(
-    wanted: list[Item], found: list[Item]
-) -> list[tuple[Item | None, Item | None]]:
+def pairs_by_horse(wanted: list[Item], found: list[Item]) -> list[tuple[Item | None, Item | None]]:
     """``paired``, those of one horse first: only what is left over is paired across horses."""
     out: list[tuple[Item | None, Item | None]] = []
     left: list[Item] = []
@@ -184,11 +187,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("splits", nargs="*", metavar="SPLIT",
                         help="splits, or names of several")  # fmt: skip
-    parser.add_argument("--file", nargs="*", type=Path, default=[], help="annotated notes of your own")
+    parser.add_argument(
+        "--file", nargs="*", type=Path, default=[], help="annotated notes of your own"
+    )
     parser.add_argument("--errors", action="store_true", help="tell what is wrong")
     args = parser.parse_args()
     reader = load()
-    print(f"{'':>10} {'form':>12} {'horses':>6} {'F1':>6}  {'facts':>5} {'rightly filed':>13}  whole F1")
+    print(
+        f"{'':>10} {'form':>12} {'horses':>6} {'F1':>6}  {'facts':>5} {'rightly filed':>13}  whole F1"
+    )
     for split in [*args.splits, *args.file]:
         notes = notes_in(split) if isinstance(split, Path) else read_notes(split)
         for known in (True, False):

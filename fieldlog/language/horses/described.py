@@ -13,7 +13,8 @@ _LEADS = word_set("leads_to_name") | {"another", "to", "on", "one", "her", "his"
 _STRONG = frozenset({"next", "then", "now", "onto", "another", "second", "third", "last"})
 """Words that lead to another horse than the one before."""
 _KIN = frozenset({"foal", "yearling", "brother", "sister", "mother", "dam", "mate", "stablemate",
-                  "companion", "daughter", "son", "buddy", "friend", "pal"})  # fmt: skip
+                  "companion", "daughter", "son", "buddy", "friend", "pal", "mama",
+                  "mum", "twin", "filly", "colt"})  # fmt: skip
 _ONE = frozenset({"one", "horse", "fella", "fellow", "feller", "lad", "girl", "lady", "chap"})
 _OF_FEET = frozenset({"shoe", "shoes", "nail", "nails", "s", "foot", "feet", "inch", "inches"})
 """Behind a number, or behind "the other", that no horse has."""
@@ -62,18 +63,23 @@ class _Looks:
     others: set[str] = field(default_factory=set)
     strong: bool = False
     """Whether it must be another horse than the one before."""
+    owned: bool = False
+    """Whether a word like "her" stands before: the next word may tell whose kin it is."""
 
     def take(self, words: Sequence[Token], at: int, begin: int) -> int:
         """Take the word at ``at`` as part of a description; how many words were taken."""
         norm = words[at].norm
         behind = words[at + 1].norm if at + 1 < len(words) else ""
+        self.owned = self.owned or norm in _OWNS
         if norm in COLOURS:
             self.details["colour"] = norm
         elif norm in SEXES or norm in BEASTS:
             self.details["sex" if norm in SEXES else "kind"] = norm
-        elif norm in _KIN and at > begin and words[at - 1].norm in _OWNS:
+        elif norm in _KIN and self.owned:
             self.others.add(norm)
-            self.strong = True
+            self.strong = not _is_told(words, begin)
+        elif norm in _ONE and self.details and words[at - 1].norm in COLOURS:
+            return 1
         elif norm in _PLACES and behind in _ORDINALS and _next(words, at + 2) not in _OF_FEET:
             self.others.add(f"{norm} {_ORDINALS[behind]}")
             self.strong = True
@@ -93,7 +99,8 @@ def _next(words: Sequence[Token], at: int) -> str:
 
 def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | None:
     """The looks told from a word on, and whether they are another horse's; None if none are."""
-    at, end, looks = begin, begin, _Looks()
+    at, end, looks = _behind_owner(words, begin), begin, _Looks()
+    looks.owned = at > begin
     while at < min(len(words), begin + 9):
         taken = looks.take(words, at, begin)
         if taken:
@@ -109,6 +116,20 @@ def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | N
     named = {key: value for key, value in looks.details.items() if key != "kind"}
     said = frozenset({*looks.details.values(), *looks.others})
     return Opening(begin, end, "", named, False, looks=said), looks.strong
+
+
+def _behind_owner(words: Sequence[Token], begin: int) -> int:
+    """The first word behind "Fern's own", if somebody owns the horse that is described."""
+    if _next(words, begin + 1) != "'s" or words[begin].sort != "word":
+        return begin
+    if words[begin].norm in _LEADS or words[begin].norm in _OF_FEET | _WHERE:
+        return begin
+    return begin + 2 + (_next(words, begin + 2) == "own")
+
+
+def _is_told(words: Sequence[Token], begin: int) -> bool:
+    """ "That's her brother": told of the horse that was just named."""
+    return words[begin].norm in ("that", "he", "she") and _next(words, begin + 1) in ("'s", "is")
 
 
 def _with_its_place(words: Sequence[Token], end: int) -> int:

@@ -27,14 +27,15 @@ _GROUP = re.compile(
       |(?P<rest>(?:the\ )?rest(?:\ of\ (?:them|'em|the\ (?:horses|ponies|lot)))?|(?:all\ )?the\ others)
       |everybody|everyone|nobody|the\ (?:whole\ )?(?:lot|string|row|yard|barn|bunch|team)
       |them\ all|they\ all|the\ pair|all\ (?P<n4>three|five|six|seven|eight)
-      |the\ (?P<n5>three|four|five|six)\ (?:i\ did|that\ i\ did|i've\ done)
+      |the\ (?P<n5>three|four|five|six)\ (?:of\ (?:them|'em)\ )?(?=i\ |that\ |who\ |we\ )
+      |all(?=\ \w+\ weeks)
     )(?!\S)""",
     re.VERBOSE,
 )
 _FEET_TOO = re.compile(r" of (?:them|'em|these|those)$|^(?:the )?rest$|others|them all|the pair")
 """Ends of groups that are feet where feet were spoken of."""
 _BARE = re.compile(
-    rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three))(?!\S)"
+    rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"
 )
 """Groups of horses only beside what is told of whole horses: they are feet elsewhere."""
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from enum import Enum, auto
 
-from fieldlog.language.horses.naming import NameAt
+from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, NameAt
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
 from fieldlog.language.words.marks import Mark
@@ -64,6 +64,10 @@ def how_said(
         return Said.TALK
     if word in _OF_IT:
         return _said_of(words, before, telling)
+    if before in telling and begin - 1 == before and _stopped(words):
+        return Said.CLOSES
+    if word == "at" and words[before - 1].norm.startswith("look"):
+        return Said.CLOSES
     if word == "to":
         return Said.OPENS if words[before - 1].norm in _MOVES else Said.TALK
     if word in _IS and _possessive(words, end) and _told_before(words, before, telling):
@@ -93,6 +97,14 @@ def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[in
 def _stopped(words: Sequence[Token]) -> bool:
     """Whether the note has commas or stops."""
     return any(w.sort in ("stop", "comma") for w in words)
+
+
+def appended(words: Sequence[Token], begin: int, telling: Set[int]) -> bool:
+    """ "I trimmed her wee Shetland, Tam": a name behind the looks of the horse that was done."""
+    if begin < 2 or words[begin - 1].sort != "comma":
+        return False
+    looks = words[begin - 2].norm in COLOURS | SEXES | BEASTS | _KIN
+    return looks and _told_before(words, begin - 2, telling)
 
 
 def _of_another(words: Sequence[Token], end: int) -> bool:
@@ -152,7 +164,8 @@ def closing_start(words: Sequence[Token], begin: int, marks: Sequence[Mark]) -> 
     """The first word of what is told before a name that closes its clause; without stops, of the
     one thing that is told right before it."""
     if _stopped(words):
-        return clause_start(words, begin)
+        at = begin - 1 if begin and words[begin - 1].sort == "comma" else begin
+        return clause_start(words, at)
     before = _before(words, begin)
     starts = [m.start for m in marks if before is not None and m.end == before and m.tells()]
     return min(starts, default=begin)

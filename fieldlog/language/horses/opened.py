@@ -14,7 +14,7 @@ from fieldlog.language.horses.listed import (
     in_a_row,
     in_turn,
 )
-from fieldlog.language.horses.mentioned import Said, closing_start, how_said
+from fieldlog.language.horses.mentioned import Said, appended, closing_start, how_said
 from fieldlog.language.horses.naming import NameAt, Opening
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
@@ -73,7 +73,8 @@ def _named(
         if several:
             said = how_said(words, (begin, end, name), names, telling)
             opens = said is not Said.TALK or comes_in_turn(words, end)
-            begins = closing_start(words, begin, marks) if said is Said.CLOSES else None
+            if said is Said.CLOSES or appended(words, begin, telling):
+                begins = closing_start(words, begin, marks)
         if opens or _between_jobs(marks, begin, end):
             looks = looks_behind(words, end)
             out.append(Opening(begin, end, name, {}, True, begins=begins, looks=looks))

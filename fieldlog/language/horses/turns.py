@@ -23,12 +23,14 @@ _BREAKS = frozenset({"stop", "pause", "comma"})
 _WHOLE_HORSE = frozenset({"time", "followup", "handling"})
 """What is told of whole horses, never of single feet."""
 _CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoops", "correction",
-                   "scratch", "wrong"})  # fmt: skip
+                   "scratch", "wrong", "not"})  # fmt: skip
 _LINKS = frozenset({"that", "'s", "this", "is", "it", "was", "i", "mean", "'m", "on", "the",
                     "horse", "make", "should", "be", "actually", "wait", "no", "one", "got",
-                    "wrong", "sorry", "'ve", "isn't", "hang", "hold"})  # fmt: skip
-_CALLED = frozenset({"call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
-                     "'s", "who", "whose", "this", "they", "his", "the", "and"})  # fmt: skip
+                    "wrong", "sorry", "'ve", "isn't", "hang", "hold", "not", "her",
+                    "him"})  # fmt: skip
+_CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes", "by", "known",
+                     "call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
+                     "'s", "who", "whose", "this", "his", "the", "and"})  # fmt: skip
 """Words between the looks of a horse and its name."""
 _SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
 
@@ -159,6 +161,8 @@ class _Turns:
         """A horse is described: another one, or the one that is spoken of."""
         beasts = self.herd.beasts
         looks = opening.looks
+        if self._same_described(opening):
+            return
         if not self.out or not self.now.horses:
             self.named(opening)
             return
@@ -169,6 +173,22 @@ class _Turns:
         conflict = all(_differs(opening, beast.opening) for beast in current)
         if known or strong or conflict:
             self.named(opening)
+
+    def _same_described(self, opening: Opening) -> bool:
+        """ "Box three, the filly": more of what the horse described right before looks like."""
+        last = self.now
+        if len(last.who) != 1 or last.said is None or _differs(opening, last.who[0]):
+            return False
+        between = self.words[last.said[1] : opening.start]
+        if not between or not all(w.norm in _CALLED or w.sort == "comma" for w in between):
+            return False
+        beast = self.herd.beasts[last.horses[0]]
+        beast.looks |= opening.looks
+        details = {**opening.details, **beast.opening.details}
+        beast.opening = replace(beast.opening, details=details)
+        told = replace(last.who[0], details={**opening.details, **last.who[0].details})
+        self.out[-1] = replace(last, who=(told,), said=(last.said[0], opening.end))
+        return True
 
     def grouped(self, group: Group) -> None:
         """Several horses are spoken of at once."""
@@ -200,7 +220,9 @@ class _Turns:
         start = begin
         while start > 0 and self.words[start - 1].sort != "stop":
             start -= 1
-        return not self.told(max(start, self.now.begin), until, frozenset({"foot", "place"}))
+        before = [t.said[1] for t in self.out if t.said is not None and len(t.who) > 1]
+        start = max([start, self.out[-1].begin if self.out[-1].said else 0, *before])
+        return not self.told(start, until, frozenset({"foot", "place"}))
 
     def _members(self, group: Group) -> list[int]:
         """The horses that a group is."""
