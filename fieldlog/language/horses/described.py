@@ -28,6 +28,14 @@ _ORDINALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "se
              "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
              "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
 _BREAKS = frozenset({"stop", "pause", "comma"})
+_NO_CLAUSE = frozenset({"on", "of", "for", "than", "with", "to", "in", "at", "by", "like", "as",
+                        "from", "past", "behind", "beside", "about", "see", "saw", "told", "not",
+                        "and", "is", "'s", "was", "that"})  # fmt: skip
+"""Words before the looks of a horse that is no subject."""
+_GONE = frozenset({"sold", "died", "dead", "gone", "empty", "went"})
+_TELLS = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "no", "not", "didn't",
+                    "wasn't", "hasn't", "isn't"})  # fmt: skip
+_BETWEEN = frozenset({"and", "she", "he", "a", "the", "just"})
 
 
 def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, bool]]:
@@ -40,8 +48,9 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     """
     out = []
     at = 0
+    stopped = any(w.sort in ("stop", "comma") for w in words)
     while at < len(words):
-        found = _description(words, at) if _may_begin(words, at) else None
+        found = _description(words, at) if _may_begin(words, at, stopped) else None
         if found is not None and _goes_on(words, found[0].end, told):
             out.append(found)
             at = found[0].end
@@ -50,9 +59,14 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     return out
 
 
-def _may_begin(words: Sequence[Token], at: int) -> bool:
-    """Whether a clause begins at a word, as far as stops or words like "then" show it."""
-    return at == 0 or words[at - 1].sort in _BREAKS or words[at].norm in _STRONG
+def _may_begin(words: Sequence[Token], at: int, stopped: bool) -> bool:
+    """Whether a clause begins at a word, as far as stops or words like "then" show it; without
+    stops, any word that leads to looks may begin one."""
+    if at == 0 or words[at - 1].sort in _BREAKS or words[at].norm in _STRONG:
+        return True
+    if stopped or words[at - 1].norm in _NO_CLAUSE:
+        return False
+    return words[at].norm in _PLACES | _OWNS | _RANKS | {"the"}
 
 
 @dataclass(slots=True)
@@ -144,16 +158,15 @@ def _with_its_place(words: Sequence[Token], end: int) -> int:
 
 def _goes_on(words: Sequence[Token], end: int, told: Set[int]) -> bool:
     """Whether something is told right behind the looks of a horse."""
-    at = end
-    if _next(words, end) in _OF_FEET:
+    behind = _next(words, end)
+    if behind in _OF_FEET or {behind, _next(words, end + 1)} & _GONE:
         return False
-    while at < len(words) and (
-        words[at].sort in ("comma", "pause")
-        or words[at].norm
-        in ("is", "'s", "was", "has", "had", "got", "and", "she", "he", "a", "the", "just")
-    ):
+    if end >= len(words) or words[end].sort in _BREAKS or behind in _TELLS:
+        return True
+    at = end
+    while at < len(words) and words[at].norm in _BETWEEN:
         at += 1
-    return at >= len(words) or at in told or words[end].sort in _BREAKS
+    return at in told
 
 
 def looks_behind(words: Sequence[Token], end: int) -> frozenset[str]:

@@ -23,6 +23,9 @@ _OF_IT = frozenset({"on", "for", "of", "in", "with"})
 _MOVES = frozenset({"on", "over", "back", "up", "down", "round", "across", "come", "came", "go",
                     "going", "move", "moved", "moving", "now", "get", "getting"})  # fmt: skip
 """Before "to": the farrier walks over."""
+_GOES_ON = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "not", "didn't",
+                      "who", "that", "next", "first", "no", "she", "he", "i"})  # fmt: skip
+"""Behind a name: something is told of that horse."""
 _IS = frozenset({"is", "'s", "was"})
 _BEGINS = frozenset({"and", "then", "now", "next", "okay", "ok", "so", "but", "oh", "also"})
 """Words that begin a clause, where no stop is written."""
@@ -57,7 +60,8 @@ def how_said(
     if _of_another(words, end):
         return Said.TALK
     before = _before(words, begin)
-    if before is None or any(e == before + 1 for _, e, _ in names):
+    listed = not _stopped(words) and any(b in (end, end + 1) for b, _, _ in names)
+    if before is None or listed or any(e == before + 1 for _, e, _ in names):
         return Said.OPENS
     word = words[before].norm
     if word in _TALK:
@@ -77,21 +81,24 @@ def how_said(
 
 def _said_of(words: Sequence[Token], before: int, telling: Set[int]) -> Said:
     """ "On Pippin, the off hind", or "thrush on Pippin" and "six weeks for Pippin"."""
-    if _before(words, before) is None:
+    lead = _before(words, before)
+    if lead is None or words[lead].norm == "same":
         return Said.OPENS
-    beside = before - 1 in telling
-    told = _told_before(words, before, telling) if _stopped(words) else beside
-    return Said.CLOSES if told else Said.TALK
+    if _stopped(words):
+        return Said.CLOSES if _told_before(words, before, telling) else Said.TALK
+    if before - 1 in telling:
+        return Said.CLOSES
+    return Said.OPENS if words[before].norm == "on" else Said.TALK
 
 
 def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[int]) -> Said:
-    """A name among words without stops opens, but one that is an ordinary word ("star") only
-    where something is told right behind it."""
-    if not any(w.norm in vocabulary() for w in words[begin:end]):
+    """A name among words without stops opens, but one of ordinary words ("star") only where
+    something is told right behind it, or beside another name."""
+    if not all(w.norm in vocabulary() for w in words[begin:end]):
         return Said.OPENS
-    behind = {end, end + 1} if words[end : end + 1] else set()
-    owned = [w.norm for w in words[end : end + 1]] == ["'s"]
-    return Said.OPENS if owned or behind & telling else Said.TALK
+    behind = [w.norm for w in words[end : end + 1]]
+    goes_on = bool(set(behind) & _GOES_ON) or bool({end, end + 1} & telling)
+    return Said.OPENS if not behind or goes_on else Said.TALK
 
 
 def _stopped(words: Sequence[Token]) -> bool:

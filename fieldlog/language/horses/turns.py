@@ -32,6 +32,7 @@ _CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes
                      "call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
                      "'s", "who", "whose", "this", "his", "the", "and"})  # fmt: skip
 """Words between the looks of a horse and its name."""
+_NOT = frozenset({"not", "wasn't", "weren't", "didn't", "no", "never", "couldn't"})
 _SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
 
 
@@ -101,8 +102,10 @@ class _Turns:
     def _only_joined(self, end: int, start: int) -> bool:
         """Whether only "and" and commas stand between two names."""
         between = self.words[end:start]
+        if not between:
+            return True
         return (
-            0 < len(between) <= 2
+            len(between) <= 2
             and any(w.norm in ("and", ",") for w in between)
             and all(w.norm == "and" or w.sort == "comma" for w in between)
         )
@@ -111,10 +114,18 @@ class _Turns:
         """Note of the horses of the last part whether a job was told of them, or anything."""
         if not self.out:
             return
-        jobs = self.told(self.now.begin, end, frozenset({"work"}))
+        jobs = [m for m in self.told(self.now.begin, end, frozenset({"work"}))
+                if not self._denied(m.start)]  # fmt: skip
         told = 2 if jobs else int(bool(self.told(self.now.begin, end)))
         for horse in self.now.horses:
             self.herd.beasts[horse].told = max(told, self.herd.beasts[horse].told)
+
+    def _denied(self, at: int) -> bool:
+        """Whether a word shortly before a job says that it was not done."""
+        lead = range(max(0, at - 3), at)
+        return any(
+            m.code in ("negation", "work_negation") and m.start in lead for m in self.marks
+        ) or any(self.words[word].norm in _NOT for word in lead)
 
     def _renames(self, opening: Opening) -> bool:
         """ "No, that's Bella I'm on": the part so far is of another horse than was said."""
@@ -248,7 +259,7 @@ class _Turns:
         begin = max(begin, self.now.begin)
         if not any(w.sort in _BREAKS for w in words):
             marks = [m for m in self.marks if m.end in (group.start, group.start - 1)]
-            begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE]
+            begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE | {"number"}]
             return min(begins, default=None), group.end
         end = group.end
         while end < len(words) and words[end].sort not in _BREAKS:
