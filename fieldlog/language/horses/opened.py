@@ -16,6 +16,7 @@ from fieldlog.language.horses.listed import (
 )
 from fieldlog.language.horses.mentioned import Said, appended, closing_start, how_said
 from fieldlog.language.horses.naming import NameAt, Opening
+from fieldlog.language.horses.unlisted import unlisted_names
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
@@ -43,7 +44,11 @@ def openings(
             if found is not None:
                 out.append(found)
                 taken_until = found.end
-    out += _named(words, marks, names, {at for o in out for at in range(o.start, o.end)})
+    told = {m.start for m in marks if m.kind in TELLS_OF_ONE}
+    listed = {at for begin, end, _ in names for at in range(begin, end)}
+    spoken = [*names, *unlisted_names(words, told, text, listed)]
+    known = {name for _, _, name in names}
+    out += _named(words, marks, spoken, known, {at for o in out for at in range(o.start, o.end)})
     begun = {at for o in out for at in range(o.start, o.end)}
     listed = {at for begin, end, _ in names for at in range(begin, end)}
     turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in begun]
@@ -59,14 +64,18 @@ def openings(
 
 
 def _named(
-    words: Sequence[Token], marks: Sequence[Mark], names: Sequence[NameAt], taken: Set[int]
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    names: Sequence[NameAt],
+    known: Set[str],
+    taken: Set[int],
 ) -> list[Opening]:
-    """The known names that begin a horse's part, but those in words that are taken already."""
+    """The names that begin a horse's part, but those in words that are taken already."""
     out: list[Opening] = []
     several = len({name.lower() for _, _, name in names}) > 1
     telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
     for begin, end, name in names:
-        if begin in taken:
+        if begin in taken or not (several or name in known):
             continue
         opens = _opens(words, begin) or comes_in_turn(words, end)
         begins = None
@@ -77,7 +86,7 @@ def _named(
                 begins = closing_start(words, begin, marks)
         if opens or _between_jobs(marks, begin, end):
             looks = looks_behind(words, end)
-            out.append(Opening(begin, end, name, {}, True, begins=begins, looks=looks))
+            out.append(Opening(begin, end, name, {}, name in known, begins=begins, looks=looks))
     return out
 
 
