@@ -24,7 +24,8 @@ _GROUP = re.compile(
       (?:all\ |the\ )*(?P<n1>{_N}|all|lot|each|every\ one|none|neither|any)\ of\ (?:them|'em|these
         |those|you|(?:the|my|our|his|her)\ (?:(?P<n2>{_N})\b\ ?)?(?P<k1>{_KIND})?)
       |{_HOW_MANY}(?:(?P<n3>{_N})\ )?(?:other\ |little\ |old\ |big\ |wee\ )*(?P<k2>{_KIND})
-      |(?P<rest>(?:the\ )?rest(?:\ of\ (?:them|'em|the\ (?:horses|ponies|lot)))?|(?:all\ )?the\ others)
+      |(?P<rest>(?:the\ )?rest(?:\ of\ (?:them|'em|the\ (?:horses|ponies|lot)))?
+        |(?:all\ )?the\ others)
       |everybody|everyone|nobody|the\ (?:whole\ )?(?:lot|string|row|yard|barn|bunch|team)
       |them\ all|they\ all|the\ pair|all\ (?P<n4>three|five|six|seven|eight)
       |the\ (?P<n5>three|four|five|six)\ (?:of\ (?:them|'em)\ )?(?=i\ |that\ |who\ |we\ )

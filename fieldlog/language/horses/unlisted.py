@@ -26,6 +26,7 @@ from fieldlog.language.words.tokens import Token
 _BREAKS = frozenset({"stop", "pause", "comma"})
 _KIN = word_set("kin_of_a_horse")
 _PEOPLE_DO = word_set("people_do")
+_PEOPLE_ARE = word_set("people_are")
 _TO_PEOPLE = word_set("done_to_people")
 _OWNERS = word_set("owner_words")
 _NO_NAMES = word_set("days_and_months")
@@ -33,6 +34,9 @@ _IS = frozenset({"'s", "is", "was", "has", "had", "got", "gets", "needs"})
 _TURNS = frozenset({"first", "next", "last"})
 _LEADS = frozenset({"then", "now", "next", "and", "onto", "after"})
 _PLACES = frozenset({"at", "from", "to", "near"})
+_CONJUNCTIONS = word_set("leads_to_name") | {"if", "because", "while", "as", "though", "only"}
+_SEVERAL = frozenset({"both", "two", "three", "four", "these", "those", "all"})
+_POINTS = frozenset({"there", "this", "that", "it", "here"})
 _NEAR = 4
 """Words behind a name in which something may be told of it."""
 
@@ -55,7 +59,8 @@ def unlisted_names(
     for begin, end, name in found:
         speaks[name] += _speaks(words, begin, end, told)
     _share(words, found, speaks)
-    return [one for one in found if speaks[one[2]] > 0]
+    least = 2 if listed else 1  # Where horses are known, others are more often people.
+    return [one for one in found if speaks[one[2]] >= least]
 
 
 def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameAt]:
@@ -64,16 +69,29 @@ def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameA
     found: list[NameAt] = []
     at = 0
     while at < len(words):
+        if words[at].norm in _CONJUNCTIONS and (not at or words[at - 1].sort == "stop"):
+            at += 1
+            continue
         end = bare_name(words, at, text) if _may_be(words, at, text, listed) else 0
         if end:
             found.append((at, end, text[words[at].start : words[end - 1].end]))
         at = max(end, at + 1)
-    sure = {name for at, _, name in found if at and words[at - 1].sort != "stop"}
+    sure = {
+        name
+        for at, end, name in found
+        if (at and words[at - 1].sort != "stop") or end - at > 1 or _in_a_list(words, end, text)
+    }
     return [
         (at, end, name)
         for at, end, name in found
         if name in sure or not all(w.norm in vocabulary() for w in words[at:end])
     ]
+
+
+def _in_a_list(words: Sequence[Token], end: int, text: str) -> bool:
+    """Whether "and" or a comma leads from a name to another word with a capital."""
+    linked = end < len(words) and (words[end].sort == "comma" or words[end].norm == "and")
+    return linked and titled(text, words, end + 1)
 
 
 def _may_be(words: Sequence[Token], at: int, text: str, listed: Set[int]) -> bool:
@@ -84,6 +102,7 @@ def _may_be(words: Sequence[Token], at: int, text: str, listed: Set[int]) -> boo
         and word.norm not in NEVER
         and word.norm not in _NO_NAMES
         and titled(text, words, at)
+        and (at == 0 or words[at - 1].norm not in _SEVERAL)
     )
 
 
@@ -98,16 +117,19 @@ def _speaks(words: Sequence[Token], begin: int, end: int, told: Set[int]) -> int
         return -2
     if before in _PLACES or (behind == "'s" and norms[1:2] and norms[1] in _KIN):
         return -1
-    start = end + comma
-    if start in told or first in _TURNS:
-        return 1
+    if behind in _IS and norms[1:2] and norms[1] in _PEOPLE_ARE:
+        return -2
+    if end + comma in told or first in _TURNS:
+        return 2
     if behind in _IS and any(at in told for at in range(end + 1, end + 1 + _NEAR)):
         return 1
     looks = BEASTS | SEXES | COLOURS | _KIN
     kin = words[begin - 2].norm if begin > 1 and words[begin - 1].sort == "comma" else before
     if kin in looks:
         return 1
-    return int(_opens(words, begin) and (comma or behind in _IS))
+    points = before in _IS and begin > 1 and words[begin - 2].norm in _POINTS
+    alone = end >= len(words) or words[end].sort in _BREAKS
+    return int(points or before == "on" or (_opens(words, begin) and (alone or behind in _IS)))
 
 
 def _opens(words: Sequence[Token], begin: int) -> bool:
