@@ -13,7 +13,7 @@ import json
 import random
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -270,11 +270,21 @@ def shown(item: Item) -> str:
     return " ".join(str(v) for v in item.values() if v)
 
 
-def understood(reader: Understander, said: str | Transcript) -> list[Fact]:
-    """The facts of a text, without the calls that red flags add by themselves."""
+def understood(reader: Understander, said: str | Transcript, apart: bool = False) -> list[Fact]:
+    """The facts of a text, without the calls that red flags add by themselves.
+
+    Args:
+        reader: the understanding.
+        said: the text.
+        apart: whether what is said once of several horses is a fact of each.
+    """
     note = Transcript.typed(said) if isinstance(said, str) else said
     entries = reader.understand(note, recorded=RECORDED)
-    return [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
+    told = [f for e in entries for f in e.facts if not f.rule.startswith("redflag")]
+    if apart:
+        return told
+    alike = [replace(fact, id="") for fact in told]
+    return [fact for at, fact in enumerate(told) if alike[at] not in alike[:at]]
 
 
 def recognised(split: str, folder: Path = HERE) -> dict[str, Transcript]:
@@ -305,7 +315,7 @@ def score(
         said: str | Transcript = note.as_heard if heard else note.text
         if isinstance(heard, dict):
             said = heard[note.text]
-        facts = understood(reader, said)
+        facts = understood(reader, said, apart=bool(note.horses))
         gold = joined_feet(note.facts)
         wrong = count(scores, gold, joined_feet(f.to_dict() for f in facts), relaxed)
         if wrong:

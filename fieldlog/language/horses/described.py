@@ -33,6 +33,9 @@ _NO_CLAUSE = frozenset({"on", "of", "for", "than", "with", "to", "in", "at", "by
                         "and", "is", "'s", "was", "that"})  # fmt: skip
 """Words before the looks of a horse that is no subject."""
 _GONE = frozenset({"sold", "died", "dead", "gone", "empty", "went"})
+_OF_SIZES = frozenset({"up", "in", "front", "behind", "on", "all", "and", "hinds", "fronts", "near",
+                       "off", "left", "right"})  # fmt: skip
+"""Behind "number two", a size of shoes."""
 _TELLS = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "no", "not", "didn't",
                     "wasn't", "hasn't", "isn't"})  # fmt: skip
 _BETWEEN = frozenset({"and", "she", "he", "a", "the", "just"})
@@ -98,7 +101,13 @@ class _Looks:
             self.others.add(f"{norm} {_ORDINALS[behind]}")
             self.strong = True
             return 2
-        elif norm in _RANKS and behind in _ONE | COLOURS | SEXES | BEASTS:
+        elif (
+            norm in _RANKS
+            and behind in _ONE | COLOURS | SEXES | BEASTS
+            and not (
+                norm == "other" and behind == "one"  # a foot, as a rule
+            )
+        ):
             self.others.add(f"{norm} one")
             self.strong = True
             return 2 if behind in _ONE else 1
@@ -159,6 +168,8 @@ def _with_its_place(words: Sequence[Token], end: int) -> int:
 def _goes_on(words: Sequence[Token], end: int, told: Set[int]) -> bool:
     """Whether something is told right behind the looks of a horse."""
     behind = _next(words, end)
+    if words[end - 2].norm == "number" and behind in _OF_SIZES:
+        return False
     if behind in _OF_FEET or {behind, _next(words, end + 1)} & _GONE:
         return False
     if end >= len(words) or words[end].sort in _BREAKS or behind in _TELLS:

@@ -33,7 +33,9 @@ _GROUP = re.compile(
     )(?!\S)""",
     re.VERBOSE,
 )
-_FEET_TOO = re.compile(r" of (?:them|'em|these|those)$|^(?:the )?rest$|others|them all|the pair")
+_FEET_TOO = re.compile(
+    r" of (?:them|'em|these|those)$|^(?:the )?rest$|others|them all|the pair|^the lot$"
+)
 """Ends of groups that are feet where feet were spoken of."""
 _BARE = re.compile(
     rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence, Set
+from dataclasses import replace
 
 from fieldlog.language.horses.described import looks_behind
 from fieldlog.language.horses.introduced import introduced
@@ -46,36 +47,48 @@ def openings(
                 taken_until = found.end
     told = {m.start for m in marks if m.kind in TELLS_OF_ONE}
     listed = {at for begin, end, _ in names for at in range(begin, end)}
-    spoken = [*names, *unlisted_names(words, told, text, listed)]
-    known = {name for _, _, name in names}
-    out += _named(words, marks, spoken, known, {at for o in out for at in range(o.start, o.end)})
-    begun = {at for o in out for at in range(o.start, o.end)}
-    listed = {at for begin, end, _ in names for at in range(begin, end)}
-    turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in begun]
+    strangers = unlisted_names(words, told, text, listed)
+    several = len({name.lower() for _, _, name in [*names, *strangers]}) > 1
+    out += _named(words, marks, names, several, _begun(out))
+    turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in _begun(out)]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
         out += turns
-    begun = {at for o in out for at in range(o.start, o.end)}
-    out += in_a_row(words, marks, text, begun | meaningful | listed)
-    begun = {at for o in out for at in range(o.start, o.end)}
-    out += [o for o in announced(words, text, meaningful) if o.start not in begun | listed]
-    begun = {at for o in out for at in range(o.start, o.end)}
+    out += in_a_row(words, marks, text, _begun(out) | meaningful | listed)
+    begun = _begun(out) | listed
+    out += [o for o in announced(words, text, meaningful) if o.start not in begun]
+    if several:
+        found = _named(words, marks, [*names, *strangers], several, _begun(out) | listed)
+        out += [replace(opening, known=False) for opening in found]
+    begun = _begun(out)
     out += [o for o in by_their_looks(words, marks) if o.start not in begun]
     return sorted(out, key=lambda o: o.start)
+
+
+def _begun(openings: Sequence[Opening]) -> set[int]:
+    """The words of some openings."""
+    return {at for o in openings for at in range(o.start, o.end)}
 
 
 def _named(
     words: Sequence[Token],
     marks: Sequence[Mark],
     names: Sequence[NameAt],
-    known: Set[str],
+    several: bool,
     taken: Set[int],
 ) -> list[Opening]:
-    """The names that begin a horse's part, but those in words that are taken already."""
+    """The names that begin a horse's part, but those in words that are taken already.
+
+    Args:
+        words: those of the note.
+        marks: what patterns found in them.
+        names: where names of horses stand.
+        several: whether several horses are named in the note.
+        taken: words of other openings.
+    """
     out: list[Opening] = []
-    several = len({name.lower() for _, _, name in names}) > 1
     telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
     for begin, end, name in names:
-        if begin in taken or not (several or name in known):
+        if begin in taken:
             continue
         opens = _opens(words, begin) or comes_in_turn(words, end)
         begins = None
@@ -86,7 +99,7 @@ def _named(
                 begins = closing_start(words, begin, marks)
         if opens or _between_jobs(marks, begin, end):
             looks = looks_behind(words, end)
-            out.append(Opening(begin, end, name, {}, name in known, begins=begins, looks=looks))
+            out.append(Opening(begin, end, name, {}, True, begins=begins, looks=looks))
     return out
 
 

@@ -172,7 +172,8 @@ class _Turns:
         """A horse is described: another one, or the one that is spoken of."""
         beasts = self.herd.beasts
         looks = opening.looks
-        if self._same_described(opening):
+        after_comma = opening.start > 0 and self.words[opening.start - 1].sort == "comma"
+        if self._same_described(opening) or (after_comma and not strong):
             return
         if not self.out or not self.now.horses:
             self.named(opening)

@@ -15,6 +15,7 @@ from fieldlog.language.horses.naming import (
     COLOURS,
     NEVER,
     SEXES,
+    TYPES,
     NameAt,
     bare_name,
     titled,
@@ -36,7 +37,11 @@ _LEADS = frozenset({"then", "now", "next", "and", "onto", "after"})
 _PLACES = frozenset({"at", "from", "to", "near"})
 _CONJUNCTIONS = word_set("leads_to_name") | {"if", "because", "while", "as", "though", "only"}
 _SEVERAL = frozenset({"both", "two", "three", "four", "these", "those", "all"})
-_POINTS = frozenset({"there", "this", "that", "it", "here"})
+_POINTS = frozenset({"there", "this", "that", "it", "here", "first", "up", "last", "next", "one"})
+_ASKED_FOR = frozenset({"hold", "put", "stand", "whoa", "give", "come", "get", "pass", "leave",
+                        "move", "stop", "look", "listen", "don't", "can", "could", "would", "you",
+                        "bring", "go", "take", "fetch", "love", "mate"})  # fmt: skip
+_ORDINALS = frozenset({"first", "second", "third", "fourth", "last", "next"})
 _NEAR = 4
 """Words behind a name in which something may be told of it."""
 
@@ -69,7 +74,8 @@ def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameA
     found: list[NameAt] = []
     at = 0
     while at < len(words):
-        if words[at].norm in _CONJUNCTIONS and (not at or words[at - 1].sort == "stop"):
+        begins = not at or words[at - 1].sort == "stop"
+        if begins and (words[at].norm in _CONJUNCTIONS or _before_a_name(words, at, text)):
             at += 1
             continue
         end = bare_name(words, at, text) if _may_be(words, at, text, listed) else 0
@@ -88,10 +94,27 @@ def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameA
     ]
 
 
+def _before_a_name(words: Sequence[Token], at: int, text: str) -> bool:
+    """ "Told Anna": an ordinary word before a name that is none."""
+    second = words[at + 1] if at + 1 < len(words) else None
+    return (
+        second is not None
+        and second.sort == "word"
+        and titled(text, words, at + 1)
+        and words[at].norm in vocabulary()
+        and second.norm not in vocabulary()
+    )
+
+
 def _in_a_list(words: Sequence[Token], end: int, text: str) -> bool:
-    """Whether "and" or a comma leads from a name to another word with a capital."""
-    linked = end < len(words) and (words[end].sort == "comma" or words[end].norm == "and")
-    return linked and titled(text, words, end + 1)
+    """Whether commas and an "and" lead from a name to other words with a capital."""
+    while end + 1 < len(words) and titled(text, words, end + 1):
+        if words[end].norm == "and":
+            return True
+        if words[end].sort != "comma":
+            return False
+        end += 2
+    return False
 
 
 def _may_be(words: Sequence[Token], at: int, text: str, listed: Set[int]) -> bool:
@@ -100,9 +123,11 @@ def _may_be(words: Sequence[Token], at: int, text: str, listed: Set[int]) -> boo
         at not in listed
         and word.sort == "word"
         and word.norm not in NEVER
-        and word.norm not in _NO_NAMES
+        and word.norm not in _NO_NAMES | _ORDINALS
+        and not word.norm.endswith("est")
         and titled(text, words, at)
         and (at == 0 or words[at - 1].norm not in _SEVERAL)
+        and word.norm not in BEASTS | SEXES | COLOURS | TYPES
     )
 
 
@@ -128,8 +153,17 @@ def _speaks(words: Sequence[Token], begin: int, end: int, told: Set[int]) -> int
     if kin in looks:
         return 1
     points = before in _IS and begin > 1 and words[begin - 2].norm in _POINTS
-    alone = end >= len(words) or words[end].sort in _BREAKS
-    return int(points or before == "on" or (_opens(words, begin) and (alone or behind in _IS)))
+    tells = behind in _IS or (not _asks(words, end + 1) if comma else _stops(words, end))
+    return int(points or before == "on" or (_opens(words, begin) and tells))
+
+
+def _stops(words: Sequence[Token], at: int) -> bool:
+    return at >= len(words) or words[at].sort in _BREAKS
+
+
+def _asks(words: Sequence[Token], at: int) -> bool:
+    """Whether somebody is asked to do something: "Dave, hold him"."""
+    return at < len(words) and words[at].norm in _ASKED_FOR
 
 
 def _opens(words: Sequence[Token], begin: int) -> bool:
