@@ -12,7 +12,7 @@ from __future__ import annotations
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.language.pipeline import load
 from tests.gold.annotation import HERE, Note, notes_in, read_notes
-from tests.gold.evaluate import FIELDS, Scores, count, joined_feet, judged, understood
+from tests.gold.evaluate import FIELDS, Scores, count, joined_feet, judged, understood, unlooked
 
 SETS = ("stranger", "outsider")
 
@@ -48,7 +48,7 @@ def main() -> None:
             for fact, one, other in zip(
                 facts, judged(facts, first.facts), judged(facts, second.facts), strict=True
             ):
-                if fact.confidence >= bar and not fact.needs_look:
+                if unlooked(fact, fact.confidence, bar):
                     taken += 1
                     wrong += not (one or other)
                     differ += one != other
