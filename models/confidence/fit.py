@@ -20,7 +20,6 @@ these the calibration error of their own talkers, each foretold from the others,
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 from collections import Counter
@@ -41,7 +40,7 @@ from fieldlog.language.opinion import gist  # noqa: E402
 from fieldlog.language.pipeline import load  # noqa: E402
 from fieldlog.language.words.known_words import significant, unused_words  # noqa: E402
 from fieldlog.language.words.tokens import tokenise  # noqa: E402
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 from tests.gold import annotation, evaluate  # noqa: E402
 from tests.gold.evaluate import judged  # noqa: E402
 
@@ -209,7 +208,7 @@ accept_above = {accept:.3f}
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument("--without-gist", action="store_true", help="leave its features out")
     parser.add_argument("--allowed", type=float, default=0.02, help="share of wrong facts taken")
     parser.add_argument("--write", action="store_true", help="write the weights of the package")

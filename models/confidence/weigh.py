@@ -11,7 +11,6 @@ and both together are right, and with ``--test`` the same for a split that was n
 
 from __future__ import annotations
 
-import argparse
 import multiprocessing
 import sys
 from collections import Counter, defaultdict
@@ -41,6 +40,7 @@ from fieldlog.language.opinion import (  # noqa: E402
 )
 from fieldlog.language.opinion.labels import label  # noqa: E402
 from fieldlog.language.opinion.numbers_heard import spans_of  # noqa: E402
+from models.inputs import asking  # noqa: E402
 from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
 from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 
@@ -181,7 +181,7 @@ def write(weights: dict[str, float]) -> None:
 
 def main() -> None:
     """Fit, print, write."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument(
         "--of",
         nargs="+",

@@ -27,7 +27,7 @@ import scores  # noqa: E402
 import sets  # noqa: E402
 
 from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
 OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")
@@ -123,7 +123,7 @@ def main() -> None:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("work", type=Path, help="folder of the sets and the results")
     ask.add_argument("--people", type=existing(), help="folder of the human recordings")
     ask.add_argument("--row", action="append", default=[], help="NAME=SPEC[,...]")

@@ -29,7 +29,7 @@ from fieldlog.core.words import Word  # noqa: E402
 from fieldlog.speech.names import find_names  # noqa: E402
 from fieldlog.speech.pronounce import names_to_say, plain  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
-from models.inputs import ask_for_packed  # noqa: E402
+from models.inputs import ask_for_packed, asking  # noqa: E402
 
 NAMES = (
     "Quillaway", "Zephyrine", "Tolland Brook", "Merrowick", "Thistledown Jem", "Ostara", "Bellwyn",
@@ -67,7 +67,7 @@ def spoken() -> list[tuple[str, str, sets.Sound]]:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask_for_packed(ask)
     ask.add_argument("work", type=Path, help="folder of the sets and the expanded models")
     return ask.parse_args()

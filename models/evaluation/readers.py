@@ -110,7 +110,9 @@ def sounds(base: Path, every: int) -> Iterator[NDArray[np.int16]]:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     ask.add_argument("spec", help="vosk:FOLDER, pocketsphinx or whisper:FOLDER")
     ask.add_argument("every", type=int, help="read every so many-th sound")
     ask.add_argument("folder", type=Path, help="of the sets")

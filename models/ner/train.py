@@ -8,7 +8,6 @@ over our own tokens. It only ever adds candidates: the rules decide.
 
 from __future__ import annotations
 
-import argparse
 import json
 import random
 import sys
@@ -25,6 +24,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 from notes import LABELS, Note, make  # noqa: E402
 
 from fieldlog.language.words.tokens import spacy_tokenizer  # noqa: E402
+from models.inputs import asking  # noqa: E402
 
 CONFIG = """
 [model]
@@ -77,7 +77,7 @@ def scores(nlp: Any, notes: list[Note]) -> dict[str, Any]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     shipped = HERE.parent / "names-ner"
     parser.add_argument("--out", type=Path, default=shipped, help="folder of the name finder")
     parser.add_argument("--notes", type=int, default=6000, help="generated notes to learn from")

@@ -5,8 +5,10 @@ from __future__ import annotations
 import ast
 import math
 import random
+import subprocess
 import sys
 from argparse import ArgumentTypeError
+from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -244,6 +246,48 @@ def test_what_a_script_needs_is_looked_for_first(tmp_path: Path) -> None:
         wanted(str(bundle))
     (bundle / "part1.npz").touch()
     assert wanted(str(bundle)) == bundle
+
+
+def run(script: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, str(script.relative_to(MODELS.parent)), *words]
+    return subprocess.run(command, cwd=MODELS.parent, capture_output=True, text=True, check=False)
+
+
+def test_every_script_tells_what_it_takes_whatever_is_installed() -> None:
+    scripts = [
+        path
+        for path in sorted(MODELS.rglob("*.py"))
+        if '__name__ == "__main__"' in path.read_text(encoding="utf-8")
+    ]
+    assert len(scripts) > 25
+    with ThreadPoolExecutor(2) as two:
+        for script, ran in zip(scripts, two.map(lambda s: run(s, "--help"), scripts), strict=True):
+            about = ast.get_docstring(ast.parse(script.read_text(encoding="utf-8"))) or ""
+            assert ran.returncode == 0, (script, ran.stderr)
+            assert about.splitlines()[0] in ran.stdout, script
+            assert not ran.stderr, script
+
+
+def test_a_package_that_is_not_there_is_named(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.argv", ["models/gist/draw.py", "bundle"])
+    with pytest.raises(SystemExit, match=r"draw\.py needs no_such_package.*: see the README"):
+        inputs.packages("About.", "the README", "math", "no_such_package")
+    monkeypatch.setattr("sys.argv", ["models/gist/draw.py", "--help"])
+    with pytest.raises(SystemExit) as end:
+        inputs.packages("About.", "the README", "no_such_package")
+    assert end.value.code == 0
+    assert capsys.readouterr().out.startswith("About.\n")
+    inputs.packages("About.", "the README", "math")
+
+
+def test_what_cannot_be_left_out_is_told() -> None:
+    """A split that was written wrongly would be learnt from, and then measured on."""
+    inputs.left_out([], ["dev"])
+    inputs.left_out(["dev"], ["dev", "train"])
+    with pytest.raises(SystemExit, match=r"no dev_zz; there are: dev, train"):
+        inputs.left_out(["dev", "dev_zz"], ["train", "dev", "dev"])
 
 
 def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:
