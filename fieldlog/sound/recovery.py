@@ -6,6 +6,7 @@ No recording is thrown away here unless ``discard`` is called for it.
 from __future__ import annotations
 
 import contextlib
+import io
 import os
 import struct
 import time
@@ -19,6 +20,7 @@ from fieldlog.paths import Places
 from fieldlog.sound.importing import SAME_SOUND, ImportedSound, keep_recording
 from fieldlog.sound.keep import disk_errors, opened, sync_descriptor, write_all
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
+from fieldlog.sound.riff import chunks
 from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
 from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
 
@@ -187,9 +189,14 @@ def _own_head_size() -> int:
 
 
 def _repair(fd: int, head_size: int, data_bytes: int, started_at: datetime) -> None:
+    """Give the file a head that is right, over the old one; no sample is moved.
+
+    Raises:
+        UnreadableSound: the head is damaged, and is not as long as ours; the file stays as it was.
+    """
     os.lseek(fd, 0, os.SEEK_SET)
     head = os.read(fd, head_size)
-    if head[:4] != b"RIFF" or head[-8:-4] != b"data":
+    if not _intact(head):
         head = wav_head(started_at)
         if len(head) != head_size:
             raise UnreadableSound(
@@ -198,6 +205,12 @@ def _repair(fd: int, head_size: int, data_bytes: int, started_at: datetime) -> N
     os.ftruncate(fd, head_size + data_bytes)
     os.lseek(fd, 0, os.SEEK_SET)
     write_all(fd, patched_head(head, data_bytes))
+
+
+def _intact(head: bytes) -> bool:
+    """Whether the chunks of a head lead to the samples, so that every program finds them."""
+    names = [name for name, _ in chunks(io.BytesIO(head))]
+    return names[:1] == [b"fmt "] and names[-1:] == [b"data"] and head[-8:-4] == b"data"
 
 
 def _start_in(head: bytes) -> datetime | None:

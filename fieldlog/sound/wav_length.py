@@ -9,6 +9,8 @@ from fieldlog.sound.riff import chunks
 
 _UNKNOWN = (0, 0xFFFF_FFFF)
 """Sizes that a recorder writes before it knows better."""
+_FORMAT_BYTES = 16
+"""The least that tells the rate."""
 
 
 def said_seconds(path: Path) -> float | None:
@@ -23,7 +25,7 @@ def said_seconds(path: Path) -> float | None:
             second = 0
             """Bytes of one second."""
             for name, size in chunks(file):
-                if name == b"fmt ":
+                if name == b"fmt " and size >= _FORMAT_BYTES:
                     second = struct.unpack("<8xI", file.read(12))[0]
                 elif name == b"data":
                     missing = file.tell() + size - whole
