@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
+from fieldlog.errors import FieldlogError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
 from fieldlog.sound.keep import (
@@ -207,7 +207,7 @@ def keep_recording(
         final = places.sounds / f"{digest}.wav"
         settle(finished, final)
     read = _read_through(final, _OWN_RECORDING)
-    with contextlib.suppress(SoundError):
+    with contextlib.suppress(FieldlogError):  # it is kept all the same
         _remember(places, read.pcm_sha256, final)
     return ImportedSound(
         path=final,
