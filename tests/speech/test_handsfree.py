@@ -27,7 +27,7 @@ from fieldlog.sound.writer import RecordingWriter
 from fieldlog.speech import events
 from fieldlog.speech.events import Event
 from fieldlog.speech.fake import FakeRecogniser
-from fieldlog.speech.handsfree import HandsFree
+from fieldlog.speech.handsfree import HandsFree, Instead
 
 
 def of_kind(seen: list[Event], *kinds: type) -> list[Event]:
@@ -263,7 +263,11 @@ def test_a_disk_that_fills_up_keeps_what_there_is(
     writer = RecordingWriter(home, monotonic=lambda: float(next(now)))
     seen: list[Event] = []
     outcome = HandsFree(
-        FakeMicrophone(silence(60)), FakeRecogniser(), home, seen.append, writer=writer
+        FakeMicrophone(silence(60)),
+        FakeRecogniser(),
+        home,
+        seen.append,
+        instead=Instead(writer=writer),
     ).run()
     assert outcome.stopped_by == "disk full"
     assert isinstance(outcome.problem, DiskFull)
@@ -291,7 +295,9 @@ def test_sleep_and_a_set_clock_are_told(home: Places) -> None:
 
     seen: list[Event] = []
     watch = ClockWatch(clock(0), clock(1), clock(2))
-    HandsFree(FakeMicrophone(silence(1)), None, home, seen.append, clocks=watch).run()
+    HandsFree(
+        FakeMicrophone(silence(1)), None, home, seen.append, instead=Instead(clocks=watch)
+    ).run()
     assert of_kind(seen, events.ComputerSlept) == [events.ComputerSlept(599.0)]
     assert of_kind(seen, events.ClockSet) == [events.ClockSet(8399.0)]
 
