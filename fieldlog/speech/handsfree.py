@@ -186,6 +186,9 @@ class HandsFree:
         except Exception as bug:
             self._stopped_by = "trouble"
             return SoundError(f"Recording stopped: {bug}.", "What was recorded is kept.")
+        finally:
+            if self._lost_at is not None:  # it never came back
+                self._away += time.monotonic() - self._lost_at
         return None
 
     def _end(self, writer: RecordingWriter, problem: FieldlogError | None) -> None:

@@ -16,7 +16,8 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import DiskFull, NoMicrophone
 from fieldlog.paths import Places
-from fieldlog.sound.capture import FakeMicrophone
+from fieldlog.sound import importing
+from fieldlog.sound.capture import Captured, FakeMicrophone
 from fieldlog.sound.clocks import ClockWatch
 from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.pcm import silence
@@ -237,6 +238,7 @@ def test_a_broken_screen_costs_no_sound(home: Places) -> None:
 
     outcome = HandsFree(FakeMicrophone(silence(1)), FakeRecogniser(), home, broken).run()
     assert outcome.sound is not None
+    assert outcome.sound.duration == 1.0
 
 
 def test_overflow_loss_and_return_are_told(home: Places) -> None:
@@ -252,6 +254,66 @@ def test_overflow_loss_and_return_are_told(home: Places) -> None:
     assert outcome.away == pytest.approx(0.3, abs=0.25)
     assert outcome.sound is not None
     assert outcome.sound.duration == 2.0
+
+
+def test_a_microphone_that_never_comes_back_is_told_with_what_it_missed(home: Places) -> None:
+    seen: list[Event] = []
+    gone = threading.Event()
+
+    def noticed(event: Event) -> None:
+        seen.append(event)
+        if isinstance(event, events.MicrophoneLost):
+            gone.set()
+
+    microphone = FakeMicrophone(silence(9), lost_between=(0.5, 600.0), fast=False)
+    session = HandsFree(microphone, None, home, noticed)
+    session.start()
+    assert gone.wait(10)
+    time.sleep(0.3)
+    session.stop()
+    outcome = session.wait(10)
+    assert outcome is not None
+    assert outcome.sound is not None
+    assert outcome.sound.duration == pytest.approx(0.5, abs=0.15)
+    assert outcome.away >= 0.3
+    assert not of_kind(seen, events.MicrophoneBack)
+
+
+def test_a_microphone_that_breaks_us_keeps_what_was_said(home: Places) -> None:
+    class Breaks(FakeMicrophone):
+        def read(self, timeout: float = 0.5) -> Captured | None:
+            piece = super().read(timeout)
+            if piece is not None and self._given > 32_000:
+                raise ZeroDivisionError("a bug in a driver")
+            return piece
+
+    outcome = HandsFree(Breaks(silence(5)), FakeRecogniser(), home).run()
+    assert outcome.stopped_by == "trouble"
+    assert "a bug in a driver" in str(outcome.problem)
+    assert outcome.sound is not None
+    assert outcome.sound.duration == 1.0
+
+
+def test_a_recording_that_cannot_get_its_name_is_offered_again(
+    home: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(importing, "settle", full)
+    seen: list[Event] = []
+    outcome = HandsFree(FakeMicrophone(silence(2)), FakeRecogniser(), home, seen.append).run()
+    assert outcome.sound is None
+    assert isinstance(outcome.problem, DiskFull)
+    assert of_kind(seen, events.Finished) == [events.Finished(outcome)]
+    monkeypatch.undo()
+    (left,) = find_unfinished(home)
+    assert left.seconds == 2.0
+
+
+def test_what_was_not_started_cannot_be_waited_for(home: Places) -> None:
+    with pytest.raises(ValueError, match="not started"):
+        HandsFree(FakeMicrophone(b""), None, home).wait()
 
 
 def test_a_disk_that_fills_up_keeps_what_there_is(
