@@ -28,7 +28,7 @@ def packages(about: str | None, where: str, *names: str) -> None:
     if not missing:
         return
     script, *words = sys.argv
-    told = f"{Path(script).name} needs {', '.join(missing)}, which is not installed: see {where}"
+    told = f"{Path(script).name} needs {', '.join(missing)} (not installed): see {where}"
     if {"-h", "--help"} & set(words):
         print(about, told, sep="\n")
         raise SystemExit(0)

@@ -23,11 +23,15 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(ROOT), str(ROOT / "models" / "graph")]
 
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import scores  # noqa: E402
 import sets  # noqa: E402
 
 from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
-from models.inputs import asking, existing  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
 OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")

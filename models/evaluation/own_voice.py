@@ -24,13 +24,17 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(ROOT), str(ROOT / "models" / "graph")]
 
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import scores  # noqa: E402
 import sets  # noqa: E402
 from decode import Decoder  # noqa: E402
 
 from fieldlog.speech import own_voice, readings  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
-from models.inputs import asking, existing  # noqa: E402
 
 SHIPPED = ROOT / "models" / "farrier-en"
 SHARE = 0.5

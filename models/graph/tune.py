@@ -22,6 +22,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "models" / "evaluation")]
 
+from models.inputs import ask_for_packed, asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import numpy as np  # noqa: E402
 import scores  # noqa: E402
 import sets  # noqa: E402
@@ -29,7 +34,6 @@ from decode import Decoder, Heard  # noqa: E402
 from dictation import lines_of  # noqa: E402
 
 from fieldlog.speech import shipped  # noqa: E402
-from models.inputs import ask_for_packed, asking, existing  # noqa: E402
 
 CONF = {
     "scale": "acoustic-scale",

@@ -14,17 +14,20 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import spacy
-from spacy.training import Example
-from spacy.util import compounding, fix_random_seed, minibatch
-
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
+from models.inputs import asking, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "DEVELOPERS.md", "spacy")
+
+import spacy  # noqa: E402
 from notes import LABELS, Note, make  # noqa: E402
+from spacy.training import Example  # noqa: E402
+from spacy.util import compounding, fix_random_seed, minibatch  # noqa: E402
 
 from fieldlog.language.words.tokens import spacy_tokenizer  # noqa: E402
-from models.inputs import asking  # noqa: E402
 
 CONFIG = """
 [model]
