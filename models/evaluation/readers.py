@@ -55,9 +55,9 @@ def whisper_reader(folder: str) -> Reader:
     reader = WhisperRecogniser(Path(folder), threads=1)
 
     def read(sound: NDArray[np.int16]) -> str:
-        reader._done = None  # the loaded model serves every sound
-        reader.feed(sound.tobytes())
-        return reader.finish().text
+        note = reader.fresh()  # the loaded model serves every sound
+        note.feed(sound.tobytes())
+        return note.finish().text
 
     return read
 

@@ -9,6 +9,8 @@ readers differ in.
 
 from __future__ import annotations
 
+import argparse
+
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.language.pipeline import load
 from tests.gold.annotation import HERE, Note, notes_in, read_notes
@@ -33,6 +35,9 @@ def agreement(pairs: list[tuple[Note, Note]]) -> Scores:
 
 def main() -> None:
     """Print the agreement of each set, and the program against both readers."""
+    argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    ).parse_args()
     reader, bar = load(), accept_threshold()
     for name in SETS:
         pairs = pairs_of(name)

@@ -21,7 +21,7 @@ if not (MODELS / "graph").is_dir():
     pytest.skip("the model's build tools come with a checkout only", allow_module_level=True)
 sys.path[:0] = [str(MODELS / part) for part in ("graph", "evaluation", "recurrent")]
 
-# They need nothing but numpy: one that cannot be imported is broken, not absent.
+# They need nothing but numpy (and jiwer): one that cannot be imported is broken, not absent.
 dictation: Any = import_module("dictation")
 ngram: Any = import_module("ngram")
 normalise: Any = import_module("normalise")
@@ -30,6 +30,7 @@ phones: Any = import_module("phones")
 wide: Any = import_module("wide")
 general_text: Any = import_module("general_text")
 inputs: Any = import_module("models.inputs")
+evaluate: Any = import_module("evaluate")
 
 WORDS = [*ngram.SPECIAL, "toe", "heel", "long", "short", "is"]
 LINES = [[3, 7, 5], [4, 7, 6], [3, 7, 6], [4, 7, 5], [3, 7, 5, 4, 7, 6]] * 3
@@ -280,6 +281,33 @@ def test_a_package_that_is_not_there_is_named(
     assert end.value.code == 0
     assert capsys.readouterr().out.startswith("About.\n")
     inputs.packages("About.", "the README", "math")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("packed:farrier-en", "no reader ''|not written NAME=SPEC"),
+        ("ours=packed:", "no reader 'packed:'"),
+        ("ours=packd:farrier-en", "no reader 'packd:farrier-en'"),
+        ("ours=pocketsphinx:folder", "no reader"),
+        ("ours=vosk:no-such-folder", "there is no no-such-folder"),
+        ("ours=pocketsphinx,evry=2", "not written NAME=SPEC"),
+        ("ours=pocketsphinx,every=two", "not written NAME=SPEC"),
+        ("ours=pocketsphinx,general=no-such-folder", "there is no no-such-folder"),
+    ],
+)
+def test_a_row_that_cannot_be_measured_is_told_before_the_hours_of_the_others(
+    text: str, told: str
+) -> None:
+    with pytest.raises(ArgumentTypeError, match=told):
+        evaluate.Row.of(text)
+
+
+def test_a_row_of_the_table_is_read_as_it_is_typed() -> None:
+    row = evaluate.Row.of(f"ours=packed:{MODELS / 'farrier-en'},every=3")
+    assert (row.name, row.every, row.general) == ("ours", 3, None)
+    assert row.packed == row.folder == MODELS / "farrier-en"
+    assert evaluate.Row.of("stock=pocketsphinx").packed is None
 
 
 def test_what_cannot_be_left_out_is_told() -> None:

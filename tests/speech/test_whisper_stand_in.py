@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -15,11 +16,13 @@ import pytest
 
 from fieldlog.core.words import Word
 from fieldlog.errors import ModelDamaged, SpeechError, UnreadableSound
+from fieldlog.paths import project_folder
 from fieldlog.sound.pcm import BYTES_PER_SECOND, in_pieces, silence, write_wav
 from fieldlog.speech import second_apart, second_reader
 from fieldlog.speech.second_apart import ApartReader
 from fieldlog.speech.second_reader import WhisperRecogniser
 
+MODELS = Path(__file__).parents[2] / "models"
 LIBRARY = """
 from pathlib import Path
 from types import SimpleNamespace as Made
@@ -184,3 +187,14 @@ def test_damaged_weights_cost_a_sentence_only(apart: ApartReader, tmp_path: Path
     write_wav(path, silence(0.5))
     with pytest.raises(ModelDamaged, match="does not load"):
         apart.read(path)
+
+
+@pytest.mark.skipif(project_folder("models") is None, reason="a checkout has the tools")
+def test_measuring_it_hears_each_sound_by_itself(
+    weights: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Words of one sound that came back with the next one would count as errors."""
+    monkeypatch.syspath_prepend(str(MODELS / "evaluation"))
+    read = import_module("readers").opened(f"whisper:{weights}")
+    sounds = [np.frombuffer(beeps(at, seconds=1.0), "<i2") for at in (0.3, 0.8)]
+    assert [read(sound) for sound in sounds] == ["toe 3's", "toe 8's"]
