@@ -8,10 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from fieldlog.core.units import UNITS, Unit
+
 UNDERRUN_DEGREES = 5.0
 """Heel angle this much under the toe angle is called underrun (Turner, equipodiatry.com/hoofbal).
 Exactly 5 fits both "5 less" and "within 5", so only more than 5 is flagged."""
-
 
 LENGTH_TOLERANCE_MM = 1.0
 """Repeatability of a tape or gauge (common practice, no source)."""
@@ -22,7 +23,8 @@ ANGLE_TOLERANCE_DEGREES = 1.0
 GROWTH_MM_PER_MONTH = (6.0, 10.0)
 """Adult hoof growth (horsesport.com, nutrition for healthy hooves)."""
 
-DAYS_PER_MONTH = 30.4375
+DAYS_PER_MONTH = UNITS[Unit.MONTH].to_base
+"""A twelfth of a year of 365.25 days."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,7 @@ class HeelToe:
     difference: float
     """Toe angle minus heel angle, degrees."""
     underrun: bool
+    """Whether it is more than ``UNDERRUN_DEGREES``."""
     boundary: bool
     """Exactly on the limit: sources differ, nothing is flagged."""
 
@@ -83,8 +86,10 @@ class Growth:
     per_week: float
     """mm per week."""
     low: float
+    """The same if both readings were off in the way that makes it least."""
     high: float
     weeks: float
+    """Between the two readings."""
 
 
 def growth(
@@ -96,7 +101,12 @@ def growth(
 ) -> Growth:
     """Growth from the length left at the last trim to the length found before the next.
 
-    Both readings may be off by ``tolerance_mm``; the interval says what that does.
+    Args:
+        after_trim_mm: length left at the last trim.
+        before_trim_mm: length found at the next visit, before anything was taken off.
+        trimmed: day of the trim.
+        measured: day of the next reading.
+        tolerance_mm: by which either reading may be off; the interval says what that does.
 
     Raises:
         ValueError: ``measured`` is not after ``trimmed``.

@@ -11,8 +11,10 @@ import difflib
 from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from fieldlog.core.facts import Entry, Fact
+from fieldlog.core.spans import Span, touch
 from fieldlog.core.words import Transcript, Word
 
 TAKEN = "second reader"
@@ -24,18 +26,20 @@ DIFFER = "readers_differ"
 FILLERS = frozenset({"uh", "um", "er", "ah", "oh", "hmm", "so", "and", "okay", "the", "a"})
 """Words whose coming and going alone tells nothing, unless a fact hangs on it."""
 
-Spans = tuple[tuple[int, int], ...]
+Spans = tuple[Span, ...]
+Range = tuple[int, int]
+"""Numbers of words, the second one excluded."""
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
     """Words of the first reading (a range, end excluded) against words of the second."""
 
-    ours: tuple[int, int]
-    theirs: tuple[int, int]
+    ours: Range
+    theirs: Range
 
     @property
-    def marks(self) -> tuple[int, int]:
+    def marks(self) -> Range:
         """The first reader's words that carry it: its own, or the word before an insertion."""
         start, end = self.ours
         return (max(start - 1, 0), max(start, 1)) if start == end else (start, end)
@@ -77,7 +81,7 @@ def marked(
         second: the other one.
         stakes: for each difference the spans of text whose facts hang on it.
     """
-    words = [replace(w, rival="", rival_reader="", at_stake=()) for w in first.words]
+    words = [w.undisputed() for w in first.words]
     for one in differences(first, second):
         spans = (stakes or {}).get(one, ())
         if not spans and only_fillers(first, second, one):
@@ -96,9 +100,9 @@ def marked(
 class Stretch:
     """Words in dispute, with what each reader heard."""
 
-    words: tuple[int, int]
+    words: Range
     """Range of words of the first reading."""
-    span: tuple[int, int]
+    span: Span
     """Their characters in its text."""
     ours: str
     theirs: str
@@ -118,27 +122,13 @@ def quoted(heard: str) -> str:
 def stretches(transcript: Transcript) -> list[Stretch]:
     """The disputes that the words carry, in order."""
     found: list[Stretch] = []
-    spans = transcript.word_spans()
-    words = transcript.words
-    at = 0
-    while at < len(words):
-        word, start = words[at], at
-        at += 1
-        if not word.rival:
-            continue
-        mark = (word.rival, word.rival_reader, word.at_stake)
-        while at < len(words) and (
-            (words[at].rival, words[at].rival_reader, words[at].at_stake) == mark
-        ):
-            at += 1
-        found.append(
-            Stretch(
-                (start, at),
-                (spans[start][0], spans[at - 1][1]),
-                " ".join(w.text for w in words[start:at]),
-                *mark,
-            )
-        )
+    spans, end = transcript.word_spans(), 0
+    for mark, alike in groupby(transcript.words, lambda w: (w.rival, w.rival_reader, w.at_stake)):
+        words = [w.text for w in alike]
+        start, end = end, end + len(words)
+        if mark[0]:
+            span = (spans[start][0], spans[end - 1][1])
+            found.append(Stretch((start, end), span, " ".join(words), *mark))
     return found
 
 
@@ -155,10 +145,10 @@ def concerning(
     open_ids = {"", *(f.id for f in open_facts)}
     for one in stretches(transcript):
         places = (*one.at_stake, one.span)
-        if not one.at_stake or not any(_touch(p, entry.span) for p in places):
+        if not one.at_stake or not any(touch(p, entry.span) for p in places):
             continue
-        hit = [f.id for f in entry.facts if any(_touch(p, f.span) for p in places)]
-        if entry.horse is not None and any(_touch(p, entry.horse.span) for p in places):
+        hit = [f.id for f in entry.facts if any(touch(p, f.span) for p in places)]
+        if entry.horse is not None and any(touch(p, entry.horse.span) for p in places):
             hit.append("")
         # What would add a fact is nobody's yet: a fact already looked at does not settle it.
         if not hit or (one.at_stake == (one.span,) and not set(hit) & open_ids):
@@ -187,11 +177,7 @@ def with_disputes(
     return tuple(out)
 
 
-def _touch(one: tuple[int, int], other: tuple[int, int]) -> bool:
-    return one[0] < other[1] and other[0] < one[1]
-
-
-def _distance(one: tuple[int, int], fact: tuple[int, int]) -> tuple[int, int]:
+def _distance(one: Span, fact: Span) -> tuple[int, int]:
     """Characters between; of two as near, the fact that follows (a foot is said before)."""
     after = fact[0] >= one[1]
     return (fact[0] - one[1], 0) if after else (one[0] - fact[1], 1)
@@ -204,10 +190,9 @@ class Moved:
         self,
         old: Transcript,
         new: Transcript,
-        replaced: Sequence[tuple[tuple[int, int], tuple[int, int]]],
+        replaced: Sequence[tuple[Range, Range]],
     ) -> None:
-        """Set up.
-
+        """
         Args:
             old, new: the readings before and after.
             replaced: word ranges of ``old`` and what stands for them in ``new``, in order.
@@ -229,7 +214,7 @@ class Moved:
             shift = b1 - a1
         return at + shift
 
-    def span(self, span: tuple[int, int]) -> tuple[int, int]:
+    def span(self, span: Span) -> Span:
         """The span of the same words, or of those that stand for them."""
         begin, end = self._words(span)
         if begin >= end:
@@ -237,7 +222,7 @@ class Moved:
             return (place, place)
         return (self._new[begin][0], self._new[end - 1][1])
 
-    def part(self, span: tuple[int, int]) -> tuple[int, int]:
+    def part(self, span: Span) -> Span:
         """A part of the note that ends where the next one begins, or with the note."""
         begin, end = self._words(span)
         first = 0 if span[0] == 0 or begin >= len(self._new) else self._new[begin][0]
@@ -245,7 +230,7 @@ class Moved:
             return (first, self._lengths[1])
         return (first, self._new[end][0])
 
-    def _words(self, span: tuple[int, int]) -> tuple[int, int]:
+    def _words(self, span: Span) -> Range:
         first = bisect_right(self._ends, span[0])
         last = bisect_left(self._starts, span[1])
         return self._word(first, False), self._word(last, True)
@@ -263,23 +248,21 @@ def taken(
         The new reading, and where the places of the old text are in it.
     """
     words: list[Word] = []
-    replaced: list[tuple[tuple[int, int], tuple[int, int]]] = []
+    replaced: list[tuple[Range, Range]] = []
     at = 0
-    unmark: set[int] = set()
+    beside: list[int] = []
+    """Words on which an insertion was noted: the one before it, of the first one that behind it."""
     for one in sorted(chosen, key=lambda d: d.ours):
         words += first.words[at : one.ours[0]]
-        if one.ours[0] == one.ours[1]:
-            unmark.add(one.marks[0] + len(words) - one.ours[0])
         begin = len(words)
         words += _taken_words(first.words[slice(*one.ours)], second.words[slice(*one.theirs)])
-        if not one.ours[0] and one.ours[0] == one.ours[1]:
-            unmark = {len(words)}
+        if one.ours[0] == one.ours[1]:
+            beside.append(begin - 1 if one.ours[0] else len(words))
         replaced.append((one.ours, (begin, len(words))))
         at = one.ours[1]
     words += first.words[at:]
-    for place in unmark:
-        if place < len(words):
-            words[place] = replace(words[place], rival="", rival_reader="", at_stake=())
+    for place in beside:
+        words[place] = words[place].undisputed()
     readers = dict.fromkeys((*first.reader.split(" + "), *(second.reader for _ in chosen)))
     new = Transcript(tuple(words), " + ".join(r for r in readers if r), first.duration)
     moved = Moved(first, new, replaced)
@@ -296,19 +279,16 @@ def _taken_words(ours: Sequence[Word], theirs: Sequence[Word]) -> list[Word]:
     for n, word in enumerate(theirs):
         mine = ours[n : n + 1] if n + 1 < len(theirs) else ours[n:]
         heard = " ".join(w.text for w in mine)
-        out.append(
-            replace(word, heard=heard, changed_by=TAKEN, rival="", rival_reader="", at_stake=())
-        )
+        out.append(replace(word.undisputed(), heard=heard, changed_by=TAKEN))
     return out
 
 
 def for_understanding(transcript: Transcript) -> Transcript:
     """The same words without the traces of two readers, which would raise doubts of their own."""
     words = tuple(
-        replace(w, rival="", rival_reader="", at_stake=(),
-                changed_by="" if w.changed_by == TAKEN else w.changed_by)
+        replace(w.undisputed(), changed_by="" if w.changed_by == TAKEN else w.changed_by)
         for w in transcript.words
-    )  # fmt: skip
+    )
     return replace(transcript, words=words, text=transcript.text)
 
 

@@ -9,6 +9,7 @@ A finding is always an observation or a suspicion, never a diagnosis: that is a 
 from __future__ import annotations
 
 import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -16,6 +17,7 @@ from typing import Any
 
 from fieldlog.core.changed import changed
 from fieldlog.core.feet import Foot
+from fieldlog.core.spans import Span
 from fieldlog.core.units import Quantity, Unit
 
 BY_HAND = "by_hand"
@@ -68,7 +70,7 @@ class Reporter(StrEnum):
 
 
 class Severity(StrEnum):
-    """Spoken severity in four steps (common practice, no source)."""
+    """Spoken severity in three steps (common practice, no source)."""
 
     MILD = "mild"
     MODERATE = "moderate"
@@ -168,7 +170,7 @@ class Fact:
     """Further slots as text: ``size``, ``nails``, ``nail_count``, ``clips``, ``scale``, ``gait``,
     ``who``, ``condition``, ``reason``, ``extent``, ``surface``, ``alternative``, ``strikes``..."""
     due: Due | None = None
-    span: tuple[int, int] = (0, 0)
+    span: Span = (0, 0)
     """Characters of the note's text (end excluded) that the fact came from."""
     sound: tuple[float, float] | None = None
     """Seconds of the recording that the fact came from."""
@@ -255,10 +257,8 @@ class Fact:
             ValueError: a value is not one of the known ones.
             KeyError: kind or code is missing.
         """
-        q = data.get("quantity")
-        c = data.get("comparison")
-        d = data.get("due")
-        sound = data.get("sound")
+        quantity, comparison = data.get("quantity"), data.get("comparison")
+        due, sound = data.get("due"), data.get("sound")
         return cls(
             id=data.get("id") or new_id(),
             kind=FactKind(data["kind"]),
@@ -266,17 +266,17 @@ class Fact:
             feet=tuple(Foot(f) for f in data.get("feet", ())),
             foot_basis=FootBasis(data.get("foot_basis", FootBasis.WHOLE_HORSE)),
             places=tuple(data.get("places", ())),
-            quantity=Quantity(**{**q, "unit": Unit(q["unit"])}) if q else None,
+            quantity=_quantity_from_dict(quantity) if quantity else None,
             severity=Severity(data["severity"]) if data.get("severity") else None,
             negated=data.get("negated", False),
             uncertain=data.get("uncertain", False),
             historical=data.get("historical", False),
             planned=data.get("planned", False),
             reporter=Reporter(data.get("reporter", Reporter.FARRIER)),
-            comparison=Comparison(Trend(c["trend"]), c.get("against", "last_visit")) if c else None,
+            comparison=_comparison_from_dict(comparison) if comparison else None,
             details=dict(data.get("details", {})),
-            due=_due_from_dict(d) if d is not None else None,
-            span=(data["span"][0], data["span"][1]) if data.get("span") else (0, 0),
+            due=_due_from_dict(due) if due is not None else None,
+            span=_span(data["span"]) if data.get("span") else (0, 0),
             sound=(sound[0], sound[1]) if sound else None,
             rule=data.get("rule", ""),
             confidence=data.get("confidence", 1.0),
@@ -284,6 +284,10 @@ class Fact:
             readings=tuple(Reading(x["label"], x["changes"]) for x in data.get("readings", ())),
             why_foot=data.get("why_foot", ""),
         )
+
+
+def _span(pair: Sequence[int]) -> Span:
+    return (pair[0], pair[1])
 
 
 def _filled(fields: dict[str, Any]) -> dict[str, Any]:
@@ -309,10 +313,18 @@ def _quantity_to_dict(quantity: Quantity | None) -> dict[str, Any]:
     }
 
 
+def _quantity_from_dict(data: dict[str, Any]) -> Quantity:
+    return Quantity(**{**data, "unit": Unit(data["unit"])})
+
+
 def _comparison_to_dict(comparison: Comparison | None) -> dict[str, Any]:
     if comparison is None:
         return {}
     return {"trend": comparison.trend.value, "against": comparison.against}
+
+
+def _comparison_from_dict(data: dict[str, Any]) -> Comparison:
+    return Comparison(Trend(data["trend"]), data.get("against", "last_visit"))
 
 
 def _due_to_dict(due: Due) -> dict[str, Any]:
@@ -329,16 +341,16 @@ def _due_to_dict(due: Due) -> dict[str, Any]:
     )
 
 
-def _due_from_dict(d: dict[str, Any]) -> Due:
+def _due_from_dict(data: dict[str, Any]) -> Due:
     day = date.fromisoformat
     return Due(
-        spoken=d.get("spoken", ""),
-        period=d.get("period", ""),
-        on=day(d["on"]) if d.get("on") else None,
-        until=day(d["until"]) if d.get("until") else None,
-        anchor=d.get("anchor", ""),
-        ambiguous=d.get("ambiguous", ""),
-        alternatives=tuple(day(a) for a in d.get("alternatives", ())),
+        spoken=data.get("spoken", ""),
+        period=data.get("period", ""),
+        on=day(data["on"]) if data.get("on") else None,
+        until=day(data["until"]) if data.get("until") else None,
+        anchor=data.get("anchor", ""),
+        ambiguous=data.get("ambiguous", ""),
+        alternatives=tuple(day(a) for a in data.get("alternatives", ())),
     )
 
 
@@ -346,19 +358,36 @@ def _due_from_dict(d: dict[str, Any]) -> Due:
 class SpokenCorrection:
     """Something the farrier took back or changed while speaking; both sides are kept."""
 
-    span: tuple[int, int]
+    span: Span
     """Characters of the correcting words."""
     kind: str
     """``scratch``, ``replace_value``, ``move_foot``, ``restore``, ``replace_word``."""
     before: tuple[Fact, ...] = ()
     after: tuple[Fact, ...] = ()
 
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "span": list(self.span),
+            "kind": self.kind,
+            "before": [f.to_dict() for f in self.before],
+            "after": [f.to_dict() for f in self.after],
+        }
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> SpokenCorrection:
+        """The inverse of ``to_dict``."""
+        before, after = (
+            tuple(Fact.from_dict(f) for f in data.get(side, ())) for side in ("before", "after")
+        )
+        return cls(_span(data["span"]), data["kind"], before, after)
+
 
 @dataclass(frozen=True, slots=True)
 class Passage:
     """A stretch of the note that made no fact; kept so that no word vanishes."""
 
-    span: tuple[int, int]
+    span: Span
     text: str
     perhaps: tuple[Fact, ...] = ()
     """Set aside: what a rule made of these words and is most likely wrong. No facts until somebody
@@ -375,7 +404,7 @@ class Passage:
     def from_dict(cls, data: dict[str, Any]) -> Passage:
         """The inverse of ``to_dict``."""
         perhaps = tuple(Fact.from_dict(f) for f in data.get("perhaps", ()))
-        return cls((data["span"][0], data["span"][1]), data["text"], perhaps)
+        return cls(_span(data["span"]), data["text"], perhaps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,11 +412,26 @@ class HorseMention:
     """A horse named in the note: spoken name and what was said of it."""
 
     name: str
-    span: tuple[int, int]
+    span: Span
     details: dict[str, str] = field(default_factory=dict)
     """``colour``, ``sex``, ``age``..."""
     known: bool = False
     """True if the name is in the list of names that the caller gave."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {
+            "name": self.name,
+            "span": list(self.span),
+            "details": dict(self.details),
+            "known": self.known,
+        }
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> HorseMention:
+        """The inverse of ``to_dict``."""
+        details, known = data.get("details", {}), data.get("known", False)
+        return cls(data["name"], _span(data["span"]), details, known)
 
 
 @dataclass(frozen=True, slots=True)
@@ -397,7 +441,7 @@ class Entry:
     facts: tuple[Fact, ...]
     text: str
     """The whole note's text; spans point into it."""
-    span: tuple[int, int] = (0, 0)
+    span: Span = (0, 0)
     """The part of the text that is about this horse."""
     horse: HorseMention | None = None
     passages: tuple[Passage, ...] = ()
@@ -412,27 +456,10 @@ class Entry:
             "id": self.id,
             "text": self.text,
             "span": list(self.span),
-            "horse": (
-                {
-                    "name": self.horse.name,
-                    "span": list(self.horse.span),
-                    "details": dict(self.horse.details),
-                    "known": self.horse.known,
-                }
-                if self.horse
-                else None
-            ),
+            "horse": self.horse.to_dict() if self.horse else None,
             "facts": [f.to_dict() for f in self.facts],
             "passages": [p.to_dict() for p in self.passages],
-            "corrections": [
-                {
-                    "span": list(c.span),
-                    "kind": c.kind,
-                    "before": [f.to_dict() for f in c.before],
-                    "after": [f.to_dict() for f in c.after],
-                }
-                for c in self.corrections
-            ],
+            "corrections": [c.to_dict() for c in self.corrections],
             "red_flags": list(self.red_flags),
         }
 
@@ -447,33 +474,19 @@ class Entry:
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Entry:
-        """The inverse of ``to_dict``."""
+        """The inverse of ``to_dict``.
 
-        def pair(x: list[int]) -> tuple[int, int]:
-            return (x[0], x[1])
-
-        h = data.get("horse")
+        Raises:
+            ValueError, KeyError: as ``Fact.from_dict``; or the text is missing.
+        """
+        horse = data.get("horse")
         return cls(
             id=data.get("id") or new_id(),
             text=data["text"],
-            span=pair(data.get("span", [0, 0])),
-            horse=(
-                HorseMention(
-                    h["name"], pair(h["span"]), h.get("details", {}), h.get("known", False)
-                )
-                if h
-                else None
-            ),
+            span=_span(data.get("span", (0, 0))),
+            horse=HorseMention.from_dict(horse) if horse else None,
             facts=tuple(Fact.from_dict(f) for f in data.get("facts", ())),
             passages=tuple(Passage.from_dict(p) for p in data.get("passages", ())),
-            corrections=tuple(
-                SpokenCorrection(
-                    pair(c["span"]),
-                    c["kind"],
-                    tuple(Fact.from_dict(f) for f in c.get("before", ())),
-                    tuple(Fact.from_dict(f) for f in c.get("after", ())),
-                )
-                for c in data.get("corrections", ())
-            ),
+            corrections=tuple(SpokenCorrection.from_dict(c) for c in data.get("corrections", ())),
             red_flags=tuple(data.get("red_flags", ())),
         )

@@ -22,10 +22,11 @@ from fieldlog.core.facts import (
     Passage,
     SpokenCorrection,
 )
+from fieldlog.core.spans import Span, touch
 
 _UNHEARD = ("id", "span", "sound", "confidence", "doubts", "readings", "why_foot", "rule")
+"""Fields of a fact that tell where and how surely it was heard."""
 
-Span = tuple[int, int]
 Place = tuple[FactKind, Span]
 """A sort of fact and where it stands in the new text."""
 Spoken = TypeVar("Spoken", Passage, SpokenCorrection)
@@ -90,8 +91,8 @@ def merged(
     kept = [fact for fact in standing if fact is not None]
     settled = [fact for fact in kept if _by_hand(fact, fixed)]
     fresh = [f for f in changes.fresh if not any(_same_place(f, s) for s in settled)]
-    here_before = [e for e in before if _touch(e.span, draft.span)]
-    here_after = [e for e in after if _touch(e.span, span)]
+    here_before = [e for e in before if touch(e.span, draft.span)]
+    here_after = [e for e in after if touch(e.span, span)]
     entry = replace(
         draft,
         text=text,
@@ -207,9 +208,5 @@ def _flags(draft: Entry, before: Sequence[Entry], after: Sequence[Entry]) -> tup
     return tuple(dict.fromkeys((*(c for c in draft.red_flags if c not in ended), *came)))
 
 
-def _touch(one: Span, other: Span) -> bool:
-    return one[0] < other[1] and other[0] < one[1]
-
-
 def _same_place(one: Fact, other: Fact) -> bool:
-    return one.kind is other.kind and _touch(one.span, other.span)
+    return one.kind is other.kind and touch(one.span, other.span)

@@ -6,7 +6,7 @@ and how soon; it never says what the horse has.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -42,11 +42,21 @@ class RedFlag:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
+    """What one flag says, and which single fact raises it."""
+
     code: str
     text: str
     source: str
     fits: Callable[[Fact], bool]
     urgency: Urgency = Urgency.NOW
+
+    def raised_by(self, facts: Iterable[Fact]) -> RedFlag:
+        return RedFlag(self.code, self.told, self.source, tuple(f.id for f in facts), self.urgency)
+
+    @property
+    def told(self) -> str:
+        """The sentence, with what always comes first."""
+        return f"{self.text} {DEFER}"
 
 
 def _any_of(*codes: str) -> Callable[[Fact], bool]:
@@ -160,40 +170,44 @@ _RULES = (
 )  # fmt: skip
 
 
+_BY_CODE = {rule.code: rule for rule in _RULES}
+
+
 def red_flags(facts: Iterable[Fact]) -> list[RedFlag]:
     """Flags raised by facts that are about today, the most urgent first.
 
     What was denied ("no heat"), or is history, or is only planned raises nothing. Doubt does not
     lower a flag: a suspicion is exactly what a veterinarian should hear.
     """
-    present: Sequence[Fact] = [
-        f
-        for f in facts
-        if f.kind in (FactKind.FINDING, FactKind.SCORE)
-        and not (f.negated or f.historical or f.planned)
-    ]
-    found = []
-    for rule in _RULES:
-        hits = tuple(f.id for f in present if rule.fits(f))
-        if hits:
-            found.append(
-                RedFlag(rule.code, f"{rule.text} {DEFER}", rule.source, hits, rule.urgency)
-            )
-    hot = [f for f in present if f.code == "heat"]
-    beating = [f for f in present if f.code == "digital_pulse"]
-    if hot and beating and not any(f.code == "laminitis_signs" for f in found):
-        ids = tuple(f.id for f in (*hot, *beating))
-        rule = next(r for r in _RULES if r.code == "laminitis_signs")
-        found.append(RedFlag(rule.code, f"{rule.text} {DEFER}", rule.source, ids))
+    present = [f for f in facts if _of_today(f)]
+    hits = ((rule, [f for f in present if rule.fits(f)]) for rule in _RULES)
+    found = [rule.raised_by(some) for rule, some in hits if some]
+    if not any(flag.code == _HOT_AND_BEATING for flag in found):
+        hot, beating = ([f for f in present if f.code == c] for c in ("heat", "digital_pulse"))
+        if hot and beating:
+            found.append(_BY_CODE[_HOT_AND_BEATING].raised_by([*hot, *beating]))
     return sorted(found, key=lambda flag: flag.urgency is not Urgency.NOW)
 
 
+_HOT_AND_BEATING = "laminitis_signs"
+"""What heat and a pulse that is felt are a sign of together (EQUUS); neither is by itself."""
+
+
+def _of_today(fact: Fact) -> bool:
+    seen = fact.kind in (FactKind.FINDING, FactKind.SCORE)
+    return seen and not (fact.negated or fact.historical or fact.planned)
+
+
 def flag_text(code: str) -> str:
-    """The sentence for a flag code, e.g. for an entry read back from the records."""
-    rule = next((r for r in _RULES if r.code == code), None)
-    return f"{rule.text} {DEFER}" if rule else f"Call a veterinarian. {DEFER}"
+    """The sentence for a flag code, e.g. for an entry read back from the records.
+
+    A code that is not known any more still says to call.
+    """
+    rule = _BY_CODE.get(code)
+    return rule.told if rule else f"Call a veterinarian. {DEFER}"
 
 
 def flag_source(code: str) -> str:
     """The published source of a flag code, or empty."""
-    return next((r.source for r in _RULES if r.code == code), "")
+    rule = _BY_CODE.get(code)
+    return rule.source if rule else ""

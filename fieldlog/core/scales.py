@@ -10,14 +10,16 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """One scale: its range, step, what each grade means and where that is published."""
+    """One scale: its range, what each grade means and where that is published."""
 
     code: str
+    """As it stands in ``Fact.details["scale"]``."""
     name: str
+    """For screens and papers."""
     low: float
     high: float
-    step: float
     grades: dict[int, str]
+    """What whole grades mean; not of every scale all of them."""
     source: str
 
     def allows(self, value: float) -> bool:
@@ -33,7 +35,6 @@ SCALES = {
             "AAEP lameness, 0 to 5",
             0,
             5,
-            0.5,
             {
                 0: "no lameness seen in any circumstances",
                 1: "hard to see and not consistent, whatever the circumstances",
@@ -49,7 +50,6 @@ SCALES = {
             "UK lameness, 0 to 10",
             0,
             10,
-            0.5,
             {
                 0: "sound",
                 3: "mild (1 to 3)",
@@ -63,7 +63,6 @@ SCALES = {
             "Obel, 1 to 4",
             1,
             4,
-            1,
             {
                 1: "shifts weight at rest, sound at walk, stilted at trot and in turns",
                 2: "stilted at walk, turns with difficulty, a forefoot can be lifted",
@@ -77,7 +76,6 @@ SCALES = {
             "Henneke body condition, 1 to 9",
             1,
             9,
-            0.5,
             {
                 1: "poor",
                 2: "very thin",
@@ -96,7 +94,6 @@ SCALES = {
             "UK body condition, 0 to 5",
             0,
             5,
-            0.5,
             {},
             "in use in the UK; from memory",
         ),
@@ -105,7 +102,6 @@ SCALES = {
             "Redden club foot, 1 to 4",
             1,
             4,
-            1,
             {
                 1: "3 to 5 degrees steeper than its mate",
                 2: "5 to 8 degrees steeper, rings wider at the heel",

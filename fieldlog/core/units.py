@@ -7,6 +7,7 @@ exchange formats (source: UCUM, unitsofmeasure.org, from memory).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -142,16 +143,27 @@ def in_inches(measured: Iterable[Quantity | None], setting: str) -> bool:
 
 
 def show_number(value: float, unit: Unit) -> str:
-    """A number in the trade's habit: inches as fractions to 1/32, the rest as decimals."""
-    if unit is Unit.INCH:
-        whole, rest = divmod(round(value * 32), 32)
-        if abs(value * 32 - round(value * 32)) < 1e-6:
-            if rest == 0:
-                return str(whole)
-            denominator = 32
-            while rest % 2 == 0:
-                rest //= 2
-                denominator //= 2
-            fraction = f"{rest}/{denominator}"
-            return f"{whole} {fraction}" if whole else fraction
+    """A number in the trade's habit: inches as fractions to 1/32, the rest as decimals.
+
+    Inches that are no whole number of thirty-seconds stay decimals as well.
+    """
+    if value < 0:
+        return f"-{show_number(-value, unit)}"
+    parts = round(value * _INCH_PARTS)
+    if unit is Unit.INCH and abs(value * _INCH_PARTS - parts) < 1e-6:
+        return _inches(parts)
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+_INCH_PARTS = 32
+"""The finest fraction that a tape shows."""
+
+
+def _inches(parts: int) -> str:
+    """So many thirty-seconds of an inch: ``3``, ``1/4``, ``3 7/16``."""
+    whole, rest = divmod(parts, _INCH_PARTS)
+    if rest == 0:
+        return str(whole)
+    shared = math.gcd(rest, _INCH_PARTS)
+    fraction = f"{rest // shared}/{_INCH_PARTS // shared}"
+    return f"{whole} {fraction}" if whole else fraction

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from fieldlog.core.spans import Span
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
@@ -34,13 +36,43 @@ class Word:
     """What a second reader heard here, if it differs."""
     rival_reader: str = ""
     """Which reader and model heard ``rival``."""
-    at_stake: tuple[tuple[int, int], ...] = ()
+    at_stake: tuple[Span, ...] = ()
     """Characters of the text whose facts ``rival`` would change (its own, if it would add one);
     empty: both readings say the same."""
 
     def shown_as(self, text: str, changed_by: str) -> Word:
         """Return a copy that shows ``text`` and keeps what was first heard."""
         return replace(self, text=text, heard=self.heard or self.text, changed_by=changed_by)
+
+    def undisputed(self) -> Word:
+        """The word without what a second reader heard."""
+        return replace(self, rival="", rival_reader="", at_stake=())
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data for JSON; empty fields are left out, times in milliseconds' precision."""
+        fields = {
+            "text": self.text,
+            "start": round(self.start, 3),
+            "end": round(self.end, 3),
+            "confidence": round(self.confidence, 4),
+            "heard": self.heard,
+            "changed_by": self.changed_by,
+            "reader": self.reader,
+            "rival": self.rival,
+            "rival_reader": self.rival_reader,
+            "at_stake": [list(span) for span in self.at_stake],
+        }
+        return {name: value for name, value in fields.items() if value not in ("", [])}
+
+    @classmethod
+    def from_dict(cls, data: dict[str, Any]) -> Word:
+        """The inverse of ``to_dict``.
+
+        Raises:
+            TypeError: a field is missing or not known.
+        """
+        spans = tuple((start, end) for start, end in data.get("at_stake", ()))
+        return cls(**{**data, "at_stake": spans})
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +105,9 @@ class Transcript:
         """The words exactly as first heard."""
         return " ".join(w.heard or w.text for w in self.words) if self.words else self.text
 
-    def word_spans(self) -> list[tuple[int, int]]:
+    def word_spans(self) -> list[Span]:
         """Character span of each word in ``text``, in order."""
-        spans: list[tuple[int, int]] = []
+        spans: list[Span] = []
         at = 0
         for word in self.words:
             spans.append((at, at + len(word.text)))
@@ -97,38 +129,15 @@ class Transcript:
             "text": self.text,
             "reader": self.reader,
             "duration": self.duration,
-            "words": [
-                {
-                    key: value
-                    for key, value in (
-                        ("text", w.text),
-                        ("start", round(w.start, 3)),
-                        ("end", round(w.end, 3)),
-                        ("confidence", round(w.confidence, 4)),
-                        ("heard", w.heard),
-                        ("changed_by", w.changed_by),
-                        ("reader", w.reader),
-                        ("rival", w.rival),
-                        ("rival_reader", w.rival_reader),
-                        ("at_stake", [list(span) for span in w.at_stake]),
-                    )
-                    if value not in ("", [])
-                }
-                for w in self.words
-            ],
+            "words": [w.to_dict() for w in self.words],
         }
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Transcript:
         """The inverse of ``to_dict``."""
         return cls(
-            words=tuple(_word(w) for w in data.get("words", [])),
+            words=tuple(Word.from_dict(w) for w in data.get("words", [])),
             reader=data.get("reader", ""),
             duration=data.get("duration", 0.0),
             text=data.get("text", ""),
         )
-
-
-def _word(data: dict[str, Any]) -> Word:
-    spans = tuple((start, end) for start, end in data.get("at_stake", ()))
-    return Word(**{**data, "at_stake": spans})

@@ -24,7 +24,9 @@ LOST_AFTER = 2.0
 """Seconds without a piece after which a microphone counts as lost."""
 
 _QUEUE_PIECES = 600
+"""A minute of sound that may wait for a busy reader before some of it is lost."""
 _REOPEN_EVERY = 2.0
+"""Seconds between two looks for a device that went away."""
 
 
 @dataclass(frozen=True, slots=True)

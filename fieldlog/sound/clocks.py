@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 _TOLERANCE = 2.0
+"""Seconds by which clocks may part before it means anything."""
 
 RELEASED = datetime(2026, 11, 1, tzinfo=UTC)
 """No recording can be older than this program."""

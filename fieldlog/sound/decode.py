@@ -22,6 +22,7 @@ from fieldlog.sound.checked import KINDS_HINT, checked_format
 from fieldlog.sound.ffmpeg import FFmpegDecoder
 from fieldlog.sound.formats import SoundFormat
 from fieldlog.sound.libsndfile import LibsndfileDecoder
+from fieldlog.sound.ogg_end import lacks_end
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES, SAMPLE_RATE
 from fieldlog.sound.wav_length import said_seconds
 
@@ -144,8 +145,16 @@ class SoundFile:
                 f"{self.path.name} holds no sound{': ' + self.damage if self.damage else ''}.",
                 "Play it elsewhere to see whether the recording worked.",
             )
-        if not self.damage and (said := said_seconds(self.path)):
-            self._cut_short = f"it breaks off after {self.seconds:.1f} of {said:.1f} s"
+        if not self.damage:
+            self._cut_short = self._told_short()
+
+    def _told_short(self) -> str:
+        """What the file itself says of an end that is not in it, else empty."""
+        if said := said_seconds(self.path):
+            return f"it breaks off after {self.seconds:.1f} of {said:.1f} s"
+        if self.format.suffix in (".ogg", ".opus") and lacks_end(self.path):
+            return f"it breaks off after {self.seconds:.1f} s"
+        return ""
 
     def _within_budget(self, blocks: Iterator[Block]) -> Iterator[Block]:
         decoded = 0

@@ -12,24 +12,23 @@ import hashlib
 import os
 import unicodedata
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
+from fieldlog.errors import FieldlogError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
 from fieldlog.sound.keep import (
     COPY_BYTES,
+    created,
     disk_errors,
-    move,
-    private_file,
     settle,
     sha256_of,
     sync_descriptor,
-    sync_folder,
     write_all,
+    write_whole,
 )
 from fieldlog.sound.when import of_copying, recording_time
 
@@ -40,8 +39,9 @@ SOUND_SUFFIXES = frozenset((*_WAVES, *_PACKED, *_PHONES))
 """Endings that a folder import looks at; what is inside decides."""
 
 _OWN_RECORDING = Limits(seconds=float("inf"), samples=1 << 62)
+"""What we recorded ourselves is kept whatever its length."""
 
-_SAME_SOUND = ".same-sound"
+SAME_SOUND = ".same-sound"
 """Folder of marker files, named by the hash of the decoded sound, that hold a stored name."""
 
 
@@ -96,31 +96,23 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
     try:
         digest = _copy(source, temporary)
         final = places.sounds / f"{digest}{suffix}"
-        pcm = hashlib.sha256()
-        with SoundFile(temporary, limits) as sound:
-            for chunk in sound:
-                pcm.update(chunk)
-            duration, damage, tags = sound.seconds, sound.damage, sound.tags
-        started_at, origin = recording_time(source, tags, duration)
-        ended = started_at + timedelta(seconds=duration)
-        # The date of a file that lies there already is that of its taking in.
-        again = source.resolve().parent == places.sounds.resolve()
-        origin = of_copying(origin, ended, ended if again else datetime.now(UTC))
-        known = _known(places, pcm.hexdigest(), final)
+        read = _read_through(temporary, limits)
+        started_at, origin = _when(source, read, places)
+        known = _known(places, read.pcm_sha256, final)
         if known is None:
             settle(temporary, final)
         if known is None or known == final:
-            _remember(places, pcm.hexdigest(), final)
+            _remember(places, read.pcm_sha256, final)
         return ImportedSound(
             path=known or final,
             sha256=known.stem if known else digest,
-            duration=duration,
+            duration=read.seconds,
             started_at=started_at,
             started_at_from=origin,
             original_name=plain_name(source.name),
-            pcm_sha256=pcm.hexdigest(),
+            pcm_sha256=read.pcm_sha256,
             already_known=known is not None,
-            damage=damage,
+            damage=read.damage,
         )
     except UnreadableSound as problem:
         problem.message = problem.message.replace(temporary.name, source.name)
@@ -198,18 +190,25 @@ def import_folder(
 def keep_recording(
     finished: Path, places: Places, started_at: datetime, started_at_from: str, duration: float
 ) -> ImportedSound:
-    """Give a finished recording of our own (a WAV in the sounds folder) its lasting name."""
+    """Give a finished recording of our own (a WAV in the sounds folder) its lasting name.
+
+    Args:
+        finished: the file; nobody writes to it any more.
+        places: whose sounds folder.
+        started_at: with time zone.
+        started_at_from: where that is known from.
+        duration: seconds of sound.
+
+    Raises:
+        DiskFull, NotAllowed, SoundError: it could not be renamed; it stays as it was.
+    """
     with disk_errors("the recording"):
         digest = sha256_of(finished)
         final = places.sounds / f"{digest}.wav"
         settle(finished, final)
-    pcm, silent = hashlib.sha256(), True
-    with SoundFile(final, _OWN_RECORDING) as sound:
-        for chunk in sound:
-            pcm.update(chunk)
-            silent = silent and chunk.count(0) == len(chunk)
-    with contextlib.suppress(SoundError):
-        _remember(places, pcm.hexdigest(), final)
+    read = _read_through(final, _OWN_RECORDING)
+    with contextlib.suppress(FieldlogError):  # it is kept all the same
+        _remember(places, read.pcm_sha256, final)
     return ImportedSound(
         path=final,
         sha256=digest,
@@ -217,9 +216,39 @@ def keep_recording(
         started_at=started_at,
         started_at_from=started_at_from,
         original_name=plain_name(finished.name),
-        pcm_sha256=pcm.hexdigest(),
-        silent=silent,
+        pcm_sha256=read.pcm_sha256,
+        silent=read.silent,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _ReadThrough:
+    """What is known of a sound once all of it was decoded."""
+
+    seconds: float
+    pcm_sha256: str
+    silent: bool
+    """Not one sample differs from nought."""
+    damage: str
+    tags: Mapping[str, str]
+
+
+def _read_through(path: Path, limits: Limits) -> _ReadThrough:
+    pcm, silent = hashlib.sha256(), True
+    with SoundFile(path, limits) as sound:
+        for chunk in sound:
+            pcm.update(chunk)
+            silent = silent and chunk.count(0) == len(chunk)
+        return _ReadThrough(sound.seconds, pcm.hexdigest(), silent, sound.damage, sound.tags)
+
+
+def _when(source: Path, read: _ReadThrough, places: Places) -> tuple[datetime, str]:
+    """Start of a recording, and where that is known from; perhaps only from its copying."""
+    started_at, origin = recording_time(source, read.tags, read.seconds)
+    ended = started_at + timedelta(seconds=read.seconds)
+    # The date of a file that lies there already is that of its taking in.
+    again = source.resolve().parent == places.sounds.resolve()
+    return started_at, of_copying(origin, ended, ended if again else datetime.now(UTC))
 
 
 def plain_name(name: str) -> str:
@@ -233,20 +262,20 @@ def plain_name(name: str) -> str:
 def _copy(source: Path, temporary: Path) -> str:
     """Copy and sync; returns the hex SHA-256 of what was written."""
     digest = hashlib.sha256()
-    with disk_errors("the copy of the sound", "Your own file is as it was."):
-        fd = private_file(temporary)
-        try:
-            with source.open("rb") as file:
-                while block := _read(file.read, source):
-                    digest.update(block)
-                    write_all(fd, block)
-            sync_descriptor(fd)
-        finally:
-            os.close(fd)
+    with (
+        disk_errors("the copy of the sound", "Your own file is as it was."),
+        created(temporary) as fd,
+    ):
+        with source.open("rb") as file:
+            while block := _read(file.read, source):
+                digest.update(block)
+                write_all(fd, block)
+        sync_descriptor(fd)
     return digest.hexdigest()
 
 
 def _read(read: Callable[[int], bytes], source: Path) -> bytes:
+    """The next bytes of ``source``: a recorder that was pulled out is no full disk."""
     try:
         return read(COPY_BYTES)
     except OSError as problem:
@@ -260,7 +289,7 @@ def _known(places: Places, pcm_sha256: str, final: Path) -> Path | None:
     """The stored file with this sound, if there is one."""
     if final.is_file():
         return final
-    marker = places.sounds / _SAME_SOUND / pcm_sha256
+    marker = places.sounds / SAME_SOUND / pcm_sha256
     with contextlib.suppress(OSError, UnicodeDecodeError):
         stored = places.sounds / plain_name(marker.read_text(encoding="utf-8"))
         if stored.is_file():
@@ -269,14 +298,8 @@ def _known(places: Places, pcm_sha256: str, final: Path) -> Path | None:
 
 
 def _remember(places: Places, pcm_sha256: str, final: Path) -> None:
-    folder = places.sounds / _SAME_SOUND
+    """Note under the hash of its sound which file holds it."""
+    folder = places.sounds / SAME_SOUND
     with disk_errors("the list of known sounds"):
         folder.mkdir(mode=0o700, exist_ok=True)
-        temporary = folder / f"{uuid.uuid4().hex}.tmp"
-        fd = private_file(temporary)
-        try:
-            write_all(fd, final.name.encode())
-        finally:
-            os.close(fd)
-        move(temporary, folder / pcm_sha256)
-        sync_folder(folder)
+        write_whole(folder / pcm_sha256, final.name.encode())

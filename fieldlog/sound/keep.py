@@ -8,6 +8,7 @@ import hashlib
 import os
 import shutil
 import time
+import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -21,6 +22,7 @@ except ImportError:  # Windows
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 
 COPY_BYTES = 1 << 20
+"""Bytes read or copied at once."""
 
 
 @contextlib.contextmanager
@@ -55,10 +57,51 @@ def disk_errors(what: str, left: str = "What was written so far is kept.") -> It
         ) from problem
 
 
+_RAW = os.O_RDWR | getattr(os, "O_BINARY", 0)
+"""To read and write; on Windows without changing the ends of lines."""
+
+
 def private_file(path: Path) -> int:
     """Create ``path`` (which must not exist) readable by its owner only; a file descriptor."""
-    flags = os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_BINARY", 0)
-    return os.open(path, flags, 0o600)
+    return os.open(path, os.O_CREAT | os.O_EXCL | _RAW, 0o600)
+
+
+@contextlib.contextmanager
+def opened(path: Path) -> Iterator[int]:
+    """A file descriptor of a file that is there, to read and write; closed in any case."""
+    fd = os.open(path, _RAW)
+    try:
+        yield fd
+    finally:
+        os.close(fd)
+
+
+@contextlib.contextmanager
+def created(path: Path) -> Iterator[int]:
+    """A file descriptor of ``private_file``; closed in any case."""
+    fd = private_file(path)
+    try:
+        yield fd
+    finally:
+        os.close(fd)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a private file over what was there: all of it is on the disk, or the old one stays.
+
+    Raises:
+        OSError: the system refuses; nothing half-written is left.
+    """
+    temporary = path.with_name(f"{uuid.uuid4().hex}.tmp")
+    try:
+        with created(temporary) as fd:
+            write_all(fd, data)
+            sync_descriptor(fd)
+        move(temporary, path)
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+    sync_folder(path.parent)
 
 
 def write_all(fd: int, data: bytes) -> None:
@@ -90,11 +133,8 @@ def sync_file(path: Path) -> None:
 
     It is opened to be written: Windows syncs no file that was opened to be read.
     """
-    fd = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))
-    try:
+    with opened(path) as fd:
         sync_descriptor(fd)
-    finally:
-        os.close(fd)
 
 
 _HELD_BRIEFLY = os.name == "nt"
@@ -139,7 +179,10 @@ def sync_folder(folder: Path) -> None:
 
 
 def settle(temporary: Path, final: Path) -> None:
-    """Give a synced temporary file its final name, replacing nothing but an equal file."""
+    """Give a synced temporary file its final name, and have that last.
+
+    The name is made of the content's hash, so that what it replaces is equal.
+    """
     move(temporary, final)
     sync_folder(final.parent)
 

@@ -75,15 +75,23 @@ def silence(seconds: float) -> bytes:
     return bytes(round(seconds * SAMPLE_RATE) * SAMPLE_BYTES)
 
 
-def write_wav(path: Path, pcm: bytes) -> None:
-    """Write a WAV file of PCM, over what was there."""
+def wav_bytes(pcm: bytes) -> bytes:
+    """A WAV file of PCM; for short sounds only."""
+    import io
     import wave
 
-    with wave.open(str(path), "wb") as out:
+    file = io.BytesIO()
+    with wave.open(file, "wb") as out:
         out.setnchannels(1)
         out.setsampwidth(SAMPLE_BYTES)
         out.setframerate(SAMPLE_RATE)
         out.writeframes(pcm)
+    return file.getvalue()
+
+
+def write_wav(path: Path, pcm: bytes) -> None:
+    """Write a WAV file of PCM, over what was there; for short sounds only."""
+    path.write_bytes(wav_bytes(pcm))
 
 
 def joined(chunks: Iterable[bytes]) -> bytes:

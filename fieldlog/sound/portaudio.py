@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import queue
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -21,6 +21,7 @@ from fieldlog.sound.pcm import SAMPLE_RATE, rate_changer
 T = TypeVar("T")
 
 _PATIENCE = 10.0
+"""Seconds after which a driver that does not answer is left behind."""
 
 _OPEN: set[Any] = set()
 """Streams that are open now; touched on the audio thread only."""
@@ -198,29 +199,34 @@ def open_input(
     def attempt() -> tuple[Any, Callable[[bytes], bytes] | None]:
         module = sounddevice()
         problem: Exception | None = None
-        rates = dict.fromkeys((SAMPLE_RATE, round(device.rate)))
-        for rate in rates:
-            for channels in dict.fromkeys((1, min(2, device.channels))):
-                try:
-                    stream = module.RawInputStream(
-                        samplerate=rate,
-                        blocksize=round(rate * piece_seconds),
-                        device=device.number,
-                        channels=channels,
-                        dtype="int16",
-                        callback=callback,
-                        finished_callback=finished,
-                    )
-                except module.PortAudioError as refused:
-                    problem = refused
-                    continue
-                stream.start()
-                _OPEN.add(stream)
-                plain = (rate, channels) == (SAMPLE_RATE, 1)
-                return stream, None if plain else rate_changer(rate, channels)
+        for rate, channels in _shapes(device):
+            try:
+                stream = module.RawInputStream(
+                    samplerate=rate,
+                    blocksize=round(rate * piece_seconds),
+                    device=device.number,
+                    channels=channels,
+                    dtype="int16",
+                    callback=callback,
+                    finished_callback=finished,
+                )
+            except module.PortAudioError as refused:
+                problem = refused
+                continue
+            stream.start()
+            _OPEN.add(stream)
+            plain = (rate, channels) == (SAMPLE_RATE, 1)
+            return stream, None if plain else rate_changer(rate, channels)
         raise NoMicrophone(f"{device.name} cannot be opened: {problem}.", NO_DEVICE_HINT)
 
     return _guarded(attempt, NoMicrophone)
+
+
+def _shapes(device: Device) -> Iterator[tuple[int, int]]:
+    """Sample rates (hertz) and channels to try, ours first, then what the device usually has."""
+    for rate in dict.fromkeys((SAMPLE_RATE, round(device.rate))):
+        for channels in dict.fromkeys((1, min(2, device.channels))):
+            yield rate, channels
 
 
 def open_output(
@@ -260,7 +266,6 @@ def stream_end() -> BaseException:
 
 def close_stream(stream: Any, patience: float = 2.0) -> None:
     """Abort and close a stream; a driver that hangs is left behind. Never raises."""
-
     with contextlib.suppress(Exception):
         on_audio_thread(lambda: _close(stream), patience)
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TextIO
 
 _LOG_LIMIT = 1 << 20
+"""Bytes after which the log is begun anew."""
 
 
 @contextlib.contextmanager

@@ -6,6 +6,7 @@ No recording is thrown away here unless ``discard`` is called for it.
 from __future__ import annotations
 
 import contextlib
+import io
 import os
 import struct
 import time
@@ -16,14 +17,19 @@ from pathlib import Path
 
 from fieldlog.errors import DiskFull, FieldlogError, UnreadableSound
 from fieldlog.paths import Places
-from fieldlog.sound.importing import ImportedSound, keep_recording
-from fieldlog.sound.keep import disk_errors, sync_descriptor, write_all
+from fieldlog.sound.importing import SAME_SOUND, ImportedSound, keep_recording
+from fieldlog.sound.keep import disk_errors, opened, sync_descriptor, write_all
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
+from fieldlog.sound.riff import chunks
 from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
 from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
 
 _STALE_SECONDS = 3600.0
+"""Age of a half-done copy from which no import can still be at it."""
 _JUST_BEGUN_SECONDS = 60.0
+"""A recording without a sample may just be beginning for so long."""
+_HEAD_BYTES = 4096
+"""In which the head of a recording of ours ends, whatever it says of the time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +57,9 @@ def find_unfinished(places: Places) -> list[Unfinished]:
     for path in places.sounds.iterdir():
         if not recording_name(path):
             continue
-        with contextlib.suppress(OSError):
-            fd = os.open(path, os.O_RDWR | getattr(os, "O_BINARY", 0))
-            try:
-                if lock_recording(fd):
-                    found.append(_examine(fd, path))
-            finally:
-                os.close(fd)
+        with contextlib.suppress(OSError), opened(path) as fd:
+            if lock_recording(fd):
+                found.append(_examine(fd, path))
     return sorted(found, key=lambda u: u.started_at)
 
 
@@ -68,24 +70,19 @@ def recover(unfinished: Unfinished, places: Places) -> ImportedSound:
         UnreadableSound: there is not one sample in it.
         DiskFull, NotAllowed, SoundError: the disk refuses; the file stays as it was.
     """
-    with disk_errors("the repaired recording"):
-        fd = os.open(unfinished.path, os.O_RDWR | getattr(os, "O_BINARY", 0))
-        try:
-            if not lock_recording(fd):
-                raise UnreadableSound(
-                    f"{unfinished.path.name} is still being recorded.",
-                    "Stop that recording first.",
-                )
-            head_size, data_bytes = _measure(fd)
-            if data_bytes < SAMPLE_BYTES:
-                raise UnreadableSound(
-                    f"{unfinished.path.name} was cut off before any sound came.",
-                    "It can be discarded.",
-                )
-            _repair(fd, head_size, data_bytes, unfinished.started_at)
-            sync_descriptor(fd)
-        finally:
-            os.close(fd)
+    with disk_errors("the repaired recording"), opened(unfinished.path) as fd:
+        if not lock_recording(fd):
+            raise UnreadableSound(
+                f"{unfinished.path.name} is still being recorded.", "Stop that recording first."
+            )
+        head_size, data_bytes = _measure(fd)
+        if data_bytes < SAMPLE_BYTES:
+            raise UnreadableSound(
+                f"{unfinished.path.name} was cut off before any sound came.",
+                "It can be discarded.",
+            )
+        _repair(fd, head_size, data_bytes, unfinished.started_at)
+        sync_descriptor(fd)
     return keep_recording(
         unfinished.path,
         places,
@@ -152,7 +149,7 @@ def tidy(places: Places) -> int:
     The source of an import is never touched, so nothing is lost.
     """
     removed = 0
-    for folder in (places.sounds, places.sounds / ".same-sound"):
+    for folder in (places.sounds, places.sounds / SAME_SOUND):
         if not folder.is_dir():
             continue
         for path in folder.glob("*.tmp"):
@@ -166,7 +163,7 @@ def tidy(places: Places) -> int:
 def _examine(fd: int, path: Path) -> Unfinished:
     _, data_bytes = _measure(fd)
     os.lseek(fd, 0, os.SEEK_SET)
-    head = os.read(fd, 4096)
+    head = os.read(fd, _HEAD_BYTES)
     started_at, origin = _start_in(head), FROM_CLOCK
     if started_at is None:
         seconds = data_bytes / BYTES_PER_SECOND
@@ -179,7 +176,7 @@ def _measure(fd: int) -> tuple[int, int]:
     """Bytes before the samples, and whole samples after them, by the file's real length."""
     size = os.fstat(fd).st_size
     os.lseek(fd, 0, os.SEEK_SET)
-    head = os.read(fd, 4096)
+    head = os.read(fd, _HEAD_BYTES)
     at = head.find(b"data", 12)
     head_size = at + 8 if head[:4] == b"RIFF" and at > 0 else _own_head_size()
     data = max(0, size - head_size)
@@ -192,9 +189,14 @@ def _own_head_size() -> int:
 
 
 def _repair(fd: int, head_size: int, data_bytes: int, started_at: datetime) -> None:
+    """Give the file a head that is right, over the old one; no sample is moved.
+
+    Raises:
+        UnreadableSound: the head is damaged, and is not as long as ours; the file stays as it was.
+    """
     os.lseek(fd, 0, os.SEEK_SET)
     head = os.read(fd, head_size)
-    if head[:4] != b"RIFF" or head[-8:-4] != b"data":
+    if not _intact(head):
         head = wav_head(started_at)
         if len(head) != head_size:
             raise UnreadableSound(
@@ -203,6 +205,12 @@ def _repair(fd: int, head_size: int, data_bytes: int, started_at: datetime) -> N
     os.ftruncate(fd, head_size + data_bytes)
     os.lseek(fd, 0, os.SEEK_SET)
     write_all(fd, patched_head(head, data_bytes))
+
+
+def _intact(head: bytes) -> bool:
+    """Whether the chunks of a head lead to the samples, so that every program finds them."""
+    names = [name for name, _ in chunks(io.BytesIO(head))]
+    return names[:1] == [b"fmt "] and names[-1:] == [b"data"] and head[-8:-4] == b"data"
 
 
 def _start_in(head: bytes) -> datetime | None:

@@ -18,7 +18,9 @@ from fieldlog.sound.pcm import SAMPLE_RATE
 from fieldlog.sound.player import Player
 
 _LOUDNESS = 0.25
+"""Of full scale."""
 _FADE_SECONDS = 0.008
+"""At either end of a piece, so that it does not click."""
 
 
 class Tone(StrEnum):

@@ -5,34 +5,32 @@ from __future__ import annotations
 import struct
 from pathlib import Path
 
+from fieldlog.sound.riff import chunks
+
 _UNKNOWN = (0, 0xFFFF_FFFF)
 """Sizes that a recorder writes before it knows better."""
+_FORMAT_BYTES = 16
+"""The least that tells the rate."""
 
 
 def said_seconds(path: Path) -> float | None:
     """Seconds of sound that the file's head promises, if the file is too short to hold them.
 
-    The chunks of RIFF are read (source: Multimedia Programming Interface and Data Specifications
-    1.0, IBM and Microsoft 1991). None: all is there, the head does not say, or it is no such file.
+    None: all is there, the head does not say, or it is no WAV file. Less than a tenth of a second
+    that is missing is not worth telling.
     """
     try:
         with path.open("rb") as file:
             whole = file.seek(0, 2)
-            file.seek(0)
-            riff = file.read(12)
-            if riff[:4] != b"RIFF" or riff[8:] != b"WAVE":
-                return None
-            rate = 0
-            while len(head := file.read(8)) == 8:
-                size: int = struct.unpack("<I", head[4:])[0]
-                if head[:4] == b"data":
+            second = 0
+            """Bytes of one second."""
+            for name, size in chunks(file):
+                if name == b"fmt " and size >= _FORMAT_BYTES:
+                    second = struct.unpack("<8xI", file.read(12))[0]
+                elif name == b"data":
                     missing = file.tell() + size - whole
-                    short = size not in _UNKNOWN and rate > 0 and missing > rate / 10
-                    return size / rate if short else None
-                if head[:4] == b"fmt ":
-                    rate = struct.unpack("<8xI", file.read(12))[0]
-                    size -= 12
-                file.seek(size + size % 2, 1)
+                    short = size not in _UNKNOWN and second > 0 and missing > second / 10
+                    return size / second if short else None
     except (OSError, struct.error):
         return None
     return None

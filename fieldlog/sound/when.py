@@ -6,10 +6,11 @@ The answer always says where it came from, and a clock that was plainly wrong is
 from __future__ import annotations
 
 import re
-import struct
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from fieldlog.sound.riff import chunks
 
 FROM_METADATA = "metadata"
 FROM_METADATA_DAY = "metadata, day only"
@@ -127,20 +128,10 @@ def broadcast_time(path: Path) -> datetime | None:
     """Origination date and time of a Broadcast Wave ``bext`` chunk (EBU Tech 3285), local time."""
     try:
         with path.open("rb") as file:
-            head = file.read(12)
-            if head[:4] != b"RIFF" or head[8:12] != b"WAVE":
-                return None
-            for _ in range(64):
-                chunk = file.read(8)
-                if len(chunk) < 8:
-                    return None
-                name, size = struct.unpack("<4sI", chunk)
-                if name == b"bext":
-                    return _parse_bext(file.read(338))
-                file.seek(size + size % 2, 1)
+            found = any(name == b"bext" for name, _ in chunks(file))
+            return _parse_bext(file.read(338)) if found else None
     except (OSError, ValueError):
         return None
-    return None
 
 
 def _parse_bext(body: bytes) -> datetime | None:

@@ -47,6 +47,7 @@ MAX_BYTES = 0xFFFF_0000
 """Largest WAV, a little under 4 GiB: 37 hours."""
 
 _SYNC_SECONDS = 1.0
+"""Between two times that everything is made to last, in seconds of the clock."""
 
 
 class RecordingWriter:
@@ -80,6 +81,7 @@ class RecordingWriter:
         self._bytes = 0
         self._fd: int | None = None
         self._full = False
+        self._synced = float("-inf")
         stamp = self.started_at.strftime("%Y%m%d-%H%M%S")
         self.path = places.sounds / f"recording-{stamp}-{uuid.uuid4().hex[:6]}{PART_SUFFIX}"
         with disk_errors("the recording"):
@@ -179,8 +181,6 @@ class RecordingWriter:
         os.lseek(self._fd, end, os.SEEK_SET)
         sync_descriptor(self._fd)
         self._synced = self._monotonic()
-
-    _synced = float("-inf")
 
 
 def wav_head(started_at: datetime) -> bytes:

@@ -3,7 +3,7 @@
 The same numbers as Kaldi's MFCC with ``models/farrier-en/conf/mfcc.conf``: windows of 25 ms every
 10 ms, a Povey window, 40 mel filters, all 40 cepstra, no energy, no dither. Mel scale and lifter
 as in Young et al., The HTK Book (2006), 5.4 and 5.6; the Povey window is Kaldi's own (a Hann
-window to the power of 0.85). ``tests/speech/test_cepstra.py`` holds it against another program.
+window to the power of 0.85). ``tests/speech/test_own_voice.py`` holds it against another program.
 """
 
 from __future__ import annotations

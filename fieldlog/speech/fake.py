@@ -11,7 +11,8 @@ from pathlib import Path
 
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import SpeechError
-from fieldlog.speech.recogniser import BYTES_PER_SECOND
+from fieldlog.sound.pcm import BYTES_PER_SECOND
+from fieldlog.speech.recogniser import check_fed
 
 
 class FakeRecogniser:
@@ -32,21 +33,7 @@ class FakeRecogniser:
         """
         self._reader = reader
         self._pause = pause
-        self._waiting = [
-            Word(
-                text=w.text,
-                start=w.start,
-                end=w.end,
-                confidence=w.confidence,
-                heard=w.heard,
-                changed_by=w.changed_by,
-                reader=w.reader or reader,
-                rival=w.rival,
-                rival_reader=w.rival_reader,
-                at_stake=w.at_stake,
-            )
-            for w in words
-        ]
+        self._waiting = [replace(w, reader=w.reader or reader) for w in words]
         self._heard: list[Word] = []
         self._bytes = 0
         self._done: Transcript | None = None
@@ -66,10 +53,7 @@ class FakeRecogniser:
         return self._reader
 
     def feed(self, pcm: bytes) -> list[Word]:
-        if self._done is not None:
-            raise ValueError("this note is finished; make a new recogniser for the next")
-        if len(pcm) % 2:
-            raise ValueError("16-bit sound has an even number of bytes")
+        check_fed(pcm, self._done is not None)
         self._bytes += len(pcm)
         now = self._bytes / BYTES_PER_SECOND
         final: list[Word] = []

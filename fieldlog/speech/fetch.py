@@ -49,10 +49,14 @@ OFFERS = (
 give one you trust, or compare the one that is reported with a second download."""
 
 _BLOCK = 1 << 16
+"""Bytes fetched or unpacked at once."""
 _TIMEOUT = 30.0
+"""Seconds without an answer after which the server counts as gone."""
 _MOST_FILES = 2_000
 _MOST_BYTES = 8 << 30
+"""Of a download, and of what it unpacks to."""
 _MOST_RATIO = 200
+"""What an archive may unpack to, in its own size."""
 
 Progress = Callable[[int, int], None]
 """Called with the bytes fetched so far and in all (0: unknown)."""
@@ -180,7 +184,8 @@ def _download(url: str, target: Path, progress: Progress | None) -> None:
     with answer:
         if have and answer.status != 206:
             have = 0  # the server starts over
-        length = int(answer.headers.get("Content-Length") or 0)
+        told = answer.headers.get("Content-Length") or ""
+        length = int(told) if told.isdigit() else 0
         total = have + length if length else 0
         with disk_errors("the download"), target.open("ab" if have else "wb") as file:
             while block := _block(answer, file.tell()):
@@ -188,8 +193,11 @@ def _download(url: str, target: Path, progress: Progress | None) -> None:
                 if progress is not None:
                     progress(file.tell(), total)
                 if file.tell() > _MOST_BYTES:
-                    raise DownloadFailed("The file is far too large for a model.")
+                    break
             size = file.tell()
+    if size > _MOST_BYTES:
+        target.unlink()
+        raise DownloadFailed("The file is far too large for a model.", "It was thrown away.")
     if total and size < total:
         raise DownloadFailed(
             f"The connection broke off after {size / 1e6:.1f} of {total / 1e6:.1f} MB.",

@@ -13,6 +13,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
@@ -32,6 +33,7 @@ LONGEST = 10 * 3600.0
 """Seconds after which a forgotten recording stops by itself."""
 
 _PARTIAL_EVERY = 0.2
+"""Seconds of sound between two looks at the unfinished words."""
 _STEADY = {
     ControlKind.FOOT: 0.4,
     ControlKind.SCRATCH: 0.4,
@@ -43,11 +45,24 @@ _STEADY = {
 new horse its name as well."""
 
 _TAIL_WORDS = 8
+"""Final words that are kept in mind, in case a control goes on in the next ones."""
 _UNSURE = 0.45
 _UNSURE_WORDS = 3
+"""So many final words, less sure than ``_UNSURE`` on average, are told as not understood."""
 _CHECK_EVERY = 10.0
+"""Seconds of sound between two looks at the room on the disk."""
 
 _Said = tuple[ControlKind, tuple[Foot, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What stands in for the machine's own, for tests."""
+
+    clocks: ClockWatch | None = None
+    """Watch for sleep and clock changes."""
+    writer: RecordingWriter | None = None
+    """Where the sound goes."""
 
 
 class HandsFree:
@@ -60,8 +75,7 @@ class HandsFree:
         places: Places,
         on_event: Callable[[Event], None] = lambda event: None,
         tones: Tones | None = None,
-        clocks: ClockWatch | None = None,
-        writer: RecordingWriter | None = None,
+        instead: Instead = Instead(),
     ) -> None:
         """Set up, opening nothing yet.
 
@@ -71,16 +85,14 @@ class HandsFree:
             places: whose sounds folder.
             on_event: called on the recording's own threads: hand over and return.
             tones: answers by ear; None for silence.
-            clocks: watch for sleep and clock changes.
-            writer: where the sound goes; a new recording in ``places`` if left out.
+            instead: the machine's own clocks and a new recording in ``places`` if left out.
         """
         self._microphone = microphone
         self._recogniser = recogniser
         self._places = places
         self._on_event = on_event
         self._tones = tones
-        self._clocks = clocks
-        self._writer = writer
+        self._instead = instead
         self._stop = threading.Event()
         self._stopped_by = "key"
         self._ready: queue.SimpleQueue[BaseException | None] = queue.SimpleQueue()
@@ -90,6 +102,13 @@ class HandsFree:
         self._transcript: Transcript | None = None
         self._listener = _Listener(self._emit, self._sound, self._stop_by_voice)
         self._away = 0.0
+        """Seconds that the microphone was gone so far."""
+        self._lost_at: float | None = None
+        """Since when it is gone, by the monotonic clock."""
+        self._overflows = 0
+        self._check_at = 0.0
+        """Seconds of sound at which the disk is looked at again."""
+        self._warned = False
 
     @property
     def running(self) -> bool:
@@ -105,10 +124,9 @@ class HandsFree:
         """
         if self._thread is not None:
             raise ValueError("a recording starts once; make a new one")
-        if self._writer is None:
-            self._writer = RecordingWriter(self._places)
+        writer = self._instead.writer or RecordingWriter(self._places)
         self._thread = threading.Thread(
-            target=self._record, args=(self._writer,), name="recording", daemon=True
+            target=self._record, args=(writer,), name="recording", daemon=True
         )
         self._thread.start()
         problem = self._ready.get()
@@ -168,6 +186,9 @@ class HandsFree:
         except Exception as bug:
             self._stopped_by = "trouble"
             return SoundError(f"Recording stopped: {bug}.", "What was recorded is kept.")
+        finally:
+            if self._lost_at is not None:  # it never came back
+                self._away += time.monotonic() - self._lost_at
         return None
 
     def _end(self, writer: RecordingWriter, problem: FieldlogError | None) -> None:
@@ -190,41 +211,53 @@ class HandsFree:
         self._emit(events.Finished(self._outcome))
 
     def _take_sound(self, writer: RecordingWriter) -> None:
-        watch = self._clocks or ClockWatch()
-        overflows = 0
-        lost_at: float | None = None
-        warned = False
-        checked = float("-inf")
+        watch = self._instead.clocks or ClockWatch()
         while not self._stop.is_set():
             captured = self._microphone.read(0.2)
             self._tell_of_jumps(watch)
-            if self._microphone.lost and lost_at is None:
-                lost_at = time.monotonic()
-                self._emit(events.MicrophoneLost(self._microphone.name))
+            self._tell_if_lost()
             if self._microphone.ended:
                 self._stopped_by = "end of sound"
                 return
             if captured is None:
                 continue
-            if lost_at is not None:
-                away = time.monotonic() - lost_at
-                self._away += away
-                lost_at = None
-                self._emit(events.MicrophoneBack(self._microphone.name, away))
-            writer.write(captured.pcm)
+            self._tell_if_back()
+            writer.write(captured.pcm)  # to the disk before anything else sees it
             self._pieces.put(captured.pcm)
-            if self._microphone.overflows > overflows:
-                overflows = self._microphone.overflows
-                self._emit(events.SoundLost(overflows))
+            self._tell_of_lost_sound()
             self._emit(events.Heartbeat(writer.seconds, level_of(captured.pcm)))
-            if writer.seconds - checked >= _CHECK_EVERY and not warned:
-                checked = writer.seconds
-                if writer.nearly_full:
-                    warned = True
-                    self._emit(events.DiskNearlyFull(writer.seconds_left / 60))
+            self._tell_of_a_full_disk(writer)
             if writer.seconds >= LONGEST:
                 self._stopped_by = "too long"
                 return
+
+    def _tell_if_lost(self) -> None:
+        if self._microphone.lost and self._lost_at is None:
+            self._lost_at = time.monotonic()
+            self._emit(events.MicrophoneLost(self._microphone.name))
+
+    def _tell_if_back(self) -> None:
+        """A piece came: if the microphone was away, it is there again."""
+        if self._lost_at is None:
+            return
+        away = time.monotonic() - self._lost_at
+        self._away += away
+        self._lost_at = None
+        self._emit(events.MicrophoneBack(self._microphone.name, away))
+
+    def _tell_of_lost_sound(self) -> None:
+        if self._microphone.overflows > self._overflows:
+            self._overflows = self._microphone.overflows
+            self._emit(events.SoundLost(self._overflows))
+
+    def _tell_of_a_full_disk(self, writer: RecordingWriter) -> None:
+        """Once, and not looked at with every piece."""
+        if self._warned or writer.seconds < self._check_at:
+            return
+        self._check_at = writer.seconds + _CHECK_EVERY
+        if writer.nearly_full:
+            self._warned = True
+            self._emit(events.DiskNearlyFull(writer.seconds_left / 60))
 
     def _tell_of_jumps(self, watch: ClockWatch) -> None:
         for jump in watch.check():

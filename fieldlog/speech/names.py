@@ -8,7 +8,7 @@ Nothing is lost: the changed word keeps what was heard.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -60,10 +60,23 @@ _VOWELS = {p for pair in _CLASSES for p in pair.split() if p[0] in "AEIOU"}
 
 
 @dataclass(frozen=True, slots=True)
-class _Candidate:
-    name: str
-    shown: str
+class _Name:
+    """A name of the day, in plain writing, and how it is said."""
+
+    text: str
     phones: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Hit:
+    """A stretch of what was heard that sounds like a name."""
+
+    alike: float
+    start: int
+    end: int
+    """Numbers of words, the second one excluded."""
+    name: _Name | None
+    """None: the name was heard as it is written, and nothing changes."""
 
 
 def likeness(a: Sequence[str], b: Sequence[str]) -> float:
@@ -108,81 +121,101 @@ def find_names(
     Returns:
         A new list; the words of a replaced stretch are marked ``names`` and keep what was heard.
     """
-    candidates = [
-        _Candidate(plain(name), plain(name), phones)
-        for name in dict.fromkeys(names)
-        if len(phones := phrase(name)) >= 2
-    ]
-    said = [(ways(w.text) or ((),))[0] for w in words]
-    sounds = {c.name for c in candidates}
-    found: list[tuple[float, int, int, _Candidate]] = []
-    for start in range(len(words)):
-        for end in range(start + 1, min(start + LONGEST, len(words)) + 1):
-            heard = " ".join(w.text for w in words[start:end])
-            if heard in sounds:
-                found.append((9.0, start, end, _Candidate(heard, heard, ())))
-                continue
-            hit = _best(words, said, start, end, candidates, protected)
-            if hit:
-                found.append((hit[0], start, end, hit[1]))
-    taken = [False] * len(words)
-    chosen: dict[int, tuple[int, _Candidate]] = {}
-    for _, start, end, candidate in sorted(found, key=lambda f: (-f[0], f[1], f[1] - f[2])):
-        if not any(taken[start:end]):
-            taken[start:end] = [True] * (end - start)
-            if candidate.phones:
-                chosen[start] = (end, candidate)
+    listening = _Listening(words, names, protected)
     out: list[Word] = []
     at = 0
-    while at < len(words):
-        if at in chosen:
-            end, candidate = chosen[at]
-            out += _shown(words[at:end], candidate)
-            at = end
-        else:
-            out.append(words[at])
-            at += 1
-    return out
+    for hit in _apart(listening.hits(), len(words)):
+        out += words[at : hit.start]
+        stretch = words[hit.start : hit.end]
+        out += _shown(stretch, hit.name) if hit.name is not None else stretch
+        at = hit.end
+    return [*out, *words[at:]]
 
 
-def _best(
-    words: Sequence[Word],
-    said: Sequence[tuple[str, ...]],
-    start: int,
-    end: int,
-    candidates: Sequence[_Candidate],
-    protected: Collection[str],
-) -> tuple[float, _Candidate] | None:
-    stretch = words[start:end]
-    sure = sum(w.confidence for w in stretch) / len(stretch)
-    terms = [w for w in stretch if w.text in protected or w.text in NEVER]
-    if len(terms) == len(stretch) or any(w.confidence >= UNSURE for w in terms):
-        return None
-    called = start == 0 or words[start - 1].text in CALLS
-    if sure >= UNSURE and not called:
-        return None
-    needed = ALIKE if called and sure < UNSURE else VERY_ALIKE
-    if start and words[start - 1].text in OUTCRIES and sure < UNSURE:
-        needed = CALLED_OUT
-    phones = tuple(p for s in said[start:end] for p in s)
-    best: tuple[float, _Candidate] | None = None
-    for candidate in candidates:
-        if abs(len(phones) - len(candidate.phones)) > 0.4 * len(candidate.phones):
-            continue
-        if not Levenshtein.normalized_similarity(phones, candidate.phones, score_cutoff=0.3):
-            continue
-        alike = likeness(phones, candidate.phones)
-        # A short name is easily met by chance.
-        floor = needed + 0.06 * max(0, 4 - len(candidate.phones))
-        if alike >= floor and (best is None or alike > best[0]):
-            best = (alike, candidate)
-    return best
+class _Listening:
+    """What was heard, and the names that may be in it; the arguments are those of
+    ``find_names``."""
+
+    def __init__(
+        self, words: Sequence[Word], names: Iterable[str], protected: Collection[str]
+    ) -> None:
+        self._words, self._protected = words, protected
+        self._names = [
+            _Name(plain(name), phones)
+            for name in dict.fromkeys(names)
+            if len(phones := phrase(name)) >= 2
+        ]
+        self._written = {name.text for name in self._names}
+        self._said = [(ways(w.text) or ((),))[0] for w in words]
+
+    def hits(self) -> Iterator[_Hit]:
+        """Every stretch that may be a name; they overlap."""
+        for start in range(len(self._words)):
+            for end in range(start + 1, min(start + LONGEST, len(self._words)) + 1):
+                hit = self._hit(start, end)
+                if hit is not None:
+                    yield hit
+
+    def _hit(self, start: int, end: int) -> _Hit | None:
+        if " ".join(w.text for w in self._words[start:end]) in self._written:
+            return _Hit(_AS_WRITTEN, start, end, None)
+        needed = self._needed(start, end)
+        if needed is None:
+            return None
+        phones = tuple(p for said in self._said[start:end] for p in said)
+        alike = ((likeness(phones, n.phones), n) for n in self._names if _near(phones, n.phones))
+        enough = [(how, n) for how, n in alike if how >= needed + _more_if_short(n)]
+        if not enough:
+            return None
+        how, name = max(enough, key=lambda one: one[0])
+        return _Hit(how, start, end, name)
+
+    def _needed(self, start: int, end: int) -> float | None:
+        """How alike a stretch must be to a name; None where it cannot be one."""
+        stretch = self._words[start:end]
+        terms = [w for w in stretch if w.text in self._protected or w.text in NEVER]
+        if len(terms) == len(stretch) or any(w.confidence >= UNSURE for w in terms):
+            return None
+        before = self._words[start - 1].text if start else ""
+        called = not start or before in CALLS
+        if sum(w.confidence for w in stretch) / len(stretch) >= UNSURE:
+            return VERY_ALIKE if called else None
+        if before in OUTCRIES:
+            return CALLED_OUT
+        return ALIKE if called else VERY_ALIKE
 
 
-def _shown(stretch: Sequence[Word], candidate: _Candidate) -> list[Word]:
+_AS_WRITTEN = 2.0
+"""The likeness of what was heard as it is written: before any that is only alike."""
+
+
+def _near(heard: Sequence[str], name: Sequence[str]) -> bool:
+    """Whether it is worth looking how alike they are, which takes longer."""
+    if abs(len(heard) - len(name)) > 0.4 * len(name):
+        return False
+    return bool(Levenshtein.normalized_similarity(heard, name, score_cutoff=0.3))
+
+
+def _more_if_short(name: _Name) -> float:
+    """A short name is easily met by chance."""
+    return 0.06 * max(0, 4 - len(name.phones))
+
+
+def _apart(hits: Iterable[_Hit], words: int) -> list[_Hit]:
+    """Of overlapping hits the likest one, then the earlier, then the longer; in order."""
+    taken = [False] * words
+    chosen = []
+    for hit in sorted(hits, key=lambda h: (-h.alike, h.start, h.start - h.end)):
+        if not any(taken[hit.start : hit.end]):
+            taken[hit.start : hit.end] = [True] * (hit.end - hit.start)
+            chosen.append(hit)
+    return sorted(chosen, key=lambda h: h.start)
+
+
+def _shown(stretch: Sequence[Word], name: _Name) -> list[Word]:
     """The stretch as the name: as many words as both have, so that no heard word is lost."""
-    count = min(len(stretch), len(candidate.shown.split()))
-    texts = _shared(candidate.shown.split(), count)
+    count = min(len(stretch), len(name.text.split()))
+    texts = _shared(name.text.split(), count)
     pieces = _shared(list(stretch), count)
     return [
         replace(

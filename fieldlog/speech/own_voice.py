@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fieldlog.errors import SpeechError
+from fieldlog.sound.keep import write_whole
 from fieldlog.speech.barn_noise import noisy
 from fieldlog.speech.cepstra import FRAMES_PER_SECOND, cepstra
 from fieldlog.speech.ctc import loss_and_slope
@@ -177,7 +178,11 @@ def with_voice(network: Network, changes: Mapping[str, Change]) -> Network:
 
 
 def save(voice: OwnVoice, path: Path) -> None:
-    """Write a voice into one file, whole or not at all."""
+    """Write a voice into one file, whole or not at all; only its owner may read it.
+
+    Raises:
+        OSError: the system refuses; what was there stays.
+    """
     arrays: dict[str, NDArray[Any]] = {}
     for name, (gain, offset) in voice.changes.items():
         arrays[f"{name}.gain"] = gain.astype(np.float16)
@@ -186,10 +191,7 @@ def save(voice: OwnVoice, path: Path) -> None:
     arrays["head"] = np.frombuffer(json.dumps(head).encode(), np.uint8)
     packed = io.BytesIO()
     np.savez_compressed(packed, allow_pickle=False, **arrays)
-    temporary = path.with_suffix(".new")
-    temporary.write_bytes(packed.getvalue())
-    temporary.chmod(0o600)
-    temporary.replace(path)
+    write_whole(path, packed.getvalue())
 
 
 def load(path: Path) -> OwnVoice:

@@ -80,12 +80,13 @@ def phrase(text: str) -> tuple[str, ...]:
 def names_to_say(names: Iterable[str]) -> dict[str, list[list[str]]]:
     """For ``ensure_expanded``: each name (lower case) with the ways to say it.
 
-    A way is one phone string per word. Names without letters are left out.
+    A way is one phone string per word. Words without letters are left out of a name, and names of
+    nothing else altogether.
     """
     out: dict[str, list[list[str]]] = {}
     for name in names:
         words = [w for w in plain(name).split() if ways(w)]
-        if not words or not all(re.search("[a-z]", w) for w in words):
+        if not words:
             continue
         first = [" ".join(ways(w)[0]) for w in words]
         said = [first]

@@ -21,8 +21,8 @@ from fieldlog.errors import InputError, ModelMissing, SpeechError
 from fieldlog.paths import Places
 from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.importing import sound_files
-from fieldlog.sound.keep import disk_errors
-from fieldlog.sound.pcm import joined, level_of, seconds_of, write_wav
+from fieldlog.sound.keep import disk_errors, write_whole
+from fieldlog.sound.pcm import joined, level_of, seconds_of, wav_bytes
 from fieldlog.speech import own_voice
 from fieldlog.speech.own_network import OwnNetwork
 from fieldlog.speech.own_voice import NOISES, OwnVoice, Progress, Proof, Spoken
@@ -52,18 +52,19 @@ def read_aloud(places: Places) -> dict[int, Path]:
 
 
 def keep(places: Places, number: int, pcm: bytes) -> None:
-    """Keep a reading; an earlier one of the same sentence goes.
+    """Keep a reading; an earlier one of the same sentence goes once this one is on the disk.
+
+    Args:
+        places: whose readings.
+        number: of the sentence, from 1.
+        pcm: 16 kHz mono 16-bit PCM.
 
     Raises:
         DiskFull, NotAllowed: the disk does not take it.
     """
-    path = _file(places, number)
-    temporary = path.with_suffix(".new")
     with disk_errors("the reading"):
         places.readings.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_wav(temporary, pcm)
-        temporary.chmod(0o600)
-        temporary.replace(path)
+        write_whole(_file(places, number), wav_bytes(pcm))
 
 
 @dataclass(frozen=True)

@@ -10,12 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import Protocol
 
 from fieldlog.core.words import Transcript, Word
-
-SAMPLE_RATE = 16_000
-"""Hertz that every recogniser is fed with."""
-
-BYTES_PER_SECOND = SAMPLE_RATE * 2
-"""Bytes of mono 16-bit PCM in one second."""
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
 
 
 class Recogniser(Protocol):
@@ -39,6 +34,18 @@ class Recogniser(Protocol):
         """End of the note: every word of it, joined. Calling it again returns the same."""
 
 
+def check_fed(pcm: bytes, finished: bool) -> None:
+    """What every reader refuses to be fed.
+
+    Raises:
+        ValueError: half a sample, or a note that was finished.
+    """
+    if finished:
+        raise ValueError("this note is finished; make a new recogniser for the next")
+    if len(pcm) % SAMPLE_BYTES:
+        raise ValueError("16-bit sound has an even number of bytes")
+
+
 def transcribe(
     recogniser: Recogniser,
     chunks: Iterable[bytes],
@@ -51,6 +58,9 @@ def transcribe(
         chunks: 16 kHz mono 16-bit PCM, in order, pieces of any size.
         progress: called with the seconds of sound read so far, at most about twice per second
             of sound.
+
+    Returns:
+        The words; their ``duration`` is that of the sound that was read.
     """
     read = 0
     reported = 0

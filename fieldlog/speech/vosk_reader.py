@@ -14,8 +14,9 @@ from typing import Any
 
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import ModelDamaged
+from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_RATE
 from fieldlog.speech.models import SpeechModel
-from fieldlog.speech.recogniser import BYTES_PER_SECOND, SAMPLE_RATE
+from fieldlog.speech.recogniser import check_fed
 from fieldlog.speech.second_look import as_sure_as_both
 
 Touch = Callable[[Sequence[Word]], list[Word]]
@@ -86,10 +87,7 @@ class VoskRecogniser:
         return self.model.reader
 
     def feed(self, pcm: bytes) -> list[Word]:
-        if self._done is not None:
-            raise ValueError("this note is finished; make a new recogniser for the next")
-        if len(pcm) % 2:
-            raise ValueError("16-bit sound has an even number of bytes")
+        check_fed(pcm, self._done is not None)
         fresh: list[Word] = []
         for at in range(0, len(pcm), _SLICE):
             piece = pcm[at : at + _SLICE]

@@ -20,12 +20,10 @@ these the calibration error of their own talkers, each foretold from the others,
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 from collections import Counter
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -41,13 +39,12 @@ from fieldlog.language.opinion import gist  # noqa: E402
 from fieldlog.language.pipeline import load  # noqa: E402
 from fieldlog.language.words.known_words import significant, unused_words  # noqa: E402
 from fieldlog.language.words.tokens import tokenise  # noqa: E402
-from models.inputs import existing  # noqa: E402
-from tests.gold import annotation, evaluate  # noqa: E402
-from tests.gold.evaluate import judged  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
+from tests.gold.annotation import Note, notes_in  # noqa: E402
+from tests.gold.evaluate import RECORDED, judged, recognised  # noqa: E402
 
 DATA = ROOT / "fieldlog" / "language" / "data" / "confidence.toml"
 UNSEEN = Path(__file__).parent / "unseen.jsonl"
-RECORDED = datetime(2026, 11, 25, 9, 0)
 LEAST = 30
 """Features of fewer facts than this get no weight."""
 LEAST_COVERAGE = 0.25
@@ -65,7 +62,7 @@ class Row:
     doubted: bool
 
 
-def rows_of(notes: list[annotation.Note], sounds: dict[str, Transcript]) -> list[Row]:
+def rows_of(notes: list[Note], sounds: dict[str, Transcript]) -> list[Row]:
     """A row for every fact made of the notes.
 
     They are read as typed, without punctuation, and as the shipped model heard them from synthetic
@@ -141,9 +138,7 @@ def threshold(chance: Floats, target: Floats, free: NDArray[np.bool_], allowed: 
 
 def save_rows(probes: Path, out: Path) -> None:
     """Append a row for every fact made of the annotated notes of ``probes``."""
-    annotation.HERE = probes.parent
-    sounds = evaluate.recognised(probes.stem, probes.parent)
-    rows = rows_of(annotation.read_notes(probes.stem), sounds)
+    rows = rows_of(notes_in(probes), recognised(probes.stem, probes.parent))
     with out.open("a", encoding="utf-8") as file:
         for row in rows:
             short = {k: round(v, 3) for k, v in row.values.items() if v}
@@ -209,7 +204,7 @@ accept_above = {accept:.3f}
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument("--without-gist", action="store_true", help="leave its features out")
     parser.add_argument("--allowed", type=float, default=0.02, help="share of wrong facts taken")
     parser.add_argument("--write", action="store_true", help="write the weights of the package")

@@ -11,9 +11,9 @@ and both together are right, and with ``--test`` the same for a split that was n
 
 from __future__ import annotations
 
-import argparse
 import multiprocessing
 import sys
+from argparse import ArgumentTypeError
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -41,7 +41,15 @@ from fieldlog.language.opinion import (  # noqa: E402
 )
 from fieldlog.language.opinion.labels import label  # noqa: E402
 from fieldlog.language.opinion.numbers_heard import spans_of  # noqa: E402
-from tests.gold.annotation import Note, notes_in, read_notes  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
+from tests.gold.annotation import (  # noqa: E402
+    SPLITS,
+    TOGETHER,
+    Note,
+    notes_in,
+    one_of,
+    read_notes,
+)
 from tests.gold.evaluate import KIN, Item, joined_feet, single_feet, understood  # noqa: E402
 
 DATA = ROOT / "fieldlog" / "language" / "data" / "weighing.toml"
@@ -127,7 +135,7 @@ Groups = dict[str, list[Row]]
 """The rows of the feet and of each group."""
 
 
-def rows_read(of: Sequence[Sequence[str]], test: str) -> tuple[Groups, Groups]:
+def rows_read(of: Sequence[Sequence[str]], test: str | None) -> tuple[Groups, Groups]:
     """The rows that are fitted on, and those of the split ``test``; each file in a process."""
     jobs = [(network, path) for network, *paths in of for path in paths]
     if test:
@@ -181,23 +189,29 @@ def write(weights: dict[str, float]) -> None:
 
 def main() -> None:
     """Fit, print, write."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument(
         "--of",
         nargs="+",
         action="append",
         required=True,
         metavar="NETWORK NOTE",
-        help="a network's folder, and files of notes that it has not learnt from",
+        help="a network's folder, and files of notes, or splits, that it has not learnt from",
     )
-    parser.add_argument("--test", default="", help="a split that the first NETWORK does not know")
+    split = one_of((*SPLITS, *TOGETHER))
+    parser.add_argument(
+        "--test", type=split, metavar="SPLIT", help="a split that the first NETWORK does not know"
+    )
     parser.add_argument("--write", action="store_true", help="write the weights of the package")
     args = parser.parse_args()
-    files = [name for network, *notes in args.of
-             for name in (network, *(n for n in notes if n.endswith(".txt")))]  # fmt: skip
-    for name in files:
-        if not Path(name).exists():
-            parser.error(f"there is no {name}")
+    there = existing()
+    try:
+        for network, *notes in args.of:
+            there(network)
+            for name in notes:
+                (there if name.endswith(".txt") else split)(name)
+    except ArgumentTypeError as problem:
+        parser.error(str(problem))
     pipeline.load()  # once, before the processes fork
     learn, test = rows_read(args.of, args.test)
     weights: dict[str, float] = {}

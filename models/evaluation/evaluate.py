@@ -23,14 +23,21 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(ROOT), str(ROOT / "models" / "graph")]
 
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import scores  # noqa: E402
 import sets  # noqa: E402
 
 from fieldlog.speech.shipped import describe, ensure_expanded  # noqa: E402
-from models.inputs import existing  # noqa: E402
 
 GENERAL = ("a-librispeech", "b-speechocean")
 OURS = ("c-clean", "c-20dB", "c-10dB", "c-5dB", "c-numbers", "d-demo")
+KINDS = {"packed": True, "vosk": True, "whisper": True, "pocketsphinx": False}
+"""The readers, and whether a folder belongs to them."""
+SPECS = [f"{kind}:FOLDER" if folder else kind for kind, folder in KINDS.items()]
 Sets = dict[str, list[sets.Item]]
 """What was said, by the name of the set."""
 
@@ -83,10 +90,27 @@ class Row:
 
     @classmethod
     def of(cls, text: str) -> Row:
+        """A row as it is typed; the ``type`` of an argument of argparse.
+
+        Raises:
+            ArgumentTypeError: it is written otherwise, or there is no such reader or folder.
+        """
         name, _, rest = text.partition("=")
         spec, *more = rest.split(",")
-        options = dict(x.split("=", 1) for x in more)
-        return cls(name, spec, options.get("general"), int(options.get("every", 1)))
+        options = dict(x.partition("=")[::2] for x in more)
+        every = options.get("every", "1")
+        if not spec or options.keys() - {"general", "every"} or not every.isdigit():
+            raise argparse.ArgumentTypeError(
+                f"{text!r} is not written NAME=SPEC[,general=FOLDER][,every=N]"
+            )
+        row = cls(name, spec, options.get("general"), max(1, int(every)))
+        kind, _, folder = spec.partition(":")
+        if kind not in KINDS or bool(folder) != KINDS[kind]:
+            raise argparse.ArgumentTypeError(f"no reader {spec!r}: {', '.join(SPECS)}")
+        for path in (folder, row.general):
+            if path:
+                existing()(path)
+        return row
 
     @property
     def folder(self) -> Path | None:
@@ -104,8 +128,7 @@ def main() -> None:
     whole = sets.make(args.work / "sets", args.people, args.limit)
     terms = set(" ".join(sets.dictations("terms.txt")).split())
     table: list[dict[str, str]] = []
-    for text in args.row:
-        row = Row.of(text)
+    for row in args.row:
         made = {n: items[:: row.every] for n, items in whole.items()}
         mine, heard = everything_heard(row, made, args.work, args.again)
         table.append(
@@ -123,10 +146,10 @@ def main() -> None:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("work", type=Path, help="folder of the sets and the results")
     ask.add_argument("--people", type=existing(), help="folder of the human recordings")
-    ask.add_argument("--row", action="append", default=[], help="NAME=SPEC[,...]")
+    ask.add_argument("--row", action="append", default=[], type=Row.of, help="NAME=SPEC[,...]")
     ask.add_argument("--limit", type=int, default=150, help="human utterances per set")
     ask.add_argument("--again", action="store_true", help="run every row anew")
     ask.add_argument("--json", type=Path, help="also write the numbers here")

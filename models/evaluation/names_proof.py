@@ -18,6 +18,11 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(ROOT), str(ROOT / "models" / "graph")]
 
+from models.inputs import ask_for_packed, asking, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk", "rapidfuzz")
+
 import numpy as np  # noqa: E402
 import scores  # noqa: E402
 import sets  # noqa: E402
@@ -29,7 +34,6 @@ from fieldlog.core.words import Word  # noqa: E402
 from fieldlog.speech.names import find_names  # noqa: E402
 from fieldlog.speech.pronounce import names_to_say, plain  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
-from models.inputs import ask_for_packed  # noqa: E402
 
 NAMES = (
     "Quillaway", "Zephyrine", "Tolland Brook", "Merrowick", "Thistledown Jem", "Ostara", "Bellwyn",
@@ -67,7 +71,7 @@ def spoken() -> list[tuple[str, str, sets.Sound]]:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask_for_packed(ask)
     ask.add_argument("work", type=Path, help="folder of the sets and the expanded models")
     return ask.parse_args()

@@ -9,7 +9,6 @@ results stay in WORK/own_voice, one file a speaker.
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 import time
@@ -25,13 +24,17 @@ HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(ROOT), str(ROOT / "models" / "graph")]
 
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import scores  # noqa: E402
 import sets  # noqa: E402
 from decode import Decoder  # noqa: E402
 
 from fieldlog.speech import own_voice, readings  # noqa: E402
 from fieldlog.speech.shipped import ensure_expanded  # noqa: E402
-from models.inputs import existing  # noqa: E402
 
 SHIPPED = ROOT / "models" / "farrier-en"
 SHARE = 0.5
@@ -125,7 +128,7 @@ def row(name: str, found: list[dict[str, Any]], test: str) -> str:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("work", type=Path, help="folder of the sets and the results")
     ask.add_argument("--people", type=existing(), help="folder of the human recordings")
     ask.add_argument("--jobs", type=int, default=1, help="speakers at once")

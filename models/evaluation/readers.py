@@ -55,9 +55,9 @@ def whisper_reader(folder: str) -> Reader:
     reader = WhisperRecogniser(Path(folder), threads=1)
 
     def read(sound: NDArray[np.int16]) -> str:
-        reader._done = None  # the loaded model serves every sound
-        reader.feed(sound.tobytes())
-        return reader.finish().text
+        note = reader.fresh()  # the loaded model serves every sound
+        note.feed(sound.tobytes())
+        return note.finish().text
 
     return read
 
@@ -110,7 +110,9 @@ def sounds(base: Path, every: int) -> Iterator[NDArray[np.int16]]:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     ask.add_argument("spec", help="vosk:FOLDER, pocketsphinx or whisper:FOLDER")
     ask.add_argument("every", type=int, help="read every so many-th sound")
     ask.add_argument("folder", type=Path, help="of the sets")

@@ -27,21 +27,24 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Any
 
-import torch
-from torch import nn
-from torch.nn import functional as F
-
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
+from models.inputs import asking, existing, left_out, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/gist/README.md", "torch", "gguf")
+
+import torch  # noqa: E402
 from device import DEVICE, half  # noqa: E402
 from files import read_list, write_list  # noqa: E402
 from going_on import LONGEST, Row, gone_on  # noqa: E402
 from language_model import BEGIN, GAP, LanguageModel  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
+from torch import nn  # noqa: E402
+from torch.nn import functional as F  # noqa: E402
 
 from fieldlog.language.opinion.word_pieces import unstopped  # noqa: E402
-from models.inputs import existing  # noqa: E402
 
 RATE = 3e-4
 ROOM = 24_000
@@ -138,7 +141,7 @@ def _misheard(words: Sequence[str]) -> list[str]:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument(
         "bundle", help="folder of examples.py",
         type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz",
@@ -163,6 +166,7 @@ def asked() -> argparse.Namespace:
 def notes_of(args: argparse.Namespace) -> tuple[list[Any], list[list[str]]]:
     """The annotated notes, and the words of those that are held back."""
     notes = [e for e in read_list(args.bundle / "examples.json.gz") if e["kind"] == "note"]
+    left_out(args.without, [n["split"] for n in notes if "split" in n])
     held = [n["words"] for n in notes if n.get("split") in args.without]
     notes = [n for n in notes if n.get("split") not in args.without]
     return (notes[:40], held[:10]) if args.few else (notes, held)

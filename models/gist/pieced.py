@@ -11,7 +11,6 @@ learn a note by heart. ``heard`` is what a recogniser might make of it. BUNDLE i
 
 from __future__ import annotations
 
-import argparse
 import random
 import sys
 from collections.abc import Sequence
@@ -25,7 +24,7 @@ from files import read_list, write_list  # noqa: E402
 from mishearing import Mishearing  # noqa: E402
 
 from fieldlog.language.opinion.word_pieces import unstopped  # noqa: E402
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing, left_out  # noqa: E402
 
 SWAPPED = (
     ("left", "right"), ("near", "off"), ("front", "hind"), ("fore", "hind"), ("fronts", "hinds"),
@@ -92,7 +91,7 @@ class Piecing:
 
 def main() -> None:
     """Write the notes."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument(
         "bundle", help="folder of examples.py",
         type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz"),
@@ -103,7 +102,9 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=28, help="of the dice")
     args = parser.parse_args()
     examples = read_list(args.bundle / "examples.json.gz")
-    notes = [e for e in examples if e["kind"] == "note" and e["split"] not in args.without]
+    notes = [e for e in examples if e["kind"] == "note"]
+    left_out(args.without, [e["split"] for e in notes])
+    notes = [e for e in notes if e["split"] not in args.without]
     piecing = Piecing(notes, args.seed)
     made = [note for _ in range(args.many) if (note := piecing.note()) is not None]
     write_list(args.out, made)

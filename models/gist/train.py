@@ -26,12 +26,15 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-import torch
-from torch import nn
-
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
+from models.inputs import asking, existing, left_out, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/gist/README.md", "torch", "onnx", "gguf")
+
+import torch  # noqa: E402
 from batches import SORTS, Reader  # noqa: E402
 from deep_sentence import DeepSentence  # noqa: E402
 from device import DEVICE  # noqa: E402
@@ -42,8 +45,7 @@ from network import Encoder, Small, packed, ready, unpacked  # noqa: E402
 from rounds import BATCH, ROOM, Rounds, Source  # noqa: E402
 from scoring import found  # noqa: E402
 from stored import write  # noqa: E402
-
-from models.inputs import existing  # noqa: E402
+from torch import nn  # noqa: E402
 
 LEAST = 4
 """A code in fewer examples than this is not learnt."""
@@ -88,7 +90,7 @@ def large(kind: str, bundle: Path, codes: int) -> nn.Module:
 
 def wanted() -> argparse.Namespace:
     """What the command line asks for."""
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     parser.add_argument(
         "bundle", help="folder of examples.py",
         type=existing("make it: models/gist/examples.py BUNDLE ...", "examples.json.gz",
@@ -135,6 +137,7 @@ class Lessons:
         examples = read_list(args.bundle / "examples.json.gz")
         self.pieces = (args.bundle / "pieces.txt").read_text(encoding="utf-8").split("\n")
         self.codes = codes_of(examples)
+        left_out(args.without, [e["split"] for e in examples if "split" in e])
         self.held = [e for e in examples if e.get("split") in args.without]
         by_kind = self._by_kind([e for e in examples if e.get("split") not in args.without])
         sizes = {k: len(v) for k, v in by_kind.items()}

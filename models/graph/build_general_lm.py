@@ -9,7 +9,6 @@ script shared its reader with ``build_lm.py``).
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 from pathlib import Path
@@ -22,11 +21,12 @@ from lexicon import Lexicon
 from wide import sentences
 from words import choose
 
-from models.inputs import existing
+from models.inputs import asking, existing, packages
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    packages(__doc__, "models/README.md", "pocketsphinx", "hibari")
+    ask = asking(__doc__)
     ask.add_argument("out", type=Path, help="folder to write")
     ask.add_argument("--text", type=existing(), nargs="*", default=[], help="books, .txt or .gz")
     ask.add_argument("--common", type=int, default=60_000, help="words of the package to take")

@@ -37,7 +37,7 @@ from talk import phrases, typed_notes, unstopped, written_talk
 from wide import often_in, texts
 from words import LANGUAGE_DATA, NAME, choose, common_names, lexicon_terms, shipped_words, tokens
 
-from models.inputs import existing
+from models.inputs import asking, existing, packages
 
 HERE = Path(__file__).parent
 LEAST = 3
@@ -180,7 +180,8 @@ def found(text: str) -> Path:
 
 def arguments() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    packages(__doc__, "models/README.md", "pocketsphinx", "hibari")
+    ask = asking(__doc__)
     ask.add_argument("out", type=Path, help="folder to write")
     ask.add_argument("--notes", type=int, default=500_000, help="drawn notes to count")
     ask.add_argument("--common", type=int, default=36_000, help="general English words")

@@ -21,6 +21,11 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "models" / "train")]
 
+from models.inputs import asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "kaldifst", "kaldilm", "pocketsphinx", "hibari")
+
 import numpy as np  # noqa: E402
 import starter_net  # noqa: E402
 from compose import Prons, phone_graph, word_numbers  # noqa: E402
@@ -32,7 +37,6 @@ from fieldlog.speech.kaldi import Network  # noqa: E402
 from fieldlog.speech.packed import in_bytes, write_graph  # noqa: E402
 from fieldlog.speech.rescoring import pack_recurrent  # noqa: E402
 from fieldlog.speech.shipped import FORMAT  # noqa: E402
-from models.inputs import existing  # noqa: E402
 
 TOLD = ("weights", "name", "hours", "steps", "dev_phone_error")
 """Facts of the training that go into model.json."""
@@ -112,7 +116,7 @@ def weights_or_same(text: str) -> Path:
 
 def arguments() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("lm", help="folder of build_lm.py",
                      type=existing("make it: models/graph/build_lm.py", "lm.arpa", "words.json",
                                    "report.json"))  # fmt: skip

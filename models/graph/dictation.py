@@ -217,7 +217,9 @@ def notes(count: int, seed: int) -> Iterator[str]:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     ask.add_argument("count", type=int, help="notes to print")
     ask.add_argument("seed", type=int, nargs="?", default=1, help="other notes for another one")
     args = ask.parse_args()

@@ -134,7 +134,9 @@ def tell(whole: list[tuple[Pair, list[str]]]) -> None:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     ask.add_argument("out", type=Path, nargs="?", default=OUT, help="the packed file")
     out: Path = ask.parse_args().out
     lexicon = Lexicon()

@@ -22,6 +22,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "models" / "evaluation")]
 
+from models.inputs import ask_for_packed, asking, existing, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "models/README.md", "jiwer", "vosk")
+
 import numpy as np  # noqa: E402
 import scores  # noqa: E402
 import sets  # noqa: E402
@@ -29,7 +34,6 @@ from decode import Decoder, Heard  # noqa: E402
 from dictation import lines_of  # noqa: E402
 
 from fieldlog.speech import shipped  # noqa: E402
-from models.inputs import ask_for_packed, existing  # noqa: E402
 
 CONF = {
     "scale": "acoustic-scale",
@@ -112,7 +116,7 @@ def by_kind(items: list[sets.Item], heard: list[Heard]) -> Iterator[str]:
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask_for_packed(ask)
     ask.add_argument("work", type=Path, help="folder of the sounds and of each variant")
     ask.add_argument("--people", type=existing(), help="folder of the human recordings")

@@ -60,6 +60,8 @@ def say(text: str, voice: str, rate: float = 1.0) -> Sound:
     Raises:
         ValueError: an unknown voice.
     """
+    if voice not in VOICES:
+        raise ValueError(f"no voice {voice!r}; there are {', '.join(VOICES)}")
     if voice == "hibari":
         return _resampled(np.asarray(_hibari()(text)), 24000)
     if voice == "joe":
@@ -69,7 +71,5 @@ def say(text: str, voice: str, rate: float = 1.0) -> Sound:
     engine, _, kind = voice.partition("-")
     if engine == "flite":
         return _file(["flite", "-voice", kind, "-t", text, "-o"])
-    if engine == "espeak":
-        accent = {"us": "en-us", "gb": "en-gb"}[kind]
-        return _file(["espeak-ng", "-v", accent, "-s", str(int(155 * rate)), text, "-w"])
-    raise ValueError(f"no voice {voice!r}; there are {', '.join(VOICES)}")
+    accent = {"us": "en-us", "gb": "en-gb"}[kind]
+    return _file(["espeak-ng", "-v", accent, "-s", str(int(155 * rate)), text, "-w"])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 import re
 import tomllib
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -233,7 +234,9 @@ def words(unseen: bool) -> dict[str, list[str]]:
     }
 
 
-Note = tuple[str, list[tuple[int, int, str]]]
+Span = tuple[int, int, str]
+"""First character, the one after the last, and the label."""
+Note = tuple[str, list[Span]]
 
 
 def make(count: int, seed: int, unseen: bool = False) -> list[Note]:
@@ -249,14 +252,10 @@ def make(count: int, seed: int, unseen: bool = False) -> list[Note]:
     shapes = TEST if unseen else TRAIN
     notes = []
     for _ in range(count):
-        text = ""
-        spans: list[tuple[int, int, str]] = []
-        typed = dice.random() < 0.3
+        note = _Written(lists, dice, typed=dice.random() < 0.3, learning=not unseen)
         for _ in range(dice.choice([1, 1, 2, 3])):
-            if text:
-                text += ". " if typed else " "
-            text = _add(text, dice.choice(shapes), spans, lists, dice, typed, not unseen)
-        notes.append((text + ("." if typed else ""), spans))
+            note.add(dice.choice(shapes))
+        notes.append((note.text + ("." if note.typed else ""), note.spans))
     return notes
 
 
@@ -305,38 +304,55 @@ def _invented(label: str, dice: random.Random) -> str:
     return word()
 
 
-def _add(
-    text: str,
-    shape: str,
-    spans: list[tuple[int, int, str]],
-    lists: dict[str, list[str]],
-    dice: random.Random,
-    typed: bool,
-    learning: bool,
-) -> str:
-    for at, piece in enumerate(shape.split(" ")):
-        if at:
-            text += " "
+@dataclass
+class _Written:
+    """A note as it grows, shape by shape."""
+
+    lists: dict[str, list[str]]
+    """The words of each label."""
+    dice: random.Random
+    typed: bool
+    """With capitals and stops, as on a keyboard; else as a recogniser writes."""
+    learning: bool
+    """To learn from: some of its words are invented, and there is talk and more of the trade."""
+    text: str = ""
+    spans: list[Span] = field(default_factory=list)
+
+    def add(self, shape: str) -> None:
+        """One more sentence."""
+        if self.text:
+            self.text += ". " if self.typed else " "
+        for at, piece in enumerate(shape.split(" ")):
+            if at:
+                self.text += " "
+            word = self._filled(piece)
+            if self.typed and (not self.text or self.text.endswith(". ")):
+                word = word[:1].upper() + word[1:]
+            self.text += word
+
+    def _filled(self, piece: str) -> str:
+        """What stands for a piece of a shape."""
         slot = piece.strip("{}")
         if not piece.startswith("{"):
-            word = piece
-        elif slot == "foot":
-            word = dice.choice(FEET)
-        elif slot == "plain":
-            pick = dice.random()
-            word = dice.choice(PLAIN if pick < 0.4 or not learning else CHATTER)
-            if learning and pick > 0.65:
-                word = trade_words(dice)
-        else:
-            word = dice.choice(lists[slot])
-            if learning and dice.random() < _INVENTED[slot]:
-                word = _invented(slot, dice)
-            article = word.partition(" ")[0] + " " if word.startswith(("a ", "an ")) else ""
-            text, word = text + article, word.removeprefix(article)
-            if typed and slot in ("HORSE", "PERSON", "PLACE"):
-                word = word.title()
-            spans.append((len(text), len(text) + len(word), slot))
-        if typed and (not text or text.endswith(". ")):
-            word = word[:1].upper() + word[1:]
-        text += word
-    return text
+            return piece
+        if slot == "foot":
+            return self.dice.choice(FEET)
+        return self._talk() if slot == "plain" else self._named(slot)
+
+    def _talk(self) -> str:
+        """Talk without names."""
+        pick = self.dice.random()
+        word = self.dice.choice(PLAIN if pick < 0.4 or not self.learning else CHATTER)
+        return trade_words(self.dice) if self.learning and pick > 0.65 else word
+
+    def _named(self, label: str) -> str:
+        """A word of a label, its span noted; an article before it is written but not part of it."""
+        word = self.dice.choice(self.lists[label])
+        if self.learning and self.dice.random() < _INVENTED[label]:
+            word = _invented(label, self.dice)
+        article = word.partition(" ")[0] + " " if word.startswith(("a ", "an ")) else ""
+        self.text, word = self.text + article, word.removeprefix(article)
+        if self.typed and label in ("HORSE", "PERSON", "PLACE"):
+            word = word.title()
+        self.spans.append((len(self.text), len(self.text) + len(word), label))
+        return word

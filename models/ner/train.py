@@ -8,21 +8,24 @@ over our own tokens. It only ever adds candidates: the rules decide.
 
 from __future__ import annotations
 
-import argparse
 import json
 import random
 import sys
 from pathlib import Path
 from typing import Any
 
-import spacy
-from spacy.training import Example
-from spacy.util import compounding, fix_random_seed, minibatch
-
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
+from models.inputs import asking, packages  # noqa: E402
+
+if __name__ == "__main__":
+    packages(__doc__, "DEVELOPERS.md", "spacy")
+
+import spacy  # noqa: E402
 from notes import LABELS, Note, make  # noqa: E402
+from spacy.training import Example  # noqa: E402
+from spacy.util import compounding, fix_random_seed, minibatch  # noqa: E402
 
 from fieldlog.language.words.tokens import spacy_tokenizer  # noqa: E402
 
@@ -77,7 +80,7 @@ def scores(nlp: Any, notes: list[Note]) -> dict[str, Any]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser = asking(__doc__)
     shipped = HERE.parent / "names-ner"
     parser.add_argument("--out", type=Path, default=shipped, help="folder of the name finder")
     parser.add_argument("--notes", type=int, default=6000, help="generated notes to learn from")

@@ -13,7 +13,6 @@ behind an empty line, as it was drawn. ``texts.py --wide`` reads it.
 
 from __future__ import annotations
 
-import argparse
 import gzip
 import json
 import random
@@ -29,7 +28,7 @@ import numpy as np
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE.parent / "gist"), str(HERE.parent / "graph"), str(HERE.parents[1])]
 
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 LONGEST = 256
 """Pieces of an opening and what follows it."""
@@ -136,7 +135,7 @@ def plain_part(row: Row, first: int, ends: Sequence[int]) -> Row:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask = asking(__doc__)
     kinds = ask.add_subparsers(dest="work", required=True)
     packs = kinds.add_parser("pack", help="write what draw needs")
     packs.add_argument(

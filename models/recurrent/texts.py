@@ -15,7 +15,6 @@ word numbers in which ``SENTENCE`` ends a sentence and ``NOTE`` a note.
 
 from __future__ import annotations
 
-import argparse
 import gzip
 import json
 import random
@@ -36,7 +35,7 @@ from talk import phrases, typed_notes, unstopped, written_talk  # noqa: E402
 from wide import texts as wide_texts  # noqa: E402
 from words import LANGUAGE_DATA, NAME, common_names, shipped_words, tokens  # noqa: E402
 
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 SENTENCE, NOTE = -1, -2
 """Marks of an end in the arrays; ``train.py`` reads them."""
@@ -117,7 +116,7 @@ def as_numbers(
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask = asking(__doc__)
     ask.add_argument("out", type=Path, help="the arrays, .npz")
     ask.add_argument("--drawn", nargs="*", default=[], help="notes of models/gist/draw.py",
                      type=existing("make it: models/gist/draw.py"))  # fmt: skip

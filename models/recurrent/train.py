@@ -24,16 +24,19 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import torch
-from torch import nn
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1])]
 
-from recurrent import DEVICE, Recurrent, go_on, perplexity, save, scores, usual  # noqa: E402
-from utterances import END, Note, Part, feed, notes_of  # noqa: E402
+from models.inputs import asking, existing, packages  # noqa: E402
 
-from models.inputs import existing  # noqa: E402
+if __name__ == "__main__":
+    packages(__doc__, "models/recurrent/README.md", "torch")
+
+import torch  # noqa: E402
+from recurrent import DEVICE, Recurrent, go_on, perplexity, save, scores, usual  # noqa: E402
+from torch import nn  # noqa: E402
+from utterances import END, Note, Part, feed, notes_of  # noqa: E402
 
 EVEN = 0.1
 """Weight of the squared logarithm of the sum over all words."""
@@ -41,7 +44,7 @@ EVEN = 0.1
 
 def asked() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    ask = asking(__doc__)
     texts = existing("make it: models/recurrent/texts.py")
     ask.add_argument("texts", type=texts, help="arrays of texts.py")
     ask.add_argument("out", type=Path, help="the network, .npz; what is told of it beside it")

@@ -8,12 +8,20 @@ scaled per frame. ``python denominator.py`` compares sum and gradient with every
 
 from __future__ import annotations
 
-import argparse
 import itertools
 import math
+import sys
 import time
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import asking, packages
+
+if __name__ == "__main__":
+    packages(__doc__, "models/train/README.md", "torch")
 
 import numpy as np
 import torch
@@ -181,7 +189,7 @@ def spelled_out(scores: Tensor, three: NDArray[Any], two: NDArray[Any]) -> Tenso
 
 
 def main() -> None:
-    argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0]).parse_args()
+    asking(__doc__).parse_args()
     draw = np.random.default_rng(0)
     three, two = phone_trigram((draw.integers(1, 4, 50) for _ in range(5)), 3)
     torch.manual_seed(0)

@@ -11,7 +11,6 @@ synthesise.py writes ``a*`` and ``m*``.
 
 from __future__ import annotations
 
-import argparse
 import gzip
 import json
 import sys
@@ -27,7 +26,7 @@ sys.path[:0] = [str(MODELS / "graph"), str(MODELS.parent)]
 
 from phones import CONSONANTS, VOWELS  # noqa: E402
 
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 RATE, HOP, WINDOW, FFT = 16000, 80, 320, 1024
 SEED = 5
@@ -376,7 +375,7 @@ def _work(task: tuple[int, list[dict[str, Any]], Path]) -> float:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("tokens", help="TOKENS.jsonl.gz",
                      type=existing("make it: models/train/tokens.py"))  # fmt: skip
     ask.add_argument("out", type=Path, help="folder of the speech")

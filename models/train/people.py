@@ -12,7 +12,6 @@ Opus, the rest unchanged).
 
 from __future__ import annotations
 
-import argparse
 import io
 import json
 import sys
@@ -28,7 +27,7 @@ import sets  # noqa: E402
 from lexicon import Lexicon  # noqa: E402
 from phones import ID  # noqa: E402
 
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 CORPORA = {"l": "librispeech-dev-clean-part", "s": "speechocean762-train", "w": "wake-words"}
 
@@ -177,7 +176,7 @@ def put(out: tarfile.TarFile, corpus: str, path: Path, sound: Any) -> str:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("human", type=existing(), help="folder with a folder of each corpus")
     ask.add_argument("out", type=Path, help="folder of the packed recordings")
     ask.add_argument("--more", nargs="*", default=[], help="letter=folder")

@@ -25,7 +25,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from models.inputs import existing
+from models.inputs import asking, existing, packages
 
 LONGEST = 304
 """Symbols for which the style tables have rows; see tokens.py."""
@@ -142,9 +142,10 @@ def work(rank: int, args: argparse.Namespace) -> None:
 
 
 def main() -> None:
+    packages(__doc__, "models/train/README.md", "torch", "torchaudio")
     import torch.multiprocessing as mp
 
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("runner", type=Path, help="onnxruntime, or a folder")
     ask.add_argument(
         "parts",

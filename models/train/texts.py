@@ -12,7 +12,6 @@ novels in the public domain (the measured run: Jane Austen's, in Debian's r-cran
 
 from __future__ import annotations
 
-import argparse
 import random
 import re
 import sys
@@ -25,7 +24,7 @@ import dictation  # noqa: E402
 from talk import written_talk  # noqa: E402
 from wide import sentences  # noqa: E402
 
-from models.inputs import existing  # noqa: E402
+from models.inputs import asking, existing  # noqa: E402
 
 WORDNET = Path("/usr/share/wordnet")
 SEED = 20261125
@@ -91,7 +90,7 @@ def read_aloud(book: Path, count: int, rng: random.Random) -> list[str]:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("out", type=Path, help="file, a sentence a line")
     ask.add_argument("--dictation", type=int, default=26_000, help="notes of the grammar")
     ask.add_argument("--talk", type=int, default=0, help="lines of written talk")

@@ -10,7 +10,6 @@ utterance with pauses, so that silence and long notes are heard in training too.
 
 from __future__ import annotations
 
-import argparse
 import gzip
 import json
 import random
@@ -24,7 +23,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from models.inputs import existing
+from models.inputs import asking, existing
 
 SEED = 3
 LONGEST = 304
@@ -101,7 +100,7 @@ def voices_kept(folder: Path, out: Path) -> list[str]:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("texts", help="TEXTS.txt", type=existing("make it: models/train/texts.py"))
     ask.add_argument("voices", help="folder of the style tables", type=existing("", "*.bin"))
     ask.add_argument("vocab", help="the symbol table, JSON", type=existing())

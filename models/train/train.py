@@ -23,6 +23,13 @@ import time
 from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import asking, existing, packages
+
+if __name__ == "__main__":
+    packages(__doc__, "models/train/README.md", "torch", "torchaudio")
+
 import torch
 import torch.distributed as dist
 import torch.multiprocessing as mp
@@ -35,10 +42,6 @@ from losses import Losses
 from schedule import Every, Schedule
 from speech import Item, Speech, hours_of, places
 from torch import Tensor
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-
-from models.inputs import existing
 
 SAVED, SHOWN, TESTED = 60.0, 20.0, 150.0
 """Seconds after which weights are kept, a line is printed, held-out speakers are listened to."""
@@ -248,7 +251,7 @@ def run(rank: int, world: int, args: argparse.Namespace) -> None:
 
 def wanted() -> argparse.Namespace:
     """What the command line asks for."""
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument("people", help="folder of people.py",
                      type=existing("make it: models/train/people.py", "index*.json"))  # fmt: skip
     ask.add_argument("synthetic", help="folder of synthesise.py and formants.py; may be empty",

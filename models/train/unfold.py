@@ -13,9 +13,15 @@ each of those blocks, with its dilation; its gain begins at zero, so that it pas
 
 from __future__ import annotations
 
-import argparse
 import sys
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from models.inputs import asking, existing, packages
+
+if __name__ == "__main__":
+    packages(__doc__, "models/train/README.md", "torch", "torchaudio")
 
 import numpy as np
 import torch
@@ -25,10 +31,6 @@ from feeder import Feeder
 from noise import bank
 from speech import human, places
 from torch import Tensor, nn
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-
-from models.inputs import existing
 
 EPS = 1e-5
 LEAST = 0.02
@@ -151,7 +153,7 @@ def deepened(net: Acoustic, behind: list[int]) -> Acoustic:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=__doc__)
+    ask = asking(__doc__)
     ask.add_argument(
         "packed",
         help="am/network.npz of a packed model",

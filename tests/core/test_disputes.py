@@ -151,6 +151,22 @@ def test_other_disputes_stay_and_move_along() -> None:
     assert new.text[slice(*left.at_stake[0])] == "city"
 
 
+def test_what_one_reader_alone_heard_is_told_as_such() -> None:
+    (more,) = stretches(marked(said("toe long"), said("toe very long", "fake/second")))
+    assert str(more) == "“toe” or “toe very”"
+    (less,) = stretches(marked(said("toe very long"), said("toe long", "fake/second")))
+    assert str(less) == "“very” or nothing"
+
+
+def test_disputes_side_by_side_stay_two() -> None:
+    """Where facts hang on one of them only, each is asked by itself."""
+    words = [Word("so", 0, 1, rival="no", rival_reader="b", at_stake=((0, 2),)),
+             Word("rush", 1, 2, rival="thrush", rival_reader="b")]  # fmt: skip
+    one, two = stretches(Transcript(tuple(words)))
+    assert (one.ours, one.theirs, one.at_stake) == ("so", "no", ((0, 2),))
+    assert (two.ours, two.theirs, two.words, two.span) == ("rush", "thrush", (1, 2), (3, 7))
+
+
 @pytest.mark.parametrize(
     ("first", "second"),
     [("toe long", "toe very long"), ("toe very long", "toe long"), ("long", "very long")],

@@ -113,6 +113,40 @@ def test_an_unknown_kind_is_refused() -> None:
         Fact.from_dict({"kind": "gossip", "code": "x"})
 
 
+@pytest.mark.parametrize("lacks", ["kind", "code"])
+def test_a_fact_without_its_kind_or_code_is_refused(lacks: str) -> None:
+    data = Fact(FactKind.FINDING, "thrush").to_dict()
+    del data[lacks]
+    with pytest.raises(KeyError, match=lacks):
+        Fact.from_dict(data)
+
+
+def test_what_was_set_aside_is_offered_until_somebody_takes_it() -> None:
+    aside = Fact(FactKind.FINDING, "canker", id="aside")
+    passage = Passage((0, 4), "ab c", (aside,))
+    entry = Entry((), "ab c", passages=(passage,))
+    assert entry.set_aside == entry.offers(passage) == (aside,)
+    taken = Entry((aside,), "ab c", passages=(passage,))
+    assert taken.set_aside == taken.offers(passage) == ()
+
+
+@pytest.mark.parametrize(
+    ("rule", "taught", "heard", "urgent"),
+    [
+        ("personal:seat", True, False, False),
+        ("gist:finding", False, True, False),
+        ("redflag:abscess", False, False, True),
+        ("lexicon:thrush", False, False, False),
+    ],
+)
+def test_a_rule_says_who_may_doubt_its_fact(
+    rule: str, taught: bool, heard: bool, urgent: bool
+) -> None:
+    fact = Fact(FactKind.FOLLOW_UP, "recheck", rule=rule)
+    assert (fact.taught, fact.only_heard, fact.urgent) == (taught, heard, urgent)
+    assert Fact(FactKind.FOLLOW_UP, "recheck", rule=rule, details={"urgent": "yes"}).urgent
+
+
 def test_a_doubt_is_told_once() -> None:
     fact = Fact(FactKind.FINDING, "thrush").with_doubt("foot_unstated", "a")
     assert fact.with_doubt("foot_unstated", "b").doubts == fact.doubts
@@ -137,7 +171,13 @@ def test_feet_in_plain_words(feet: tuple[Foot, ...], words_for_them: str) -> Non
 def test_near_is_left_and_off_is_right(foot: Foot) -> None:
     """Source: equestrianandhorse.com, gaits page: near side = left, off side = right."""
     assert foot.british.startswith("near") == foot.american.startswith("left")
-    assert foot.mate.mate is foot
+    assert foot.is_left == foot.american.startswith("left")
+
+
+@pytest.mark.parametrize("foot", list(Foot))
+def test_the_mate_is_the_other_foot_at_the_same_end(foot: Foot) -> None:
+    assert foot.mate.is_front == foot.is_front
+    assert foot.mate.is_left != foot.is_left
 
 
 def test_due_keeps_its_dates() -> None:

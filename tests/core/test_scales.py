@@ -40,6 +40,15 @@ def test_aaep_wording_keeps_the_published_sense(grade: int, keyword: str) -> Non
     assert keyword in grade_in_words("aaep_0_5", grade)
 
 
+@pytest.mark.parametrize("code", list(SCALES))
+def test_halves_are_in_use_and_nothing_finer(code: str) -> None:
+    """Common practice, no source."""
+    scale = SCALES[code]
+    assert scale.allows(scale.low + 0.5)
+    assert not scale.allows(scale.low + 0.25)
+    assert all(scale.allows(grade) for grade in scale.grades)
+
+
 def test_every_scale_names_its_source() -> None:
     assert all(scale.source for scale in SCALES.values())
 

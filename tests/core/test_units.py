@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pint
 import pytest
 from hypothesis import given
@@ -69,6 +71,24 @@ def test_a_length_is_not_an_angle() -> None:
 )
 def test_inches_are_written_as_fractions(value: float, shown: str) -> None:
     assert show_number(value, Unit.INCH) == shown
+
+
+def test_less_than_nothing_is_written_as_its_size_with_a_minus() -> None:
+    """What was worked out may be negative: half an inch less is no minus one and a half."""
+    assert show_number(-0.5, Unit.INCH) == "-1/2"
+    assert show_number(-3.25, Unit.INCH) == "-3 1/4"
+    assert show_number(-2.5, Unit.MM) == "-2.5"
+
+
+@given(st.integers(0, 3200))
+def test_a_fraction_of_an_inch_is_the_value_in_lowest_terms(parts: int) -> None:
+    """Against Python's own fractions."""
+    whole, _, part = show_number(parts / 32, Unit.INCH).rpartition(" ")
+    shown = Fraction(part) + (Fraction(whole) if whole else 0)
+    assert shown == Fraction(parts, 32)
+    if "/" in part:
+        assert part == str(Fraction(part)), "no 2/4"
+        assert Fraction(part) < 1
 
 
 def test_an_inch_value_off_the_thirty_seconds_stays_decimal() -> None:

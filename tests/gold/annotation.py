@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import difflib
 import re
+from argparse import ArgumentTypeError
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -31,32 +34,12 @@ TOGETHER = {
     "winter": ("dev_w", "dev_x", "dev_y"),
     "harvest": ("dev_aa", "dev_ab", "dev_ac", "dev_ad", "dev_ae", "dev_af"),
     "tilth": (
-        "dev_ag",
-        "dev_ah",
-        "dev_ai",
-        "dev_aj",
-        "dev_ak",
-        "dev_al",
-        "dev_am",
-        "dev_an",
-        "dev_ao",
-        "dev_ap",
-        "dev_aq",
-        "dev_ar",
+        "dev_ag", "dev_ah", "dev_ai", "dev_aj", "dev_ak", "dev_al",
+        "dev_am", "dev_an", "dev_ao", "dev_ap", "dev_aq", "dev_ar",
     ),
     "meadow": (
-        "dev_as",
-        "dev_at",
-        "dev_au",
-        "dev_av",
-        "dev_aw",
-        "dev_ax",
-        "dev_ay",
-        "dev_az",
-        "dev_ba",
-        "dev_bb",
-        "dev_bc",
-        "dev_bd",
+        "dev_as", "dev_at", "dev_au", "dev_av", "dev_aw", "dev_ax",
+        "dev_ay", "dev_az", "dev_ba", "dev_bb", "dev_bc", "dev_bd",
     ),
     "fallow": ("dev_be", "dev_bf"),
     "rounds": ("dev_bg",),
@@ -64,7 +47,7 @@ TOGETHER = {
     "stranger": ("blind_c", "blind_d"),
     "outsider": ("blind_e", "blind_f"),
     "circuit": ("blind_g",),
-}
+}  # fmt: skip
 """Names for several splits at once."""
 UNSEEN = frozenset(
     {"test"}.union(
@@ -72,6 +55,8 @@ UNSEEN = frozenset(
     )
 )
 """Nobody reads notes or errors of these; they are only counted."""
+OPEN_SPLITS = tuple(split for split in (*SPLITS, *TOGETHER) if split not in UNSEEN)
+"""Splits whose notes and errors may be read."""
 FEET = {
     "-": (),
     "?": (),
@@ -166,6 +151,26 @@ def when_meant(due: dict[str, Any] | None) -> str | None:
     if days and int(days[1]) % 7 == 0:
         period = f"P{int(days[1]) // 7}W"
     return period or due.get("anchor") or due.get("on") or None
+
+
+def one_of(splits: tuple[str, ...]) -> Callable[[str], str]:
+    """The ``type`` of an argument of argparse that names one of ``splits``.
+
+    Unlike ``choices`` it keeps some eighty names out of ``--help``; a wrong one is told of all.
+    """
+
+    def checked(name: str) -> str:
+        if name in splits:
+            return name
+        if name in UNSEEN:
+            raise ArgumentTypeError(
+                f"nobody reads the notes or errors of {name}; --split counts them"
+            )
+        near = difflib.get_close_matches(name, splits, n=1)
+        meant = f" (is {near[0]} meant?)" if near else ""
+        raise ArgumentTypeError(f"there is no split {name}{meant}; there are: {', '.join(splits)}")
+
+    return checked
 
 
 def read_notes(split: str) -> list[Note]:

@@ -25,11 +25,13 @@ from fieldlog.language.pipeline import Understander, load
 from fieldlog.speech.homophones import mend
 from tests.gold.annotation import (
     HERE,
+    OPEN_SPLITS,
     SPLITS,
     TOGETHER,
     UNSEEN,
     Note,
     notes_in,
+    one_of,
     read_notes,
     when_meant,
 )
@@ -167,7 +169,7 @@ def agree(name: str, gold: Any, found: Any, relaxed: bool) -> bool:
         return any(a in b or b in a for a in gold for b in found)
     if name == "value":
         return bool(gold[2] == found[2] and abs(gold[0] - found[0]) <= 0.02 * abs(gold[0]))
-    if name in ("comparison",):
+    if name == "comparison":
         return bool(gold[0] == found[0])
     return False
 
@@ -200,6 +202,12 @@ class Tally:
     hit: int = 0
     extra: int = 0
     missed: int = 0
+
+    def add(self, gold: Any, found: Any, same: bool) -> None:
+        """Count one item: what is annotated and what was found of it, either perhaps nothing."""
+        self.hit += same
+        self.extra += bool(found and not same)
+        self.missed += bool(gold and not same)
 
     @property
     def precision(self) -> float:
@@ -239,30 +247,28 @@ def count(scores: Scores, gold: list[Item], found: list[Item], relaxed: bool) ->
     """Add one note's pairs to the scores; return its errors in words."""
     note, errors = Tally(), []
     for g, f in paired(gold, found, relaxed):
+        if (g or f or {})["kind"] == "measurement":
+            scores.by_field["whole measurement"].add(g, f, same_measurement(g, f, relaxed))
+        if not (g and f):
+            errors.append(f"{'missed' if g else 'extra'} {shown(g or f or {})}")
         for name in FIELDS:
             a, b = g[name] if g else None, f[name] if f else None
             if not a and not b:
                 continue
             same = bool(g and f and agree(name, a, b, relaxed))
             for tally in (scores.by_field[name], note):
-                tally.hit += same
-                tally.extra += bool(b and not same)
-                tally.missed += bool(a and not same)
-            if name == "code" and (g or f or {})["kind"] == "measurement":
-                whole = bool(
-                    g
-                    and f
-                    and all(agree(n, g[n], f[n], relaxed) for n in ("code", "foot", "value"))
-                )
-                scores.by_field["whole measurement"].hit += whole
-                scores.by_field["whole measurement"].extra += bool(f and not whole)
-                scores.by_field["whole measurement"].missed += bool(g and not whole)
-            if name in ("code",) and not (g and f):
-                errors.append(f"{'missed' if g else 'extra'} {shown(g or f or {})}")
-            elif not same and g and f:
+                tally.add(a, b, same)
+            if not same and g and f:
                 errors.append(f"{g['code']} {g['foot']}: {name} should be {a}, found {b}")
     scores.by_note.append(note)
     return errors
+
+
+def same_measurement(gold: Item | None, found: Item | None, relaxed: bool) -> bool:
+    """Whether both say the same value of the same thing on the same foot."""
+    if gold is None or found is None:
+        return False
+    return all(agree(n, gold[n], found[n], relaxed) for n in ("code", "foot", "value"))
 
 
 def shown(item: Item) -> str:
@@ -300,6 +306,11 @@ def recognised(split: str, folder: Path = HERE) -> dict[str, Transcript]:
     return {row["text"]: Transcript(tuple(mend([Word(*w) for w in row["words"]]))) for row in rows}
 
 
+def unlooked(fact: Fact, chance: float, bar: float) -> bool:
+    """Whether a fact is taken without a look: likely enough, and nothing else asks for one."""
+    return chance >= bar and not fact.needs_look
+
+
 def score(
     notes: list[Note],
     reader: Understander,
@@ -321,8 +332,7 @@ def score(
         if wrong:
             errors[note.text] = wrong
         for fact, right in zip(facts, judged(facts, note.facts), strict=True):
-            kept = fact.confidence >= bar and not fact.needs_look
-            scores.sure.append((fact.confidence, right, kept))
+            scores.sure.append((fact.confidence, right, unlooked(fact, fact.confidence, bar)))
     return scores, errors
 
 
@@ -351,38 +361,55 @@ def interval(notes: list[Tally], rounds: int = 400) -> tuple[float, float]:
 
 def report(split: str, notes: list[Note], reader: Understander, heard_in: Path = HERE) -> None:
     """Print every table of one split; what was recognised lies in ``heard_in``."""
-    forms: list[tuple[str, bool | dict[str, Transcript]]] = [("clean", False)]
-    forms.append(("unpunctuated", True))
-    if sounds := recognised(split, heard_in):
-        forms.append(("recognised from synthetic voices", sounds))
-    every = notes
-    for form, heard in forms:
-        notes = [n for n in every if n.text in sounds] if heard is sounds else every
-        exact, errors = score(notes, reader, heard)
-        loose, _ = score(notes, reader, heard, relaxed=True)
-        low, high = interval(exact.by_note)
-        print(f"\n{split}, {form}: {len(notes)} notes, {len(exact.sure)} facts found")
-        print(f"  {'field':<18}{'P':>7}{'R':>7}{'F1':>7}{'relaxed F1':>12}{'items':>7}")
-        for name in (*FIELDS, "whole measurement"):
-            t = exact.by_field[name]
-            print(f"  {name:<18}{t.precision:7.3f}{t.recall:7.3f}{t.f1:7.3f}"
-                  f"{loose.by_field[name].f1:12.3f}{t.hit + t.missed:7}")  # fmt: skip
-        print(f"  micro-F1 {exact.micro.f1:.3f} (95% {low:.3f} to {high:.3f}), "
-              f"relaxed {loose.micro.f1:.3f}")  # fmt: skip
-        kept = [right for _, right, taken in exact.sure if taken]
-        wrong = 100 * (1 - sum(kept) / len(kept)) if kept else 0.0
-        share = 100 * len(kept) / max(1, len(exact.sure))
-        print(f"  taken without a look {share:.1f} in 100, of them wrong {wrong:.2f} in 100; "
-              f"calibration error {calibration_error(exact.sure):.3f}")  # fmt: skip
-        ranked = [r for _, r, _ in sorted(exact.sure, reverse=True)]
-        curve = []
-        for tenth in range(1, 11):
-            top = ranked[: max(1, len(ranked) * tenth // 10)]
-            curve.append(f"{tenth * 10}%:{100 * (1 - sum(top) / len(top)):.1f}")
-        print("  wrong in 100 at coverage  " + "  ".join(curve))
+    sounds = recognised(split, heard_in)
+    forms: list[tuple[str, list[Note], bool | dict[str, Transcript]]] = [
+        ("clean", notes, False),
+        ("unpunctuated", notes, True),
+    ]
+    if sounds:
+        spoken = [n for n in notes if n.text in sounds]
+        forms.append(("recognised from synthetic voices", spoken, sounds))
+    for form, some, heard in forms:
+        exact, errors = score(some, reader, heard)
+        loose, _ = score(some, reader, heard, relaxed=True)
+        print(f"\n{split}, {form}: {len(some)} notes, {len(exact.sure)} facts found")
+        print_fields(exact, loose)
+        print_sureness(exact.sure)
         counts = Counter(e.split()[0] for es in errors.values() for e in es)
         print(f"  notes with an error {len(errors)}; missed {counts['missed']}, "
               f"extra {counts['extra']}")  # fmt: skip
+
+
+def print_fields(exact: Scores, loose: Scores) -> None:
+    """The table of fields, and the scores over all of them."""
+    low, high = interval(exact.by_note)
+    print(f"  {'field':<18}{'P':>7}{'R':>7}{'F1':>7}{'relaxed F1':>12}{'items':>7}")
+    for name in (*FIELDS, "whole measurement"):
+        t = exact.by_field[name]
+        print(f"  {name:<18}{t.precision:7.3f}{t.recall:7.3f}{t.f1:7.3f}"
+              f"{loose.by_field[name].f1:12.3f}{t.hit + t.missed:7}")  # fmt: skip
+    print(f"  micro-F1 {exact.micro.f1:.3f} (95% {low:.3f} to {high:.3f}), "
+          f"relaxed {loose.micro.f1:.3f}")  # fmt: skip
+
+
+def print_sureness(sure: list[tuple[float, bool, bool]]) -> None:
+    """What would be taken without a look, and how many of the surest facts are wrong."""
+    print(f"  {taken_without_a_look(sure)}")
+    ranked = [right for _, right, _ in sorted(sure, reverse=True)]
+    curve = []
+    for tenth in range(1, 11) if ranked else ():
+        top = ranked[: max(1, len(ranked) * tenth // 10)]
+        curve.append(f"{tenth * 10}%:{100 * (1 - sum(top) / len(top)):.1f}")
+    print("  wrong in 100 at coverage  " + "  ".join(curve))
+
+
+def taken_without_a_look(sure: list[tuple[float, bool, bool]]) -> str:
+    """The share of facts taken without a look, how many of them are wrong, and the calibration."""
+    kept = [right for _, right, taken in sure if taken]
+    wrong = 100 * (1 - sum(kept) / len(kept)) if kept else 0.0
+    share = 100 * len(kept) / max(1, len(sure))
+    return (f"taken without a look {share:.1f} in 100, of them wrong {wrong:.2f} in 100; "
+            f"calibration error {calibration_error(sure):.3f}")  # fmt: skip
 
 
 def report_after_looks(split: str, notes: list[Note], reader: Understander) -> None:
@@ -403,37 +430,43 @@ def report_after_looks(split: str, notes: list[Note], reader: Understander) -> N
     looks = tuple(
         Looked(fact.kind, fact.confidence, right)
         for fact, right in reversed(first)
-        if fact.needs_look or fact.confidence < bar
+        if not unlooked(fact, fact.confidence, bar)
     )
     known = learnt(looks)
     print(f"\n{split}: {len(looks)} looks, {known.stood} stood, {known.expected:.0f} expected; "
           f"the other half of the notes:")  # fmt: skip
     for name, one in (("before", Experience()), ("after", known)):
-        sure = [
-            (one.chance(f), right, one.chance(f) >= bar and not f.needs_look) for f, right in second
-        ]
-        kept = [right for _, right, taken in sure if taken]
-        wrong = 100 * (1 - sum(kept) / len(kept)) if kept else 0.0
-        print(f"  {name:<7} taken without a look {100 * len(kept) / max(1, len(sure)):.1f} in 100, "
-              f"of them wrong {wrong:.2f} in 100; calibration error "
-              f"{calibration_error(sure):.3f}")  # fmt: skip
+        sure = [(one.chance(f), right, unlooked(f, one.chance(f), bar)) for f, right in second]
+        print(f"  {name:<7} {taken_without_a_look(sure)}")
 
 
 def main() -> None:
     """Command line."""
-    open_ones = tuple(s for s in (*SPLITS, *TOGETHER) if s not in UNSEEN)
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--split", choices=(*SPLITS, *TOGETHER), action="append")
-    parser.add_argument("--errors", choices=open_ones, help="list every error of a split")
-    parser.add_argument("--file", type=Path, nargs="*", help="score annotated notes of your own")
-    parser.add_argument("--file-errors", type=Path, nargs="*", help="list every error of them")
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    counted, read = one_of((*SPLITS, *TOGETHER)), one_of(OPEN_SPLITS)
+    parser.add_argument(
+        "--split", type=counted, action="append", metavar="SPLIT",
+        help="count this one, e.g. dev; may be given again; all if left out",
+    )  # fmt: skip
+    parser.add_argument("--errors", type=read, metavar="SPLIT", help="list every error of a split")
+    parser.add_argument("--file", type=Path, nargs="+", help="score annotated notes of your own")
+    parser.add_argument(
+        "--file-errors", type=Path, nargs="+", metavar="FILE", help="list every error of them"
+    )
     parser.add_argument(
         "--after-looks", action="store_true", help="what looks at half of a split do for the rest"
     )
-    parser.add_argument("--heard", type=Path, default=HERE, help="folder of what hear.py heard")
+    parser.add_argument(
+        "--heard", type=Path, default=HERE, metavar="FOLDER", help="of what hear.py heard"
+    )
     parser.add_argument("--as-heard", action="store_true", help="errors of the unpunctuated form")
-    parser.add_argument("--jsonl", choices=open_ones, help="print a split as JSON lines")
+    parser.add_argument("--jsonl", type=read, metavar="SPLIT", help="print a split as JSON lines")
     chosen = parser.parse_args()
+    for path in (*(chosen.file or ()), *(chosen.file_errors or ()), chosen.heard):
+        if not path.exists():
+            parser.error(f"there is no {path}")
     closed = {(HERE / f"{split}.txt").resolve() for split in UNSEEN}
     if closed & {path.resolve() for path in chosen.file_errors or ()}:
         parser.error("Nobody reads the errors of these notes; --file counts them.")

@@ -26,7 +26,7 @@ from fieldlog.paths import places as places_under
 from fieldlog.speech import readings
 from fieldlog.speech.opening import open_recogniser
 from fieldlog.speech.recogniser import transcribe
-from tests.gold.annotation import HERE, read_notes
+from tests.gold.annotation import HERE, SPLITS, TOGETHER, one_of, read_notes
 
 SHORTHAND = ("Petra", "Quill")
 """Styles that are typed, not spoken: marks and abbreviations that no voice says."""
@@ -82,8 +82,14 @@ def hear(split: str, into: Path, places: Mapping[str, Places]) -> None:
 
 
 def main() -> None:
-    ask = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
-    ask.add_argument("splits", nargs="*", default=["test"])
+    """Command line."""
+    ask = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    ask.add_argument(
+        "splits", nargs="*", default=["test"], type=one_of((*SPLITS, *TOGETHER)), metavar="SPLIT",
+        help="e.g. dev; test if left out",
+    )  # fmt: skip
     ask.add_argument(
         "--own-voice", type=Path, metavar="FOLDER", help="learn each voice first; all lies there"
     )
@@ -94,7 +100,8 @@ def main() -> None:
         else:
             places = dict.fromkeys(VOICES, places_under(Path(home)).make())
         for split in args.splits:
-            hear(split, args.own_voice or HERE, places)
+            for part in TOGETHER.get(split, (split,)):
+                hear(part, args.own_voice or HERE, places)
 
 
 if __name__ == "__main__":

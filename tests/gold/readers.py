@@ -9,10 +9,12 @@ readers differ in.
 
 from __future__ import annotations
 
+import argparse
+
 from fieldlog.language.confidence import accept_threshold
 from fieldlog.language.pipeline import load
 from tests.gold.annotation import HERE, Note, notes_in, read_notes
-from tests.gold.evaluate import FIELDS, Scores, count, joined_feet, judged, understood
+from tests.gold.evaluate import FIELDS, Scores, count, joined_feet, judged, understood, unlooked
 
 SETS = ("stranger", "outsider")
 
@@ -33,6 +35,9 @@ def agreement(pairs: list[tuple[Note, Note]]) -> Scores:
 
 def main() -> None:
     """Print the agreement of each set, and the program against both readers."""
+    argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    ).parse_args()
     reader, bar = load(), accept_threshold()
     for name in SETS:
         pairs = pairs_of(name)
@@ -48,7 +53,7 @@ def main() -> None:
             for fact, one, other in zip(
                 facts, judged(facts, first.facts), judged(facts, second.facts), strict=True
             ):
-                if fact.confidence >= bar and not fact.needs_look:
+                if unlooked(fact, fact.confidence, bar):
                     taken += 1
                     wrong += not (one or other)
                     differ += one != other

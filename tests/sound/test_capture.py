@@ -214,6 +214,31 @@ def test_a_played_tone_does_not_keep_us_from_looking_again(system: FakeSystem) -
     player.stop()
 
 
+def test_one_that_does_not_come_back_is_looked_for_without_hurry(
+    system: FakeSystem, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(capture, "_REOPEN_EVERY", 60.0)
+    now = [0.0]
+    microphone = SystemMicrophone(monotonic=lambda: now[0])
+    microphone.start()
+    with pytest.raises(ValueError, match="on already"):
+        microphone.start()
+    system.inputs = []
+    now[0] = 100.0
+    assert microphone.read(0.01) is None
+    assert microphone.lost
+    for _ in range(3):
+        assert microphone.read(0.01) is None
+    assert len(system.streams) == 1
+    now[0] = 161.0
+    system.inputs = ["Clip-on USB"]
+    microphone.read(0.01)
+    assert (microphone.lost, microphone.name) == (False, "Clip-on USB")
+    microphone.stop()
+    assert microphone.read(0.01) is None, "what is off hears nothing"
+    assert not microphone.ended
+
+
 def test_a_silent_driver_counts_as_lost(system: FakeSystem) -> None:
     microphone = SystemMicrophone()
     microphone.start()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from fieldlog.sound.clocks import ClockChanged, ClockWatch, Slept, clock_doubt
+from fieldlog.sound.clocks import RELEASED, ClockChanged, ClockWatch, Slept, clock_doubt
 
 
 class Clocks:
@@ -49,4 +49,7 @@ def test_doubt() -> None:
     assert clock_doubt(now) == ""
     assert clock_doubt(now, now - timedelta(days=1)) == ""
     assert "behind your newest record" in clock_doubt(now, now + timedelta(days=2))
+    assert clock_doubt(now, now + timedelta(minutes=59)) == "", "clocks are put right by minutes"
+    assert clock_doubt(RELEASED) == ""
+    assert "before fieldlog was written" in clock_doubt(RELEASED - timedelta(seconds=1))
     assert "Set the computer's clock" in clock_doubt(datetime(1980, 1, 1, tzinfo=UTC))

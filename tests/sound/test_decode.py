@@ -6,6 +6,7 @@ import os
 import struct
 import tracemalloc
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,9 +14,11 @@ import pytest
 from fieldlog.errors import UnreadableSound
 from fieldlog.sound.decode import Limits, SoundFile, sound_chunks, sound_span
 from fieldlog.sound.formats import sniff
+from fieldlog.sound.ogg_end import lacks_end
 from fieldlog.sound.pcm import level_of, seconds_of
+from fieldlog.sound.riff import MOST_CHUNKS, chunks
 from fieldlog.sound.wav_length import said_seconds
-from tests.sound.sounds import FMT, pcm, riff, sweep, tone, write, write_m4a
+from tests.sound.sounds import FMT, Samples, pcm, riff, sweep, tone, write, write_m4a
 
 
 def read(path: Path) -> bytes:
@@ -172,19 +175,74 @@ def test_memory_stays_flat(tmp_path: Path) -> None:
     assert peak < 4_000_000
 
 
-@pytest.mark.parametrize("suffix", [".flac", ".ogg", ".mp3", ".m4a"])
+def hiss(seconds: float, rate: int) -> Samples:
+    """What no decoder packs well, so that half of the file is about half of the sound."""
+    noise = np.random.default_rng(0).normal(0, 0.1, round(seconds * rate))
+    return noise.astype(np.float32)
+
+
+@pytest.mark.parametrize("suffix", [".wav", ".flac", ".ogg", ".opus", ".mp3"])
 def test_a_file_cut_off_in_the_middle_is_read_up_to_there(tmp_path: Path, suffix: str) -> None:
-    path = tmp_path / f"a{suffix}"
-    noise = np.random.default_rng(0).normal(0, 0.1, 44_100 * 4).astype(np.float32)
-    if suffix == ".m4a":
-        write_m4a(path, noise)
-        pytest.skip("MPEG-4 keeps its index at the end: nothing can be read without it")
-    write(path, noise, 44_100)
+    path = write(tmp_path / f"a{suffix}", hiss(4.0, 48_000), 48_000)
     whole = path.read_bytes()
+    with SoundFile(path) as sound:
+        assert seconds_of(b"".join(sound)) == pytest.approx(4.0, abs=0.05)
+        assert sound.damage == "", "all of it is there"
     path.write_bytes(whole[: len(whole) // 2])
     with SoundFile(path) as sound:
         length = seconds_of(b"".join(sound))
-    assert 1.0 < length < 3.0
+        damage = sound.damage
+    assert 0.9 < length < 3.0
+    if suffix != ".mp3":  # its frames follow one another to the end of the file, whichever that is
+        assert damage.startswith("it breaks off after ")
+        assert f"{length:.1f}" in damage or suffix == ".flac"  # its last block is lost
+
+
+@pytest.mark.parametrize("suffix", [".ogg", ".opus"])
+def test_ogg_that_ends_between_two_pages_breaks_off_too(tmp_path: Path, suffix: str) -> None:
+    """RFC 3533, 6: only the flag of the last page tells, for every page there is whole."""
+    path = write(tmp_path / f"a{suffix}", hiss(4.0, 48_000), 48_000)
+    assert not lacks_end(path)
+    whole = path.read_bytes()
+    path.write_bytes(whole[: whole.rindex(b"OggS\0")])
+    assert lacks_end(path)
+    path.write_bytes(whole[: whole.rindex(b"OggS\0") + 10])
+    assert lacks_end(path), "a head cut in two"
+    path.write_bytes(b"OggS")
+    assert lacks_end(path)
+    assert not lacks_end(tmp_path / "gone.ogg")
+
+
+@pytest.mark.parametrize("suffix", [".mp3", ".m4a"])
+def test_a_damaged_stretch_is_left_out_and_told(tmp_path: Path, suffix: str) -> None:
+    path, noise = tmp_path / f"a{suffix}", hiss(4.0, 44_100)
+    if suffix == ".m4a":
+        write_m4a(path, noise)
+    else:
+        write(path, noise, 44_100)
+    spoilt = bytearray(path.read_bytes())
+    middle = len(spoilt) // 2
+    spoilt[middle : middle + 2_000] = b"\xff" * 2_000
+    path.write_bytes(bytes(spoilt))
+    with SoundFile(path) as sound:
+        length = seconds_of(b"".join(sound))
+        assert "damaged stretches were left out" in sound.damage
+    assert 3.0 < length < 4.0
+
+
+def test_a_film_without_sound_is_a_clear_error(tmp_path: Path) -> None:
+    import av
+
+    path = tmp_path / "film.mp4"
+    with av.open(str(path), "w") as film:
+        stream: Any = film.add_stream("mpeg4", rate=10)
+        stream.width = stream.height = 32
+        stream.pix_fmt = "yuv420p"
+        frame = av.VideoFrame.from_ndarray(np.zeros((32, 32, 3), np.uint8), format="rgb24")
+        for packet in (*stream.encode(frame), *stream.encode(None)):
+            film.mux(packet)
+    with pytest.raises(UnreadableSound, match=r"There is no sound in film\.mp4"):
+        SoundFile(path)
 
 
 def test_an_mp4_without_its_end_is_a_clear_error(tmp_path: Path) -> None:
@@ -214,6 +272,10 @@ def test_not_a_number_becomes_silence(tmp_path: Path) -> None:
         (b"\xff\xf1\x50\x80", ".aac"),
         (b"#!AMR\n", ".amr"),
         (b"\x1a\x45\xdf\xa3", ".webm"),
+        (b"riff\x2e\x91\xcf\x11", ".w64"),
+        (b"caff\0\x01\0\0", ".caf"),
+        (b"FORM\0\0\0\0AIFFCOMM", ".aiff"),
+        (b".snd\0\0\0\x18", ".au"),
     ],
 )
 def test_kinds_by_their_first_bytes(head: bytes, suffix: str) -> None:
@@ -235,6 +297,25 @@ def test_a_head_that_does_not_know_the_length_promises_nothing(tmp_path: Path, s
     path.write_bytes(b"RIFF" + struct.pack("<I", 36) + head + bytes(32_000))
     assert said_seconds(path) is None
     path.write_bytes(b"RIFF")
+    assert said_seconds(path) is None
+
+
+def test_a_head_without_its_rate_promises_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "odd.wav"
+    for fmt in (b"", b"fmt " + struct.pack("<I", 4) + b"abcd"):
+        data = b"data" + struct.pack("<I", 96_000)
+        path.write_bytes(b"RIFF" + bytes(4) + b"WAVE" + fmt + data)
+        assert said_seconds(path) is None
+    assert said_seconds(tmp_path / "gone.wav") is None
+
+
+def test_heads_of_chunks_without_end_are_given_up(tmp_path: Path) -> None:
+    """A crafted file may hold millions of empty chunks."""
+    path = tmp_path / "many.wav"
+    many = (b"note" + bytes(4)) * 100_000
+    path.write_bytes(riff((b"fmt ", FMT))[:36] + many + b"data" + struct.pack("<I", 96_000))
+    with path.open("rb") as file:
+        assert len(list(chunks(file))) == MOST_CHUNKS
     assert said_seconds(path) is None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import resource
 import subprocess
@@ -13,7 +14,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from fieldlog.errors import DiskFull, UnreadableSound
+from fieldlog.errors import DiskFull, SoundError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound import importing
 from fieldlog.sound.importing import (
@@ -80,6 +81,56 @@ def test_a_bad_file_leaves_nothing_behind(home: Places, tmp_path: Path) -> None:
     with pytest.raises(UnreadableSound, match=r"a\.flac"):
         import_sound(source, home)
     assert stored(home) == []
+
+
+def test_a_recorder_pulled_out_in_the_middle_leaves_nothing_half_copied(
+    home: Places, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source = write(tmp_path / "a.wav", sweep())
+    monkeypatch.setattr(importing, "COPY_BYTES", 1_000)
+    blocks: list[bytes] = []
+
+    def pulled(fd: int, block: bytes) -> None:
+        blocks.append(block)
+        if len(blocks) == 3:
+            raise OSError(errno.EIO, "Input/output error")
+
+    def read(size: int) -> bytes:
+        raise OSError(errno.EIO, "Input/output error")
+
+    with pytest.raises(UnreadableSound, match=r"a\.wav could not be read to its end.*in again"):
+        importing._read(read, source)
+    monkeypatch.setattr(importing, "write_all", pulled)
+    with pytest.raises(SoundError, match="the copy of the sound"):
+        import_sound(source, home)
+    assert len(blocks) == 3
+    assert stored(home) == []
+    monkeypatch.undo()
+    assert not import_sound(source, home).already_known
+
+
+@pytest.mark.parametrize("marker", [b"", b"\xff\xfe", b"../../elsewhere.wav", b"gone.wav"])
+def test_a_list_of_known_sounds_that_is_wrong_costs_no_sound(
+    home: Places, tmp_path: Path, marker: bytes
+) -> None:
+    write(tmp_path / "elsewhere.wav", sweep())
+    source = write(tmp_path / "a.wav", sweep())
+    first = import_sound(source, home)
+    first.path.unlink()
+    (home.sounds / importing.SAME_SOUND / first.pcm_sha256).write_bytes(marker)
+    again = import_sound(source, home)
+    assert not again.already_known
+    assert again.path.read_bytes() == source.read_bytes()
+    assert import_sound(source, home).already_known
+
+
+def test_a_broken_off_copy_is_taken_in_and_told(home: Places, tmp_path: Path) -> None:
+    source = write(tmp_path / "a.ogg", sweep(20.0))
+    whole = source.read_bytes()
+    source.write_bytes(whole[: len(whole) * 2 // 3])
+    sound = import_sound(source, home)
+    assert 0 < sound.duration < 20
+    assert sound.damage == f"it breaks off after {sound.duration:.1f} s"
 
 
 def test_a_folder_with_good_bad_hidden_linked_and_foreign_files(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
+import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,10 +14,12 @@ from fieldlog.sound.pcm import (
     SILENT_DBFS,
     change_rate,
     in_pieces,
+    joined,
     level_of,
     rate_changer,
     seconds_of,
     silence,
+    write_wav,
 )
 from tests.sound.sounds import pcm, tone
 
@@ -40,7 +44,19 @@ def test_most_negative_sample_is_full_scale() -> None:
 
 @given(st.binary(max_size=500), st.floats(0.0001, 0.01))
 def test_pieces_join_to_the_whole(sound: bytes, seconds: float) -> None:
-    assert b"".join(in_pieces(sound, seconds)) == sound
+    pieces = list(in_pieces(sound, seconds))
+    assert b"".join(pieces) == sound
+    assert len({len(piece) for piece in pieces[:-1]}) <= 1, "all but the last are as long"
+    assert all(len(piece) % 2 == 0 for piece in pieces[:-1]), "no sample is cut in two"
+
+
+def test_a_wav_file_is_read_by_another_library(tmp_path: Path) -> None:
+    """libsndfile, through soundfile."""
+    path, sound = tmp_path / "a.wav", pcm(tone(0.5))
+    write_wav(path, sound)
+    samples, rate = soundfile.read(path, dtype="int16")
+    assert (rate, samples.tobytes()) == (16_000, sound)
+    assert joined(in_pieces(sound)) == sound
 
 
 def test_stereo_at_48_khz_becomes_mono_at_16() -> None:

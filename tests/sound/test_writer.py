@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import resource
 import shutil
@@ -17,6 +18,7 @@ import soundfile
 
 from fieldlog.errors import DiskFull, UnreadableSound
 from fieldlog.paths import Places
+from fieldlog.sound import importing
 from fieldlog.sound.decode import SoundFile, sound_chunks
 from fieldlog.sound.pcm import BYTES_PER_SECOND, in_pieces
 from fieldlog.sound.recovery import discard, find_unfinished, recover, tidy
@@ -253,6 +255,21 @@ def test_a_disk_nearly_full_is_refused_before_recording(
     with pytest.raises(DiskFull):
         RecordingWriter(home)
     assert list(home.sounds.iterdir()) == []
+
+
+@pytest.mark.parametrize("number", [errno.EACCES, errno.ENOSPC, errno.EIO])
+def test_a_list_of_known_sounds_that_cannot_be_written_costs_no_recording(
+    home: Places, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    def fails(path: Path, data: bytes) -> None:
+        raise OSError(number, "no")
+
+    monkeypatch.setattr(importing, "write_whole", fails)
+    writer = RecordingWriter(home, START)
+    writer.write(pcm(sweep(1.0)))
+    kept = writer.finish()
+    assert kept is not None
+    assert b"".join(sound_chunks(kept.path)) == pcm(sweep(1.0))
 
 
 def test_the_disk_filling_up_is_noticed_early(

@@ -31,6 +31,8 @@ class Shop(ThreadingHTTPServer):
         self.asked: list[str] = []
         self.break_after: int | None = None
         self.ranges = True
+        self.length = ""
+        """What is said to be the length, if it is not the true one."""
 
     @property
     def base(self) -> str:
@@ -58,7 +60,7 @@ class Counter(BaseHTTPRequestHandler):
         else:
             self.send_response(200)
         rest = content[start:]
-        self.send_header("Content-Length", str(len(rest)))
+        self.send_header("Content-Length", self.server.length or str(len(rest)))
         self.end_headers()
         if self.server.break_after is not None:
             self.wfile.write(rest[: self.server.break_after])
@@ -240,6 +242,50 @@ def test_an_archive_without_a_model(home: Places, shop: Shop) -> None:
     with pytest.raises(ModelDamaged, match="incomplete"):
         fetch_model("mini", home, base=shop.base)
     assert left(home) == []
+
+
+@pytest.mark.parametrize("top", ["", "whatever/"])
+def test_an_archive_may_hold_its_model_with_or_without_a_folder(
+    home: Places, shop: Shop, monkeypatch: pytest.MonkeyPatch, top: str
+) -> None:
+    files = ("am/final.mdl", "conf/model.conf", "conf/mfcc.conf", "graph/HCLG.fst")
+    shop.content = packed(*((f"{top}{name}", b"x") for name in files))
+    monkeypatch.setattr(fetch, "prove", lambda model, places: None)  # it is no model that loads
+    fetched = fetch_model("mini", home, base=shop.base)
+    assert fetched.model.path == home.models / "mini"
+    inside = sorted(str(p.relative_to(fetched.model.path)) for p in fetched.model.path.rglob("*.*"))
+    assert inside == sorted(files)
+    assert left(home) == ["mini"]
+
+
+def test_a_download_without_end_is_thrown_away(
+    home: Places, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Kept for the next try it would fill the disk and be of no use."""
+    shop.content = packed(("mini/am/x", bytes(range(256)) * 2_000))
+    monkeypatch.setattr(fetch, "_MOST_BYTES", 500)
+    with pytest.raises(DownloadFailed, match="far too large"):
+        fetch_model("mini", home, base=shop.base)
+    assert list((home.cache / "downloads").iterdir()) == []
+
+
+def test_a_server_that_says_no_length_is_read_to_its_end(home: Places, shop: Shop) -> None:
+    shop.content = packed(("mini/am/x", b"1"))
+    shop.length = "many"
+    seen: list[tuple[int, int]] = []
+    with pytest.raises(ModelDamaged, match="incomplete"):
+        fetch_model("mini", home, "", lambda n, of: seen.append((n, of)), shop.base)
+    assert seen == [(len(shop.content), 0)], "how much it will be is not known"
+
+
+def test_half_of_another_file_is_thrown_away(home: Places, shop: Shop) -> None:
+    shop.content = packed(("mini/am/x", b"1"))
+    part = home.cache / "downloads" / _part_name(f"{shop.base.rstrip('/')}/mini.zip")
+    part.parent.mkdir(parents=True)
+    part.write_bytes(bytes(len(shop.content) + 100))
+    with pytest.raises(DownloadFailed, match="no longer fits"):
+        fetch_model("mini", home, base=shop.base)
+    assert not part.exists()
 
 
 def test_offers_are_addresses_of_vosks_own_site() -> None:

@@ -16,7 +16,8 @@ from fieldlog.core.feet import Foot
 from fieldlog.core.words import Transcript, Word
 from fieldlog.errors import DiskFull, NoMicrophone
 from fieldlog.paths import Places
-from fieldlog.sound.capture import FakeMicrophone
+from fieldlog.sound import importing
+from fieldlog.sound.capture import Captured, FakeMicrophone
 from fieldlog.sound.clocks import ClockWatch
 from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.pcm import silence
@@ -27,7 +28,7 @@ from fieldlog.sound.writer import RecordingWriter
 from fieldlog.speech import events
 from fieldlog.speech.events import Event
 from fieldlog.speech.fake import FakeRecogniser
-from fieldlog.speech.handsfree import HandsFree
+from fieldlog.speech.handsfree import HandsFree, Instead
 
 
 def of_kind(seen: list[Event], *kinds: type) -> list[Event]:
@@ -237,6 +238,7 @@ def test_a_broken_screen_costs_no_sound(home: Places) -> None:
 
     outcome = HandsFree(FakeMicrophone(silence(1)), FakeRecogniser(), home, broken).run()
     assert outcome.sound is not None
+    assert outcome.sound.duration == 1.0
 
 
 def test_overflow_loss_and_return_are_told(home: Places) -> None:
@@ -254,6 +256,66 @@ def test_overflow_loss_and_return_are_told(home: Places) -> None:
     assert outcome.sound.duration == 2.0
 
 
+def test_a_microphone_that_never_comes_back_is_told_with_what_it_missed(home: Places) -> None:
+    seen: list[Event] = []
+    gone = threading.Event()
+
+    def noticed(event: Event) -> None:
+        seen.append(event)
+        if isinstance(event, events.MicrophoneLost):
+            gone.set()
+
+    microphone = FakeMicrophone(silence(9), lost_between=(0.5, 600.0), fast=False)
+    session = HandsFree(microphone, None, home, noticed)
+    session.start()
+    assert gone.wait(10)
+    time.sleep(0.3)
+    session.stop()
+    outcome = session.wait(10)
+    assert outcome is not None
+    assert outcome.sound is not None
+    assert outcome.sound.duration == pytest.approx(0.5, abs=0.15)
+    assert outcome.away >= 0.3
+    assert not of_kind(seen, events.MicrophoneBack)
+
+
+def test_a_microphone_that_breaks_us_keeps_what_was_said(home: Places) -> None:
+    class Breaks(FakeMicrophone):
+        def read(self, timeout: float = 0.5) -> Captured | None:
+            piece = super().read(timeout)
+            if piece is not None and self._given > 32_000:
+                raise ZeroDivisionError("a bug in a driver")
+            return piece
+
+    outcome = HandsFree(Breaks(silence(5)), FakeRecogniser(), home).run()
+    assert outcome.stopped_by == "trouble"
+    assert "a bug in a driver" in str(outcome.problem)
+    assert outcome.sound is not None
+    assert outcome.sound.duration == 1.0
+
+
+def test_a_recording_that_cannot_get_its_name_is_offered_again(
+    home: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(importing, "settle", full)
+    seen: list[Event] = []
+    outcome = HandsFree(FakeMicrophone(silence(2)), FakeRecogniser(), home, seen.append).run()
+    assert outcome.sound is None
+    assert isinstance(outcome.problem, DiskFull)
+    assert of_kind(seen, events.Finished) == [events.Finished(outcome)]
+    monkeypatch.undo()
+    (left,) = find_unfinished(home)
+    assert left.seconds == 2.0
+
+
+def test_what_was_not_started_cannot_be_waited_for(home: Places) -> None:
+    with pytest.raises(ValueError, match="not started"):
+        HandsFree(FakeMicrophone(b""), None, home).wait()
+
+
 def test_a_disk_that_fills_up_keeps_what_there_is(
     home: Places, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -263,7 +325,11 @@ def test_a_disk_that_fills_up_keeps_what_there_is(
     writer = RecordingWriter(home, monotonic=lambda: float(next(now)))
     seen: list[Event] = []
     outcome = HandsFree(
-        FakeMicrophone(silence(60)), FakeRecogniser(), home, seen.append, writer=writer
+        FakeMicrophone(silence(60)),
+        FakeRecogniser(),
+        home,
+        seen.append,
+        instead=Instead(writer=writer),
     ).run()
     assert outcome.stopped_by == "disk full"
     assert isinstance(outcome.problem, DiskFull)
@@ -291,7 +357,9 @@ def test_sleep_and_a_set_clock_are_told(home: Places) -> None:
 
     seen: list[Event] = []
     watch = ClockWatch(clock(0), clock(1), clock(2))
-    HandsFree(FakeMicrophone(silence(1)), None, home, seen.append, clocks=watch).run()
+    HandsFree(
+        FakeMicrophone(silence(1)), None, home, seen.append, instead=Instead(clocks=watch)
+    ).run()
     assert of_kind(seen, events.ComputerSlept) == [events.ComputerSlept(599.0)]
     assert of_kind(seen, events.ClockSet) == [events.ClockSet(8399.0)]
 

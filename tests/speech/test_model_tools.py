@@ -5,8 +5,10 @@ from __future__ import annotations
 import ast
 import math
 import random
+import subprocess
 import sys
 from argparse import ArgumentTypeError
+from concurrent.futures import ThreadPoolExecutor
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -19,7 +21,7 @@ if not (MODELS / "graph").is_dir():
     pytest.skip("the model's build tools come with a checkout only", allow_module_level=True)
 sys.path[:0] = [str(MODELS / part) for part in ("graph", "evaluation", "recurrent")]
 
-# They need nothing but numpy: one that cannot be imported is broken, not absent.
+# They need nothing but numpy (and jiwer): one that cannot be imported is broken, not absent.
 dictation: Any = import_module("dictation")
 ngram: Any = import_module("ngram")
 normalise: Any = import_module("normalise")
@@ -28,6 +30,7 @@ phones: Any = import_module("phones")
 wide: Any = import_module("wide")
 general_text: Any = import_module("general_text")
 inputs: Any = import_module("models.inputs")
+evaluate: Any = import_module("evaluate")
 
 WORDS = [*ngram.SPECIAL, "toe", "heel", "long", "short", "is"]
 LINES = [[3, 7, 5], [4, 7, 6], [3, 7, 6], [4, 7, 5], [3, 7, 5, 4, 7, 6]] * 3
@@ -244,6 +247,75 @@ def test_what_a_script_needs_is_looked_for_first(tmp_path: Path) -> None:
         wanted(str(bundle))
     (bundle / "part1.npz").touch()
     assert wanted(str(bundle)) == bundle
+
+
+def run(script: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, str(script.relative_to(MODELS.parent)), *words]
+    return subprocess.run(command, cwd=MODELS.parent, capture_output=True, text=True, check=False)
+
+
+def test_every_script_tells_what_it_takes_whatever_is_installed() -> None:
+    scripts = [
+        path
+        for path in sorted(MODELS.rglob("*.py"))
+        if '__name__ == "__main__"' in path.read_text(encoding="utf-8")
+    ]
+    assert len(scripts) > 25
+    with ThreadPoolExecutor(2) as two:
+        for script, ran in zip(scripts, two.map(lambda s: run(s, "--help"), scripts), strict=True):
+            about = ast.get_docstring(ast.parse(script.read_text(encoding="utf-8"))) or ""
+            assert ran.returncode == 0, (script, ran.stderr)
+            assert about.splitlines()[0] in ran.stdout, script
+            assert not ran.stderr, script
+
+
+def test_a_package_that_is_not_there_is_named(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.argv", ["models/gist/draw.py", "bundle"])
+    with pytest.raises(SystemExit, match=r"draw\.py needs no_such_package.*: see the README"):
+        inputs.packages("About.", "the README", "math", "no_such_package")
+    monkeypatch.setattr("sys.argv", ["models/gist/draw.py", "--help"])
+    with pytest.raises(SystemExit) as end:
+        inputs.packages("About.", "the README", "no_such_package")
+    assert end.value.code == 0
+    assert capsys.readouterr().out.startswith("About.\n")
+    inputs.packages("About.", "the README", "math")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("packed:farrier-en", "no reader ''|not written NAME=SPEC"),
+        ("ours=packed:", "no reader 'packed:'"),
+        ("ours=packd:farrier-en", "no reader 'packd:farrier-en'"),
+        ("ours=pocketsphinx:folder", "no reader"),
+        ("ours=vosk:no-such-folder", "there is no no-such-folder"),
+        ("ours=pocketsphinx,evry=2", "not written NAME=SPEC"),
+        ("ours=pocketsphinx,every=two", "not written NAME=SPEC"),
+        ("ours=pocketsphinx,general=no-such-folder", "there is no no-such-folder"),
+    ],
+)
+def test_a_row_that_cannot_be_measured_is_told_before_the_hours_of_the_others(
+    text: str, told: str
+) -> None:
+    with pytest.raises(ArgumentTypeError, match=told):
+        evaluate.Row.of(text)
+
+
+def test_a_row_of_the_table_is_read_as_it_is_typed() -> None:
+    row = evaluate.Row.of(f"ours=packed:{MODELS / 'farrier-en'},every=3")
+    assert (row.name, row.every, row.general) == ("ours", 3, None)
+    assert row.packed == row.folder == MODELS / "farrier-en"
+    assert evaluate.Row.of("stock=pocketsphinx").packed is None
+
+
+def test_what_cannot_be_left_out_is_told() -> None:
+    """A split that was written wrongly would be learnt from, and then measured on."""
+    inputs.left_out([], ["dev"])
+    inputs.left_out(["dev"], ["dev", "train"])
+    with pytest.raises(SystemExit, match=r"no dev_zz; there are: dev, train"):
+        inputs.left_out(["dev", "dev_zz"], ["train", "dev", "dev"])
 
 
 def test_a_drawn_text_ends_with_its_last_whole_sentence() -> None:

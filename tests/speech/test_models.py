@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from fieldlog.config import Settings
-from fieldlog.errors import ModelDamaged, ModelMissing
+from fieldlog.errors import ModelDamaged, ModelMissing, SpeechError
 from fieldlog.paths import Places
 from fieldlog.speech import models, shipped
 from fieldlog.speech.models import Origin, SpeechModel, examine, find_model, known_models, prove
@@ -70,7 +70,7 @@ def test_missing_and_empty_files_are_named(copy: Path, name: str) -> None:
     with pytest.raises(ModelDamaged, match=f"{name} is empty"):
         examine(copy)
     (copy / name).unlink()
-    with pytest.raises(ModelDamaged, match=name.replace("HCLG", "HCLG")):
+    with pytest.raises(ModelDamaged, match=f"{name} is missing"):
         examine(copy)
 
 
@@ -138,6 +138,42 @@ def test_bits_flipped_at_random_never_take_us_down(home: Places, copy: Path) -> 
         except ModelDamaged:
             outcomes.add("damaged")
     assert "damaged" in outcomes
+
+
+def test_a_model_that_does_not_load_in_time_is_refused(
+    ready: Places, shipped: SpeechModel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(models, "_PROOF_SECONDS", 0.05)
+    monkeypatch.setattr(models, "_fingerprint", lambda folder: "another")
+    with pytest.raises(ModelDamaged, match="did not load within 0 s"):
+        prove(shipped, ready)
+    assert not (ready.cache / "proven-models" / "another").exists(), "tried anew the next time"
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "told"),
+    [
+        ("ModuleNotFoundError: No module named 'vosk'", SpeechError, "package vosk is not inst"),
+        ("LOG (x) fine\nERROR (VoskAPI:Read():x.cc:1) Expected token <Nnet3>.", ModelDamaged,
+         "cannot be used: Expected token <Nnet3>."),
+        ("something else went wrong.\n", ModelDamaged, "cannot be used: something else went w"),
+        ("", ModelDamaged, "cannot be used: loading it ends the program."),
+    ],
+)  # fmt: skip
+def test_what_a_model_breaks_by_is_told(
+    home: Places, copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    said: str, kind: type[SpeechError], told: str,
+) -> None:  # fmt: skip
+    """A program in Python's place says what libvosk or Python would say."""
+    program = tmp_path / "python"
+    program.write_text(f"#!/bin/sh\ncat >&2 <<'END'\n{said}\nEND\nexit 1\n", encoding="utf-8")
+    program.chmod(0o755)
+    monkeypatch.setattr(sys, "executable", str(program))
+    with pytest.raises(SpeechError) as caught:
+        prove(examine(copy), home)
+    assert type(caught.value) is kind
+    assert told in caught.value.message
+    assert caught.value.remedy
 
 
 def test_a_good_verdict_is_kept_until_a_file_changes(

@@ -63,6 +63,45 @@ def test_sure_words_of_the_trade_are_never_names() -> None:
     assert shown(words) == "this is the heel"
 
 
+def test_a_name_heard_as_it_is_written_stays_as_it_was_heard() -> None:
+    words = said("next horse bramley boy")
+    assert find_names(words, NAMES) == words
+
+
+def test_the_likest_of_overlapping_stretches_is_taken() -> None:
+    words = find_names(said("this is tam sin tam"), ["Tamsin", "Sintam"])
+    assert shown(words) == "this is tam sintam", "its vowels are the same, those of tamsin are not"
+    written = find_names(said("this is tamsin tam"), ["Tamsin", "Sintam"])
+    assert shown(written) == "this is tamsin tam", "what is heard as it is written comes first"
+
+
+def alike(heard: str, name: str) -> float:
+    return likeness(phrase(heard), phrase(name))
+
+
+def test_a_short_name_must_be_more_alike() -> None:
+    """It is easily met by chance."""
+    assert alike("all", "Al") > alike("damp sin", "Tamsin")
+    assert shown(find_names(said("this is damp sin"), ["Tamsin"])) == "this is tamsin"
+    assert shown(find_names(said("this is all"), ["Al"])) == "this is all"
+
+
+def test_less_will_do_straight_after_a_word_that_brings_a_name() -> None:
+    for before, heard, meant in (
+        ("horse", "also good", "osgood"), ("is", "also good", "also good"),
+        ("is", "ours good", "osgood"), ("long", "ours good", "ours good"),
+        ("long", "us could", "osgood"),
+    ):  # fmt: skip
+        words = find_names(said(f"{before} {heard}"), ["Osgood"])
+        assert shown(words) == f"{before} {meant}"
+
+
+def test_without_names_or_words_nothing_changes() -> None:
+    words = said("next horse tam sin")
+    assert find_names(words, []) == words
+    assert find_names([], NAMES) == []
+
+
 def test_likeness_of_sounds() -> None:
     cat, cad, dog = ("K", "AE", "T"), ("K", "AE", "D"), ("D", "AO", "G")
     assert likeness(cat, cat) == 1.0
@@ -85,3 +124,6 @@ def test_accents_and_signs_do_not_matter() -> None:
 
 def test_ways_to_say_names() -> None:
     assert names_to_say(["Copper Penny", "77"]) == {"copper penny": [["K AA P ER", "P EH N IY"]]}
+    assert names_to_say(["Hoof"]) == {"hoof": [["HH UH F"], ["HH UW F"]]}, "both ways"
+    assert names_to_say(["", "…"]) == {}
+    assert names_to_say(["Bay 7"]) == {"bay": [["B EY"]]}, "nobody knows how a number is said"

@@ -15,6 +15,7 @@ import pytest
 
 from fieldlog.errors import SpeechError
 from fieldlog.paths import Places
+from fieldlog.sound import keep
 from fieldlog.speech import own_voice, shipped
 from fieldlog.speech.barn_noise import LOUDNESS, noisy
 from fieldlog.speech.cepstra import cepstra
@@ -201,6 +202,41 @@ def test_a_voice_is_kept_whole(small: Network, tmp_path: Path) -> None:
     file.write_bytes(file.read_bytes()[:200])
     with pytest.raises(SpeechError, match="cannot be read"):
         own_voice.load(file)
+
+
+def test_the_old_voice_stays_where_the_new_one_cannot_be_written(
+    small: Network, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "own_voice.npz"
+    voice = OwnVoice(changed(OwnNetwork(small), 0.1), "abc", {})
+    own_voice.save(voice, file)
+
+    def full(fd: int, data: bytes) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(keep, "write_all", full)
+    with pytest.raises(OSError, match="No space"):
+        own_voice.save(OwnVoice(changed(OwnNetwork(small), 0.2), "abc", {}), file)
+    assert own_voice.load(file).digest == voice.digest
+    assert [p.name for p in tmp_path.iterdir()] == ["own_voice.npz"]
+    assert file.stat().st_mode & 0o777 == 0o600
+
+
+def test_a_voice_of_a_later_version_or_another_model_is_refused(
+    small: Network, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "own_voice.npz"
+    changes = changed(OwnNetwork(small), 0.1)
+    with monkeypatch.context() as later:
+        later.setattr(own_voice, "FORMAT", 2)
+        own_voice.save(OwnVoice(changes, "abc", {}), file)
+    with pytest.raises(SpeechError, match=r"format 2.*readings are kept"):
+        own_voice.load(file)
+    with pytest.raises(FileNotFoundError):
+        own_voice.load(tmp_path / "none.npz")
+    del changes["a2"]
+    with pytest.raises(SpeechError, match="belongs to another model"):
+        own_voice.with_voice(small, changes)
 
 
 def test_noise_is_as_loud_as_it_is_meant_to_be() -> None:

@@ -54,7 +54,7 @@ def test_fillers_tell_nothing() -> None:
     assert rivals("uh toe long", "toe long um") == []
 
 
-def test_without_words_there_is_nothing_to_marked() -> None:
+def test_without_words_there_is_nothing_to_mark() -> None:
     assert marked(Transcript((), "vosk/x"), said("toe")).words == ()
 
 

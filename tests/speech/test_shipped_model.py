@@ -16,6 +16,7 @@ import pytest
 
 from fieldlog.errors import ModelDamaged, ModelMissing
 from fieldlog.paths import project_folder
+from fieldlog.speech import kaldi
 from fieldlog.speech.models import SpeechModel
 from fieldlog.speech.pronounce import names_to_say
 from fieldlog.speech.shipped import DONE, SHIPPED, describe, ensure_expanded
@@ -100,6 +101,28 @@ def test_a_missing_file_is_named(tmp_path: Path) -> None:
 def test_no_folder_is_no_model(tmp_path: Path) -> None:
     with pytest.raises(ModelMissing):
         ensure_expanded(tmp_path / "nothing", tmp_path / "cache")
+
+
+@pytest.mark.parametrize(
+    "content", ["", "[]", "not JSON", '{"name": "farrier-en"}', '{"format": 99}']
+)
+def test_a_description_of_another_kind_is_refused(tmp_path: Path, content: str) -> None:
+    (tmp_path / "model.json").write_text(content, encoding="utf-8")
+    with pytest.raises(ModelDamaged, match=r"model\.json.*Install fieldlog again"):
+        describe(tmp_path)
+
+
+def test_a_cache_that_cannot_be_written_leaves_nothing_half_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(kaldi, "write_acoustic_model", full)
+    with pytest.raises(OSError, match="No space"):
+        ensure_expanded(PACKED, tmp_path / "cache")
+    assert [p for p in (tmp_path / "cache").rglob("*") if p.is_file()] == []
+    assert not list((tmp_path / "cache").rglob(".making-*"))
 
 
 def _expand(cache: Path) -> str:

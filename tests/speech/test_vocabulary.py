@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldlog.errors import ModelDamaged
 from fieldlog.paths import project_folder
 from fieldlog.speech.shipped import SHIPPED
 from fieldlog.speech.vocabulary import Unheard, audit, hears, terms_in, words_of
@@ -18,6 +19,29 @@ def test_what_a_model_lacks_is_listed(tmp_path: Path) -> None:
     (tmp_path / "graph" / "words.txt").write_text("<eps> 0\nhigh 1\nheel 2\n", encoding="utf-8")
     found = audit(["(high|tall) heel ['s]", "heel"], hears(tmp_path))
     assert found == [Unheard("(high|tall) heel ['s]", ("tall",))]
+
+
+def test_a_model_without_a_list_of_words_is_asked_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Small official models carry their words inside the graph; ``vosk_model_find_word`` says a
+    word's number or -1 (vosk_api.h)."""
+    import vosk
+
+    class Model:
+        def __init__(self, model_path: str) -> None:
+            assert model_path == str(tmp_path)
+
+        def vosk_model_find_word(self, word: str) -> int:
+            return ["<eps>", "high", "heel"].index(word) if word in ("high", "heel") else -1
+
+    monkeypatch.setattr(vosk, "Model", Model)
+    assert audit(["high heel", "tall heel"], hears(tmp_path)) == [Unheard("tall heel", ("tall",))]
+
+
+def test_a_folder_that_is_no_model_is_told_by_the_real_library(tmp_path: Path) -> None:
+    with pytest.raises(ModelDamaged, match="does not load"):
+        hears(tmp_path / "nothing")
 
 
 def test_words_of_a_pattern() -> None:

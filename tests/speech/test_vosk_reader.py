@@ -13,6 +13,7 @@ import pytest
 
 from fieldlog.config import Settings
 from fieldlog.core.words import Transcript
+from fieldlog.errors import ModelDamaged
 from fieldlog.paths import Places, project_folder
 from fieldlog.sound.decode import sound_chunks
 from fieldlog.sound.pcm import in_pieces, silence
@@ -186,6 +187,27 @@ def test_finish_without_sound_and_wrong_use(shipped: SpeechModel) -> None:
     assert reader.finish() is reader.finish()
     with pytest.raises(ValueError, match="finished"):
         reader.feed(b"\0\0")
+
+
+def test_what_the_library_refuses_is_a_sentence(
+    shipped: SpeechModel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import vosk
+
+    def refuses(*_: object, **__: object) -> None:
+        raise Exception("Failed to create a model")  # what vosk 0.3.45 raises
+
+    with monkeypatch.context() as patch:
+        patch.setattr(vosk, "KaldiRecognizer", refuses)
+        with pytest.raises(ModelDamaged, match=f"{shipped.name} does not load"):
+            VoskRecogniser(shipped)
+    with monkeypatch.context() as patch:
+        patch.setattr(vosk, "Model", refuses)
+        patch.setattr(vosk_reader, "_LOADED", {})
+        with pytest.raises(ModelDamaged, match=f"{shipped.name} does not load"):
+            VoskRecogniser(shipped)
+        assert vosk_reader._LOADED == {}
+    assert VoskRecogniser(shipped).finish().text == "", "and the next note is read"
 
 
 def test_results_without_words() -> None:
