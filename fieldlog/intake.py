@@ -319,12 +319,12 @@ def with_horse(entry: Entry, names: Iterable[str]) -> Entry:
     """
     if entry.horse is not None:
         return entry
-    start, end = entry.span
-    said = entry.text[start:end].lower()
+    said = entry.text.lower()
     found = {
         name: match.start() + start
         for name in names
-        if (match := re.search(rf"(?<!\w){re.escape(name.lower())}(?!\w)", said))
+        for start, end in entry.stretches
+        if (match := re.search(rf"(?<!\w){re.escape(name.lower())}(?!\w)", said[start:end]))
     }
     if len(found) != 1:
         return entry

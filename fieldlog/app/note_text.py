@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from textual.content import Content
 
 from fieldlog.app.shown import plain
 from fieldlog.core.disputes import TAKEN, quoted, readers_of, stretches
+from fieldlog.core.spans import Span, touch
 from fieldlog.core.words import Transcript, Word
 
 UNSURE_BELOW = 0.6
@@ -35,7 +37,7 @@ class _Piece:
     lit: bool
 
 
-def _pieces(transcript: Transcript, lit: tuple[int, int], about: tuple[int, int]) -> list[_Piece]:
+def _pieces(transcript: Transcript, lit: Span, about: Sequence[Span]) -> list[_Piece]:
     """One piece a word, with its sign and style."""
     words: list[tuple[Word, tuple[int, int]]]
     if transcript.words:
@@ -50,7 +52,8 @@ def _pieces(transcript: Transcript, lit: tuple[int, int], about: tuple[int, int]
     for word, (start, end) in words:
         sign = _sign(word)
         style = {"": "", CHANGED: "$text-accent italic"}.get(sign, "$text-warning")
-        if about != (0, 0) and (end <= about[0] or start >= about[1]):
+        told = any(begin < stop for begin, stop in about)
+        if told and not any(touch((start, end), part) for part in about):
             style = "$text-muted"
         is_lit = lit[0] < lit[1] and start < lit[1] and end > lit[0]
         out.append(_Piece(plain(word.text) + sign, style, is_lit))
@@ -98,8 +101,8 @@ def who_heard(transcript: Transcript, second: str = "") -> list[str]:
 def note_text(
     transcript: Transcript,
     width: int,
-    lit: tuple[int, int] = (0, 0),
-    about: tuple[int, int] = (0, 0),
+    lit: Span = (0, 0),
+    about: Sequence[Span] = (),
 ) -> NoteText:
     """The note, wrapped to ``width`` columns.
 
@@ -107,7 +110,7 @@ def note_text(
         transcript: the note's words; ``lit`` and ``about`` are spans of its text.
         width: columns.
         lit: the words of the selected fact; they are shown reversed and between ``›`` and ``‹``.
-        about: the part of the note that is about this horse; the rest is dimmed.
+        about: the stretches of the note that are about this horse; the rest is dimmed.
     """
     width = max(10, width)
     pieces = _pieces(transcript, lit, about)

@@ -188,8 +188,7 @@ def data_of(session: Session, stored: StoredEntry) -> dict[str, object]:
 
 def words_of(stored: StoredEntry) -> str:
     """The words of a note as they were spoken."""
-    start, end = stored.entry.span
-    return stored.entry.text[start:end] if stored.entry.text else "(taken out on request)"
+    return stored.entry.words if stored.entry.text else "(taken out on request)"
 
 
 def said_fact(session: Session, fact: Fact) -> str:

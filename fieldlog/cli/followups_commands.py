@@ -226,8 +226,7 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
     for entry_id in dict.fromkeys(store.follow_up(one).entry_id for one in found.ids):
         if entry_id:
             stored = store.entry(entry_id)
-            start, end = stored.entry.span
-            say(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.text[start:end]}”")
+            say(f"from the note of {stored.at:%Y-%m-%d %H:%M}: “{stored.entry.words}”")
         else:
             say("added by hand")
 

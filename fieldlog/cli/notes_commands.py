@@ -113,7 +113,7 @@ def _list(store: Store, drafts: Sequence[StoredEntry]) -> None:
             horse_of(d, apart),
             str(len(d.entry.facts)),
             str(len(to_look(d)) + (d.horse is None) + (not d.entry.facts)),
-            d.entry.text[d.entry.span[0] : d.entry.span[1]],
+            d.entry.words,
         )
         for d in drafts
     ]
@@ -198,7 +198,7 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
     entry = draft.entry
     lines = [
         f"{draft.id[:SHORT]}  {draft.at:%Y-%m-%d %H:%M}  {horse_of(draft, apart)}",
-        f"  “{entry.text[entry.span[0] : entry.span[1]]}”",
+        f"  “{entry.words}”",
     ]
     for fact in entry.facts:
         look = fact.needs_look and fact.id not in draft.looked_at

@@ -17,7 +17,7 @@ from typing import Any
 
 from fieldlog.core.changed import changed
 from fieldlog.core.feet import Foot
-from fieldlog.core.spans import Span
+from fieldlog.core.spans import Span, touch
 from fieldlog.core.units import Quantity, Unit
 
 BY_HAND = "by_hand"
@@ -442,17 +442,34 @@ class Entry:
     text: str
     """The whole note's text; spans point into it."""
     span: Span = (0, 0)
-    """The part of the text that is about this horse."""
+    """The part of the text that is about this horse, from its first word to its last."""
     horse: HorseMention | None = None
     passages: tuple[Passage, ...] = ()
     corrections: tuple[SpokenCorrection, ...] = ()
     red_flags: tuple[str, ...] = ()
     """Codes from ``fieldlog/core/redflags.py``."""
     id: str = field(default_factory=new_id)
+    parts: tuple[Span, ...] = ()
+    """The stretches of ``span`` that are about this horse, in order, where words about other
+    horses stand between them; none where all of it is."""
+
+    @property
+    def stretches(self) -> tuple[Span, ...]:
+        """The stretches of the text that are about this horse, in order."""
+        return self.parts or (self.span,)
+
+    @property
+    def words(self) -> str:
+        """What was said of this horse, with "…" where words about others stand between."""
+        return " … ".join(self.text[a:b].strip() for a, b in self.stretches)
+
+    def says(self, span: Span) -> bool:
+        """Whether a stretch of the text shares a character with what is about this horse."""
+        return any(touch(part, span) for part in self.stretches)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain data for JSON."""
-        return {
+        """Plain data for JSON; ``parts`` only where there are some."""
+        out: dict[str, Any] = {
             "id": self.id,
             "text": self.text,
             "span": list(self.span),
@@ -462,6 +479,9 @@ class Entry:
             "corrections": [c.to_dict() for c in self.corrections],
             "red_flags": list(self.red_flags),
         }
+        if self.parts:
+            out["parts"] = [list(part) for part in self.parts]
+        return out
 
     def offers(self, passage: Passage) -> tuple[Fact, ...]:
         """What was set aside at a passage, as far as nobody took it."""
@@ -489,4 +509,5 @@ class Entry:
             passages=tuple(Passage.from_dict(p) for p in data.get("passages", ())),
             corrections=tuple(SpokenCorrection.from_dict(c) for c in data.get("corrections", ())),
             red_flags=tuple(data.get("red_flags", ())),
+            parts=tuple(_span(part) for part in data.get("parts", ())),
         )

@@ -62,9 +62,14 @@ class Merged:
     """How many facts of the draft they ended."""
 
 
-def facts_within(entries: Iterable[Entry], span: Span) -> list[Fact]:
-    """Facts that begin in a part of the text."""
-    return [f for e in entries for f in e.facts if span[0] <= f.span[0] < max(span[1], 1)]
+def facts_within(entries: Iterable[Entry], parts: Sequence[Span]) -> list[Fact]:
+    """Facts that begin in some parts of the text; what is said of several horses at once, once."""
+    out: list[Fact] = []
+    for fact in (f for e in entries for f in e.facts):
+        inside = any(begin <= fact.span[0] < max(end, 1) for begin, end in parts)
+        if inside and not any(replace(fact, id=f.id) == f for f in out):
+            out.append(fact)
+    return out
 
 
 def merged(
@@ -86,17 +91,21 @@ def merged(
         fixed: ids of facts that were settled by hand and stay whatever was heard.
     """
     span = moved.part(draft.span)
-    changes = _compared(facts_within(before, draft.span), facts_within(after, span), moved)
+    parts = tuple(moved.part(part) for part in draft.parts)
+    changes = _compared(
+        facts_within(before, draft.stretches), facts_within(after, parts or (span,)), moved
+    )
     standing = [_standing(fact, changes, moved, fixed) for fact in draft.facts]
     kept = [fact for fact in standing if fact is not None]
     settled = [fact for fact in kept if _by_hand(fact, fixed)]
     fresh = [f for f in changes.fresh if not any(_same_place(f, s) for s in settled)]
-    here_before = [e for e in before if touch(e.span, draft.span)]
-    here_after = [e for e in after if touch(e.span, span)]
+    here_before = [e for e in before if any(e.says(part) for part in draft.stretches)]
+    here_after = [e for e in after if any(e.says(part) for part in parts or (span,))]
     entry = replace(
         draft,
         text=text,
         span=span,
+        parts=parts,
         facts=tuple(sorted([*kept, *fresh], key=lambda f: (f.span == (0, 0), f.span[0]))),
         horse=_horse(draft, here_before, here_after, moved),
         passages=_passages(draft, here_before, here_after, moved, text),

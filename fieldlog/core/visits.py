@@ -54,7 +54,7 @@ def called_off(entry: Entry) -> bool:
 
 
 def _words(entry: Entry) -> str:
-    return entry.text[slice(*entry.span)].replace("\u2019", "'")
+    return entry.words.replace("\u2019", "'")
 
 
 def _at_the_horse(fact: Fact) -> bool:

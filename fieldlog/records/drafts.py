@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from fieldlog.core.facts import Entry, Fact, HorseMention, new_id
+from fieldlog.core.spans import Span, joined
 from fieldlog.core.words import Transcript
 from fieldlog.errors import InputError
 from fieldlog.records.base import now, stamp
@@ -212,6 +213,7 @@ def _cut(entry: Entry, at: int) -> tuple[Entry, Entry]:
     head = replace(
         entry,
         span=(entry.span[0], at),
+        parts=_parts(entry, entry.span[0], at),
         facts=tuple(f for f in entry.facts if f.span[0] < at),
         passages=tuple(p for p in entry.passages if p.span[0] < at),
     )
@@ -220,6 +222,7 @@ def _cut(entry: Entry, at: int) -> tuple[Entry, Entry]:
         id=new_id(),
         horse=None,
         span=(at, entry.span[1]),
+        parts=_parts(entry, at, entry.span[1]),
         facts=tuple(f for f in entry.facts if f.span[0] >= at),
         passages=tuple(p for p in entry.passages if p.span[0] >= at),
         corrections=(),
@@ -227,11 +230,18 @@ def _cut(entry: Entry, at: int) -> tuple[Entry, Entry]:
     return head, tail
 
 
+def _parts(entry: Entry, begin: int, end: int) -> tuple[Span, ...]:
+    """The stretches of an entry that lie between two places; none where it has none of its own."""
+    return tuple((max(a, begin), min(b, end)) for a, b in entry.parts if a < end and begin < b)
+
+
 def _joined(a: Entry, b: Entry) -> Entry:
     """Two entries as one; of their horses the first that is known."""
+    parts = joined([*a.stretches, *b.stretches], a.text) if a.text == b.text else ()
     return replace(
         a,
         span=(min(a.span[0], b.span[0]), max(a.span[1], b.span[1])),
+        parts=parts if len(parts) > 1 else (),
         horse=a.horse or b.horse,
         facts=(*a.facts, *b.facts),
         passages=(*a.passages, *b.passages),

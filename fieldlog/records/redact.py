@@ -92,7 +92,7 @@ class _Cleaner:
 
     def note(self, stored: StoredEntry, day: int) -> dict[str, Any]:
         """One note: its own words, and its facts without ids and dates."""
-        text = stored.entry.text[slice(*stored.entry.span)]
+        text = stored.entry.words
         spans = self._finder(text) if self._finder is not None else []
         spoken = {text[a:b].casefold() for a, b in spans} - set(self._stand_ins)
         return {

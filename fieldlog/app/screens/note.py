@@ -59,7 +59,7 @@ class NoteScreen(Sheet[None]):
             yield Static(content(f"{self._view.name}, {when}"), classes="gap")
             width = min(WIDTH, self.app.size.width - 10)
             lit = self._fact.span if self._fact is not None else (0, 0)
-            words = note_text(self._view.transcript, width, lit, self._view.entry.span)
+            words = note_text(self._view.transcript, width, lit, self._view.entry.stretches)
             yield Static(words.content, classes="gap")
             yield Static(kept_as_said(self._view, self._british))
             who = "\n".join(who_heard(self._view.transcript, self._view.second))

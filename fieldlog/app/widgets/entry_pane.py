@@ -84,7 +84,9 @@ class EntryPane(Vertical):
         self.query_one("#flags").set_class(bool(view.flags), "up")
         self.query_one("#flag-text", Static).update(flag_content(view))
         width = self.size.width - 4
-        words = note_text(view.transcript, width, fact.span if fact else (0, 0), view.entry.span)
+        words = note_text(
+            view.transcript, width, fact.span if fact else (0, 0), view.entry.stretches
+        )
         self.query_one("#words", Static).update(words.content)
         self._lit_row = words.lit_row
         self.query_one("#fact", Static).update(

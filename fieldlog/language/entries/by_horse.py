@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from fieldlog.core.facts import Entry, Passage, new_id
+from fieldlog.core.spans import joined
 from fieldlog.language.horses.naming import Opening, mention
 from fieldlog.language.horses.turns import Turn
 from fieldlog.language.words.tokens import Token
@@ -99,10 +100,12 @@ def _one_entry(old: Entry, entry: Entry) -> Entry:
     if entry.horse is not None:
         start, end = entry.horse.span
         again = (Passage((start, end), entry.text[start:end]),)
+    parts = joined([*old.stretches, *entry.stretches], entry.text)
     return replace(
         old,
         facts=(*old.facts, *entry.facts),
         passages=(*old.passages, *again, *entry.passages),
         corrections=(*old.corrections, *entry.corrections),
         span=(min(old.span[0], entry.span[0]), max(old.span[1], entry.span[1])),
+        parts=parts if len(parts) > 1 else (),
     )

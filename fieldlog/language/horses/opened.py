@@ -29,26 +29,12 @@ def openings(
     text: str,
 ) -> list[Opening]:
     """The places where a new horse begins, in order."""
-    out: list[Opening] = []
-    taken_until = 0
-    meaningful = {
-        at
-        for m in marks
-        for at in m.covers()
-        if m.kind not in ("role", "correction")
-        or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
-    }
-    for mark in marks:
-        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
-        if opens and mark.start >= taken_until:
-            found = introduced(words, mark, names, text, meaningful)
-            if found is not None:
-                out.append(found)
-                taken_until = found.end
+    meaningful = _meaningful(marks)
     told = {m.start for m in marks if m.kind in TELLS_OF_ONE}
     listed = {at for begin, end, _ in names for at in range(begin, end)}
     strangers = unlisted_names(words, told, text, listed)
     several = len({name.lower() for _, _, name in [*names, *strangers]}) > 1
+    out = _introduced(words, marks, names, text, meaningful)
     out += _named(words, marks, names, several, _begun(out))
     turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in _begun(out)]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
@@ -57,11 +43,39 @@ def openings(
     begun = _begun(out) | listed
     out += [o for o in announced(words, text, meaningful) if o.start not in begun]
     if several:
-        found = _named(words, marks, [*names, *strangers], several, _begun(out) | listed)
-        out += [replace(opening, known=False) for opening in found]
+        named = _named(words, marks, [*names, *strangers], several, _begun(out) | listed)
+        out += [replace(opening, known=False) for opening in named]
     begun = _begun(out)
     out += [o for o in by_their_looks(words, marks) if o.start not in begun]
     return sorted(out, key=lambda o: o.start)
+
+
+def _meaningful(marks: Sequence[Mark]) -> set[int]:
+    """The words that tell something, and so begin no name."""
+    return {
+        at
+        for m in marks
+        for at in m.covers()
+        if m.kind not in ("role", "correction")
+        or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
+    }
+
+
+def _introduced(
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    names: Sequence[NameAt],
+    text: str,
+    meaningful: set[int],
+) -> list[Opening]:
+    """The horses that words like "next horse is" introduce."""
+    out: list[Opening] = []
+    for mark in marks:
+        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
+        if opens and not (out and mark.start < out[-1].end):
+            found = introduced(words, mark, names, text, meaningful)
+            out += [found] if found is not None else []
+    return out
 
 
 def _begun(openings: Sequence[Opening]) -> set[int]:
