@@ -18,9 +18,8 @@ from fieldlog.core.facts import Doubt, Fact, FactKind, FootBasis, Reading
 from fieldlog.core.units import Unit
 from fieldlog.core.words import Transcript, Word
 from fieldlog.language.lexicon import read_data
-from fieldlog.language.opinion.gist import opinion
+from fieldlog.language.opinion.gist import WHOLE, HowRead, opinion
 from fieldlog.language.opinion.gist_facts import contradicted
-from fieldlog.language.opinion.heard import Span
 from fieldlog.language.opinion.labels import as_told, told_with
 from fieldlog.language.opinion.logit import log_odds, weighed_chance
 from fieldlog.language.opinion.word_pieces import FEET_TOLD, PLACES_TOLD
@@ -46,10 +45,10 @@ MANY_STRANGE = 4
 """Unknown words beside a fact from which it is worth a look."""
 
 
-def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -> Fact:
+def examine(fact: Fact, transcript: Transcript, how: HowRead = WHOLE) -> Fact:
     """The fact with its sound span and the doubts that come from the words themselves.
 
-    ``hidden`` as in ``gist.Network.read``.
+    ``how`` as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     for doubt in _of_its_words(words):
@@ -60,7 +59,7 @@ def examine(fact: Fact, transcript: Transcript, hidden: tuple[Span, ...] = ()) -
     if len(strange) >= MANY_STRANGE:
         told = "”, “".join(strange[:3])
         fact = fact.with_doubt("words_unknown", f"Not understood beside it: “{told}”.")
-    other = opinion(transcript.text, hidden)
+    other = opinion(transcript.text, how)
     if other is not None and contradicted(fact, other):
         fact = fact.with_doubt(
             "second_opinion", "A second opinion on the words does not hear this."
@@ -119,7 +118,7 @@ def features(
     crowd: int = 0,
     facts: Sequence[Fact] = (),
     unused: Sequence[int] = (),
-    hidden: tuple[Span, ...] = (),
+    how: HowRead = WHOLE,
 ) -> dict[str, float]:
     """The numbers that the chance is made of.
 
@@ -129,7 +128,7 @@ def features(
         crowd: unknown words (in passages) within the note per fact, capped at 10.
         facts: all facts of the entry.
         unused: where words stand that no rule took.
-        hidden: as in ``gist.Network.read``.
+        how: as in ``gist.Network.read``.
     """
     words = transcript.words_in(*fact.span) if transcript.words else ()
     sure = [w.confidence for w in words] or [1.0]
@@ -149,7 +148,7 @@ def features(
         f"rule:{fact.rule.partition(':')[0]}": 1.0,
     }
     out.update(signs(fact, transcript.text, facts, unused))
-    out.update(_second_opinion(fact, transcript.text, hidden))
+    out.update(_second_opinion(fact, transcript.text, how))
     for doubt in fact.doubts:
         out[f"doubt:{doubt.code}"] = 1.0
     if fact.kind is FactKind.MEASUREMENT:
@@ -168,9 +167,9 @@ def features(
     return out
 
 
-def _second_opinion(fact: Fact, text: str, hidden: tuple[Span, ...]) -> dict[str, float]:
+def _second_opinion(fact: Fact, text: str, how: HowRead) -> dict[str, float]:
     """What the trained network says of the fact: beside it, in the note, of its denial."""
-    heard = opinion(text, hidden)
+    heard = opinion(text, how)
     if heard is None:
         return {}
     if not heard.knows(fact.code, fact.negated):
@@ -276,7 +275,7 @@ def rated(
     transcript: Transcript,
     loose_words: int,
     unused: Sequence[int] = (),
-    hidden: tuple[Span, ...] = (),
+    how: HowRead = WHOLE,
 ) -> tuple[Fact, ...]:
     """The facts with their doubts and their chance.
 
@@ -285,12 +284,12 @@ def rated(
         transcript: the note.
         loose_words: words of the entry that no rule understood.
         unused: where words stand that no rule took.
-        hidden: as in ``gist.Network.read``.
+        how: as in ``gist.Network.read``.
     """
     crowd = loose_words // max(1, len(facts))
     out = []
     for fact in facts:
-        seen = examine(fact, transcript, hidden)
-        values = features(seen, transcript, crowd, facts, unused, hidden)
+        seen = examine(fact, transcript, how)
+        values = features(seen, transcript, crowd, facts, unused, how)
         out.append(changed(seen, confidence=round(chance(values), 4)))
     return tuple(out)

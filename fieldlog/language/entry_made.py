@@ -33,8 +33,8 @@ def entry_of(
     facts, passages = cover(note.text, (begin, end), said.facts, corrections, mentions)
     told, aside = second_opinion(note, facts, (begin, end), corrections, mentions)
     loose = sum(len(p.text.split()) for p in passages)
-    aside = rated(aside, note.transcript, loose, note.unused, note.hidden)
-    told = rated(told, note.transcript, loose, note.unused, note.hidden)
+    aside = rated(aside, note.transcript, loose, note.unused, note.how)
+    told = rated(told, note.transcript, loose, note.unused, note.how)
     facts, flags = with_red_flags(told, note.text)
     return Entry(
         facts=facts,

@@ -13,11 +13,11 @@ from datetime import date
 
 from fieldlog.language.corrections.spoken import plans
 from fieldlog.language.horses.naming import NameAt
-from fieldlog.language.horses.opened import openings
+from fieldlog.language.horses.opened import introductions, openings
+from fieldlog.language.horses.turns import Turn, turns_of
 from fieldlog.language.numbers.spoken import NumberSpan
-from fieldlog.language.opinion.gist import opinion
+from fieldlog.language.opinion.gist import HowRead, opinion
 from fieldlog.language.opinion.gist_marks import with_proposed
-from fieldlog.language.opinion.heard import Span
 from fieldlog.language.personal import Phrase
 from fieldlog.language.senses.other_words import other_words
 from fieldlog.language.senses.weak_words import strong
@@ -48,14 +48,22 @@ _FORE = re.compile(r"\b(near|off|left|right) fore\b", re.IGNORECASE)
 """A fore is no four where its side stands before it."""
 
 
-def hidden_names(words: Sequence[Token], named: Sequence[NameAt]) -> tuple[Span, ...]:
-    """Characters of horses' names that a rule's words are too: a Copper is no copper sulphate."""
-    return tuple(
+def how_read(words: Sequence[Token], named: Sequence[NameAt], turns: Sequence[Turn]) -> HowRead:
+    """How the second opinion reads a note: each horse's words by themselves, and no name that a
+    rule's word is too (a Copper is no copper sulphate).
+
+    Args:
+        words: those of the note.
+        named: where names of horses stand.
+        turns: whose turn it is.
+    """
+    hidden = tuple(
         (word.start, word.end)
         for first, last, _ in named
         for word in words[first:last]
         if word.norm in pattern_words()
     )
+    return HowRead(hidden, tuple(words[turn.begin].start for turn in turns))
 
 
 def find_marks(
@@ -104,7 +112,8 @@ def find_marks(
         for mark in marks:
             kept.setdefault(mark.code, set()).update(mark.covers())
         refused += [m for m in matched if not m.touches(kept.get(m.code, _NO_WORDS))]
-    heard = opinion(text, hidden_names(words, named))
+    turns = turns_of(words, marks, openings(words, marks, named, text))
+    heard = opinion(text, how_read(words, named, turns))
     return with_proposed(heard, words, marks, matched) if heard is not None else marks
 
 
@@ -169,7 +178,7 @@ def _useful(
         for m in marks
         if m.kind == "correction" and any(p.mark.start <= m.start < p.end for p in made)
     }
-    openers = {o.start for o in openings(words, marks, named, text)}
+    openers = {o.start for o in introductions(words, marks, named, text)}
     for mark in marks:
         if mark.code == "end_horse" or (mark.code == "new_horse" and mark.start in openers):
             kept.add(id(mark))

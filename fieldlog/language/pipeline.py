@@ -147,7 +147,7 @@ class Understander:
         opened = openings(words, marks, found["named"], transcript.text)
         turns = turns_of(words, marks, opened)
         line = _settled(words, marks, turns, chosen.length_unit)
-        note = whole_note(transcript, found, unused, chosen.length_unit)
+        note = whole_note(transcript, found, turns, unused, chosen.length_unit)
         entries: list[tuple[int | None, Entry]] = []
         for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())

@@ -63,7 +63,7 @@ def second_opinion(
         corrections: what was taken back.
         mentions: characters that name the horse.
     """
-    text, heard = note.text, opinion(note.text, note.hidden)
+    text, heard = note.text, opinion(note.text, note.how)
     if heard is None:
         told, gone = _told_in_order(note, facts, facts, part, corrections)
         return of_then(told, text), gone

@@ -13,8 +13,10 @@ from fieldlog.core.facts import Due
 from fieldlog.core.words import Transcript
 from fieldlog.language.entries.herd_weeks import herd_counts
 from fieldlog.language.horses.naming import NameAt
-from fieldlog.language.note_marks import hidden_names
+from fieldlog.language.horses.turns import Turn
+from fieldlog.language.note_marks import how_read
 from fieldlog.language.numbers.spoken import NumberSpan
+from fieldlog.language.opinion.gist import HowRead
 from fieldlog.language.opinion.heard import Span
 from fieldlog.language.opinion.standing import unclear_words
 from fieldlog.language.times.dates import find_times
@@ -40,8 +42,8 @@ class WholeNote:
     """Codes whose pattern matched and became no mark, with its characters."""
     unclear: Sequence[Span]
     """Characters of words that were not clearly heard."""
-    hidden: tuple[Span, ...]
-    """Characters of names that the second opinion is not to read."""
+    how: HowRead
+    """How the second opinion reads it."""
     numbers: Sequence[NumberSpan]
     timed: Times
     counts: Sequence[re.Match[str]]
@@ -77,13 +79,18 @@ class WholeNote:
 
 
 def whole_note(
-    transcript: Transcript, found: dict[str, Any], unused: Sequence[int], habit: str
+    transcript: Transcript,
+    found: dict[str, Any],
+    turns: Sequence[Turn],
+    unused: Sequence[int],
+    habit: str,
 ) -> WholeNote:
     """What the entries of a note have in common.
 
     Args:
         transcript: the note.
         found: its ``words``, ``marks``, ``named`` and ``refused``, and when it was ``recorded``.
+        turns: whose turn it is in it.
         unused: see ``unused_words``; asked before marks grow over words around them.
         habit: the length unit that the farrier always means, or empty.
     """
@@ -97,7 +104,7 @@ def whole_note(
         times=partial(_first_time, day=found["recorded"]),
         refused=found["refused"],
         unclear=unclear_words(transcript),
-        hidden=hidden_names(words, found["named"]),
+        how=how_read(words, found["named"], turns),
         numbers=[m.number for m in marks if m.number is not None],
         timed=[
             ((words[m.start].start, words[m.end - 1].end), m.value.due)

@@ -327,6 +327,6 @@ def test_a_horse_named_as_a_rules_word_is_not_read(understander: Understander) -
     assert {f.code for e in named for f in e.facts} <= {f.code for e in unnamed for f in e.facts}
     network = gist.network()
     assert network is not None
-    heard, not_heard = network.read(text), network.read(text, ((0, 6),))
+    heard, not_heard = network.read(text), network.read(text, gist.HowRead(hidden=((0, 6),)))
     assert heard.chance("treat", False) > 0.5 > not_heard.chance("treat", False)
     assert not_heard.words == heard.words

@@ -34,7 +34,7 @@ def openings(
     listed = {at for begin, end, _ in names for at in range(begin, end)}
     strangers = unlisted_names(words, told, text, listed)
     several = len({name.lower() for _, _, name in [*names, *strangers]}) > 1
-    out = _introduced(words, marks, names, text, meaningful)
+    out = introductions(words, marks, names, text)
     out += _named(words, marks, names, several, _begun(out))
     turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in _begun(out)]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
@@ -61,15 +61,12 @@ def _meaningful(marks: Sequence[Mark]) -> set[int]:
     }
 
 
-def _introduced(
-    words: Sequence[Token],
-    marks: Sequence[Mark],
-    names: Sequence[NameAt],
-    text: str,
-    meaningful: set[int],
+def introductions(
+    words: Sequence[Token], marks: Sequence[Mark], names: Sequence[NameAt], text: str
 ) -> list[Opening]:
-    """The horses that words like "next horse is" introduce."""
+    """The horses that words like "next horse is" introduce, in order."""
     out: list[Opening] = []
+    meaningful = _meaningful(marks)
     for mark in marks:
         opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
         if opens and not (out and mark.start < out[-1].end):

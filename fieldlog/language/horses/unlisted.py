@@ -74,6 +74,9 @@ def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameA
     found: list[NameAt] = []
     at = 0
     while at < len(words):
+        if not titled(text, words, at):
+            at += 1
+            continue
         begins = not at or words[at - 1].sort == "stop"
         if begins and (words[at].norm in _CONJUNCTIONS or _before_a_name(words, at, text)):
             at += 1

@@ -16,7 +16,9 @@ it, with bytes (``models/gist/stored.py``); no file, no opinion.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -59,6 +61,21 @@ def words_of(text: str) -> list[tuple[str, int, int]]:
     return out
 
 
+@dataclass(frozen=True, slots=True)
+class HowRead:
+    """How the words of a note are read."""
+
+    hidden: tuple[Span, ...] = ()
+    """Characters of words that mean something else than they say, as a horse named Copper; they
+    are read as words that nobody heard."""
+    cuts: tuple[int, ...] = ()
+    """Characters at which another horse's words begin: each horse's are read by themselves."""
+
+
+WHOLE = HowRead()
+"""All words, together."""
+
+
 class Network:
     """The loaded network.
 
@@ -81,13 +98,12 @@ class Network:
                         if (to := self._columns[name]) != at]  # fmt: skip
         self._session = _session(folder / NETWORK)
 
-    def read(self, text: str, hidden: Sequence[Span] = ()) -> Opinion:
+    def read(self, text: str, how: HowRead = WHOLE) -> Opinion:
         """The opinion on a note.
 
         Args:
             text: the note.
-            hidden: characters of words that mean something else than they say, as a horse named
-                Copper; they are read as words that nobody heard.
+            how: what is read as if nobody had heard it, and what is read by itself.
         """
         import numpy as np
 
@@ -95,13 +111,14 @@ class Network:
         if not words:
             return Opinion((), np.zeros((0, len(self._columns))), self._columns)
         seen = [
-            HIDDEN if any(a < last and first < b for a, b in hidden) else word
+            HIDDEN if any(a < last and first < b for a, b in how.hidden) else word
             for word, first, last in words
         ]
         parts = []
-        for first, last in windows(len(words)):
-            begin, end = max(0, first - EDGE), min(len(words), last + EDGE)
-            parts.append((seen[begin:end], first - begin, last - begin))
+        for low, high in pairwise(_cut(words, how.cuts)):
+            for first, last in windows(high - low):
+                begin, end = max(low, low + first - EDGE), min(high, low + last + EDGE)
+                parts.append((seen[begin:end], low + first - begin, low + last - begin))
         logits = self._logits(parts)
         codes = logits.shape[1] - len(self._manners)
         not_said = -_softplus(logits[:, :codes])
@@ -162,6 +179,12 @@ def _session(network: Path) -> Any:
         ) from problem
 
 
+def _cut(words: Sequence[tuple[str, int, int]], cuts: Sequence[int]) -> list[int]:
+    """The first word of each part of a note, and how many words there are."""
+    begins = [word[1] for word in words]
+    return sorted({0, len(words), *(bisect_left(begins, cut) for cut in cuts)})
+
+
 def windows(count: int) -> list[tuple[int, int]]:
     """Stretches of words to be read one after the other, about alike in length.
 
@@ -194,7 +217,7 @@ def network() -> Network | None:
 
 
 @lru_cache(maxsize=8)
-def opinion(text: str, hidden: tuple[Span, ...] = ()) -> Opinion | None:
+def opinion(text: str, how: HowRead = WHOLE) -> Opinion | None:
     """What the shipped network says about a note (see ``Network.read``); None without one."""
     ready = network()
-    return ready.read(text, hidden) if ready is not None else None
+    return ready.read(text, how) if ready is not None else None
