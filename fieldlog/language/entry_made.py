@@ -68,5 +68,5 @@ def _name_put_right(note: WholeNote, about: HorsePart) -> list[SpokenCorrection]
     return [
         SpokenCorrection(note.characters(*opening.replaced), "replace_word")
         for opening in about.who[:1]
-        if opening.replaced is not None and about.said
+        if opening.replaced is not None and about.said is not None
     ]

@@ -151,7 +151,7 @@ class Understander:
         entries: list[tuple[int | None, Entry]] = []
         for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())
-            said = reader.read(about.begin, about.end)
+            said = reader.read(about.reads, about.end)
             entry = entry_of(note, about, said, horse, first=not entries)
             horses = about.horses or (None,)
             entries += zip(horses, of_each(entry, about, words), strict=False)

@@ -24,8 +24,13 @@ class HorsePart(NamedTuple):
     """The first word."""
     end: int
     """The word behind the last."""
-    said: bool
-    """Whether the words name them, and not words before other words."""
+    said: tuple[int, int] | None = None
+    """The words that name them, one past the last; None where a horse before goes on."""
+
+    @property
+    def reads(self) -> int:
+        """The first word that tells something: behind the words that name the horse."""
+        return self.said[1] if self.said is not None and self.said[0] == self.begin else self.begin
 
 
 def parts_by_horse(turns: Sequence[Turn], count: int) -> list[HorsePart]:
@@ -38,10 +43,10 @@ def parts_by_horse(turns: Sequence[Turn], count: int) -> list[HorsePart]:
     starts = [turn.begin for turn in turns]
     parts: list[HorsePart] = []
     if not turns or starts[0] > 0:
-        parts.append(HorsePart((), (), 0, starts[0] if turns else count, False))
+        parts.append(HorsePart((), (), 0, starts[0] if turns else count))
     for at, turn in enumerate(turns):
         end = starts[at + 1] if at + 1 < len(turns) else count
-        parts.append(HorsePart(turn.who, turn.horses, turn.begin, end, turn.said is not None))
+        parts.append(HorsePart(turn.who, turn.horses, turn.begin, end, turn.said))
     return parts
 
 

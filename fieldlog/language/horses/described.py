@@ -37,7 +37,7 @@ _OF_SIZES = frozenset({"up", "in", "front", "behind", "on", "all", "and", "hinds
                        "off", "left", "right"})  # fmt: skip
 """Behind "number two", a size of shoes."""
 _TELLS = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "no", "not", "didn't",
-                    "wasn't", "hasn't", "isn't"})  # fmt: skip
+                    "again", "wasn't", "hasn't", "isn't"})  # fmt: skip
 _BETWEEN = frozenset({"and", "she", "he", "a", "the", "just"})
 
 

@@ -67,7 +67,7 @@ def groups(words: Sequence[Token]) -> list[Group]:
     for match in _GROUP.finditer(text):
         named = match.groupdict()
         rest = named.pop("rest")
-        count = next((_COUNTS[n] for n in named.values() if n in _COUNTS), 0)
+        count = _count(match[0].split())
         kind = named["k1"] or named["k2"]
         looks = _KINDS[kind] if kind else frozenset()
         span = at_char[match.start()], at_char[match.end()]
@@ -77,11 +77,16 @@ def groups(words: Sequence[Token]) -> list[Group]:
     for match in _BARE.finditer(text):
         start, end = at_char[match.start()], at_char[match.end()]
         if not taken & {*range(start, end)}:
-            count = next((_COUNTS[n] for n in match[0].split() if n in _COUNTS), 0)
+            count = _count(match[0].split())
             out.append(
                 Group(start, end, count, frozenset(), bare=True, others="other" in match[0].split())
             )
     return sorted(out, key=lambda group: group.start)
+
+
+def _count(words: Sequence[str]) -> int:
+    """How many horses some words say; 0 for all of them."""
+    return next((_COUNTS[word] for word in reversed(words) if word in _COUNTS), 0)
 
 
 def _joined(words: Sequence[Token]) -> tuple[str, dict[int, int]]:

@@ -156,6 +156,11 @@ def leads_only(words: Sequence[Token], begin: int) -> bool:
         at = before
 
 
+def lead_start(words: Sequence[Token], begin: int) -> int:
+    """The first of the words that lead to a name ("oh, and on Pippin"), as stops show it."""
+    return clause_start(words, begin) if _stopped(words) else begin
+
+
 def _told_before(words: Sequence[Token], before: int, telling: Set[int]) -> bool:
     return any(at in telling for at in range(clause_start(words, before), before + 1))
 

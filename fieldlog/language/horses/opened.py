@@ -15,7 +15,14 @@ from fieldlog.language.horses.listed import (
     in_a_row,
     in_turn,
 )
-from fieldlog.language.horses.mentioned import Said, appended, closing_start, how_said
+from fieldlog.language.horses.mentioned import (
+    Said,
+    appended,
+    closing_start,
+    how_said,
+    lead_start,
+    leads_only,
+)
 from fieldlog.language.horses.naming import NameAt, Opening
 from fieldlog.language.horses.unlisted import unlisted_names
 from fieldlog.language.words.marks import Mark
@@ -108,6 +115,8 @@ def _named(
             opens = said is not Said.TALK or comes_in_turn(words, end)
             if said is Said.CLOSES or appended(words, begin, telling):
                 begins = closing_start(words, begin, marks)
+            elif leads_only(words, begin):
+                begins = lead_start(words, begin)
         if opens or _between_jobs(marks, begin, end):
             looks = looks_behind(words, end)
             out.append(Opening(begin, end, name, {}, True, begins=begins, looks=looks))

@@ -74,6 +74,10 @@ class _Turns:
             return
         begin = opening.start if opening.begins is None else opening.begins
         horse = self.herd.place_of(opening)
+        if not opening.name:
+            known = self.herd.beasts[horse].opening
+            details = {**known.details, **opening.details}
+            opening = replace(opening, name=known.name, known=known.known, details=details)
         if last.said and self._only_joined(last.said[1], opening.start) and last.who:
             if horse not in last.horses:
                 self.out[-1] = replace(
@@ -204,6 +208,7 @@ class _Turns:
 
     def grouped(self, group: Group) -> None:
         """Several horses are spoken of at once."""
+        self._worked(group.start)
         members = self._members(group)
         if len(members) < 2 or (self.now.said and self.now.said[1] > group.start):
             return
@@ -214,7 +219,6 @@ class _Turns:
         if group.bare and not self._of_whole_horses(begin, until):
             return
         before = self.now
-        self._worked(begin)
         who = tuple(
             replace(self.herd.beasts[horse].opening, start=group.start, end=group.end,
                     replaced=None, begins=None)
@@ -254,11 +258,15 @@ class _Turns:
     def _reach(self, group: Group, leading: bool) -> tuple[int | None, int]:
         """The first word of what is told of a group, and the one behind the last."""
         words = self.words
+        stopped = any(w.sort in _BREAKS for w in words)
+        behind = self.told(group.end, group.end + 2, _WHOLE_HORSE)
+        if behind and not stopped:
+            return group.start, self._end_of_sentence(group.end)
         if leading:
             return group.start, self._end_of_sentence(group.end)
         begin = clause_start(words, group.start - 1) if group.start else 0
         begin = max(begin, self.now.begin)
-        if not any(w.sort in _BREAKS for w in words):
+        if not stopped:
             marks = [m for m in self.marks if m.end in (group.start, group.start - 1)]
             begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE | {"number"}]
             return min(begins, default=None), group.end
