@@ -96,7 +96,45 @@ def openings(
     out += [o for o in _announced(words, text, meaningful) if o.start not in begun | listed]
     begun = {at for o in out for at in range(o.start, o.end)}
     out += [o for o in _by_their_looks(words, marks) if o.start not in begun]
+    out += _behind_the_end(words, marks, text, [o.start for o in out])
     return sorted(out, key=lambda o: o.start)
+
+
+def _behind_the_end(
+    words: Sequence[Token], marks: Sequence[Mark], text: str, begun: Sequence[int]
+) -> list[Opening]:
+    """ "Trimmed all four. End of horse. Order more shoes.": what is said behind the words that
+    close a horse, before another one is named, is of that horse no more, unless he is spoken of
+    ("Six weeks for him")."""
+    out: list[Opening] = []
+    for mark in marks:
+        ends = mark.code == "end_horse" and any(words[at].norm == "horse" for at in mark.covers())
+        if not ends:
+            continue
+        stop = min((at for at in begun if at >= mark.end), default=len(words))
+        said = {words[at].norm for at in range(mark.end, stop)}
+        told = any(mark.end <= m.start < stop and m.kind in _TELLS_ALONE for m in marks)
+        if (told or said & _TO_GET) and not said & _HIM:
+            out.append(_named_behind(words, mark, text))
+    return out
+
+
+def _named_behind(words: Sequence[Token], mark: Mark, text: str) -> Opening:
+    """ "End of horse. Marlow, trimmed all four.": with the name, where one opens the sentence."""
+    at = mark.end
+    while at < len(words) and words[at].sort != "word":
+        at += 1
+    end = _bare_name(words, at, text) if _titled(text, words, at) else 0
+    strange = not any(w.norm in vocabulary() for w in words[at:end])
+    if end and strange and [w.sort for w in words[end : end + 1]] == ["comma"]:
+        return Opening(mark.start, end, text[words[at].start : words[end - 1].end], {}, False)
+    return Opening(mark.start, mark.end, "", {}, False)
+
+
+_TELLS_ALONE = frozenset({"work", "finding", "followup", "value", "handling"})
+_HIM = frozenset({"him", "her", "he", "she", "his"})
+_TO_GET = frozenset({"order", "buy", "get", "bring", "remember", "remind", "pick"})
+"""What a farrier tells himself between two horses."""
 
 
 def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
