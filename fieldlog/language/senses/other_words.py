@@ -162,6 +162,14 @@ def _shoe_on_the_off(said: Matched) -> bool | None:
     return said.mark.size > 2 and said.word(said.mark.end - 2) in ("the", "his", "her")
 
 
+def _wears_shoes(said: Matched) -> bool | None:
+    """ "First time he's ever | worn steel", "he's never | worn shoes": shod, not worn out."""
+    if said.first != "worn" or said.mark.size != 2:
+        return None
+    return said.before in ("ever", "never", "always", "has", "have", "had", "'s", "'ve", "'d",
+                           "hasn't", "not", "hadn't", "only")  # fmt: skip
+
+
 def _quick(said: Matched) -> bool | None:
     """ "Be quick", "that's quick"."""
     if said.first != "quick" or said.mark.size != 1:
@@ -259,6 +267,7 @@ _ORDER = (
     _Asked(_hot_fit, codes=("heat",)),
     _Asked(_shoe_on_the_off, codes=("shoe_lost",)),
     _Asked(_when_measured, kinds=("work",)),
+    _Asked(_wears_shoes, codes=("shoe_worn",)),
     _Asked(_wedge_of, codes=("wedge",)),
     _Asked(_quick, codes=("quick_nail",)),
     _Asked(_healed, kinds=("place",)),

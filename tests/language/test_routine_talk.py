@@ -1,0 +1,153 @@
+"""Ordinary talk of a day's round that was read wrongly; the words are common practice, no source.
+
+Found by dictating as somebody would who looks for mistakes; here in other words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from fieldlog.core.facts import Due, Entry, Fact, Trend
+from fieldlog.language.times.dates import find_times
+from tests.language.said import heard
+
+Facts = Callable[[str], list[Fact]]
+DAY = date(2026, 11, 25)
+
+
+def feet_of(found: list[Fact], code: str, negated: bool = False) -> list[str]:
+    """The feet that a code is told of, or denied."""
+    return [x.value for f in found if f.code == code and f.negated is negated for x in f.feet]
+
+
+# -- whom to ring ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Ring the vet about the abscess.", "vet_visit"),
+        ("Phone the vet about that lump.", "vet_visit"),
+        ("She'll phone the vet about films.", "radiographs"),
+        ("Owner to ring the vet about sedation next time.", "sedation_by_vet"),
+    ],
+)
+def test_a_call_to_the_vet_is_one_promise(
+    facts: Facts, text: str, code: str, as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert [f.code for f in found if f.kind == "follow_up"] == [code]
+
+
+# -- behind the end of a horse --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "last"),
+    [
+        ("This is Biscuit. Trimmed all four. End of horse. Order some more nails.", ""),
+        ("This is Biscuit. Trimmed all four. End of horse. Thrush in the near hind.", ""),
+        ("This is Biscuit. Trimmed all four. End of horse. Marlow, shod in front.", "Marlow"),
+    ],
+)
+def test_what_is_said_behind_the_end_is_of_that_horse_no_more(
+    entries: Callable[..., tuple[Entry, ...]], text: str, last: str
+) -> None:
+    first, other = entries(text)
+    assert [f.code for f in first.facts] == ["trim"]
+    assert first.horse is not None
+    assert first.horse.name == "Biscuit"
+    assert other.horse is not None
+    assert other.horse.name == last
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "This is Biscuit. Trimmed all four. End of horse. Six weeks for him.",
+        "This is Biscuit. Trimmed all four. End of horse. Right, time for tea.",
+        "This is Biscuit. Trimmed all four. End of horse.",
+    ],
+)
+def test_he_and_small_talk_stay_with_the_horse(
+    entries: Callable[..., tuple[Entry, ...]], text: str
+) -> None:
+    assert [e.horse.name for e in entries(text) if e.horse] == ["Biscuit"]
+
+
+# -- days that there are not ----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "spoken",
+    ["30 February", "the thirtieth of February", "the 31st of November", "29 February",
+     "the week of the thirty first of April", "Friday the 31st of June"],
+)  # fmt: skip
+def test_a_day_that_is_in_no_calendar_is_kept_and_asked(spoken: str) -> None:
+    """2027 has no 29 February (Gregorian calendar)."""
+    (span,) = find_times(spoken, DAY)
+    assert (span.due.on, span.due.spoken) == (None, spoken)
+    assert "this year or next" in span.due.ambiguous
+
+
+def test_so_is_the_visit_on_it(facts: Facts) -> None:
+    (visit,) = facts("Next trim on the thirtieth of February.")
+    assert visit.due is not None
+    assert visit.due.spoken == "on the thirtieth of February"
+    assert visit.needs_look
+
+
+def test_a_day_that_there_is_has_no_doubt() -> None:
+    (span,) = find_times("28 February", DAY)
+    assert span.due == Due(spoken="28 February", on=date(2027, 2, 28))
+
+
+# -- worn -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text", ["First time she's ever worn steel. Shod the fronts.", "He's never worn shoes."]
+)
+def test_shoes_that_a_horse_wears_are_not_worn_out(facts: Facts, text: str) -> None:
+    assert "shoe_worn" not in [f.code for f in facts(text)]
+
+
+def test_worn_shoes_are(facts: Facts) -> None:
+    assert feet_of(facts("Worn shoes on both hinds."), "shoe_worn") == ["LH", "RH"]
+
+
+# -- less of it on the other foot -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Thrush in the left hind, right hind's less.", "thrush"),
+        ("Left hind is hot, the right hind less so.", "heat"),
+        ("Contracted heels left hind, the right hind has less of it.", "contracted_heel"),
+    ],
+)
+def test_less_on_the_mate_is_there_too(facts: Facts, text: str, code: str, as_heard: bool) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert sorted(feet_of(found, code)) == ["LH", "RH"]
+
+
+@pytest.mark.parametrize(
+    ("text", "trend"),
+    [
+        ("Crack left front an inch. Right front the same but shorter.", Trend.SMALLER),
+        ("Bruise left front. Right front same only bigger.", Trend.LARGER),
+        ("Toe crack left front. Right front, same again but a bit longer.", Trend.LARGER),
+    ],
+)
+def test_the_same_but_shorter(facts: Facts, text: str, trend: Trend) -> None:
+    one, other = [f for f in facts(text) if f.kind == "finding"]
+    assert (one.code, one.comparison) == (other.code, None)
+    assert [f.value for f in other.feet] == ["RF"]
+    assert other.comparison is not None
+    assert (other.comparison.trend, other.comparison.against) == (trend, "LF")
