@@ -108,8 +108,8 @@ def _behind_the_end(
     ("Six weeks for him")."""
     out: list[Opening] = []
     for mark in marks:
-        ends = mark.code == "end_horse" and any(words[at].norm == "horse" for at in mark.covers())
-        if not ends:
+        closes = mark.code == "end_horse" and {words[at].norm for at in mark.covers()} & {"horse"}
+        if not closes or (mark.start and words[mark.start - 1].norm in _WHICH_END):
             continue
         stop = min((at for at in begun if at >= mark.end), default=len(words))
         said = {words[at].norm for at in range(mark.end, stop)}
@@ -131,6 +131,9 @@ def _named_behind(words: Sequence[Token], mark: Mark, text: str) -> Opening:
     return Opening(mark.start, mark.end, "", {}, False)
 
 
+_WHICH_END = frozenset({"wrong", "other", "back", "front", "far", "this", "that", "the", "which",
+                        "right", "hind", "same"})  # fmt: skip
+""" "Sorry, wrong end of the horse": an end of him."""
 _TELLS_ALONE = frozenset({"work", "finding", "followup", "value", "handling"})
 _HIM = frozenset({"him", "her", "he", "she", "his"})
 _TO_GET = frozenset({"order", "buy", "get", "bring", "remember", "remind", "pick"})

@@ -151,3 +151,103 @@ def test_the_same_but_shorter(facts: Facts, text: str, trend: Trend) -> None:
     assert [f.value for f in other.feet] == ["RF"]
     assert other.comparison is not None
     assert (other.comparison.trend, other.comparison.against) == (trend, "LF")
+
+
+# -- work that nobody wrote a stop before ---------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "job", "count"),
+    [
+        ("ring me friday trimmed all four", "trim", 4),
+        ("get the vet out shod the fronts", "shoe", 2),
+        ("bring a pad next time reset both hinds", "reset", 2),
+    ],
+)
+def test_a_job_done_is_not_what_a_promise_is_about(
+    facts: Facts, text: str, job: str, count: int
+) -> None:
+    found = facts(text)
+    assert len(feet_of(found, job)) == count
+    assert job not in {f.details.get("about") for f in found}
+
+
+def test_a_thing_with_a_participle_is(facts: Facts) -> None:
+    assert [f.code for f in facts("Recheck the trimmed frog in two weeks.")] == ["recheck"]
+
+
+# -- which feet -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code", "foot"),
+    [
+        ("Everything's clean bar the off hind, bit of thrush in there.", "thrush", "RH"),
+        ("All good except the left front, crack in that.", "crack", "LF"),
+        ("All fine bar the near fore, bruise at the toe.", "bruise", "LF"),
+    ],
+)
+def test_the_fault_is_of_the_foot_that_was_left_out(
+    facts: Facts, text: str, code: str, foot: str, as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert feet_of(found, code) == [foot]
+    assert len(feet_of(found, "normal")) == 3
+
+
+def test_all_round_stays_all_four_behind_what_an_end_got(facts: Facts) -> None:
+    found = facts("New set all round, eights in front with pads, hinds plain.")
+    assert len(feet_of(found, "shoe")) == 4
+    assert feet_of(found, "pad") == ["LF", "RF"]
+
+
+def test_each_end_has_its_own_size(facts: Facts) -> None:
+    (shoe,) = facts("New shoes all round, size three in front, two behind.")
+    assert len(shoe.feet) == 4
+    assert shoe.details["size"] == "3 in front, 2 behind"
+
+
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [
+        ("trimmed all for reset the fronts", 4),
+        ("that's all for today trimmed the hinds", 2),
+        ("trimmed all for nothing he's sold", 0),
+    ],
+)
+def test_all_four_heard_as_all_for(facts: Facts, text: str, count: int) -> None:
+    assert len(feet_of(facts(text), "trim")) == count
+
+
+# -- what comes off, and what waits ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        ("Took the heel down two degrees, left front.", 2),
+        ("Lowered the heels to fifty degrees behind.", None),
+    ],
+)
+def test_degrees_by_which_a_heel_came_down(facts: Facts, text: str, degrees: float | None) -> None:
+    job = next(f for f in facts(text) if f.code == "lower_heel")
+    assert (job.quantity.value if job.quantity else None) == degrees
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("Left the bars in front, will take them down next time.", "pare_bar"),
+        ("Heels are high in front, I'll take them down next time.", "lower_heel"),
+    ],
+)
+def test_what_is_taken_down_next_time(facts: Facts, text: str, code: str) -> None:
+    job = next(f for f in facts(text) if f.planned)
+    assert (job.code, [x.value for x in job.feet]) == (code, ["LF", "RF"])
+    assert job.due is not None
+    assert job.due.anchor == "next_visit"
+
+
+def test_a_horse_tied_to_a_ring_is_not_cross_tied(facts: Facts) -> None:
+    assert facts("Tied her to the ring.") == []

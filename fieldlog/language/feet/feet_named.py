@@ -98,8 +98,8 @@ def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
         return ALL_FOUR, "full set"
     for at in sorted(unit.head.covers()):
         word = line.norm(at)
-        if word == "all" and line.norm(at + 1) == "four":
-            return ALL_FOUR, "all four"
+        if word == "all" and line.norm(at + 1) in ("four", "round", "around"):
+            return ALL_FOUR, f"all {line.norm(at + 1)}"
         if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):

@@ -208,6 +208,19 @@ def _side_bone(said: Matched) -> bool | None:
     return True if said.last == "side" and said.after in ("bone", "bones") else None
 
 
+def _all_for(said: Matched) -> bool | None:
+    """ "Trimmed all for reset the fronts": all four, heard so; not "that's all for today"."""
+    if (said.first, said.last) != ("all", "for"):
+        return None
+    done = said.before.endswith("ed") or said.before in ("shod", "reset", "did", "trim", "done")
+    return not done or said.after in _FOR_WHOM
+
+
+_FOR_WHOM = frozenset({"him", "her", "them", "me", "the", "a", "an", "this", "that", "now", "free",
+                       "nothing", "show", "today", "it", "you", "naught", "nought", "his",
+                       "my"})  # fmt: skip
+
+
 def _healed(said: Matched) -> bool | None:
     """ "Ninety percent healed", where a heel is not meant."""
     if said.first != "healed" or said.mark.size != 1:
@@ -254,6 +267,7 @@ class _Asked(NamedTuple):
 _ORDER = (
     _Asked(_no_job, kinds=("work",)),
     _Asked(_side_bone, kinds=("foot",)),
+    _Asked(_all_for, kinds=("foot",)),
     _Asked(_rests, codes=("shifting_weight",)),
     _Asked(_nearly, codes=("quick_nail", "shoe_lost", "kicked", "bit")),
     _Asked(_in_front, kinds=("work", "followup", "handling")),
