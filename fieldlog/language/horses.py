@@ -73,7 +73,8 @@ def openings(
         or m.code in ("mild", "moderate", "severe", "negation", "work_negation", "nails")
     }
     for mark in marks:
-        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
+        opens = mark.kind == "correction" and mark.code == "new_horse"
+        opens = opens and not (_a_visit(words, mark) or _a_breed(words, mark))
         if opens and mark.start >= taken_until:
             found = _after_trigger(words, mark, names, text, meaningful)
             if found is not None:
@@ -148,6 +149,14 @@ def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
         and lead[-1:] == ["the"]
         and lead[0] in ("at", "for", "till", "until", "by")
     )
+
+
+def _a_breed(words: Sequence[Token], mark: Mark) -> bool:
+    """ "Duke, | quarter horse gelding": what he is, and no other horse; "The shire horse, trim"."""
+    at = mark.start - 1
+    if words[mark.start].norm != "horse" or at < 0 or words[at].norm not in _TYPES:
+        return False
+    return not (words[at - 1].norm == "the" and (at < 2 or words[at - 2].sort == "stop"))
 
 
 def _opens(words: Sequence[Token], begin: int) -> bool:
@@ -423,8 +432,11 @@ def _described(
     """Colour and sex said after a name ("Ranger, palomino gelding"); a white line is no colour."""
     details: dict[str, str] = {}
     last = at = end
-    while at < len(words) and at - end < 8 and at not in meaningful:
+    while at < len(words) and at - end < 8:
         word = words[at]
+        breed = word.norm in _TYPES and [w.norm for w in words[at + 1 : at + 2]] == ["horse"]
+        if at in meaningful and not breed:
+            break
         if word.norm in COLOURS:
             details["colour"] = word.norm
         elif word.norm in SEXES:

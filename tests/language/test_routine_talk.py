@@ -251,3 +251,53 @@ def test_what_is_taken_down_next_time(facts: Facts, text: str, code: str) -> Non
 
 def test_a_horse_tied_to_a_ring_is_not_cross_tied(facts: Facts) -> None:
     assert facts("Tied her to the ring.") == []
+
+
+# -- the rest of him, and who was told ------------------------------------------------------------
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "feet"),
+    [
+        ("Corn in the near fore, rest of him is fine.", ["RF", "LH", "RH"]),
+        ("Hot in the off hind, the rest of her is good.", ["LF", "RF", "LH"]),
+        ("Bruise in the left front, rest is good.", ["RF", "LH", "RH"]),
+    ],
+)
+def test_the_rest_of_him_is_his_other_feet(
+    facts: Facts, text: str, feet: list[str], as_heard: bool
+) -> None:
+    assert feet_of(facts(heard(text) if as_heard else text), "normal") == feet
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Told her eight weeks is too long.", None),
+        ("Told her his feet are long.", None),
+        ("Told O'Brien six weeks.", None),
+        ("Told her groom to pick them out.", "groom"),
+        ("Told Jen to soak it.", "Jen"),
+    ],
+)
+def test_a_number_is_nobody_who_was_told(facts: Facts, text: str, told: str | None) -> None:
+    advice = next(f for f in facts(text) if f.code == "spoke_to")
+    assert advice.details.get("to") == told
+
+
+@pytest.mark.parametrize(
+    ("text", "details"),
+    [
+        ("next horse is duke quarter horse gelding trimmed all four", {"sex": "gelding"}),
+        ("Next horse is Duke, Quarter Horse gelding. Trimmed all four.", {"sex": "gelding"}),
+        ("This is Duke, a bay shire horse. Trimmed all four.", {"colour": "bay"}),
+    ],
+)
+def test_a_breed_is_no_other_horse(
+    entries: Callable[..., tuple[Entry, ...]], text: str, details: dict[str, str]
+) -> None:
+    (entry,) = entries(text)
+    assert entry.horse is not None
+    assert (entry.horse.name, entry.horse.details) == ("Duke", details)
+    assert [f.code for f in entry.facts] == ["trim"]
