@@ -301,3 +301,42 @@ def test_a_breed_is_no_other_horse(
     assert entry.horse is not None
     assert (entry.horse.name, entry.horse.details) == ("Duke", details)
     assert [f.code for f in entry.facts] == ["trim"]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("Flare on the right front, the outside not the inside.", ("lateral",)),
+        ("Bruise left front at the toe, not at the heel.", ("toe",)),
+        ("Flare on the inside of the left front, not on the outside.", ("medial",)),
+    ],
+)
+def test_where_it_is_not_is_no_place(
+    facts: Facts, text: str, places: tuple[str, ...], as_heard: bool
+) -> None:
+    (found,) = facts(heard(text) if as_heard else text)
+    assert found.places == places
+
+
+# -- of an earlier time ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("He had pads in front last time.", "both fronts · pad (earlier)"),
+        ("He was in bar shoes in front last winter.", "both fronts · bar shoe (earlier)"),
+        ("Had thrush in the left hind last month.", "left hind · thrush (earlier)"),
+    ],
+)
+def test_what_was_on_before_says_so(
+    lines: Callable[[str], list[str]], text: str, line: str
+) -> None:
+    assert lines(text) == [line]
+
+
+def test_so_does_a_number(lines: Callable[[str], list[str]]) -> None:
+    told = lines("Left front toe was three and a half last time, three and three eighths today.")
+    assert told[0] == "left front · toe length (earlier) · 3 1/2 in"
+    assert told[1].startswith("left front · toe length · 3 3/8 in")

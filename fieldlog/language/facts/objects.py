@@ -76,6 +76,7 @@ def _done_behind(line: Line, unit: UnitSaid) -> bool:
     """ "Ring me Friday | trimmed all four", where nobody wrote the stop: done, and no object."""
     verb = line.norm(unit.head.start)
     led = line.norm(unit.head.start - 1) in _OBJECT_WORDS
+    led = led or line.norm(unit.head.end) == "hay"  # "no grass, soaked hay only"
     return unit.head.kind == "work" and (is_past(verb) or verb == "reset") and not led
 
 
