@@ -220,6 +220,25 @@ def test_all_four_heard_as_all_for(facts: Facts, text: str, count: int) -> None:
     assert len(feet_of(facts(text), "trim")) == count
 
 
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code", "feet"),
+    [
+        ("He's sound on all four except a bit short on the right front.", "sound",
+         ["LF", "LH", "RH"]),
+        ("All four good apart from a crack in the right front.", "normal", ["LF", "LH", "RH"]),
+        ("Sound all round bar a slight nod on the near fore.", "sound", ["RF", "LH", "RH"]),
+        ("Trimmed three of them. The near hind wouldn't come up.", "trim", ["LF", "RF", "RH"]),
+        ("Replaced both hinds, fronts had plenty of wear so reset those.", "reset", ["LF", "RF"]),
+        ("Left front, right front have thrush.", "thrush", ["LF", "RF"]),
+    ],
+)  # fmt: skip
+def test_the_foot_with_a_story_of_its_own_is_left_out(
+    facts: Facts, text: str, code: str, feet: list[str], as_heard: bool
+) -> None:
+    assert feet_of(facts(heard(text) if as_heard else text), code) == feet
+
+
 # -- what comes off, and what waits ---------------------------------------------------------------
 
 
