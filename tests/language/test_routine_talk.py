@@ -12,7 +12,7 @@ import pytest
 
 from fieldlog.core.facts import Due, Entry, Fact, Trend
 from fieldlog.language.times.dates import find_times
-from tests.language.said import heard
+from tests.language.said import heard, values
 
 Facts = Callable[[str], list[Fact]]
 DAY = date(2026, 11, 25)
@@ -359,3 +359,41 @@ def test_so_does_a_number(lines: Callable[[str], list[str]]) -> None:
     told = lines("Left front toe was three and a half last time, three and three eighths today.")
     assert told[0] == "left front · toe length (earlier) · 3 1/2 in"
     assert told[1].startswith("left front · toe length · 3 3/8 in")
+
+
+# -- both of a pair in one breath -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        (
+            "left front toe three and a quarter right front toe three and a half "
+            "heels one and a half",
+            {("LF", "heel_length", 1.5), ("RF", "heel_length", 1.5)},
+        ),
+        (
+            "left fore toes three and a quarter heels an inch and a half "
+            "right fore toes three and an eighth heels an inch and five eighths",
+            {("LF", "heel_length", 1.5), ("RF", "heel_length", 1.625)},
+        ),
+    ],
+)
+def test_heels_told_behind_a_pair_are_of_both(
+    facts: Facts, text: str, wanted: set[tuple[str, str, float]]
+) -> None:
+    assert {told for told in values(facts(text)) if told[1] == "heel_length"} == wanted
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("hes got thrush left hind", "he's got thrush left hind"),
+        ("theres heat in the off fore", "there's heat in the off fore"),
+        ("shes sound", "she's sound"),
+    ],
+)
+def test_an_apostrophe_that_went_missing(
+    lines: Callable[[str], list[str]], typed: str, said: str
+) -> None:
+    assert lines(typed) == lines(said) != []

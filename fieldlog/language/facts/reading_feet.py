@@ -115,6 +115,8 @@ def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
         return "each"
     if len(in_hand) == 1 and (unit.head.code == "mismatched" or several(maker.line, unit)):
         return maker.line.text(unit.head)
+    if unit.head.kind == "value" and _plural_measured(maker, unit):
+        return maker.line.norm(unit.head.start - 1)
     if unit.head.code in _ON_BOTH and _plural(maker, unit):
         # "three and a half left, three and a quarter right, took half an inch off the toes"
         return "toes"
@@ -161,9 +163,30 @@ def _plural(maker: FactMaker, unit: UnitSaid) -> bool:
     if not words & {"toes", "heels"} or len(maker.tracker.in_hand) != 1:
         return False
     last = [m for m in maker.line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
-    one = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
-    sides = {one.get(m.code, m.code) for m in last}
+    sides = {_SIDE_OF.get(m.code, m.code) for m in last}
     return sides == {"left", "right"} and unit.head.start - last[-1].end <= 8
+
+
+def _plural_measured(maker: FactMaker, unit: UnitSaid) -> bool:
+    """ "... five degrees left seven right soles about eight mil": of both, in one breath."""
+    line, at = maker.line, unit.head.start - 1
+    while line.norm(at) in ("about", "are", "were", "around", "roughly", "maybe"):
+        at -= 1
+    thing = line.norm(at)
+    if thing not in ("soles", "toes", "heels") or len(maker.tracker.in_hand) != 1:
+        return False
+    last = [m for m in line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
+    if len(last) < 2 or at - last[-1].end > _SAID_SINCE:
+        return False
+    told = {line.norm(i) for i in range(last[0].start, at)}
+    sides = {_SIDE_OF.get(m.code, m.code) for m in last}
+    ends = {m.code[1:] for m in last if m.code in _SIDE_OF}
+    return sides == {"left", "right"} and len(ends) < 2 and thing not in told
+
+
+_SAID_SINCE = 8
+"""Words between the second foot of a pair and what is measured on both."""
+_SIDE_OF = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
 
 
 def foot_compared(maker: FactMaker, unit: UnitSaid) -> Foot | None:
