@@ -141,8 +141,23 @@ def in_inches(measured: Iterable[Quantity | None], setting: str) -> bool:
     return 2 * metric <= len(units)
 
 
+def in_hands(written: float) -> float:
+    """Hands as a horse's height is written: ``15.2``, fifteen hands and two inches, is 15.5 hands.
+
+    A hand has four inches (UCUM: ``[hd_i]`` is ``4 [in_i]``); what is behind the point counts them
+    (common practice, no source), so that ``15.25`` and ``15.5`` can only be decimals.
+    """
+    hands, inches = divmod(round(written * 100), 100)
+    return hands + inches / 40 if inches in (10, 20, 30) else written
+
+
 def show_number(value: float, unit: Unit) -> str:
-    """A number in the trade's habit: inches as fractions to 1/32, the rest as decimals."""
+    """A number in the trade's habit: inches as fractions to 1/32, hands with their inches behind
+    the point (``15.2`` is fifteen hands two), the rest as decimals."""
+    if unit is Unit.HAND and abs(value * 8 - round(value * 8)) < 1e-6:
+        hands, halves = divmod(round(value * 8), 8)
+        inches, half = divmod(halves, 2)
+        return f"{hands}{f'.{inches}' if halves else ''}{' 1/2' if half else ''}"
     if unit is Unit.INCH:
         whole, rest = divmod(round(value * 32), 32)
         if abs(value * 32 - round(value * 32)) < 1e-6:

@@ -397,3 +397,16 @@ def test_an_apostrophe_that_went_missing(
     lines: Callable[[str], list[str]], typed: str, said: str
 ) -> None:
     assert lines(typed) == lines(said) != []
+
+
+@pytest.mark.parametrize("text", ["He stands fifteen two.", "He's 15.2hh.", "15.2 hands."])
+def test_hands_are_told_as_they_are_written(facts: Facts, text: str) -> None:
+    """A hand is four inches (UCUM, [hd_i])."""
+    (height,) = facts(text)
+    assert height.quantity is not None
+    assert (height.quantity.value, height.quantity.shown()) == (15.5, "15.2 hh")
+
+
+def test_round_is_all_round(facts: Facts) -> None:
+    found = facts("Crack in the left fore. Trimmed round.")
+    assert len(feet_of(found, "trim")) == 4

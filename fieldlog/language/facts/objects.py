@@ -183,8 +183,8 @@ WHOLE_JOBS = frozenset({"trim", "reset", "barefoot", "mustang_roll"})
 """Jobs that are of all four feet where only the horse is named beside them."""
 _ALONE = frozenset({"trim", "mustang_roll"})
 """Those that are so too where nothing is named."""
-_ONLY = frozenset({"just", "only", "a", "and", "so", "then", "plain", "today", "though", "him",
-                   "her"})  # fmt: skip
+_ONLY = frozenset({"just", "only", "round", "around", "a", "and", "so", "then", "plain", "today",
+                   "though", "him", "her"})  # fmt: skip
 
 
 def stands_alone(line: Line, unit: UnitSaid) -> bool:
