@@ -298,6 +298,7 @@ def test_the_rest_of_him_is_his_other_feet(
         ("Told O'Brien six weeks.", None),
         ("Told her groom to pick them out.", "groom"),
         ("Told Jen to soak it.", "Jen"),
+        ("Told her vet tonight.", None),
     ],
 )
 def test_a_number_is_nobody_who_was_told(facts: Facts, text: str, told: str | None) -> None:
@@ -410,3 +411,23 @@ def test_hands_are_told_as_they_are_written(facts: Facts, text: str) -> None:
 def test_round_is_all_round(facts: Facts) -> None:
     found = facts("Crack in the left fore. Trimmed round.")
     assert len(feet_of(found, "trim")) == 4
+
+
+def test_a_foot_gone_over_with_testers_is_nobody_spoken_to(facts: Facts) -> None:
+    assert "spoke_to" not in [f.code for f in facts("I went over it with the testers.")]
+    assert [f.code for f in facts("I went over it with the owner.")] == ["spoke_to"]
+
+
+def test_see_you_in_seven_is_weeks(facts: Facts) -> None:
+    (visit,) = facts("See you in seven.")
+    assert visit.due is not None
+    assert (visit.code, visit.due.period) == ("next_trim", "P7W")
+    assert facts("See you in five minutes.") == []
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+def test_three_resets_are_the_other_three(facts: Facts, as_heard: bool) -> None:
+    text = "One new shoe, near fore, three resets."
+    found = facts(heard(text) if as_heard else text)
+    assert feet_of(found, "shoe") == ["LF"]
+    assert feet_of(found, "reset") == ["RF", "LH", "RH"]

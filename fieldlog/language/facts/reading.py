@@ -95,7 +95,8 @@ def _row(head: Mark) -> str:
 def _advice(maker: FactMaker, fact: Fact, unit: UnitSaid) -> Fact:
     """To whom: the person named right after "spoke to", "told"."""
     at = unit.head.end
-    hers = maker.line.norm(at) == "her" and maker.line.norm(at + 1) not in word_set("people")
+    roles = word_set("people") - {"vet"}  # "told her vet tonight"
+    hers = maker.line.norm(at) == "her" and maker.line.norm(at + 1) not in roles
     if hers or maker.line.norm(at - 1) in _PRONOUNS:
         return fact  # "told her eight weeks"; but "told her groom"
     if maker.line.norm(at) in ("the", "his", "her", "my"):

@@ -162,6 +162,15 @@ def _shoe_on_the_off(said: Matched) -> bool | None:
     return said.mark.size > 2 and said.word(said.mark.end - 2) in ("the", "his", "her")
 
 
+def _with_a_tool(said: Matched) -> bool | None:
+    """ "Went over it with | the testers": nobody was spoken to."""
+    return True if said.last == "with" and said.behind(3) & _TOOLS else None
+
+
+_TOOLS = frozenset({"tester", "testers", "rasp", "knife", "brush", "pick", "gun", "gauge", "tape",
+                    "ruler", "thumb", "thumbs", "hand", "hands", "file", "buffer"})  # fmt: skip
+
+
 def _wears_shoes(said: Matched) -> bool | None:
     """ "First time he's ever | worn steel", "he's never | worn shoes": shod, not worn out."""
     if said.first != "worn" or said.mark.size != 2:
@@ -282,6 +291,7 @@ _ORDER = (
     _Asked(_shoe_on_the_off, codes=("shoe_lost",)),
     _Asked(_when_measured, kinds=("work",)),
     _Asked(_wears_shoes, codes=("shoe_worn",)),
+    _Asked(_with_a_tool, kinds=("advice",)),
     _Asked(_wedge_of, codes=("wedge",)),
     _Asked(_quick, codes=("quick_nail",)),
     _Asked(_healed, kinds=("place",)),
