@@ -431,3 +431,26 @@ def test_three_resets_are_the_other_three(facts: Facts, as_heard: bool) -> None:
     found = facts(heard(text) if as_heard else text)
     assert feet_of(found, "shoe") == ["LF"]
     assert feet_of(found, "reset") == ["RF", "LH", "RH"]
+
+
+@pytest.mark.parametrize("as_heard", [False, True])
+@pytest.mark.parametrize(
+    ("text", "code", "feet"),
+    [
+        ("Put the heart bar back on, left front.", "heart_bar", ["LF"]),
+        ("Put the egg bars back on behind.", "egg_bar", ["LH", "RH"]),
+        ("Took the toe clips off the hinds.", "take_off", ["LH", "RH"]),
+    ],
+)
+def test_what_goes_back_on_and_what_comes_off(
+    facts: Facts, text: str, code: str, feet: list[str], as_heard: bool
+) -> None:
+    found = facts(heard(text) if as_heard else text)
+    assert feet_of(found, code) == feet
+    assert "clips" not in [f.code for f in found]
+
+
+def test_what_was_taken_back_can_still_be_put_back(facts: Facts) -> None:
+    assert [f.code for f in facts("Thrush left hind. Scratch that. No, keep the thrush in.")] == [
+        "thrush"
+    ]
