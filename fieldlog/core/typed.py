@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 
-from fieldlog.core.units import UNITS, Dimension, Quantity, Unit
+from fieldlog.core.units import UNITS, Dimension, Quantity, Unit, in_hands
 
 _VULGAR = {
     "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
@@ -91,9 +91,17 @@ def typed_quantity(text: str, like: Quantity | None = None) -> Quantity | None:
         return None
     if like is not None and UNITS[unit].dimension is not UNITS[like.unit].dimension:
         return None
-    low = number(found["low"])
-    high = number(found["high"]) if found["high"] else None
+    low = _value(found["low"], unit)
+    high = _value(found["high"], unit) if found["high"] else None
     return Quantity(value=low, unit=unit, high=high, approximate=bool(found["about"]))
+
+
+def _value(text: str, unit: Unit) -> float:
+    """A typed number; of hands ``15.2 1/2`` is fifteen hands and two and a half inches."""
+    hands, _, half = text.strip().partition(" ")
+    if unit is not Unit.HAND or "." not in hands:
+        return number(text)
+    return in_hands(number(hands)) + (number(half) / 4 if half.strip() else 0.0)
 
 
 def says_unit(text: str) -> bool:

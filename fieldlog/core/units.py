@@ -142,21 +142,46 @@ def in_inches(measured: Iterable[Quantity | None], setting: str) -> bool:
     return 2 * metric <= len(units)
 
 
-def show_number(value: float, unit: Unit) -> str:
-    """A number in the trade's habit: inches as fractions to 1/32, the rest as decimals.
+def in_hands(written: float) -> float:
+    """Hands as a horse's height is written: ``15.2``, fifteen hands and two inches, is 15.5 hands.
 
-    Inches that are no whole number of thirty-seconds stay decimals as well.
+    A hand has four inches (UCUM: ``[hd_i]`` is ``4 [in_i]``); what is behind the point counts them
+    (common practice, no source), so that ``15.25`` and ``15.5`` can only be decimals.
+    """
+    hands, inches = divmod(round(written * 100), 100)
+    return hands + inches / 40 if inches in (10, 20, 30) else written
+
+
+def show_number(value: float, unit: Unit) -> str:
+    """A number in the trade's habit: inches as fractions to 1/32, hands with their inches behind
+    the point (``15.2`` is fifteen hands two), the rest as decimals.
+
+    Inches that are no whole number of thirty-seconds, and hands of no whole number of half inches,
+    stay decimals as well.
     """
     if value < 0:
         return f"-{show_number(-value, unit)}"
-    parts = round(value * _INCH_PARTS)
+    parts, halves = round(value * _INCH_PARTS), round(value * _HAND_PARTS)
     if unit is Unit.INCH and abs(value * _INCH_PARTS - parts) < 1e-6:
         return _inches(parts)
+    if unit is Unit.HAND and abs(value * _HAND_PARTS - halves) < 1e-6:
+        return _hands(halves)
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 _INCH_PARTS = 32
 """The finest fraction that a tape shows."""
+
+
+_HAND_PARTS = 8
+"""Half inches in a hand."""
+
+
+def _hands(halves: int) -> str:
+    """So many half inches as hands: ``15``, ``15.2``, ``15.2 1/2``."""
+    hands, rest = divmod(halves, _HAND_PARTS)
+    inches, half = divmod(rest, 2)
+    return f"{hands}{f'.{inches}' if rest else ''}{' 1/2' if half else ''}"
 
 
 def _inches(parts: int) -> str:

@@ -141,7 +141,7 @@ def _time_marks(words: Sequence[Token], times: Sequence[TimeSpan]) -> list[Mark]
 
 def _named_visit(words: Sequence[Token], span: TimeSpan, end: int, following: TimeSpan) -> bool:
     """ "Next visit, the fifth of May": the day behind it is the time."""
-    if span.due.anchor != "next_visit" or following.due.on is None:
+    if span.due.anchor != "next_visit" or not (following.due.on or following.due.ambiguous):
         return False
     return _word_range(words, following.start, following.end)[0] - end <= 2
 

@@ -21,7 +21,7 @@ from fieldlog.language.facts.objects import with_objects
 from fieldlog.language.facts.reading_work import SHOES
 from fieldlog.language.facts.units_built import build_units
 from fieldlog.language.facts.units_joined import join
-from fieldlog.language.feet.late_feet import fill_back, graded_feet
+from fieldlog.language.feet.late_feet import fill_back, graded_feet, without_excepted
 from fieldlog.language.feet.places_carried import carried_places
 from fieldlog.language.feet.tracker import FootTracker
 from fieldlog.language.headless import headless
@@ -141,4 +141,5 @@ class PartReader:
         share_due(line, made)
         fill_back(line, made, self.told.facts)
         graded_feet(made, self.told.facts)
+        without_excepted(line, made)
         self.told.facts += [fact for _, fact in made]

@@ -140,17 +140,25 @@ def describe_feet(feet: tuple[Foot, ...], british: bool = False) -> str:
 
 
 def describe_what(fact: Fact) -> str:
-    """What a fact says, without its feet: ``no thrush``, ``suspected founder``, ``trim``."""
+    """What a fact says, without its feet: ``no thrush``, ``suspected founder``, ``trim``.
+
+    What is not of today says so, a job or a number as well as a finding: ``pad (earlier)``.
+    """
+    what = _what(fact)
+    return f"{what} (earlier)" if fact.historical else what
+
+
+def _what(fact: Fact) -> str:
+    """The same without the time."""
     name = str(fact.details.get("text") or label(fact.code, TABLE.get(fact.kind, "")))
     plain = CAUTION.sub("", name)
     if fact.kind is FactKind.FINDING:
         if fact.negated:
             return _absent(fact, plain)
         if fact.uncertain:
-            name = f"suspected {plain}"
-        elif fact.reporter is not Reporter.FARRIER or fact.historical:
-            name = plain
-        return f"{name} (earlier)" if fact.historical else name
+            return f"suspected {plain}"
+        of_others = fact.reporter is not Reporter.FARRIER or fact.historical
+        return plain if of_others else name
     if fact.kind is FactKind.WORK:
         if fact.planned:
             return f"not planned: {plain}" if fact.negated else f"planned: {plain}"

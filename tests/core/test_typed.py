@@ -78,3 +78,17 @@ def test_a_quantity_over_nought_is_refused_and_not_read_as_words() -> None:
 def test_a_unit_is_seen_behind_a_sign_too() -> None:
     assert says_unit('3¼"')
     assert not says_unit("3¼")
+
+
+@pytest.mark.parametrize(
+    ("text", "hands"),
+    [("15.2 hh", 15.5), ("14.1 hands", 14.25), ("16 hh", 16), ("15.2 1/2 hh", 15.625),
+     ("15 1/2 hh", 15.5)],
+)  # fmt: skip
+def test_hands_and_inches_behind_a_point(text: str, hands: float) -> None:
+    """Four inches to a hand (UCUM, [hd_i]); so written by common practice, no source."""
+    found = typed_quantity(text)
+    assert found is not None
+    assert found.unit is Unit.HAND
+    assert found.value == pytest.approx(hands)
+    assert typed_quantity(found.shown()) == found

@@ -15,6 +15,7 @@ from fieldlog.core.units import (
     Quantity,
     Unit,
     convert,
+    in_hands,
     in_inches,
     show_number,
     to_base,
@@ -125,3 +126,19 @@ def test_what_is_worked_out_is_in_the_unit_that_was_measured_in(
 ) -> None:
     measured = [None, *(Quantity(80, unit) for unit in units)]
     assert in_inches(measured, setting) is inches
+
+
+@pytest.mark.parametrize(
+    ("hands", "shown"),
+    [(15.5, "15.2 hh"), (16.0, "16 hh"), (15.25, "15.1 hh"), (15.625, "15.2 1/2 hh")],
+)
+def test_hands_are_shown_with_their_inches_behind_the_point(hands: float, shown: str) -> None:
+    """UCUM: a hand ([hd_i]) is 4 inches; the way of writing is common practice, no source."""
+    assert Quantity(hands, Unit.HAND).shown() == shown
+
+
+@pytest.mark.parametrize(
+    ("written", "hands"), [(15.2, 15.5), (15.1, 15.25), (14.3, 14.75), (15.0, 15.0), (15.5, 15.5)]
+)
+def test_hands_as_they_are_written(written: float, hands: float) -> None:
+    assert in_hands(written) == pytest.approx(hands)

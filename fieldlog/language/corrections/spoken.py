@@ -324,6 +324,9 @@ def _restore(line: Line, mark: Mark) -> Plan | None:
     meant = "meant" in words
     if not inside and not meant:
         return None
+    nailed = line.norm(mark.start) == "put" and line.norm(mark.end) in ("on", "under")
+    if nailed and any(m.kind == "work" for m in inside):
+        return None  # "put the heart bar back on": a job, and nothing taken back
     wrong = after[0] if after and meant else None
     keep = inside[0] if inside else None
     if keep is None and wrong is None:

@@ -15,7 +15,7 @@ from fieldlog.language.words.marks import Mark, in_order
 from fieldlog.language.words.matcher import Matcher
 from fieldlog.language.words.units_said import HEADS, Line
 
-_WAYS = ("none", "same", "story", "less", "mild")
+_WAYS = ("none", "same", "story", "less", "mild", "smaller", "larger")
 _GOES_ON = frozenset({"and", "but", "though", "so", "either", "yet", "at", "on", "in", "too",
                       "just", "like", "only", "that", "which", "from", "down", "there", "as",
                       "except", "with", "bar", "now", "today"})  # fmt: skip
@@ -77,6 +77,7 @@ def _head(marks: list[Mark], foot: Mark, begin: int, end: int, way: str) -> Mark
         return Mark("change", "same", begin, end, tags={"story"})
     value = Severity.MILD if way == "mild" else None
     tags = {"does", "less"} if way in ("less", "mild") else {"does"}
+    tags |= {f"than:{way}"} if way in ("smaller", "larger") else set()
     return Mark("change", "same", begin, end, value=value, tags=tags)
 
 

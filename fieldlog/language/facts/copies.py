@@ -177,6 +177,7 @@ def _copy(said: _Saying, source: Fact, why: str) -> Fact:
     fact, trend = said.fact, said.trend
     gone = trend is Trend.GONE
     compares = trend is not Trend.SAME or (source.comparison and not said.does)
+    comparison = _than_mate(said, source) or (Comparison(trend) if compares else None)
     less = "less" in said.unit.head.tags
     return replace(
         source.on_feet_of(fact),
@@ -184,13 +185,24 @@ def _copy(said: _Saying, source: Fact, why: str) -> Fact:
         why_foot=why,
         span=fact.span,
         rule=f"same:{source.rule}",
-        comparison=Comparison(trend) if compares else None,
+        comparison=comparison,
         severity=said.severity or (None if less else source.severity),
         negated=gone or (source.negated and not said.does),
         historical=source.historical and not said.does,
         doubts=tuple(d for d in source.doubts if not d.code.startswith("foot_")),
         readings=(),
     )
+
+
+def _than_mate(said: _Saying, source: Fact) -> Comparison | None:
+    """ "Right front the same but shorter": than on the foot before."""
+    trend = next((t for t in _SIZED if f"than:{t.value}" in said.unit.head.tags), None)
+    if trend is None or len(source.feet) != 1 or source.feet == said.fact.feet:
+        return None
+    return Comparison(trend, source.feet[0].value)
+
+
+_SIZED = (Trend.SMALLER, Trend.LARGER)
 
 
 def without_overruled(made: list[tuple[UnitSaid, Fact]]) -> list[tuple[UnitSaid, Fact]]:

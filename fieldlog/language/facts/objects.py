@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fieldlog.language.context.history import is_past
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.senses.work_words import nothing_done
 from fieldlog.language.words.known_words import vocabulary
@@ -56,7 +57,7 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     brought = left.head.code == "bring" and unit.head.kind == "value"
     if (unit.head.kind not in ("finding", "work") and not brought) or unit.roles("if"):
         return False
-    if unit.head.code in _ALWAYS_A_FACT:
+    if unit.head.code in _ALWAYS_A_FACT or _done_behind(line, unit):
         return False
     if not 0 <= unit.head.start - left.head.end <= 6:
         return False
@@ -69,6 +70,14 @@ def _is_object(line: Line, left: UnitSaid, unit: UnitSaid) -> bool:
     between = range(left.head.end, unit.head.start)
     more = _MORE_KIT if left.head.code == "bring" else frozenset()
     return all(i in attributes or line.norm(i) in _OBJECT_WORDS | more for i in between)
+
+
+def _done_behind(line: Line, unit: UnitSaid) -> bool:
+    """ "Ring me Friday | trimmed all four", where nobody wrote the stop: done, and no object."""
+    verb = line.norm(unit.head.start)
+    led = line.norm(unit.head.start - 1) in _OBJECT_WORDS
+    led = led or line.norm(unit.head.end) == "hay"  # "no grass, soaked hay only"
+    return unit.head.kind == "work" and (is_past(verb) or verb == "reset") and not led
 
 
 _MORE_KIT = frozenset({"and", "bigger", "smaller", "new", "other", "spare", "some", "two", "pair",
@@ -174,8 +183,8 @@ WHOLE_JOBS = frozenset({"trim", "reset", "barefoot", "mustang_roll"})
 """Jobs that are of all four feet where only the horse is named beside them."""
 _ALONE = frozenset({"trim", "mustang_roll"})
 """Those that are so too where nothing is named."""
-_ONLY = frozenset({"just", "only", "a", "and", "so", "then", "plain", "today", "though", "him",
-                   "her"})  # fmt: skip
+_ONLY = frozenset({"just", "only", "round", "around", "a", "and", "so", "then", "plain", "today",
+                   "though", "him", "her"})  # fmt: skip
 
 
 def stands_alone(line: Line, unit: UnitSaid) -> bool:

@@ -16,9 +16,11 @@ from fieldlog.language.facts.reading_work import as_work
 from fieldlog.language.lexicon import find_item, word_set
 from fieldlog.language.opinion.gist_marks import with_origin
 from fieldlog.language.senses.work_words import nothing_else_done
+from fieldlog.language.times.days_said import SMALL, TENS
 from fieldlog.language.values.kinds import Value
 from fieldlog.language.values.wanted import wanted
 from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.tokens import Token
 from fieldlog.language.words.units_said import UnitSaid
 
 
@@ -93,19 +95,34 @@ def _row(head: Mark) -> str:
 def _advice(maker: FactMaker, fact: Fact, unit: UnitSaid) -> Fact:
     """To whom: the person named right after "spoke to", "told"."""
     at = unit.head.end
+    roles = word_set("people") - {"vet"}  # "told her vet tonight"
+    hers = maker.line.norm(at) == "her" and maker.line.norm(at + 1) not in roles
+    if hers or maker.line.norm(at - 1) in _PRONOUNS:
+        return fact  # "told her eight weeks"; but "told her groom"
     if maker.line.norm(at) in ("the", "his", "her", "my"):
         at += 1
     word = maker.line.words[at] if at < len(maker.line.words) else None
     if word is None or word.sort != "word":
         return fact
     known = word.norm in ("owner", "client", "vet")
-    if word.norm in word_set("never_a_name") and not known:
+    if not known and _is_nobody(word):
         return fact
     name = word.norm
     if name not in word_set("people"):
         name = name[:1].upper() + name[1:]
     end = max(fact.span[1], word.end)
     return changed(fact, details={**fact.details, "to": name}, span=(fact.span[0], end))
+
+
+_PRONOUNS = frozenset({"her", "him", "them", "'em"})
+
+
+def _is_nobody(word: Token) -> bool:
+    """ "Told eight of them", "mentioned hay": a number or a word of talk names nobody."""
+    if word.norm in word_set("people"):
+        return False
+    counted = word.norm in SMALL or word.norm in TENS or len(word.norm) < 2
+    return counted or not word.norm.isalpha() or word.norm in word_set("never_a_name")
 
 
 def _change(maker: FactMaker, unit: UnitSaid, context: Context) -> Fact | None:

@@ -18,10 +18,17 @@ from fieldlog.language.facts.objects import (
 )
 from fieldlog.language.feet.closing_pairs import NAMED_BEHIND
 from fieldlog.language.feet.feet_named import inner_feet, narrowed, several, spoken_feet
-from fieldlog.language.feet.tracker import MENDS, OF_A_FOOT, OF_ALL, OF_THE_HORSE, Assignment
+from fieldlog.language.feet.tracker import (
+    MENDS,
+    NO_FAULT,
+    OF_A_FOOT,
+    OF_ALL,
+    OF_THE_HORSE,
+    Assignment,
+)
 from fieldlog.language.lexicon import find_item
 from fieldlog.language.words.marks import Mark
-from fieldlog.language.words.units_said import UnitSaid
+from fieldlog.language.words.units_said import HEADS, Line, UnitSaid
 
 _IN_HAND = ("in_hand", "bad_one")
 _ENDS = {"LF+RF": "fronts", "LH+RH": "hinds"}
@@ -34,7 +41,7 @@ def feet_named_in(maker: FactMaker, unit: UnitSaid) -> Assignment | None:
     """The feet named in the unit, or None if none were."""
     marks = spoken_feet(maker.line, unit)
     named = [_name(maker, mark) for mark in marks]
-    if spared := _spared_and_told_of(maker, marks, named):
+    if spared := _spared_and_told_of(maker, unit, marks, named):
         # "... except the left hind, which has a crack"
         maker.tracker.in_hand = spared
         if all(m.end <= unit.head.start for m in marks):
@@ -66,17 +73,39 @@ def _name(maker: FactMaker, mark: Mark) -> Assignment:
 
 
 def _spared_and_told_of(
-    maker: FactMaker, marks: list[Mark], named: list[Assignment]
+    maker: FactMaker, unit: UnitSaid, marks: list[Mark], named: list[Assignment]
 ) -> tuple[Foot, ...]:
     """The feet left out of "all but the left hind, which ...", of which more is told."""
     spared: tuple[Foot, ...] = ()
     for mark, one in zip(marks, named, strict=True):
         at = mark.end + maker.line.break_at(mark.end)
-        if "all_but" in mark.tags and maker.line.norm(at) in _TELLS_MORE:
+        if "all_but" not in mark.tags:
+            continue
+        if maker.line.norm(at) in _TELLS_MORE or _fault_behind(maker.line, unit, mark):
             rest = one.feet
             spared = tuple(f for f in ALL_FEET if f not in rest)
             spared = (rest[0].mate,) if len(rest) == 1 else spared
     return spared
+
+
+def _fault_behind(line: Line, unit: UnitSaid, foot: Mark) -> bool:
+    """ "All clean bar the off hind, bit of thrush in there": the fault is the one foot's."""
+    if unit.head.start >= foot.end and unit.head.kind == "finding":
+        end = unit.head.end + (line.norm(unit.head.end) in ("in", "on", "to"))
+        return unit.head.code not in NO_FAULT and line.norm(end) in _THERE
+    if unit.head.code not in ("normal", "sound"):
+        return False
+    fault = next((m for m in line.marks if m.start >= foot.end and m.kind in HEADS), None)
+    if fault is None or fault.kind != "finding" or fault.code in NO_FAULT:
+        return False
+    between = [line.words[at] for at in range(foot.end, fault.start)]
+    near = len(between) <= _NEAR and all(word.sort != "stop" for word in between)
+    return near and not {word.norm for word in between} & {"no", "not", "without"}
+
+
+_THERE = frozenset({"there", "that", "it"})
+_NEAR = 5
+"""Words between a foot and what is told of it."""
 
 
 def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
@@ -86,6 +115,8 @@ def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
         return "each"
     if len(in_hand) == 1 and (unit.head.code == "mismatched" or several(maker.line, unit)):
         return maker.line.text(unit.head)
+    if unit.head.kind == "value" and _plural_measured(maker, unit):
+        return maker.line.norm(unit.head.start - 1)
     if unit.head.code in _ON_BOTH and _plural(maker, unit):
         # "three and a half left, three and a quarter right, took half an inch off the toes"
         return "toes"
@@ -94,13 +125,17 @@ def _both_meant(maker: FactMaker, unit: UnitSaid) -> str | None:
 
 def _of_the_head(maker: FactMaker, unit: UnitSaid, named: list[Assignment]) -> Assignment | None:
     """The feet that a head brings with it: "fronts", one side of a pair, "bare behind"."""
+    inner = inner_feet(maker.line, unit)
+    spares = any("all_but" in m.tags for m in unit.feet())
+    if inner and inner[1].startswith("all") and named and not spares:
+        # "new shoes all round, threes in front": the pair in hand, of which more is told
+        return maker.tracker.name(*inner, take=False)
     ends = _tagged(unit, "feet:") or _of_its_row(unit)
     if ends:
         return maker.tracker.name(ends, _ENDS.get(ends, maker.line.text(unit.head)))
     side = _tagged(unit, "side:")
     if side:
         return _one_side(maker, unit, named, side)
-    inner = inner_feet(maker.line, unit)
     if inner and not any(m.start >= unit.head.start for m in unit.feet()):
         return maker.tracker.name(*inner)
     return None
@@ -128,9 +163,30 @@ def _plural(maker: FactMaker, unit: UnitSaid) -> bool:
     if not words & {"toes", "heels"} or len(maker.tracker.in_hand) != 1:
         return False
     last = [m for m in maker.line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
-    one = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
-    sides = {one.get(m.code, m.code) for m in last}
+    sides = {_SIDE_OF.get(m.code, m.code) for m in last}
     return sides == {"left", "right"} and unit.head.start - last[-1].end <= 8
+
+
+def _plural_measured(maker: FactMaker, unit: UnitSaid) -> bool:
+    """ "... five degrees left seven right soles about eight mil": of both, in one breath."""
+    line, at = maker.line, unit.head.start - 1
+    while line.norm(at) in ("about", "are", "were", "around", "roughly", "maybe"):
+        at -= 1
+    thing = line.norm(at)
+    if thing not in ("soles", "toes", "heels") or len(maker.tracker.in_hand) != 1:
+        return False
+    last = [m for m in line.marks if m.kind == "foot" and m.end <= unit.head.start][-2:]
+    if len(last) < 2 or at - last[-1].end > _SAID_SINCE:
+        return False
+    told = {line.norm(i) for i in range(last[0].start, at)}
+    sides = {_SIDE_OF.get(m.code, m.code) for m in last}
+    ends = {m.code[1:] for m in last if m.code in _SIDE_OF}
+    return sides == {"left", "right"} and len(ends) < 2 and thing not in told
+
+
+_SAID_SINCE = 8
+"""Words between the second foot of a pair and what is measured on both."""
+_SIDE_OF = {"LF": "left", "LH": "left", "RF": "right", "RH": "right"}
 
 
 def foot_compared(maker: FactMaker, unit: UnitSaid) -> Foot | None:

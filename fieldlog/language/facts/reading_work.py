@@ -7,7 +7,7 @@ from fieldlog.core.facts import Due, Fact
 from fieldlog.language.context.head_context import Context
 from fieldlog.language.context.history import is_past
 from fieldlog.language.facts.maker import FactMaker
-from fieldlog.language.numbers.shoes import shoe_slots
+from fieldlog.language.numbers.shoes import shoe_slots, sizes_apart
 from fieldlog.language.senses.work_words import done_as_asked
 from fieldlog.language.words.units_said import UnitSaid
 
@@ -41,6 +41,8 @@ def as_work(maker: FactMaker, fact: Fact, unit: UnitSaid, context: Context) -> F
     if due is not None and not is_past(verb):
         planned = planned or due.anchor == "next_visit" or _to_come(maker, unit, due)
     details.update(shoe_slots(maker.line, unit.marks()))
+    if len(fact.feet) > 2 and (apart := sizes_apart(maker.line, unit.marks())):
+        details["size"] = apart
     return changed(
         fact,
         details=details,

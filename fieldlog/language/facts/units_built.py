@@ -309,7 +309,8 @@ def _begins_anew(line: Line, foot: Mark) -> bool:
     at = foot.start - 1
     while line.norm(at) in ARTICLES:
         at -= 1
-    return line.norm(foot.end) in COPULAS and line.norm(at) not in PREPOSITIONS
+    told = line.norm(foot.end) in COPULAS or line.norm(foot.end) == "plain"  # "hinds plain"
+    return told and line.norm(at) not in PREPOSITIONS
 
 
 def _next_foot(marks: Sequence[Mark], foot: Mark) -> list[Mark]:

@@ -66,6 +66,11 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
         loose = between <= {"the", "his", "her"}
         if loose and "+" in high.code and "+" not in low.code:
             break
+        if loose and low.code.count("+") == 2 and high.code not in low.code:
+            break  # "trimmed three of them the near hind wouldn't come up"
+        pair = between <= {","} and high is out[0] and "+" in high.code
+        if pair and line.norm(high.end) in _HAVE:
+            break  # "replaced both hinds, fronts had wear left so reset those"
         if not between <= {
             "and",
             ",",
@@ -85,6 +90,7 @@ def _joined(line: Line, feet: list[Mark]) -> list[Mark]:
     return out
 
 
+_HAVE = frozenset({"had", "has", "have", "got"})
 INNER_FEET = {"behind": "LH+RH", "hinds": "LH+RH", "fronts": "LF+RF", "fores": "LF+RF",
                "backs": "LH+RH"}  # fmt: skip
 
@@ -98,8 +104,8 @@ def inner_feet(line: Line, unit: UnitSaid) -> tuple[str, str] | None:
         return ALL_FOUR, "full set"
     for at in sorted(unit.head.covers()):
         word = line.norm(at)
-        if word == "all" and line.norm(at + 1) == "four":
-            return ALL_FOUR, "all four"
+        if word == "all" and line.norm(at + 1) in ("four", "round", "around"):
+            return ALL_FOUR, f"all {line.norm(at + 1)}"
         if word == "both" and line.norm(at + 1) not in TWO_OF_A_FOOT:
             return "both", word
         if word == "front" and line.norm(at - 1) in ("in", "up"):

@@ -81,6 +81,21 @@ def _guess_carried(unit: UnitSaid, fact: Fact, after: UnitSaid) -> bool:
     return values and fact.foot_basis is FootBasis.ASSUMED and not unit.head.tags
 
 
+def without_excepted(line: Line, made: list[tuple[UnitSaid, Fact]]) -> None:
+    """ "Sound on all four except a bit short on the right front": sound on the other three."""
+    for at in range(len(made) - 1):
+        (unit, fact), (after, fault) = made[at], made[at + 1]
+        clean = fact.negated or fact.code in ("normal", "sound")
+        told_of = fault.kind is FactKind.FINDING and not fault.negated
+        rest = tuple(f for f in fact.feet if f not in fault.feet)
+        if not (clean and told_of and len(fault.feet) == 1) or rest in ((), fact.feet):
+            continue
+        between = range(unit.head.end, after.head.start)
+        if any(m.code == "except" and m.start in between for m in line.marks):
+            why = f"“except” leaves out the {describe_feet(fault.feet)}."
+            made[at] = (unit, replace(fact, feet=rest, why_foot=why))
+
+
 _OF_A_FOOT = frozenset({"lameness", "hoof_tester_grade"})
 _NEAR = 3
 """How many facts before a grade what it grades may stand."""

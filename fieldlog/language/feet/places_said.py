@@ -47,6 +47,14 @@ def _after_than(line: Line, mark: Mark) -> bool:
     return "than" in (line.norm(mark.start - i) for i in (1, 2, 3))
 
 
+def _behind_not(line: Line, mark: Mark) -> bool:
+    """ "On the outside, not the inside", "at the toe, not at the heel": where it is not."""
+    at = mark.start - 1
+    while line.norm(at) in ("the", "his", "her", "at", "on", "in"):
+        at -= 1
+    return line.norm(at) == "not"
+
+
 _INSIDE = {
     "toe": "toe", "toes": "toe", "quarter": "quarter", "quarters": "quarter", "heel": "heel",
     "heels": "heel", "sole": "sole", "soles": "sole", "frog": "frog", "frogs": "frog",
@@ -133,6 +141,7 @@ def _place_marks(line: Line, unit: UnitSaid) -> list[Mark]:
         for m in [*unit.marks(), *_inner(line, unit)]
         if m.kind in ("place", "side", "clock")
         and not _after_than(line, m)
+        and not _behind_not(line, m)
         and low <= m.start < cut
     ]
     return sorted(marks, key=lambda m: m.start)

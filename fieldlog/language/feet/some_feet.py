@@ -27,6 +27,8 @@ _SOON = 14
 def is_bare_rest(line: Line, mark: Mark) -> bool:
     """Whether "rest" or "others" with no article before it names feet: "fronts shod, rest bare"."""
     after, before = line.norm(mark.end), line.norm(mark.start - 1)
+    if after in ("is", "'s"):  # "rest is fine"
+        after = line.norm(mark.end + 1) if line.norm(mark.end + 1) in _TOLD else ""
     told = after in _TOLD or after.endswith("ed")
     return told and (before not in _NO_FEET or line.break_at(mark.start - 1))
 

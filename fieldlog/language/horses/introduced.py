@@ -135,8 +135,11 @@ def _described(
     """Colour and sex said after a name ("Ranger, palomino gelding"); a white line is no colour."""
     details: dict[str, str] = {}
     last = at = end
-    while at < len(words) and at - end < 8 and at not in meaningful:
+    while at < len(words) and at - end < 8:
         word = words[at]
+        breed = word.norm in TYPES and [w.norm for w in words[at + 1 : at + 2]] == ["horse"]
+        if at in meaningful and not breed:
+            break
         if word.norm in COLOURS:
             details["colour"] = word.norm
         elif word.norm in SEXES:

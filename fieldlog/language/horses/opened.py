@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import replace
 
+from fieldlog.language.horses.closed import behind_the_end
 from fieldlog.language.horses.described import looks_behind
 from fieldlog.language.horses.introduced import introduced
 from fieldlog.language.horses.listed import (
@@ -23,7 +24,7 @@ from fieldlog.language.horses.mentioned import (
     lead_start,
     leads_only,
 )
-from fieldlog.language.horses.naming import NameAt, Opening
+from fieldlog.language.horses.naming import TYPES, NameAt, Opening
 from fieldlog.language.horses.unlisted import unlisted_names
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
@@ -54,6 +55,7 @@ def openings(
         out += [replace(opening, known=False) for opening in named]
     begun = _begun(out)
     out += [o for o in by_their_looks(words, marks) if o.start not in begun]
+    out += behind_the_end(words, marks, text, [o.start for o in out])
     return sorted(out, key=lambda o: o.start)
 
 
@@ -75,7 +77,8 @@ def introductions(
     out: list[Opening] = []
     meaningful = _meaningful(marks)
     for mark in marks:
-        opens = mark.kind == "correction" and mark.code == "new_horse" and not _a_visit(words, mark)
+        opens = mark.kind == "correction" and mark.code == "new_horse"
+        opens = opens and not (_a_visit(words, mark) or _a_breed(words, mark))
         if opens and not (out and mark.start < out[-1].end):
             found = introduced(words, mark, names, text, meaningful)
             out += [found] if found is not None else []
@@ -131,6 +134,14 @@ def _a_visit(words: Sequence[Token], mark: Mark) -> bool:
         and lead[-1:] == ["the"]
         and lead[0] in ("at", "for", "till", "until", "by")
     )
+
+
+def _a_breed(words: Sequence[Token], mark: Mark) -> bool:
+    """ "Duke, | quarter horse gelding": what he is, and no other horse; "The shire horse, trim"."""
+    at = mark.start - 1
+    if words[mark.start].norm != "horse" or at < 0 or words[at].norm not in TYPES:
+        return False
+    return not (words[at - 1].norm == "the" and (at < 2 or words[at - 2].sort == "stop"))
 
 
 def _opens(words: Sequence[Token], begin: int) -> bool:

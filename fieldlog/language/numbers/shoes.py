@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fieldlog.language.numbers.spoken import find_numbers
-from fieldlog.language.words.marks import Mark
+from fieldlog.language.words.marks import ALL_FOUR, Mark
 from fieldlog.language.words.units_said import Line
 
 
@@ -58,3 +58,13 @@ def shoe_slots(line: Line, marks: Sequence[Mark]) -> dict[str, str]:
         elif mark.kind == "role" and mark.code == "material":
             out["material"] = line.text(mark)
     return out
+
+
+def sizes_apart(line: Line, marks: Sequence[Mark]) -> str:
+    """ "Size three in front, two behind" all round: ``3 in front, 2 behind``; else empty."""
+    feet = {m.start: m for m in marks if m.kind == "foot"}
+    sizes = [m for m in marks if m.kind in ("shoe_size", "count") and m.end in feet]
+    if not any(m.kind == "shoe_size" for m in sizes):
+        return ""
+    told = [(shoe_size(m), feet[m.end]) for m in sorted(sizes, key=lambda m: m.start)]
+    return ", ".join(f"{size} {line.text(foot)}" for size, foot in told if foot.code != ALL_FOUR)

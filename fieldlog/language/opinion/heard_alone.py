@@ -154,6 +154,8 @@ def _settled(kind: FactKind, item: Item, span: Span, facts: Sequence[Fact], text
             least = NEVER_TOLD  # it is one key away there
         if alike and (over or _one_sentence(fact.span, span, text)):
             least = max(least, CERTAIN)
+        if over and item.id == "normal" and fact.negated and fact.rule.startswith("same:"):
+            least = NEVER_TOLD  # "thrush left front, right front's clean": of the thrush
         if over and fact.code in GONE and kind is FactKind.WORK:
             least = max(least, CERTAIN)
         if fact.kind is FactKind.FOLLOW_UP is not kind:

@@ -33,6 +33,9 @@ def follows_on(
         made[-1] = (left, replace(last, due=fact.due, span=span))
         return None
     due = last.due or fact.due
+    if _vet_asked_about(line, last, fact, left, unit):
+        made.pop()
+        return replace(fact, due=due, span=span)
     if _to_look(line, last, fact, unit, near):
         made[-1] = (left, replace(last, due=due, span=span))
         return None
@@ -70,6 +73,13 @@ def _vet_will_come(last: Fact, fact: Fact, unit: UnitSaid, near: int, between: s
     comes = last.code == "vet_visit" and last.due is None and fact.code in ("next_trim", "recheck")
     on_terms = bool(between & _ON_TERMS) or unit.head.code == "next_trim"
     return comes and near <= 6 and bool(between & {"she", "he", "they"}) and not on_terms
+
+
+def _vet_asked_about(line: Line, last: Fact, fact: Fact, left: UnitSaid, unit: UnitSaid) -> bool:
+    """ "She'll ring the vet about films": what is asked of the vet is the promise."""
+    asked = last.code == "vet_visit" and fact.code in ("radiographs", "sedation_by_vet")
+    about = {line.norm(i) for i in range(left.head.start, unit.head.start)} & {"about", "for"}
+    return asked and bool(about) and unit.head.start - left.head.end <= 3
 
 
 def _to_look(line: Line, last: Fact, fact: Fact, unit: UnitSaid, near: int) -> bool:

@@ -72,7 +72,8 @@ def _visit(
         feet = tracker.name(foot.code, line.text(foot)).feet
     first = min(foot.start, time.start) if feet and foot is not None else time.start
     lead = {line.norm(i) for i in range(first - 4, first)}
-    sooner = bool(feet) and not lead & _TRIMS and any(due.on < t.value.due.on for t in whole)
+    later = [t.value.due.on for t in whole if due.on and t.value.due.on]
+    sooner = bool(feet) and not lead & _TRIMS and any(due.on < day for day in later)
     code = "cycle" if due.spoken.lower().startswith("every") else "next_trim"
     return Fact(
         kind=FactKind.FOLLOW_UP,

@@ -162,6 +162,23 @@ def _shoe_on_the_off(said: Matched) -> bool | None:
     return said.mark.size > 2 and said.word(said.mark.end - 2) in ("the", "his", "her")
 
 
+def _with_a_tool(said: Matched) -> bool | None:
+    """ "Went over it with | the testers": nobody was spoken to."""
+    return True if said.last == "with" and said.behind(3) & _TOOLS else None
+
+
+_TOOLS = frozenset({"tester", "testers", "rasp", "knife", "brush", "pick", "gun", "gauge", "tape",
+                    "ruler", "thumb", "thumbs", "hand", "hands", "file", "buffer"})  # fmt: skip
+
+
+def _wears_shoes(said: Matched) -> bool | None:
+    """ "First time he's ever | worn steel", "he's never | worn shoes": shod, not worn out."""
+    if said.first != "worn" or said.mark.size != 2:
+        return None
+    return said.before in ("ever", "never", "always", "has", "have", "had", "'s", "'ve", "'d",
+                           "hasn't", "not", "hadn't", "only")  # fmt: skip
+
+
 def _quick(said: Matched) -> bool | None:
     """ "Be quick", "that's quick"."""
     if said.first != "quick" or said.mark.size != 1:
@@ -198,6 +215,19 @@ _UNUSED = frozenset({"never", "didn't", "without", "wasn't"})
 def _side_bone(said: Matched) -> bool | None:
     """ "Near fore | side bone"."""
     return True if said.last == "side" and said.after in ("bone", "bones") else None
+
+
+def _all_for(said: Matched) -> bool | None:
+    """ "Trimmed all for reset the fronts": all four, heard so; not "that's all for today"."""
+    if (said.first, said.last) != ("all", "for"):
+        return None
+    done = said.before.endswith("ed") or said.before in ("shod", "reset", "did", "trim", "done")
+    return not done or said.after in _FOR_WHOM
+
+
+_FOR_WHOM = frozenset({"him", "her", "them", "me", "the", "a", "an", "this", "that", "now", "free",
+                       "nothing", "show", "today", "it", "you", "naught", "nought", "his",
+                       "my"})  # fmt: skip
 
 
 def _healed(said: Matched) -> bool | None:
@@ -246,6 +276,7 @@ class _Asked(NamedTuple):
 _ORDER = (
     _Asked(_no_job, kinds=("work",)),
     _Asked(_side_bone, kinds=("foot",)),
+    _Asked(_all_for, kinds=("foot",)),
     _Asked(_rests, codes=("shifting_weight",)),
     _Asked(_nearly, codes=("quick_nail", "shoe_lost", "kicked", "bit")),
     _Asked(_in_front, kinds=("work", "followup", "handling")),
@@ -259,6 +290,8 @@ _ORDER = (
     _Asked(_hot_fit, codes=("heat",)),
     _Asked(_shoe_on_the_off, codes=("shoe_lost",)),
     _Asked(_when_measured, kinds=("work",)),
+    _Asked(_wears_shoes, codes=("shoe_worn",)),
+    _Asked(_with_a_tool, kinds=("advice",)),
     _Asked(_wedge_of, codes=("wedge",)),
     _Asked(_quick, codes=("quick_nail",)),
     _Asked(_healed, kinds=("place",)),

@@ -196,7 +196,8 @@ _RULES = [
           in_days(7, "P1W"), ("the week", "a week")),
     _rule(rf"(?P<low>{_COUNT}) weeks? (?:(?:on|from|come) )?(?P<day>{_WEEKDAY})",
           weeks_on, _A_DAY),
-    _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due )|(?<=see ))"
+    _rule(r"(?:(?<=back )|(?<=again )|(?<=him )|(?<=her )|(?<=them )|(?<=due )|(?<=see )|"
+          r"(?<=see you )|(?<=see ya ))"
           r"(?:in|every) "
           r"(?P<low>four|five|six|seven|eight|nine|ten|twelve)(?P<high>(?: or| to)? "
           r"(?:five|six|seven|eight|nine|ten|twelve))?"

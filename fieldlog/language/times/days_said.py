@@ -230,6 +230,7 @@ def _ordinal(text: str) -> int:
 
 
 def _dated(day: date, month: int, number: int) -> Due | None:
+    """The next such day; one that is in no calendar ("30 February") stays without a day, to ask."""
     for year in (day.year, day.year + 1):
         try:
             found = date(year, month, number)
@@ -237,7 +238,10 @@ def _dated(day: date, month: int, number: int) -> Due | None:
             continue
         if found >= day:
             return Due(on=found)
-    return None
+    if not 1 <= number <= 31:
+        return None
+    named = MONTHS[month - 1].capitalize()
+    return Due(ambiguous=f"{named} has no {number} this year or next")
 
 
 def iso(match: re.Match[str], day: date) -> Due | None:
@@ -314,7 +318,7 @@ def week_of(match: re.Match[str], day: date) -> Due | None:
     else:
         found = of_the_month(match, day)
     if found is None or found.on is None:
-        return None
+        return found
     monday = found.on - timedelta(days=found.on.weekday())
     return Due(on=monday, until=monday + timedelta(days=6))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fieldlog.core.units import Unit
+from fieldlog.core.units import Unit, in_hands
 from fieldlog.language.values.around import Around
 from fieldlog.language.values.kinds import Value
 from fieldlog.language.values.making import value_of
@@ -138,7 +138,7 @@ def hands(note: Around, at: int, mark: Mark) -> Value | None:
         mark.end = following.end
         following.kind, following.code = "count", "inches"
     found = value_of(note, "height", mark, "measure:hands", Unit.HAND)
-    found.quantity = replace(found.quantity, value=span.value + extra)
+    found.quantity = replace(found.quantity, value=in_hands(span.value) + extra)
     return found
 
 

@@ -20,6 +20,8 @@ _LONG = frozenset({"normal", "overgrown", "better_shape", "mismatched", "change"
 """Findings that have no size of their own: what is measured beside them is the foot."""
 _NO_LENGTH = ANGLED | {"bad_smell", "no_smell", "next_trim_weak"}
 """What a length behind it is not the size of; it is that of something before."""
+_TURNED = 8
+"""Degrees by which a heel is lowered at most; more than that is how the foot stands then."""
 _TAKEN = ("came", "come", "comes", "went", "off", "taken")
 
 
@@ -116,7 +118,7 @@ def _amount_of(note: Around, job: Mark, mark: Mark, said: _Said) -> Value | None
     if found := worked_to(note, mark, job):
         return found
     if span.unit is Unit.DEGREE:
-        told = job.code in WORK_ANGLE
+        told = job.code in WORK_ANGLE or (job.code == "lower_heel" and span.value <= _TURNED)
         return size_of(mark, "amount", "size:after_work") if told else None
     whole = job.code in _SHORTENS and span.unit is None and 2 <= span.value <= 25
     if span.unit in (None, Unit.INCH) and span.value >= 2.5 and not whole:

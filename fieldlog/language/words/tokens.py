@@ -27,6 +27,9 @@ _ATTACHED = {"didnt": "didn't", "doesnt": "doesn't", "havent": "haven't", "isnt"
              "wasnt": "wasn't", "dont": "don't", "wont": "won't", "wouldnt": "wouldn't",
              "couldnt": "couldn't", "cant": "can't", "hasnt": "hasn't", "arent": "aren't",
              "hadnt": "hadn't", "shouldnt": "shouldn't", "aint": "ain't"}  # fmt: skip
+_JOINED = {"hes": 2, "shes": 3, "thats": 4, "theres": 5, "whats": 4, "theyre": 4, "theyll": 4,
+           "theyve": 4, "youre": 3, "ive": 1, "im": 1, "itll": 2, "itd": 2}  # fmt: skip
+"""Where the apostrophe went missing, as thumbs type: "hes" is "he's"; "well" is a word."""
 
 
 _CODES = {"OF": "rf", "OH": "rh"}
@@ -76,6 +79,11 @@ def tokenise(text: str) -> list[Token]:
             continue
         if raw in _CODES and _has_small(text):
             norm = _CODES[raw]
+        if (cut := _JOINED.get(norm)) is not None:
+            middle = piece.start() + cut
+            out.append(Token(norm[:cut], piece.start(), middle))
+            out.append(Token(f"'{norm[cut:]}", middle, piece.end()))
+            continue
         kind = "filler" if norm in _FILLERS else "word"
         out.append(Token(_plain(norm), piece.start(), piece.end(), kind))
     _join_spelled(out)
