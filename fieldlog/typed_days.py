@@ -171,13 +171,17 @@ def _week_day(typed: str, today: date) -> date | None:
     """The last day of that name before today."""
     said = _WEEKDAY.fullmatch(typed)
     number = _number_of(said[1]) if said else None
-    return None if number is None else today - timedelta(days=(today.weekday() - number - 1) % 7 + 1)
+    return (
+        None if number is None else today - timedelta(days=(today.weekday() - number - 1) % 7 + 1)
+    )
 
 
 def _coming_week_day(typed: str, today: date) -> date | None:
     """The next day of that name behind today, written short: ``sat`` is a verb in a sentence."""
     number = _number_of(typed) if len(typed) < 5 else None
-    return None if number is None else today + timedelta(days=(number - today.weekday() - 1) % 7 + 1)
+    return (
+        None if number is None else today + timedelta(days=(number - today.weekday() - 1) % 7 + 1)
+    )
 
 
 def _number_of(said: str) -> int | None:

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.help import HelpScreen
-from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.horse_pick import HorseChoice, HorsePickScreen
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
 from fieldlog.errors import FieldlogError
@@ -101,7 +101,7 @@ class ToolScreen(Screen[None]):
             self.answer.tell("No horse is known yet: save a note on the Day screen first.")
             return
 
-        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
+        async def answered(chosen: HorseChoice | None) -> None:
             if isinstance(chosen, KnownHorse):
                 await then(chosen)
 
