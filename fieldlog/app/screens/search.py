@@ -54,6 +54,8 @@ def taught(width: int) -> str:
 
 
 TEACH = taught(WIDE)
+HORSE_CELLS = 14
+"""Of a row, for the name of the horse; a longer one stands whole below the list."""
 KEPT = "Kept searches (Enter runs one, d forgets it)"
 WAIT_SECONDS = 0.25
 """After the last typed letter, before it is looked for."""
@@ -176,13 +178,13 @@ class SearchScreen(ToolScreen):
         self._say()
 
     def _row(self, hit: SearchHit) -> Content:
-        lead = f" {hit.day.isoformat()}  {pad(hit.horse, 14)} "
+        lead = f" {hit.day.isoformat()}  {pad(hit.horse, HORSE_CELLS)} "
         return Content(lead + fit(hit.label or hit.sentence, self._room))
 
     @property
     def _room(self) -> int:
         """Cells of a row that are left for what was found, behind day and horse."""
-        return max(NARROWEST, self.size.width - MARGINS) - len(" 2026-11-25  ") - 15
+        return max(NARROWEST, self.size.width - MARGINS) - len(" 2026-11-25  ") - HORSE_CELLS - 1
 
     @on(OptionList.OptionHighlighted, "#hits")
     def _moved(self) -> None:
@@ -197,6 +199,8 @@ class SearchScreen(ToolScreen):
         said = f"“{plain(hit.sentence)}”{sound}"
         if cell_len(plain(hit.label)) > self._room:
             said = f"{plain(hit.label)}\n{said}"
+        if cell_len(plain(hit.horse)) > HORSE_CELLS:
+            said = f"{plain(hit.horse)}: {said}"
         self.query_one("#said", Static).update(said)
 
     @property
