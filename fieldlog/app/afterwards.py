@@ -175,7 +175,7 @@ class Found:
     unclear: tuple[str, ...] = ()
     """What was not understood: sentences."""
     taken: tuple[str, ...] = ()
-    """In which unit a bare number was taken: sentences."""
+    """How it was taken: a bare number's unit, a name as a word. Sentences."""
     missed: str = ""
     """Why nothing may have been found: a sentence, or empty."""
     cut: bool = False
@@ -192,7 +192,8 @@ def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     found = store.search(wanted, today)
     hits = tuple(replace(h, horse=apart.get(h.horse_id, h.horse)) for h in found)
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
-    return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
+    told = (*wanted.taken, *filter(None, [store.named_in(wanted)]))
+    return Found(hits, wanted.unclear, told, missed, len(hits) == LIMIT)
 
 
 def _not_searched(store: Store) -> str:

@@ -96,7 +96,7 @@ def search_command(
     elif as_json:
         print_json([plain(h) for h in hits])
     else:
-        for sentence in wanted.taken:
+        for sentence in filter(None, (*wanted.taken, store.named_in(wanted))):
             say(sentence)
         if not hits:
             say(store.nobody_meant(wanted) or "Nothing saved fits.")

@@ -164,3 +164,12 @@ async def test_on_a_narrow_screen_each_example_stands_whole(saved: Places) -> No
         shown = text_of(app)
         assert "finding:crack since:2026-03  seen since March; also since:spring" in shown
         await app.desk.close()
+
+
+async def test_the_name_of_a_horse_alone_leads_to_its_notes(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, "4")
+        await press(pilot, *"bramble", "enter")
+        assert "Bramble is a horse; its notes: horse:Bramble" in text_of(app)
+        await app.desk.close()

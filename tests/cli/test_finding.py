@@ -73,6 +73,7 @@ def test_a_trend_of_a_grade_is_named_by_its_scale_once(run: Run, home: Path) -> 
 
 
 def test_a_search_for_a_horse_that_is_not_there_says_so(run: Run) -> None:
+    assert "Bramble is a horse; its notes: horse:Bramble" in run("search", "bramble").output
     assert "No horse in your records fits horse:Nobdy." in run("search", "horse:Nobdy").output
     assert "Nothing saved fits." in run("search", "horse:Rosie", "xyzzy").output
 
