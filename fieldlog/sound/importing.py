@@ -12,13 +12,14 @@ import hashlib
 import os
 import unicodedata
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
 from fieldlog.paths import Places
+from fieldlog.sound import whence
 from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
 from fieldlog.sound.keep import (
     COPY_BYTES,
@@ -32,6 +33,7 @@ from fieldlog.sound.keep import (
     write_all,
 )
 from fieldlog.sound.when import of_copying, recording_time
+from fieldlog.sound.whence import Whence
 
 _WAVES = (".wav", ".wave", ".bwf", ".w64", ".aif", ".aiff", ".au")
 _PACKED = (".flac", ".ogg", ".oga", ".opus", ".mp3")
@@ -101,13 +103,13 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
             for chunk in sound:
                 pcm.update(chunk)
             duration, damage, tags = sound.seconds, sound.damage, sound.tags
-        started_at, origin = recording_time(source, tags, duration)
-        ended = started_at + timedelta(seconds=duration)
-        # The date of a file that lies there already is that of its taking in.
+        # A file that lies there already has a name and a date that are of its taking in.
         again = source.resolve().parent == places.sounds.resolve()
-        origin = of_copying(origin, ended, ended if again else datetime.now(UTC))
+        before = whence.noted(final) if again else None
+        came = before or _came(source, tags, duration, again)
         known = _known(places, pcm.hexdigest(), final)
         if known is None:
+            whence.note(final, came)
             settle(temporary, final)
         if known is None or known == final:
             _remember(places, pcm.hexdigest(), final)
@@ -115,9 +117,9 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
             path=known or final,
             sha256=known.stem if known else digest,
             duration=duration,
-            started_at=started_at,
-            started_at_from=origin,
-            original_name=plain_name(source.name),
+            started_at=came.started_at,
+            started_at_from=came.origin,
+            original_name=came.name,
             pcm_sha256=pcm.hexdigest(),
             already_known=known is not None,
             damage=damage,
@@ -128,6 +130,13 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def _came(source: Path, tags: Mapping[str, str], duration: float, again: bool) -> Whence:
+    started_at, origin = recording_time(source, tags, duration)
+    ended = started_at + timedelta(seconds=duration)
+    origin = of_copying(origin, ended, ended if again else datetime.now(UTC))
+    return Whence(plain_name(source.name), started_at, origin)
 
 
 def sound_files(folder: Path) -> list[Path]:

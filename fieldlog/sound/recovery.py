@@ -152,7 +152,8 @@ def tidy(places: Places) -> int:
     The source of an import is never touched, so nothing is lost.
     """
     removed = 0
-    for folder in (places.sounds, places.sounds / ".same-sound"):
+    for name in (".", ".same-sound", ".whence"):
+        folder = places.sounds / name
         if not folder.is_dir():
             continue
         for path in folder.glob("*.tmp"):

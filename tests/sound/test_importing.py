@@ -45,6 +45,28 @@ def test_a_phone_note(home: Places, tmp_path: Path) -> None:
     assert sound.path.stat().st_mode & 0o077 == 0
 
 
+@pytest.mark.parametrize("note", ["kept", "damaged", "gone"])
+def test_the_day_in_a_phones_file_name_outlives_the_database(
+    home: Places, tmp_path: Path, note: str
+) -> None:
+    """Kept under its hash, the file lost the day that its name alone had told."""
+    first = import_sound(write(tmp_path / "20261120_093000.wav", tone()), home)
+    assert first.started_at_from == "file name"
+    (beside,) = (home.sounds / ".whence").iterdir()
+    assert beside.stat().st_mode & 0o077 == 0
+    if note == "damaged":
+        beside.write_text('{"name": 3')
+    elif note == "gone":
+        beside.unlink()
+    again = import_sound(first.path, home)
+    assert again.sha256 == first.sha256
+    told = (again.original_name, again.started_at, again.started_at_from)
+    if note == "kept":
+        assert told == ("20261120_093000.wav", first.started_at, "file name")
+    else:
+        assert told[2] == "file date, perhaps of copying"  # so that it is asked about
+
+
 def test_the_same_file_twice(home: Places, tmp_path: Path) -> None:
     first = import_sound(write(tmp_path / "a.wav", sweep()), home)
     (tmp_path / "a.wav").rename(tmp_path / "b.wav")
