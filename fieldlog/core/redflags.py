@@ -192,8 +192,3 @@ def flag_text(code: str) -> str:
     """The sentence for a flag code, e.g. for an entry read back from the records."""
     rule = next((r for r in _RULES if r.code == code), None)
     return f"{rule.text} {DEFER}" if rule else f"Call a veterinarian. {DEFER}"
-
-
-def flag_source(code: str) -> str:
-    """The published source of a flag code, or empty."""
-    return next((r.source for r in _RULES if r.code == code), "")

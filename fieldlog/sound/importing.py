@@ -12,12 +12,12 @@ import hashlib
 import os
 import unicodedata
 import uuid
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from fieldlog.errors import FieldlogError, SoundError, UnreadableSound
+from fieldlog.errors import SoundError, UnreadableSound
 from fieldlog.paths import Places
 from fieldlog.sound import whence
 from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
@@ -72,14 +72,6 @@ class ImportedSound:
     """A sentence if part of the file could not be read, else empty."""
     silent: bool = False
     """Of a recording of our own: not one sample differs from nought, as no microphone gives it."""
-
-
-@dataclass(frozen=True, slots=True)
-class ImportFailure:
-    """A file of a folder that could not be imported."""
-
-    source: Path
-    error: FieldlogError
 
 
 def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) -> ImportedSound:
@@ -167,41 +159,6 @@ def sound_files(folder: Path) -> list[Path]:
             ):
                 found.append(path)
     return sorted(found)
-
-
-def import_folder(
-    folder: Path,
-    places: Places,
-    progress: Callable[[int, int, Path], None] | None = None,
-    cancelled: Callable[[], bool] = lambda: False,
-    limits: Limits = DEFAULT_LIMITS,
-) -> Iterator[ImportedSound | ImportFailure]:
-    """Take in every sound file of a folder, one by one, in order of name.
-
-    A bad file is reported and the rest goes on; running it again skips what is there. A full disk
-    stops it, for the next file would fail as well.
-
-    Args:
-        folder: where to look, folders below included.
-        places: whose sounds folder.
-        progress: called before each file with its number from 0, the count, and the file.
-        cancelled: asked before each file; True ends the import.
-        limits: see ``Limits``.
-
-    Raises:
-        UnreadableSound: not a folder.
-        DiskFull, NotAllowed: the sounds folder cannot take more.
-    """
-    sources = sound_files(folder)
-    for number, source in enumerate(sources):
-        if cancelled():
-            return
-        if progress is not None:
-            progress(number, len(sources), source)
-        try:
-            yield import_sound(source, places, limits)
-        except UnreadableSound as problem:
-            yield ImportFailure(source, problem)
 
 
 def keep_recording(

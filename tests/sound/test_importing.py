@@ -13,17 +13,13 @@ import numpy as np
 import pytest
 import soundfile
 
+from fieldlog.config import Settings
 from fieldlog.errors import DiskFull, UnreadableSound
+from fieldlog.intake import take_in
 from fieldlog.paths import Places
+from fieldlog.records.store import Store
 from fieldlog.sound import importing
-from fieldlog.sound.importing import (
-    ImportedSound,
-    ImportFailure,
-    import_folder,
-    import_sound,
-    plain_name,
-    sound_files,
-)
+from fieldlog.sound.importing import import_sound, plain_name, sound_files
 from fieldlog.sound.keep import sha256_of
 from tests.sound.sounds import sweep, tone, write, write_m4a
 
@@ -117,27 +113,23 @@ def test_a_folder_with_good_bad_hidden_linked_and_foreign_files(
     (folder / "notes.txt").write_text("hello")
     (folder / "link.wav").symlink_to("/dev/zero")
     os.mkfifo(folder / "pipe.wav")
-    seen: list[tuple[int, int, str]] = []
-    results = list(import_folder(folder, home, lambda n, of, p: seen.append((n, of, p.name))))
-    good = [r.original_name for r in results if isinstance(r, ImportedSound)]
-    bad = [r.source.name for r in results if isinstance(r, ImportFailure)]
-    assert good == ["b.wav", "C.FLAC"]
-    assert bad == ["a.wav", "empty.mp3"]
-    assert seen == [(0, 4, "a.wav"), (1, 4, "b.wav"), (2, 4, "empty.mp3"), (3, 4, "C.FLAC")]
-    again = [r for r in import_folder(folder, home) if isinstance(r, ImportedSound)]
-    assert all(r.already_known for r in again)
+    assert [p.name for p in sound_files(folder)] == ["a.wav", "b.wav", "empty.mp3", "C.FLAC"]
+    with Store.open(home.database) as store:
+        results = list(take_in([folder], store, home, Settings(), read=False))
+        assert {r.name for r in results if r.error is not None} == {"a.wav", "empty.mp3"}
+        assert {r.name for r in results if r.recording is not None} == {"b.wav", "C.FLAC"}
+        again = list(take_in([folder], store, home, Settings(), read=False))
+    assert all(r.known_before for r in again if r.recording is not None)
 
 
-def test_a_folder_import_can_be_cancelled_and_resumed(home: Places, tmp_path: Path) -> None:
+def test_a_folder_import_that_was_ended_is_resumed(home: Places, tmp_path: Path) -> None:
     card = tmp_path / "card"
     card.mkdir()
     for n in range(4):
         write(card / f"{n}.wav", tone(0.2, hertz=300 + n * 50))
-    done: list[ImportedSound | ImportFailure] = []
-    for result in import_folder(card, home, cancelled=lambda: len(done) >= 2):
-        done.append(result)
-    assert len(done) == 2
-    rest = [r for r in import_folder(card, home) if isinstance(r, ImportedSound)]
+    for path in sound_files(card)[:2]:
+        import_sound(path, home)
+    rest = [import_sound(path, home) for path in sound_files(card)]
     assert [r.already_known for r in rest] == [True, True, False, False]
 
 
@@ -149,9 +141,9 @@ def test_two_windows_importing_the_same_folder(home: Places, tmp_path: Path) -> 
     code = (
         "import sys, pathlib\n"
         "from fieldlog.paths import places\n"
-        "from fieldlog.sound.importing import import_folder\n"
-        "for s in import_folder(pathlib.Path(sys.argv[1]), places(pathlib.Path(sys.argv[2]))):\n"
-        "    print(s.sha256)\n"
+        "from fieldlog.sound.importing import import_sound, sound_files\n"
+        "for path in sound_files(pathlib.Path(sys.argv[1])):\n"
+        "    print(import_sound(path, places(pathlib.Path(sys.argv[2]))).sha256)\n"
     )
     command = [sys.executable, "-c", code, str(card), str(home.data)]
     both = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]
@@ -219,6 +211,6 @@ def test_a_full_disk_ends_a_folder_import(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(importing, "write_all", full)
-    with pytest.raises(DiskFull):
-        list(import_folder(tmp_path, home))
+    with Store.open(home.database) as store, pytest.raises(DiskFull):
+        list(take_in([tmp_path], store, home, Settings(), read=False))
     assert stored(home) == []
