@@ -10,7 +10,8 @@ from textual.widgets import Input
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.horse import HorseScreen
-from fieldlog.app.screens.search import TEACH, SearchScreen
+from fieldlog.app.screens.search import SearchScreen
+from fieldlog.app.search_rows import TEACH
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.core.facts import Entry
 from fieldlog.core.feet import Foot
