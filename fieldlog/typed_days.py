@@ -152,13 +152,20 @@ def gone_day(text: str, today: date) -> date:
     Raises:
         InputError: no day, one that may be two, or one that is to come.
     """
-    typed = " ".join(text.casefold().split())
-    day = _week_day(typed, today) or _ago(typed, today)
-    if day is None:
-        day = written_day(text, today, back=True)
+    day = day_back(text, today)
     if day > today:
         raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
     return day
+
+
+def day_back(text: str, today: date) -> date:
+    """``gone_day``, which may also be written as one to come.
+
+    Raises:
+        InputError: no day, or one that may be two.
+    """
+    typed = " ".join(text.casefold().split())
+    return _week_day(typed, today) or _ago(typed, today) or written_day(text, today, back=True)
 
 
 def _that_was(typed: str, today: date) -> date | None:
