@@ -19,6 +19,8 @@ _MONTH = r"(?P<month>[a-z]{3,9})\.?"
 _YEAR = r"(?:,?\s+(?P<year>\d{4}))?"
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _WEEKDAY = re.compile(r"(?:(?:on|last)\s+)?([a-z]{3,9})")
+_LAST_WEEKDAY = re.compile(r"last\s+([a-z]{3,9})|([a-z]{3,9})\s+last")
+_BACKWARD = re.compile(r"\bago\b|\blast \w+day\b")
 _AGO = re.compile(r"(an?|one|two|three|four|\d{1,3})\s+(day|week)s?\s+ago")
 _HOW_MANY = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4}
 _BY_NAME = (
@@ -111,10 +113,15 @@ def spoken_day(text: str, today: date) -> tuple[date, str]:
     """
     from fieldlog.language.times.dates import find_times
 
+    typed = " ".join(text.casefold().split())
+    # The language reads what was promised: of “last friday” it would take the friday alone.
+    named = _that_was(typed, today) or _coming_week_day(typed, today)
+    if named is not None:
+        return named, ""
     try:
         return written_day(text, today), ""
     except InputError as problem:
-        if not re.search(r"[^\W\d]", text):
+        if not re.search(r"[^\W\d]", text) or _BACKWARD.search(typed):
             raise
         for time in find_times(text, today):
             if time.due.on is not None:
@@ -145,20 +152,48 @@ def gone_day(text: str, today: date) -> date:
     Raises:
         InputError: no day, one that may be two, or one that is to come.
     """
-    typed = " ".join(text.casefold().split())
-    day = _week_day(typed, today) or _ago(typed, today)
-    if day is None:
-        day = written_day(text, today, back=True)
+    day = day_back(text, today)
     if day > today:
         raise InputError(f"{day} is to come.", "A note is of today or of a day before.")
     return day
 
 
+def day_back(text: str, today: date) -> date:
+    """``gone_day``, which may also be written as one to come.
+
+    Raises:
+        InputError: no day, or one that may be two.
+    """
+    typed = " ".join(text.casefold().split())
+    return _week_day(typed, today) or _ago(typed, today) or written_day(text, today, back=True)
+
+
+def _that_was(typed: str, today: date) -> date | None:
+    """``last friday``, ``two weeks ago``: days that can only be behind today."""
+    last = _LAST_WEEKDAY.fullmatch(typed)
+    return _week_day(last[1] or last[2], today) if last else _ago(typed, today)
+
+
 def _week_day(typed: str, today: date) -> date | None:
     """The last day of that name before today."""
     said = _WEEKDAY.fullmatch(typed)
-    found = [n for n, name in enumerate(_WEEKDAYS) if said and _short_for(said[1], name)]
-    return today - timedelta(days=(today.weekday() - found[0] - 1) % 7 + 1) if found else None
+    number = _number_of(said[1]) if said else None
+    return (
+        None if number is None else today - timedelta(days=(today.weekday() - number - 1) % 7 + 1)
+    )
+
+
+def _coming_week_day(typed: str, today: date) -> date | None:
+    """The next day of that name behind today, written short: ``sat`` is a verb in a sentence."""
+    number = _number_of(typed) if len(typed) < 5 else None
+    return (
+        None if number is None else today + timedelta(days=(number - today.weekday() - 1) % 7 + 1)
+    )
+
+
+def _number_of(said: str) -> int | None:
+    """Of a day of the week, from Monday as 0."""
+    return next((n for n, name in enumerate(_WEEKDAYS) if _short_for(said, name)), None)
 
 
 def _ago(typed: str, today: date) -> date | None:

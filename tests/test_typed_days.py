@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from fieldlog.errors import InputError
-from fieldlog.typed_days import gone_day, written_day
+from fieldlog.typed_days import coming_day, gone_day, spoken_day, written_day
 
 TODAY = date(2026, 11, 25)
 
@@ -79,3 +79,32 @@ def test_the_day_of_a_note_is_one_gone_by(typed: str, day: str) -> None:
 def test_a_day_to_come_or_none_is_refused(typed: str) -> None:
     with pytest.raises(InputError):
         gone_day(typed, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("last friday", "2026-11-20"),
+        ("friday last", "2026-11-20"),
+        ("2 weeks ago", "2026-11-11"),
+        ("a week ago", "2026-11-18"),
+    ],
+)
+def test_a_day_gone_by_is_not_taken_for_one_to_come(typed: str, day: str) -> None:
+    """Of “last friday” the friday alone was heard: a promise moved to the one to come."""
+    assert spoken_day(typed, TODAY)[0].isoformat() == day
+    with pytest.raises(InputError, match=f"{day} is past"):
+        coming_day(typed, TODAY)
+
+
+@pytest.mark.parametrize("typed", ["friday two weeks ago", "a week last friday"])
+def test_words_that_lead_back_are_refused_where_not_all_of_them_are_read(typed: str) -> None:
+    with pytest.raises(InputError, match="is not a day"):
+        spoken_day(typed, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"), [("sat", "2026-11-28"), ("wed", "2026-12-02"), ("thurs", "2026-11-26")]
+)
+def test_a_day_of_the_week_written_short_is_the_next_one(typed: str, day: str) -> None:
+    assert coming_day(typed, TODAY) == (date.fromisoformat(day), "")

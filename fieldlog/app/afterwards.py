@@ -9,10 +9,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldlog.app.by_hand import one_follow_up, promises_in
 from fieldlog.app.due_groups import DueView
 from fieldlog.app.naming import KnownHorse
 from fieldlog.config import Settings
-from fieldlog.core.facts import Fact, FactKind
+from fieldlog.core.facts import Fact
 from fieldlog.errors import NotAllowed, NotFound
 from fieldlog.language.promised import promised
 from fieldlog.paths import Places
@@ -86,9 +87,21 @@ def _visit(item: VisitDue) -> DueView:
     )
 
 
-def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -> list[str]:
-    """Enter the follow-ups of typed facts for a horse; returns their ids."""
-    wanted = [f for f in facts if f.kind is FactKind.FOLLOW_UP and not f.negated]
+def promise(
+    store: Store, horse: KnownHorse | None, facts: Sequence[Fact], text: str, today: date
+) -> list[str]:
+    """Enter the follow-ups of typed facts for a horse, or about none; returns their ids.
+
+    Words that promise nothing known are kept as they are, on the day that they name.
+    """
+    horse_id = horse.id if horse else None
+    wanted = promises_in(facts)
+    if not wanted:
+        task = one_follow_up((), text, today)
+        made = store.add_follow_up(
+            task.code, text, horse_id=horse_id, due=task.due, due_spoken=task.due_spoken
+        )
+        return [made.id]
     if len(wanted) == 1:  # whatever else was typed belongs to it: no note keeps the words
         wanted = [replace(wanted[0], details={**wanted[0].details, "said": text})]
     with store.write():
@@ -97,7 +110,7 @@ def promise(store: Store, horse: KnownHorse, facts: Sequence[Fact], text: str) -
                 fact.code,
                 promised(fact, ""),
                 who=fact.details.get("who") or "farrier",
-                horse_id=horse.id,
+                horse_id=horse_id,
                 feet=fact.feet,
                 due=fact.due.on if fact.due else None,
                 due_spoken=(fact.due.spoken if fact.due else "") or text,
@@ -162,7 +175,7 @@ class Found:
     unclear: tuple[str, ...] = ()
     """What was not understood: sentences."""
     taken: tuple[str, ...] = ()
-    """In which unit a bare number was taken: sentences."""
+    """How it was taken: a bare number's unit, a name as a word. Sentences."""
     missed: str = ""
     """Why nothing may have been found: a sentence, or empty."""
     cut: bool = False
@@ -179,7 +192,8 @@ def search(store: Store, line: str, settings: Settings, today: date) -> Found:
     found = store.search(wanted, today)
     hits = tuple(replace(h, horse=apart.get(h.horse_id, h.horse)) for h in found)
     missed = "" if hits else store.nobody_meant(wanted) or _not_searched(store)
-    return Found(hits, wanted.unclear, wanted.taken, missed, len(hits) == LIMIT)
+    told = (*wanted.taken, *filter(None, [store.named_in(wanted)]))
+    return Found(hits, wanted.unclear, told, missed, len(hits) == LIMIT)
 
 
 def _not_searched(store: Store) -> str:

@@ -164,8 +164,14 @@ class Desk(NotesDesk, ListsDesk, HorsesDesk):
 
         Without records or a model that can be used it records all the same, and tells so.
         """
+        from fieldlog.speech.events import NoRecords, ReadingFailed
+
+        names = taking_in.names_if_there(
+            lambda: self._records.submit(self._names).result(),
+            lambda problem: on_event(NoRecords(problem.message)),
+        )
         reader = taking_in.reader_if_there(
-            lambda: self._records.submit(self._names).result(), self._make_recogniser, on_event
+            self._make_recogniser, names, lambda problem: on_event(ReadingFailed(problem.message))
         )
         microphone = self._make_microphone() if self._make_microphone is not None else None
         self._recording = taking_in.new_recording(

@@ -43,28 +43,36 @@ class ListsDesk(Threads):
             lambda store: afterwards.search(store, line, self.settings, today)
         )
 
-    async def move_due(self, ids: Sequence[str], typed: str) -> date:
-        """Give the promises of a line the typed day and return it.
+    async def move_due(self, ids: Sequence[str], typed: str) -> tuple[date | None, str]:
+        """Give the promises of a line the typed day, or none; returns it, and which other day
+        the words may mean.
 
         Raises:
-            InputError: no day, one that may be two, or one that is past.
+            InputError: no day, one that may be two in figures, or one that is past.
         """
         today = self.today()
-        day, _ = await self._on(self._language, lambda: coming_day(typed, today))
+
+        def read() -> tuple[date | None, str]:
+            return (None, "") if typed.strip().casefold() == "none" else coming_day(typed, today)
+
+        day, doubt = await self._on(self._language, read)
         await self._writing(lambda store: store.move_line(ids, day))
-        return day
+        return day, doubt
 
     async def put_due(self, ids: Sequence[str], day: date | None) -> None:
         """Give the promises of a line back the day that they had, or none."""
         await self._writing(lambda store: store.move_line(ids, day))
 
-    async def promise(self, horse: KnownHorse, text: str) -> list[str]:
-        """Add what a typed sentence promises for a horse; returns the ids of its promises."""
-        today = datetime.combine(self.today(), datetime.min.time())
+    async def promise(self, horse: KnownHorse | None, text: str) -> list[str]:
+        """Add what a typed sentence promises, for a horse or about none; the ids of what it is."""
+        today = self.today()
+        at = datetime.combine(today, datetime.min.time())
         facts = await self._on(
-            self._language, lambda: understanding.typed(text, today, self.settings, self.places)
+            self._language, lambda: understanding.typed(text, at, self.settings, self.places)
         )
-        return await self._writing(lambda store: afterwards.promise(store, horse, facts, text))
+        return await self._writing(
+            lambda store: afterwards.promise(store, horse, facts, text, today)
+        )
 
     async def kept_searches(self) -> dict[str, str]:
         """Search lines by their names."""

@@ -29,7 +29,13 @@ def corrected(
     now = {fact.id for fact in after.entry.facts}
     gone = {fact.id for fact in before.entry.facts if fact.id not in now}
     told = _told(promises, store.promises_of(after.id), gone)
-    return after, [*told, *_opened(store, kept, after), *_kept_now(store, kept, after, begun)]
+    along = _gone_along(store, promises, after)
+    return after, [
+        *told,
+        *along,
+        *_opened(store, kept, after),
+        *_kept_now(store, kept, after, begun),
+    ]
 
 
 def _kept_by_visits(store: Store, note: StoredEntry) -> frozenset[str]:
@@ -58,6 +64,16 @@ def _kept_now(store: Store, kept: frozenset[str], after: StoredEntry, begun: dat
     done = [p for p in _done_by_visits(store, after) if p.id not in kept]
     new = [f"{p.text} ({p.reason})" for p in done if p.closed_at and p.closed_at >= begun]
     return [f"Off the due list, as a visit kept it: {'; '.join(new)}."] if new else []
+
+
+def _gone_along(store: Store, before: dict[str, FollowUp], after: StoredEntry) -> list[str]:
+    """What another note promises now, as it has that part of the words."""
+    now = [store.follow_up(one) for one in before]
+    return [
+        f"Goes along to {promise.horse}: {_shown(promise)}."
+        for promise in now
+        if promise.entry_id != after.id and promise.state == "open"
+    ]
 
 
 def _told(before: dict[str, FollowUp], after: list[FollowUp], gone: set[str]) -> list[str]:

@@ -52,29 +52,38 @@ def new_recording(
     return HandsFree(heard, reader, places, tell, tones)
 
 
-def reader_if_there(
-    names: Callable[[], Sequence[str]],
-    make: Callable[[Sequence[str]], Recogniser] | None,
-    on_event: Callable[[Event], object],
-) -> Recogniser | None:
-    """Who reads along. Records or a model that cannot be used keep nobody from recording.
+def names_if_there(
+    names: Callable[[], Sequence[str]], tell: Callable[[RecordsError], object]
+) -> Sequence[str]:
+    """The names of the day. Records that cannot be used keep nobody from recording.
 
     Args:
-        names: gives the names of the day; may raise what the records raise.
-        make: makes a reader, given these names; None: nobody reads along.
-        on_event: told what cannot be used.
+        names: gives them; may raise what the records raise.
+        tell: called with what the records refuse; then there are no names.
     """
-    from fieldlog.speech.events import NoRecords, ReadingFailed
-
-    known: Sequence[str] = ()
     try:
-        known = names()
+        return names()
     except RecordsError as problem:
-        on_event(NoRecords(problem.message))
+        tell(problem)
+        return ()
+
+
+def reader_if_there(
+    make: Callable[[Sequence[str]], Recogniser] | None,
+    names: Sequence[str],
+    tell: Callable[[FieldlogError], object],
+) -> Recogniser | None:
+    """Who reads along. A model that cannot be used keeps nobody from recording.
+
+    Args:
+        make: makes a reader, given the names of the day; None: nobody reads along.
+        names: of the day.
+        tell: called with why there is none.
+    """
     try:
-        return make(known) if make is not None else None
+        return make(names) if make is not None else None
     except FieldlogError as problem:
-        on_event(ReadingFailed(problem.message))
+        tell(problem)
         return None
 
 

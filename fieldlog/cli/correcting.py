@@ -164,8 +164,12 @@ def revision_lines(session: Session, before: StoredEntry | None, after: StoredEn
     if before is None:
         whose = after.horse.name if after.horse else ""
         first = [f"  {said_fact(session, f)}" for f in after.entry.facts]
-        return [f"Revision 1, saved {when} for {whose}:", *first]
+        of = after.parted_from[:SHORT]
+        parted = f", parted from note {of}: {after.reason}" if of else ""
+        return [f"Revision 1, saved {when} for {whose}{parted}:", *first]
     why = [f"Revision {after.revision}, saved {when}: {after.reason}"]
+    if after.parted_to:
+        why.append(f"  parted: what follows is note {after.parted_to[:SHORT]} since then")
     return why + _changed(session, before, after)
 
 

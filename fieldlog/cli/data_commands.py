@@ -19,7 +19,7 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
-    read_day,
+    read_edge,
     say,
     write_file,
 )
@@ -161,7 +161,7 @@ def fhir(session: Session, horse: str, file: Path, since_text: str | None, force
 
     known = session.store.horse_named(horse)
     about = horse_file(session.store, known, session.settings, session.today)
-    since = read_day(since_text, session.today) if since_text else None
+    since = read_edge(since_text, session.today) if since_text else None
     farrier = writer_from(session.settings).name
     data = bundle(about, farrier, known.sex, since)
     write_file(file, json.dumps(data, ensure_ascii=False, indent=1) + "\n", force)

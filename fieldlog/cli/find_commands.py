@@ -17,7 +17,7 @@ from fieldlog.cli.session import (
     pass_session,
     plain,
     print_json,
-    read_day,
+    read_edge,
     say,
     table,
     tell_waiting,
@@ -96,7 +96,7 @@ def search_command(
     elif as_json:
         print_json([plain(h) for h in hits])
     else:
-        for sentence in wanted.taken:
+        for sentence in filter(None, (*wanted.taken, store.named_in(wanted))):
             say(sentence)
         if not hits:
             say(store.nobody_meant(wanted) or "Nothing saved fits.")
@@ -191,7 +191,7 @@ def horse_command(
     store = session.store
     horse = store.horse_named(name)
     foot = read_foot(foot_text) if foot_text else None
-    since = read_day(since_text, session.today) if since_text else None
+    since = read_edge(since_text, session.today) if since_text else None
     if chart:
         write_chart(session, horse, chart, force)
     elif trends:
@@ -256,14 +256,16 @@ def _print_history(
 
 
 @click.command("day", cls=CarefulCommand)
-@click.argument("day_text", metavar="[DAY]", default="today")
+@click.argument("day_words", metavar="[DAY]", nargs=-1)
 @click.option("--until", "until_text", help="Everything due up to this day as well.")
 @json_option
 @pass_session
-def day_command(session: Session, day_text: str, until_text: str | None, as_json: bool) -> None:
+def day_command(
+    session: Session, day_words: tuple[str, ...], until_text: str | None, as_json: bool
+) -> None:
     """The day sheet: who is due on DAY (today if left out) or before, barn by barn.
 
-    DAY is a date, or tomorrow, friday, "in two weeks". Cautions come first, then what is open.
+    DAY is a date, or tomorrow, friday, in two weeks. Cautions come first, then what is open.
     “fieldlog paper day” prints it.
     """
     from fieldlog.papers.coming import errands_for, stops_for
@@ -272,7 +274,7 @@ def day_command(session: Session, day_text: str, until_text: str | None, as_json
     from fieldlog.papers.plain import to_text
     from fieldlog.typed_days import spoken_day
 
-    day, _ = spoken_day(day_text, session.today)
+    day, _ = spoken_day(" ".join(day_words) or "today", session.today)
     until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, day, session.settings, until)
     if as_json:

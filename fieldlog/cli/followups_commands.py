@@ -28,6 +28,7 @@ from fieldlog.core.counting import counted
 from fieldlog.errors import InputError, NotFound
 
 if TYPE_CHECKING:
+    from fieldlog.app.by_hand import ByHand
     from fieldlog.records.types import FollowUp
 
 WHO = click.Choice(["farrier", "owner", "vet", "other"])
@@ -232,58 +233,90 @@ def show(session: Session, follow_up: str, as_json: bool) -> None:
 
 
 @follow_ups_command.command("add")
-@click.argument("text")
+@click.argument("text", nargs=-1, required=True)
 @click.option("--horse", help="The horse it is about.")
 @click.option("--due", "due_text", help='The day: 2026-12-23, tomorrow, "next friday".')
 @click.option("--in-weeks", type=click.IntRange(1, 104), help="Or so many weeks from today.")
-@click.option("--who", type=WHO, default="farrier", show_default=True, help="Who does it.")
+@click.option("--who", type=WHO, help="Who does it; you, unless TEXT says otherwise.")
 @click.option("--if", "condition", default="", help="On what condition.")
 @click.option(
-    "--kind", default="recheck", show_default=True,
-    help="recheck, next_trim, radiographs, vet_visit, call, owner_care, bring, second_handler...",
-)  # fmt: skip
+    "--kind",
+    help="recheck, next_trim, radiographs, vet_visit, call, owner_care, bring, second_handler...; "
+    "else as TEXT says. A visit keeps a recheck and a next_trim, nothing else.",
+)
 @click.option("--urgent", is_flag=True, help="Put it first.")
 @click.option("--past", is_flag=True, help="A day before today is meant.")
 @pass_session
 def add(
     session: Session,
-    text: str,
+    text: tuple[str, ...],
     horse: str | None,
     due_text: str | None,
     in_weeks: int | None,
-    who: str,
+    who: str | None,
     condition: str,
-    kind: str,
+    kind: str | None,
     urgent: bool,
     past: bool,
 ) -> None:
-    """Add a follow-up by hand; TEXT says what is to be done."""
-    from fieldlog.language.lexicon import find_item
-    from fieldlog.typed_days import spoken_day
+    """Add a follow-up by hand; TEXT says what is to be done, and may name the day.
 
+    \b
+    Examples:
+      fieldlog follow-ups add recheck in two weeks --horse Duke
+      fieldlog follow-ups add order rasps friday
+    """
     if due_text and in_weeks:
         raise InputError("--due and --in-weeks say the same thing.", "Give one of them.")
-    if find_item(kind, "followup") is None:
+    _check_kind(kind)
+    store, words = session.store, " ".join(text)
+    horse_id = store.horse_named(horse).id if horse else None
+    due, doubt = _due_asked(session, due_text, in_weeks)
+    _check_past(due, session.today, past)
+    said = _said_by(session, words)
+    made = store.add_follow_up(
+        kind or said.code,
+        words,
+        who=who or said.who,
+        horse_id=horse_id,
+        due=due or said.due,
+        due_spoken="" if due else said.due_spoken,
+        condition=condition,
+        urgent=urgent or said.urgent,
+    )
+    say(f"Added {made.id[:SHORT]}: {what(made)}, {due_words(made, session.today)}.")
+    if doubt := doubt if due else said.doubt:
+        say(f"Check the day: {doubt}.")
+
+
+def _check_kind(kind: str | None) -> None:
+    from fieldlog.language.lexicon import find_item
+
+    if kind is not None and find_item(kind, "followup") is None:
         raise InputError(
             f"“{kind}” is no kind of follow-up.", "“follow-ups add --help” lists some."
         )
-    store = session.store
-    due, doubt = spoken_day(due_text, session.today) if due_text else (None, "")
-    _check_past(due, session.today, past)
-    if in_weeks:
-        due = session.today + timedelta(weeks=in_weeks)
-    made = store.add_follow_up(
-        kind,
-        text,
-        who=who,
-        horse_id=store.horse_named(horse).id if horse else None,
-        due=due,
-        condition=condition,
-        urgent=urgent,
-    )
-    say(f"Added {made.id[:SHORT]}: {what(made)}, {due_words(made, session.today)}.")
-    if doubt:
-        say(f"Check the day: {doubt}.")
+
+
+def _due_asked(
+    session: Session, due_text: str | None, in_weeks: int | None
+) -> tuple[date | None, str]:
+    """The day that the options give, and what is in doubt of it."""
+    from fieldlog.typed_days import spoken_day
+
+    if due_text:
+        return spoken_day(due_text, session.today)
+    return (session.today + timedelta(weeks=in_weeks) if in_weeks else None), ""
+
+
+def _said_by(session: Session, words: str) -> ByHand:
+    """What the words themselves say of kind, day and who."""
+    from fieldlog.app import understanding
+    from fieldlog.app.by_hand import one_follow_up
+
+    at = datetime.combine(session.today, datetime.min.time())
+    facts = understanding.typed(words, at, session.settings, session.places)
+    return one_follow_up(facts, words, session.today)
 
 
 def _check_past(due: date | None, today: date, meant: bool) -> None:

@@ -21,6 +21,7 @@ from fieldlog.cli.correcting import (
     revise,
     said_fact,
     understood,
+    words_of,
 )
 from fieldlog.cli.main import CarefulCommand
 from fieldlog.cli.notes_commands import SHORT
@@ -284,6 +285,40 @@ def horse(session: Session, note: str, name: str, reason: str) -> None:
     correct(session, stored, lambda: store.give_to_horse(stored.id, right.id, reason))
 
 
+@click.command("part", cls=CarefulCommand)
+@note_argument
+@number_argument
+@click.argument("name")
+@reason_option
+@pass_session
+def part(session: Session, note: str, number: int, name: str, reason: str) -> None:
+    """Part a saved note that held two horses: from a fact on it is about another one.
+
+    NOTE is its short name, NUMBER the first fact of the other horse from “notes show”, NAME that
+    horse. What begins there becomes a saved note of its own: words, sound, day and promises go
+    along. “notes undo NOTE” makes one of the two again.
+    """
+    store = session.store
+    stored = store.saved_note(note)
+    fact = numbered(stored, number)
+    check_reason(reason)
+    other = store.horse_named(name)
+    if not fact.span[1]:
+        raise InputError(
+            "That fact was typed: it has no place in the words.",
+            "Give the number of the first one that was said of the other horse.",
+        )
+    made: list[StoredEntry] = []
+
+    def parted() -> StoredEntry:
+        first, second = store.part_saved(stored.id, fact.span[0], other.id, reason)
+        made.append(second)
+        return first
+
+    correct(session, stored, parted)
+    say(f"{store.full_name(other)}'s part is note {made[0].id[:SHORT]}: “{words_of(made[0])}”")
+
+
 @click.command("day", cls=CarefulCommand)
 @note_argument
 @click.argument("day", nargs=-1, required=True)
@@ -329,6 +364,7 @@ CORRECTIONS: tuple[click.Command, ...] = (
     join_facts,
     learn,
     horse,
+    part,
     day_of_note,
     undo,
 )

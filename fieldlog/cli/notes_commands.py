@@ -206,7 +206,7 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
         if look:
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
-        lines.append(f"  ? {_whose(draft)}")
+        lines.append(f"  ? {_whose(draft, apart or {})}")
     for passage in entry.passages:
         perhaps = " or ".join(in_words(f, british) for f in entry.offers(passage))
         lines.append(
@@ -215,12 +215,16 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
     return "\n".join(lines)
 
 
-def _whose(draft: StoredEntry) -> str:
+def _whose(draft: StoredEntry, apart: Mapping[str, str]) -> str:
     """What to do about a draft of no horse on the list: the one it names may be a new one."""
     asked = f"Which horse is this? fieldlog save --horse NAME {draft.id[:SHORT]}"
     if draft.entry.horse is None:
         return f"{asked}; if it is about none: fieldlog drafts {draft.id[:SHORT]} --no-horse"
     heard = draft.entry.horse.name
+    twins = [n for n in apart.values() if n.casefold().startswith(f"{heard.casefold()} of ")]
+    if twins:
+        names = " or ".join(f'"{twin}"' for twin in twins)
+        return f"Which of them is this, {names}? fieldlog save --horse NAME {draft.id[:SHORT]}"
     name = f'"{heard}"' if " " in heard else heard
     return f"{asked}; if “{heard}” is a new one, before that: fieldlog horses add {name}"
 

@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from fieldlog.cli.main import CarefulGroup
-from fieldlog.cli.session import Session, pass_session, read_day, say, with_options, write_file
+from fieldlog.cli.session import (
+    Session,
+    pass_session,
+    read_day,
+    read_edge,
+    say,
+    with_options,
+    write_file,
+)
 from fieldlog.errors import InputError
 
 if TYPE_CHECKING:
@@ -193,8 +201,8 @@ def record(
     from fieldlog.papers.horse import horse_record
 
     file = _file(session, horse)
-    since = read_day(since_text, session.today) if since_text else None
-    until = read_day(until_text, session.today) if until_text else None
+    since = read_edge(since_text, session.today) if since_text else None
+    until = read_edge(until_text, session.today, last=True) if until_text else None
     if since and until and since > until:
         raise InputError("The period ends before it begins.", "Swap --since and --until.")
     pictures = _pictures(session, file) if charts and out is not None else ()
@@ -231,13 +239,13 @@ def neglect(
 
 
 @paper_command.command("day")
-@click.argument("day_text", metavar="[DAY]", default="today")
+@click.argument("day_words", metavar="[DAY]", nargs=-1)
 @click.option("--until", "until_text", help="Everything due up to this day as well.")
 @with_options(OUTPUT)
 @pass_session
 def day(
     session: Session,
-    day_text: str,
+    day_words: tuple[str, ...],
     until_text: str | None,
     out: Path | None,
     force: bool,
@@ -249,7 +257,7 @@ def day(
     from fieldlog.papers.gather import writer_from
     from fieldlog.typed_days import spoken_day
 
-    when, _ = spoken_day(day_text, session.today)
+    when, _ = spoken_day(" ".join(day_words) or "today", session.today)
     until = spoken_day(until_text, session.today)[0] if until_text else None
     stops = stops_for(session.store, when, session.settings, until)
     errands = errands_for(session.store, when, until)

@@ -400,6 +400,11 @@ def _tell_twins(session: Session, horse: Horse) -> None:
         f"There is another {horse.name}. From now on say which: {names}; or give this one "
         f'another name: fieldlog horses change "{store.full_name(horse)}" --new-name NAME'
     )
+    if horse.client_id and any(t.client_id == horse.client_id for t in twins):
+        say(
+            f"Both are {horse.client}'s. If it is one horse, take the new one out: "
+            f'fieldlog horses remove "{store.full_name(horse)}"'
+        )
 
 
 def _check_given(changes: dict[str, Any], group: str) -> None:

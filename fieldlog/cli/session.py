@@ -143,16 +143,28 @@ def print_json(data: Any) -> None:
 
 
 def read_day(text: str, today: date) -> date:
-    """A day that was, as written: ``2026-11-25``, ``20 dec``, ``today``, ``yesterday``.
+    """A day that was: ``2026-11-25``, ``20 dec``, ``yesterday``, ``friday``, ``two days ago``.
 
     Without a year it is the last one: notes are of days gone by.
 
     Raises:
         InputError: no day, or one that may be two.
     """
-    from fieldlog.typed_days import written_day
+    from fieldlog.typed_days import day_back
 
-    return written_day(text, today, back=True)
+    return day_back(text, today)
+
+
+def read_edge(text: str, today: date, *, last: bool = False) -> date:
+    """The first or the last day of a time: as in a search (``spring``, ``2026-03``, ``90d``), or a
+    day.
+
+    Raises:
+        InputError: neither, or a day that may be two.
+    """
+    from fieldlog.records.search_line import day_of
+
+    return day_of(text, today, last=last) or read_day(text, today)
 
 
 def moment(stored: str) -> str:

@@ -217,7 +217,7 @@ def record_command(
         say("A recording was cut off earlier: “fieldlog import --unfinished” rescues it.",
                    err=True)  # fmt: skip
     names = _names_if_there(session)
-    recogniser = None if no_reading else _reader_if_there(session, model, names)
+    recogniser = None if no_reading else _reader(session, model, names)
     chosen = SystemMicrophone(wanted)
     tones = None if no_tones else _tones(session)
     with native_noise_to(log):
@@ -231,40 +231,46 @@ def record_command(
         click.get_current_context().exit(1)
 
 
-def _names_if_there(session: Session) -> list[str]:
-    """The names of the day; without records none, which is told: it keeps nobody from recording."""
-    newest, names = None, []
-    try:
+def _names_if_there(session: Session) -> Sequence[str]:
+    """The names of the day; without records none, which is told."""
+    from fieldlog.app.taking_in import names_if_there
+
+    newest: datetime | None = None
+
+    def names() -> Sequence[str]:
+        nonlocal newest
         newest = session.store.newest_write()
         _tell_of_unknown(session)
-        names = session.store.names_of_the_day()
-    except RecordsError as problem:
+        return session.store.names_of_the_day()
+
+    def tell(problem: RecordsError) -> None:
         say(
             f"{problem.message} Recording goes on without it: the sound is kept on the disk, and "
             "becomes a draft later.",
             err=True,
         )
+
+    known = names_if_there(names, tell)
     _doubt_the_clock(newest)
-    return names
+    return known
 
 
-def _reader_if_there(
-    session: Session, model: Path | None, names: Sequence[str]
-) -> Recogniser | None:
+def _reader(session: Session, model: Path | None, names: Sequence[str]) -> Recogniser | None:
     """Who reads along; nobody where the model cannot be used, which is told.
 
     Raises:
         SpeechError: the model that was asked for just now cannot be used.
     """
+    from fieldlog.app.taking_in import reader_if_there
     from fieldlog.speech.opening import open_recogniser
 
-    try:
-        return open_recogniser(session.settings, session.places, model, names)
-    except FieldlogError as problem:
-        if model is not None:
-            raise
+    def opened(known: Sequence[str]) -> Recogniser:
+        return open_recogniser(session.settings, session.places, model, known)
+
+    def tell(problem: FieldlogError) -> None:
         say(f"{problem} Recording goes on: Ctrl-C ends it, nothing else is understood.", err=True)
-        return None
+
+    return reader_if_there(opened, names, tell) if model is None else opened(names)
 
 
 def _list_microphones() -> None:

@@ -41,6 +41,7 @@ EXAMPLES = {
     "notes day": 'notes day 14a9a208 2026-11-25 --reason "the recorder\'s clock was wrong"',
     "notes delete": 'notes delete 14a9a208 2 --reason "said of another horse"',
     "notes foot": 'notes foot 14a9a208 2 right front --reason "wrong foot"',
+    "notes part": 'notes part 14a9a208 3 Rosie --reason "two horses in one note"',
     "notes horse": 'notes horse 14a9a208 Rosie --reason "said under the wrong horse"',
     "notes join": 'notes join 14a9a208 2 3 --reason "one thing in two pieces"',
     "notes learn": "notes learn 14a9a208",

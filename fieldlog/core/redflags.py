@@ -205,9 +205,3 @@ def flag_text(code: str) -> str:
     """
     rule = _BY_CODE.get(code)
     return rule.told if rule else f"Call a veterinarian. {DEFER}"
-
-
-def flag_source(code: str) -> str:
-    """The published source of a flag code, or empty."""
-    rule = _BY_CODE.get(code)
-    return rule.source if rule else ""

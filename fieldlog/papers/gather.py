@@ -282,6 +282,8 @@ def corrections_of(
 
 
 def _moved(store: Store, before: StoredEntry, after: StoredEntry, now: StoredEntry) -> str:
+    if after.parted_to:
+        return "What was left out is about another horse, and is a note of its own."
     if before.day != after.day:
         return f"Had been saved under {before.day}, is of {after.day}."
     if before.horse == after.horse:

@@ -9,7 +9,8 @@ from functools import cache
 from pathlib import Path
 
 from fieldlog.core.facts import Fact, FactKind, Reporter
-from fieldlog.language.wording import label
+from fieldlog.core.scales import grade_in_words
+from fieldlog.language.wording import label, on_scale
 from fieldlog.papers.content import (
     NOT_A_DIAGNOSIS,
     OTHER_OWNER,
@@ -198,4 +199,13 @@ def plain_words(facts: tuple[Fact, ...]) -> tuple[str, ...]:
         for f in facts
         if f.kind in _TABLES and f.code in glossary.get(_TABLES[f.kind], {}) and not f.negated
     ]
-    return unique(found)
+    return unique([*found, *filter(None, map(_grade, facts))])
+
+
+def _grade(fact: Fact) -> str:
+    """What a grade means on its scale: a bare “2 of 5” tells an owner little."""
+    scale, quantity = fact.details.get("scale", ""), fact.quantity
+    if fact.kind is not FactKind.SCORE or fact.negated or quantity is None:
+        return ""
+    words = grade_in_words(scale, quantity.value)
+    return f"{on_scale(quantity, scale)}: {words}." if words else ""

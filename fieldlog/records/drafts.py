@@ -110,10 +110,7 @@ class Drafts(DraftFacts):
         """
         with self.write():
             stored = self._draft(entry_id)
-            entry = stored.entry
-            if not entry.span[0] < at < entry.span[1]:
-                raise InputError("Nothing would be left on one side.", "Choose a word inside.")
-            head, tail = _cut(entry, at)
+            head, tail = cut(stored.entry, at)
             self._record(stored, "split entry", head, stored.looked_at, tail.id)
             self.run(
                 """INSERT INTO entries (id, recording_id, state, at, day, body, looked_at)
@@ -208,8 +205,14 @@ class Drafts(DraftFacts):
         return str(meant[0]) if len(meant) == 1 else None
 
 
-def _cut(entry: Entry, at: int) -> tuple[Entry, Entry]:
-    """An entry in two; the second, from character ``at`` on, is about a horse yet to be named."""
+def cut(entry: Entry, at: int) -> tuple[Entry, Entry]:
+    """An entry in two; the second, from character ``at`` on, is about a horse yet to be named.
+
+    Raises:
+        InputError: the cut would leave one side empty.
+    """
+    if not entry.span[0] < at < entry.span[1]:
+        raise InputError("Nothing would be left on one side.", "Choose a word inside.")
     head = replace(
         entry,
         span=(entry.span[0], at),

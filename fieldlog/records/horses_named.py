@@ -49,7 +49,7 @@ class HorsesNamed(Horses):
         begun = [h for h in found if key_of(h.name).startswith(key_of(name))]
         if len(found) == len(begun) == 1:
             return found[0]  # a mistyped name is asked about: a note or a letter would go astray
-        close = ", ".join(h.name for h in found[:3])
+        close = ", ".join(self.full_name(h) for h in found[:3])
         raise NotFound(
             f"There is no horse called “{name}”.",
             f"Did you mean {close}?"

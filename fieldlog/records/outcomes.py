@@ -51,13 +51,15 @@ class Outcomes(Drafts):
         return found[:limit]
 
     def _understood_and_saved(self) -> Iterator[tuple[Entry, Entry, set[str]]]:
+        # A part was saved with the note that it was parted from, and counts there.
         # The first revision: what a later one changed may be the hoof, not the understanding.
         rows = self.query(
             """SELECT r.body, e.looked_at,
                       (SELECT c.before FROM corrections c WHERE c.entry_id = e.id
                        ORDER BY c.id LIMIT 1) AS first
                FROM revisions r JOIN entries e ON e.id = r.entry_id
-               WHERE r.number = 1 AND r.body <> '' ORDER BY r.link DESC LIMIT ?""",
+               WHERE r.number = 1 AND r.body <> ''
+                 AND json_extract(r.body, '$.parted_from') IS NULL ORDER BY r.link DESC LIMIT ?""",
             [MOST_ENTRIES],
         )
         for row in rows:

@@ -16,6 +16,7 @@ from fieldlog.errors import InputError, NotAllowed, RecordsError
 from fieldlog.records.base import utc_now
 from fieldlog.records.drafts import Drafts
 from fieldlog.records.types import Recording, Removed, name_of_forgotten
+from fieldlog.sound.whence import forget
 
 
 class Removal(Drafts):
@@ -174,6 +175,7 @@ class Removal(Drafts):
 def _deleted(path: Path) -> bool:
     try:
         path.unlink(missing_ok=True)
+        forget(path)
     except OSError:
         return False
     return True

@@ -179,6 +179,8 @@ class Saving(Drafts, PromisesCorrected):
                 entry=_kept_entry(r),
                 horse=horses.get(r["horse_id"], stored.horse) if horses else stored.horse,
                 **_kept_time(r, stored),
+                parted_to=_parted(r, "to"),
+                parted_from=_parted(r, "from"),
                 revision=r["number"],
                 saved_at=datetime.fromisoformat(r["saved_at"]),
                 reason=r["reason"],
@@ -275,14 +277,17 @@ class Saving(Drafts, PromisesCorrected):
         )
         return ChainReport(count, not broken, broken, missing, taken_out)
 
-    def _append(self, stored: StoredEntry, entry: Entry, number: int, reason: str) -> None:
+    def _append(
+        self, stored: StoredEntry, entry: Entry, number: int, reason: str, **more: str
+    ) -> None:
+        """One more link of the chain; ``more`` is sealed with it."""
         horse = stored.horse
         if horse is None:
             raise InputError("This entry is not yet assigned to a horse.", "Assign it first.")
         last = self.one("SELECT link, hash FROM revisions ORDER BY link DESC LIMIT 1")
         sound = self.recording(stored.recording_id).sha256 if stored.recording_id else ""
         body = json.dumps(
-            {"entry": entry.to_dict(), "at": stored.at.isoformat(), "horse": horse.name},
+            {"entry": entry.to_dict(), "at": stored.at.isoformat(), "horse": horse.name, **more},
             ensure_ascii=False,
             sort_keys=True,
         )
@@ -395,6 +400,11 @@ def _kept_time(row: Row, stored: StoredEntry) -> dict[str, Any]:
     """Day and time of a note as a revision has them; of one that was taken out, as they are."""
     at = datetime.fromisoformat(json.loads(row["body"])["at"]) if row["body"] else stored.at
     return {"at": at, "day": at.date()}
+
+
+def _parted(row: Row, which: str) -> str:
+    """The note that was parted ``to`` another one here, or ``from`` which this one was."""
+    return str(json.loads(row["body"]).get(f"parted_{which}", "")) if row["body"] else ""
 
 
 def _problem_of(row: Row, before: str, count: int) -> str:

@@ -146,6 +146,25 @@ class Search(History):
             return ""
         return f"No horse in your records fits {' '.join(f'{n}:{v}' for n, v in asked.items())}."
 
+    def named_in(self, wanted: Wanted) -> str:
+        """A sentence if words of a search line are the name of a horse, an owner or a barn.
+
+        Words are looked for in the sentences of a note, of which few say the name.
+        """
+        words = f" {' '.join(wanted.words)} ".casefold()
+        known = {
+            "horse": {h.name for h in (*self.horses(), *self.spelt_otherwise())},
+            "owner": {c.name for c in self.clients()},
+            "barn": {h.barn for h in self.horses()},
+        }
+        found = [
+            _told_whose(what, name)
+            for what, names in known.items()
+            for name in sorted(names)
+            if name and what not in wanted.filters and f" {name.casefold()} " in words
+        ]
+        return ". ".join(found)
+
     def _conditions(self, wanted: Wanted, today: date) -> tuple[list[str], list[object]]:
         where: list[str] = []
         values: list[object] = []
@@ -230,6 +249,18 @@ def _hit(row: Row) -> SearchHit:
         recording_id=row["recording_id"],
         sound=(row["start"], row["finish"]) if row["start"] is not None else None,
     )
+
+
+_NOTES_OF = {
+    "horse": "is a horse; its notes",
+    "owner": "is an owner; notes of their horses",
+    "barn": "is a barn; notes of the horses there",
+}
+
+
+def _told_whose(what: str, name: str) -> str:
+    filtered = f'{what}:"{name}"' if " " in name else f"{what}:{name}"
+    return f"{name} {_NOTES_OF[what]}: {filtered}"
 
 
 def _start_of(value: str) -> str:

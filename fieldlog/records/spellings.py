@@ -254,9 +254,9 @@ class Spellings(TakingBack, Leaving, OwnerSpellings):
             if row["horse_id"] != went and not same:
                 continue
             columns = _PROMISE if same else ("horse_id",)
-            note = row["entry_id"] if row["horse_id"] == went else None
+            note = now["entry_id"] if now and row["horse_id"] == went else None
             if note is not None and note not in moved:
-                continue  # Its note was given to another horse since.
+                continue  # Its note, or that part of it, was given to another horse since.
             sets = ", ".join(f"{c} = ?" for c in columns)
             self.run(
                 f"UPDATE follow_ups SET {sets}, sequence = sequence + 1 WHERE id = ?",

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from fieldlog.core.facts import Fact
 from fieldlog.errors import InputError
-from fieldlog.records.redating import Redating
+from fieldlog.records.parting import Parting
 from fieldlog.records.types import EntryState, StoredEntry
 
 TAKEN_BACK = "the change before was taken back"
@@ -21,7 +21,7 @@ TWO_HORSES = "two horses after all"
 """The reason of a revision that put it back."""
 
 
-class TakingBack(Redating):
+class TakingBack(Parting):
     """From the newest revision to the one that it corrected."""
 
     def take_back(self, entry_id: str) -> StoredEntry:
@@ -34,13 +34,13 @@ class TakingBack(Redating):
             now = self.entry(entry_id)
             if now.state is not EntryState.SAVED:
                 raise InputError("This entry is still a draft.", "Take its corrections back there.")
-            before = self._before(entry_id)
+            before, last = self._last_step(entry_id)
             if before is None or before.horse is None or now.horse is None:
-                raise InputError(
-                    "There is nothing to take back.", "This note stands as it was first saved."
-                )
-            # One revision changes the horse, the day or the facts.
-            if before.horse.id != now.horse.id:
+                raise _nothing(last)
+            # One revision parts the note, or changes the horse, the day or the facts.
+            if last.parted_to:
+                self.rejoin(entry_id, before, last.parted_to, TAKEN_BACK)
+            elif before.horse.id != now.horse.id:
                 self.give_to_horse(entry_id, before.horse.id, TAKEN_BACK)
             elif before.day != now.day:
                 self.give_saved_day(entry_id, before.day, before.entry.facts, TAKEN_BACK)
@@ -50,10 +50,11 @@ class TakingBack(Redating):
 
     def can_take_back(self, entry_id: str) -> bool:
         """Whether a saved entry has a correction that was not taken back."""
-        return self._before(entry_id) is not None
+        return self._last_step(entry_id)[0] is not None
 
-    def _before(self, entry_id: str) -> StoredEntry | None:
-        """How the entry stood before the newest correction that was not taken back."""
+    def _last_step(self, entry_id: str) -> tuple[StoredEntry | None, StoredEntry]:
+        """The newest correction that was not taken back (or the first revision), behind how the
+        entry stood before it."""
         steps: list[StoredEntry] = []
         for revision in _under_one_name(self.revisions(entry_id)):
             back = len(steps) > 1 and revision.reason == TAKEN_BACK
@@ -61,7 +62,17 @@ class TakingBack(Redating):
                 steps.pop()
             else:
                 steps.append(revision)
-        return steps[-2] if len(steps) > 1 else None
+        return (steps[-2] if len(steps) > 1 else None), steps[-1]
+
+
+def _nothing(first: StoredEntry) -> InputError:
+    """That nothing is left to take back."""
+    if first.parted_from:
+        return InputError(
+            "This note was parted from another one, and stands as it was then.",
+            f"To take that back: fieldlog notes undo {first.parted_from[:8]}",
+        )
+    return InputError("There is nothing to take back.", "This note stands as it was first saved.")
 
 
 def _under_one_name(revisions: list[StoredEntry]) -> list[StoredEntry]:

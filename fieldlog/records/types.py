@@ -129,6 +129,10 @@ class StoredEntry:
     saved_at: datetime | None = None
     reason: str = ""
     """Why this revision was made."""
+    parted_to: str = ""
+    """Of a revision: the id of the note that was made of a part of this one; or empty."""
+    parted_from: str = ""
+    """Of a first revision: the id of the note of which this one was a part; or empty."""
 
 
 @dataclass(frozen=True, slots=True)

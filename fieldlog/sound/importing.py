@@ -12,13 +12,14 @@ import hashlib
 import os
 import unicodedata
 import uuid
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from fieldlog.errors import FieldlogError, UnreadableSound
 from fieldlog.paths import Places
+from fieldlog.sound import whence
 from fieldlog.sound.decode import DEFAULT_LIMITS, Limits, SoundFile
 from fieldlog.sound.keep import (
     COPY_BYTES,
@@ -31,6 +32,7 @@ from fieldlog.sound.keep import (
     write_whole,
 )
 from fieldlog.sound.when import of_copying, recording_time
+from fieldlog.sound.whence import Whence
 
 _WAVES = (".wav", ".wave", ".bwf", ".w64", ".aif", ".aiff", ".au")
 _PACKED = (".flac", ".ogg", ".oga", ".opus", ".mp3")
@@ -72,14 +74,6 @@ class ImportedSound:
     """Of a recording of our own: not one sample differs from nought, as no microphone gives it."""
 
 
-@dataclass(frozen=True, slots=True)
-class ImportFailure:
-    """A file of a folder that could not be imported."""
-
-    source: Path
-    error: FieldlogError
-
-
 def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) -> ImportedSound:
     """Take one sound file in.
 
@@ -97,9 +91,13 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
         digest = _copy(source, temporary)
         final = places.sounds / f"{digest}{suffix}"
         read = _read_through(temporary, limits)
-        started_at, origin = _when(source, read, places)
+        # A file that lies there already has a name and a date that are of its taking in.
+        again = source.resolve().parent == places.sounds.resolve()
+        before = whence.noted(final) if again else None
+        came = before or _came(source, read, again)
         known = _known(places, read.pcm_sha256, final)
         if known is None:
+            whence.note(final, came)
             settle(temporary, final)
         if known is None or known == final:
             _remember(places, read.pcm_sha256, final)
@@ -107,9 +105,9 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
             path=known or final,
             sha256=known.stem if known else digest,
             duration=read.seconds,
-            started_at=started_at,
-            started_at_from=origin,
-            original_name=plain_name(source.name),
+            started_at=came.started_at,
+            started_at_from=came.origin,
+            original_name=came.name,
             pcm_sha256=read.pcm_sha256,
             already_known=known is not None,
             damage=read.damage,
@@ -120,6 +118,14 @@ def import_sound(source: Path, places: Places, limits: Limits = DEFAULT_LIMITS) 
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def _came(source: Path, read: _ReadThrough, again: bool) -> Whence:
+    """Its name, the start of the recording, and where that is known from, perhaps of copying."""
+    started_at, origin = recording_time(source, read.tags, read.seconds)
+    ended = started_at + timedelta(seconds=read.seconds)
+    origin = of_copying(origin, ended, ended if again else datetime.now(UTC))
+    return Whence(plain_name(source.name), started_at, origin)
 
 
 def sound_files(folder: Path) -> list[Path]:
@@ -150,41 +156,6 @@ def sound_files(folder: Path) -> list[Path]:
             ):
                 found.append(path)
     return sorted(found)
-
-
-def import_folder(
-    folder: Path,
-    places: Places,
-    progress: Callable[[int, int, Path], None] | None = None,
-    cancelled: Callable[[], bool] = lambda: False,
-    limits: Limits = DEFAULT_LIMITS,
-) -> Iterator[ImportedSound | ImportFailure]:
-    """Take in every sound file of a folder, one by one, in order of name.
-
-    A bad file is reported and the rest goes on; running it again skips what is there. A full disk
-    stops it, for the next file would fail as well.
-
-    Args:
-        folder: where to look, folders below included.
-        places: whose sounds folder.
-        progress: called before each file with its number from 0, the count, and the file.
-        cancelled: asked before each file; True ends the import.
-        limits: see ``Limits``.
-
-    Raises:
-        UnreadableSound: not a folder.
-        DiskFull, NotAllowed: the sounds folder cannot take more.
-    """
-    sources = sound_files(folder)
-    for number, source in enumerate(sources):
-        if cancelled():
-            return
-        if progress is not None:
-            progress(number, len(sources), source)
-        try:
-            yield import_sound(source, places, limits)
-        except UnreadableSound as problem:
-            yield ImportFailure(source, problem)
 
 
 def keep_recording(
@@ -240,15 +211,6 @@ def _read_through(path: Path, limits: Limits) -> _ReadThrough:
             pcm.update(chunk)
             silent = silent and chunk.count(0) == len(chunk)
         return _ReadThrough(sound.seconds, pcm.hexdigest(), silent, sound.damage, sound.tags)
-
-
-def _when(source: Path, read: _ReadThrough, places: Places) -> tuple[datetime, str]:
-    """Start of a recording, and where that is known from; perhaps only from its copying."""
-    started_at, origin = recording_time(source, read.tags, read.seconds)
-    ended = started_at + timedelta(seconds=read.seconds)
-    # The date of a file that lies there already is that of its taking in.
-    again = source.resolve().parent == places.sounds.resolve()
-    return started_at, of_copying(origin, ended, ended if again else datetime.now(UTC))
 
 
 def plain_name(name: str) -> str:

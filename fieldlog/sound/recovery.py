@@ -22,6 +22,7 @@ from fieldlog.sound.keep import disk_errors, opened, sync_descriptor, write_all
 from fieldlog.sound.pcm import BYTES_PER_SECOND, SAMPLE_BYTES
 from fieldlog.sound.riff import chunks
 from fieldlog.sound.when import FROM_CLOCK, FROM_FILE_DATE, parse_tag_time
+from fieldlog.sound.whence import WHENCE
 from fieldlog.sound.writer import lock_recording, patched_head, recording_name, wav_head
 
 _STALE_SECONDS = 3600.0
@@ -149,7 +150,7 @@ def tidy(places: Places) -> int:
     The source of an import is never touched, so nothing is lost.
     """
     removed = 0
-    for folder in (places.sounds, places.sounds / SAME_SOUND):
+    for folder in (places.sounds, places.sounds / SAME_SOUND, places.sounds / WHENCE):
         if not folder.is_dir():
             continue
         for path in folder.glob("*.tmp"):

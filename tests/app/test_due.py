@@ -369,3 +369,84 @@ async def test_what_is_about_no_horse_has_no_gap_in_its_sentences(where: Places)
         await press(pilot, "d")
         assert due.answer.text == "Done: order nails. u takes it back."
         await app.desk.close()
+
+
+async def test_a_promise_is_offered_for_the_horse_under_the_cursor(saved: Places) -> None:
+    """i asked which horse, whatever line it was pressed on."""
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        assert due.item is not None
+        horse, before = due.item.horse, set(due.items)
+        await press(pilot, "i")
+        assert f"{horse} · Dan Whitcombe · Alder Creek   (under the cursor)" in text_of(app)
+        await press(pilot, "enter", *"recheck in ten days", "enter")
+        assert due.answer.text == f"Added for {horse}. u takes it back."
+        assert [due.items[i].horse for i in set(due.items) - before] == [horse]
+        await app.desk.close()
+
+
+async def test_an_errand_is_about_no_horse_and_its_words_are_kept(where: Places) -> None:
+    """“Order rasps friday” could be entered for a horse only, and was refused there."""
+    app = FieldlogApp(barn.desk_at(where), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        words = ["space" if letter == " " else letter for letter in "order rasps friday"]
+        await press(pilot, "i", "up", "enter", *words, "enter")
+        assert due.answer.text == "Added, about no horse. u takes it back."
+        with Store.open(where.database) as store:
+            (made,) = store.follow_ups()
+        # 2026-11-25 is a Wednesday (ISO 8601 weekday 3).
+        assert (made.text, made.horse_id, made.due) == (
+            "order rasps friday", None, date(2026, 11, 27),
+        )  # fmt: skip
+        await press(pilot, "u")
+        assert "order rasps friday. 1 line open." in due.answer.text
+        await app.desk.close()
+
+
+async def test_a_misspelt_name_is_not_taken_for_no_horse(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        await press(pilot, "i", *"xyzzy", "enter")
+        assert app.screen is not due
+        assert "No horse is known by that name." in text_of(app)
+        await app.desk.close()
+
+
+async def test_keys_leave_lines_alone_that_are_not_shown(where: Places) -> None:
+    """In a view without lines d marked the line that another view had under its cursor."""
+    with Store.open(where.database) as store:
+        store.add_follow_up("order", "order nails")
+    app = FieldlogApp(barn.desk_at(where), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        due = app.screen
+        assert isinstance(due, DueScreen)
+        await press(pilot, "e")
+        assert "Nothing waits for somebody else." in text_of(app)
+        assert "order nails" not in text_of(app)
+        await press(pilot, "d")
+        assert due.answer.text == "Nothing stands here."
+        await press(pilot, "w")
+        assert "order nails" in text_of(app)
+        await app.desk.close()
+
+
+async def test_a_promise_may_lose_its_day_and_two_readings_of_one_are_told(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved), "due")
+    async with app.run_test(size=(80, 24)) as pilot:
+        due = await opened(app, pilot, "3")
+        await press(pilot, "t", *"none", "enter")
+        assert due.answer.text.startswith("Due on no day: radiographs")
+        await press(pilot, "t", *"next", "space", *"friday", "enter")
+        assert "Due Friday 2026-12-04" in due.answer.text
+        assert "Check the day: “next Friday” may mean 2026-11-27." in due.answer.text
+        await press(pilot, "t", *"last", "space", *"friday", "enter")
+        assert "2026-11-20 is past." in due.answer.text
+        await app.desk.close()

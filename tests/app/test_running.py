@@ -27,7 +27,7 @@ from fieldlog.sound.player import FakePlayer
 def noisy(self):
     usual(self)
     os.write(2, b"NOISE FROM ALSA")
-    self.set_timer(1.0, self.exit)
+    self.set_interval(0.2, lambda: getattr(self.screen, "ready", False) and self.exit())
 
 usual, main.FieldlogApp.on_mount = main.FieldlogApp.on_mount, noisy
 run_app(places(Path(sys.argv[1])), Settings(), player=FakePlayer())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -120,20 +121,61 @@ async def test_leaving_the_question_changes_nothing(earlier: Places) -> None:
 
 async def test_keys_for_drafts_say_what_goes_with_a_saved_note(earlier: Places) -> None:
     """B and D said that there is no draft, and left a farrier with two horses in one saved note."""
+    typed = replace(barn.seen("flare", Foot.LF), rule="by_hand", id="typed")
+    with Store.open(earlier.database) as store:
+        store.revise_entry(WEEKS_AGO, (*store.entry(WEEKS_AGO).entry.facts, typed), "forgotten")
     app = FieldlogApp(barn.desk_at(earlier))
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "3")
         app.open_note(WEEKS_AGO)
         await settle(pilot)
-        assert isinstance(app.screen, DayScreen)
+        day = app.screen
+        assert isinstance(day, DayScreen)
+        day.selected = "typed"
         await press(pilot, "B")
-        assert "d takes out what is of another horse" in app.screen.answer.text
+        assert "has no place in the words" in day.answer.text
         await press(pilot, "D")
-        assert "h gives it to the right horse" in app.screen.answer.text
+        assert "h gives it to the right horse" in day.answer.text
         await press(pilot, "d")
         assert "6  said of another horse" in text_of(app)
         await press(pilot, "6")
         await app.desk.close()
     with Store.open(earlier.database) as store:
         assert store.revisions(WEEKS_AGO)[-1].reason == "said of another horse"
+
+
+@pytest.mark.parametrize("new", [False, True])
+async def test_a_saved_note_of_two_horses_is_parted_and_made_one_again(
+    saved: Places, new: bool
+) -> None:
+    """It “stays one”: the other horse's part had to be typed anew, without its sound."""
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        day = app.screen
+        assert isinstance(day, DayScreen)
+        day._go_to(next(i for i, v in enumerate(day.views) if v.entry.id == "entry-juniper"))
+        whole = day.view.entry
+        day.selected = "j-thrush"
+        await press(pilot, "B")
+        assert "whose is it?" in text_of(app)
+        name = "Wisteria" if new else "Bramble"
+        await press(pilot, *name, "enter", *(("enter",) * 3 if new else ()))
+        assert f"why is the rest {name}'s?" in text_of(app)
+        await press(pilot, "1")
+        assert f"Two notes now. This is {name}'s." in day.answer.text
+        assert f"Goes along to {name}: recheck, 2026-12-23." in day.answer.text
+        assert day.view.horse is not None
+        assert day.view.horse.name == name
+        assert [f.id for f in day.view.entry.facts] == ["j-thrush", "j-stood", "j-recheck"]
+        assert day.view.sound is not None  # the piece of its words is played from it
+        await press(pilot, "u")
+        assert "Taken back, as one more revision." in day.answer.text
+        assert day.view.entry.id == "entry-juniper"
+        assert day.view.entry.facts == whole.facts
+        assert name not in text_of(app)
+        await app.desk.close()
+    with Store.open(saved.database) as store:
+        assert store.verify_chain().ok
+        assert {f.horse for f in store.follow_ups() if f.text == "recheck"} == {"Juniper"}

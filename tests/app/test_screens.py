@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from textual.widgets import OptionList, Static
 
 from fieldlog.app.keys import SCREEN_KEYS
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.naming import KnownHorse
+from fieldlog.app.screens.day import DayScreen
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.help import HelpScreen
 from fieldlog.app.screens.horse_pick import HorsePickScreen
 from fieldlog.core.facts import Entry, HorseMention
+from fieldlog.core.feet import Foot
 from fieldlog.paths import Places
 from fieldlog.records.store import Store
 from fieldlog.sound.player import FakePlayer
@@ -193,3 +197,33 @@ async def test_a_new_horse_gets_the_other_drafts_that_name_it(where: Places) -> 
     with Store.open(where.database) as store:
         whose = [store.entry(f"tilly-{n}").horse for n in range(3)]
         assert [h.name if h else "" for h in whose] == ["", "Tilly", "Tilly"]
+
+
+async def test_of_two_horses_of_one_name_the_whole_name_is_on_every_screen(saved: Places) -> None:
+    """Cut in every list, “Rosie of Roy…” may be either: the wrong one was saved unseen."""
+    text = "thrush left hind"
+    fact = barn.seen("thrush", Foot.LH, span=(0, len(text)))
+    with Store.open(saved.database) as store:
+        for owner in ("Roy Montgomery Tanner", "Roy Montgomery Moss"):
+            rosie = store.add_horse("Rosie", client_id=store.add_client(owner).id)
+            for save in (True, False):
+                (draft,) = store.add_drafts(None, [Entry((replace(fact, id=f"{owner}{save}"),),
+                                                         text, (0, len(text)))])  # fmt: skip
+                store.assign_horse(draft.id, rosie.id)
+                if save:
+                    store.save_entry(draft.id)
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        day = await opened(app, pilot, "1")
+        assert isinstance(day, DayScreen)
+        for view in (v for v in day.views if v.horse and v.horse.name == "Rosie"):
+            day._go_to(day.views.index(view))
+            await settle(pilot)
+            assert view.name in text_of(app)
+        await press(pilot, "4", *"thrush horse:rosie", "enter")
+        shown = text_of(app)
+        await press(pilot, "down")
+        shown += text_of(app)
+        assert "Rosie of Roy Montgomery Moss: “thrush" in shown
+        assert "Rosie of Roy Montgomery Tanner: “thrush" in shown
+        await app.desk.close()

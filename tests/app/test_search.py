@@ -10,7 +10,8 @@ from textual.widgets import Input
 from fieldlog.app.main import FieldlogApp
 from fieldlog.app.screens.due import DueScreen
 from fieldlog.app.screens.horse import HorseScreen
-from fieldlog.app.screens.search import TEACH, SearchScreen
+from fieldlog.app.screens.search import SearchScreen
+from fieldlog.app.search_rows import TEACH
 from fieldlog.app.widgets.grouped_list import GroupedList
 from fieldlog.core.facts import Entry
 from fieldlog.core.feet import Foot
@@ -163,4 +164,13 @@ async def test_on_a_narrow_screen_each_example_stands_whole(saved: Places) -> No
         await settle(pilot)
         shown = text_of(app)
         assert "finding:crack since:2026-03  seen since March; also since:spring" in shown
+        await app.desk.close()
+
+
+async def test_the_name_of_a_horse_alone_leads_to_its_notes(saved: Places) -> None:
+    app = FieldlogApp(barn.desk_at(saved))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await opened(app, pilot, "4")
+        await press(pilot, *"bramble", "enter")
+        assert "Bramble is a horse; its notes: horse:Bramble" in text_of(app)
         await app.desk.close()

@@ -11,8 +11,8 @@ from fieldlog.records.store import Store
 from fieldlog.records.types import StoredEntry
 from fieldlog.sound.capture import FakeMicrophone
 from tests.app import barn
+from tests.app.day_driven import running
 from tests.app.driving import press, settle, text_of
-from tests.app.test_day import running
 from tests.app.test_record import SILENCE, desk_with, until
 
 IN_FOUR_WEEKS = date(2026, 12, 23)

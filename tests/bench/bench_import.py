@@ -36,7 +36,7 @@ def make_card(folder: Path, files: int, seconds: float) -> None:
 def main() -> None:
     """Measure and print."""
     from fieldlog.paths import places
-    from fieldlog.sound.importing import ImportedSound, import_folder
+    from fieldlog.sound.importing import import_sound, sound_files
 
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--files", type=int, default=352)
@@ -50,13 +50,13 @@ def main() -> None:
         done: list[Path] = []
         early = 0.0
         began = time.perf_counter()
-        for result in import_folder(card, home, cancelled=lambda: len(done) >= asked.files // 2):
-            done.append(result.path if isinstance(result, ImportedSound) else result.source)
+        for path in sound_files(card)[: asked.files // 2]:
+            done.append(import_sound(path, home).path)
             if len(done) == 10:
                 early = resident_megabytes()
         first = time.perf_counter() - began
         began = time.perf_counter()
-        sounds = [s for s in import_folder(card, home) if isinstance(s, ImportedSound)]
+        sounds = [import_sound(path, home) for path in sound_files(card)]
         second = time.perf_counter() - began
     hours = asked.files * asked.seconds / 3600
     print(f"{asked.files} files, {hours:.1f} h of sound")

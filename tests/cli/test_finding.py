@@ -6,6 +6,8 @@ import json
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis
 from fieldlog.core.feet import Foot
 from fieldlog.core.units import Quantity, Unit
@@ -73,6 +75,7 @@ def test_a_trend_of_a_grade_is_named_by_its_scale_once(run: Run, home: Path) -> 
 
 
 def test_a_search_for_a_horse_that_is_not_there_says_so(run: Run) -> None:
+    assert "Bramble is a horse; its notes: horse:Bramble" in run("search", "bramble").output
     assert "No horse in your records fits horse:Nobdy." in run("search", "horse:Nobdy").output
     assert "Nothing saved fits." in run("search", "horse:Rosie", "xyzzy").output
 
@@ -183,3 +186,27 @@ def test_a_search_is_kept_under_a_name(run: Run) -> None:
     assert refused.exit_code == 2
     assert "kept under a name" in refused.stderr
     assert "No kept searches" in run("search", "--list").output
+
+
+def test_a_day_gone_by_may_be_named_wherever_one_is_asked_for(run: Run) -> None:
+    """“type --day friday” took it; the lists of what was typed did not."""
+    run("type", "--horse", "Willow", "--day", "friday", "trimmed all four")
+    assert "trimmed all four" in run("drafts", "--day", "last friday").output
+    assert "trimmed all four" not in run("drafts", "--day", "two days ago").output
+    run("save", "--sure")
+    # The Friday before Wednesday 2026-11-25 is the 20th.
+    assert "2026-11-20" in run("notes", "list", "--day", "friday").output
+    assert run("paper", "owner", "Willow", "--day", "friday").exit_code == 0
+
+
+@pytest.mark.parametrize("since", ["spring", "2026-03", "2026", "90d", "last monday"])
+def test_a_period_begins_as_it_does_in_a_search(run: Run, since: str) -> None:
+    assert run("horse", "Bramble", "--history", "--since", since).exit_code == 0
+    paper = run("paper", "record", "Bramble", "--since", since, "--until", "2026-11")
+    assert paper.exit_code == 0
+
+
+def test_the_day_of_the_day_sheet_needs_no_quotes(run: Run) -> None:
+    assert "Friday 4 December 2026" in run("day", "next", "friday").output
+    assert run("day", "in", "two", "weeks").output == run("day", "2026-12-09").output
+    assert "Wednesday 9 December 2026" in run("paper", "day", "in", "two", "weeks").output

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import icalendar
 import pytest
 
-from fieldlog.core.facts import Due, Fact, FactKind
+from fieldlog.core.facts import Due, Entry, Fact, FactKind, FootBasis, HorseMention
+from fieldlog.core.feet import ALL_FEET
+from fieldlog.records.store import Store
 from tests.cli.conftest import Run
 from tests.cli.drafts import save_note
 
@@ -252,3 +254,29 @@ def test_the_options_of_the_list_may_follow_at_once(run: Run) -> None:
     )
     assert "Commands" in run("follow-ups", "--help").output
     assert run("follow-ups", "--nonsense").exit_code == 2
+
+
+def test_words_of_a_follow_up_need_no_quotes_and_may_name_the_day(run: Run) -> None:
+    """“In two weeks is one word too many”; and in quotes the day was lost without a word."""
+    made = run("follow-ups", "add", "recheck", "in", "two", "weeks", "--horse", "Willow")
+    # Two weeks from Wednesday 2026-11-25 is 2026-12-09.
+    assert "recheck in two weeks, due 2026-12-09." in made.output
+    assert "rasps friday, due 2026-11-27." in run("follow-ups", "add", "rasps friday").output
+    doubt = run("follow-ups", "add", "rasps", "next", "friday").output
+    assert "Check the day: “next Friday” may mean 2026-11-27" in doubt
+    asked = run("follow-ups", "add", "rasps", "friday", "--due", "2026-12-01").output
+    assert "due 2026-12-01." in asked
+
+
+def test_a_visit_keeps_a_recheck_that_was_typed_and_nothing_else(run: Run, home: Path) -> None:
+    """“Ring the owner” counted as a recheck: the next saved visit closed it, and told nobody."""
+    for text in ("ring the feed merchant", "recheck"):
+        run("follow-ups", "add", text, "--horse", "Willow")
+    later = datetime.now().astimezone() + timedelta(days=2)  # promised is it on the real day
+    trim = Fact(FactKind.WORK, "trim", ALL_FEET, FootBasis.SAID, span=(0, 4))
+    entry = Entry((trim,), "trim", (0, 4), HorseMention("Willow", (0, 0), known=True))
+    with Store.open(home / "fieldlog.db") as store:
+        store.save_entry(store.add_drafts(None, [entry], later)[0].id)
+    listed = run("follow-ups", "list", "--horse", "Willow").output
+    assert "ring the feed merchant" in listed
+    assert "recheck" not in listed

@@ -150,3 +150,22 @@ def test_names_that_have_no_sound_in_english_do_not_sound_alike(
 ) -> None:
     run("horses", "add", one)
     assert run("horses", "add", other).output == f"Added {other}.\n"
+
+
+def test_where_two_horses_have_a_name_the_help_tells_them_apart(run: Run) -> None:
+    """It offered “Juniper, Juniper”, and for a draft of either a third Juniper."""
+    run("horses", "add", "Juniper", "--owner", "Nora Quill")
+    near = run("horse", "Junipre").stderr
+    assert "Juniper of Nora Quill" in near
+    assert "Juniper of Marta Ellery" in near
+    typed = run("type", "--horse", "Juniper", "trimmed all four").output
+    assert 'Which of them is this, "Juniper of' in typed
+    assert "horses add" not in typed
+
+
+def test_a_horse_that_is_entered_twice_is_told_how_it_goes_again(run: Run) -> None:
+    added = run("horses", "add", "Juniper", "--owner", "Marta Ellery", "--barn", "Long Acre").output
+    assert "Both are Marta Ellery's. If it is one horse, take the new one out: " in added
+    command = added.split("take the new one out: fieldlog ")[1].strip()
+    assert run(*shlex.split(command)).exit_code == 0
+    assert "There is another" not in run("horses", "add", "Tansy", "--owner", "Nora Quill").output

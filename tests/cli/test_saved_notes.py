@@ -446,3 +446,36 @@ def test_what_another_note_promised_is_told_where_no_visit_keeps_it_now(
         "notes", "day", ids[1], "2026-11-10", *WHY
     ).output  # fmt: skip
     assert "due list" not in run("notes", "add", ids[1], "left hind flare", *WHY).output
+
+
+def test_a_note_of_two_horses_is_parted_and_made_one_again(run: Run, note: str) -> None:
+    before = facts_now(run, note)
+    done = run("notes", "part", note, "2", "Willow", "--reason", "two horses in one note")
+    assert done.exit_code == 0, done.output
+    assert "gone  left hind · thrush" in done.output
+    assert "Goes along to Willow: recheck" in done.output
+    (last,) = (line for line in done.output.splitlines() if line.startswith("Willow's part"))
+    other = last.split()[4].rstrip(":")
+    assert facts_now(run, note) == before[:1]
+    assert facts_now(run, other) == before[1:]
+    assert "“left front toe three and a half ”" in run("notes", "show", note).output
+    shown = run("notes", "show", other, "--all").output
+    assert f"for Willow, parted from note {note}: two horses in one note:" in shown
+    assert f"what follows is note {other}" in run("notes", "show", note, "--all").output
+    paper = run("paper", "record", "Juniper").output
+    assert "What was left out is about another horse" in " ".join(paper.split())
+    refused = run("notes", "undo", other)
+    assert refused.exit_code == 2
+    assert f"fieldlog notes undo {note}" in refused.stderr
+    assert run("notes", "undo", note).exit_code == 0
+    assert facts_now(run, note) == before
+    assert run("notes", "show", other).exit_code == 1
+    assert run("data", "verify").exit_code == 0
+
+
+def test_a_note_is_parted_only_where_something_was_said(run: Run, note: str) -> None:
+    run("notes", "add", note, "right front flare", *WHY)
+    refused = run("notes", "part", note, "4", "Willow", *WHY)
+    assert "it has no place in the words" in refused.stderr
+    first = run("notes", "part", note, "1", "Juniper", *WHY)
+    assert "Juniper's already" in first.stderr

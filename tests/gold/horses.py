@@ -12,6 +12,7 @@ import argparse
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +63,7 @@ def entries_of(entries: Sequence[Entry], note: Note, gold: Sequence[list[Item]])
     def pair(alike: Any) -> None:
         for at, entry in enumerate(entries):
             left = [h for h in range(len(note.horses)) if h not in out.values()]
-            likest = max(left, key=lambda h, e=entry: alike(e, h), default=None)
+            likest = max(left, key=partial(alike, entry), default=None)
             if at not in out and likest is not None and alike(entry, likest):
                 out[at] = likest
 
@@ -194,7 +195,8 @@ def main() -> None:
     args = parser.parse_args()
     reader = load()
     print(
-        f"{'':>10} {'form':>12} {'horses':>6} {'F1':>6}  {'facts':>5} {'rightly filed':>13}  whole F1"
+        f"{'':>10} {'form':>12} {'horses':>6} {'F1':>6}  {'facts':>5} {'rightly filed':>13}"
+        "  whole F1"
     )
     for split in [*args.splits, *args.file]:
         notes = notes_in(split) if isinstance(split, Path) else read_notes(split)

@@ -252,6 +252,22 @@ def test_words_that_were_denied_are_not_explained() -> None:
     assert plain_words((replace(fact, negated=True),)) == ()
 
 
+@pytest.mark.parametrize(
+    ("value", "scale", "said"),
+    [
+        # Source: AAEP lameness scale, equinepainmatters.com.
+        (4, "aaep_0_5", "4 of 5 (AAEP): obvious at the walk."),
+        (2.5, "aaep_0_5", ""),  # no half grade is published
+        (4, "", ""),
+    ],
+)
+def test_a_grade_is_explained_as_its_scale_has_it(value: float, scale: str, said: str) -> None:
+    fact = Fact(FactKind.SCORE, "lameness", quantity=Quantity(value, Unit.GRADE),
+                details={"scale": scale} if scale else {})  # fmt: skip
+    assert plain_words((fact,)) == ((said,) if said else ())
+    assert plain_words((replace(fact, negated=True),)) == ()
+
+
 def test_only_words_that_stand_on_the_paper_are_explained(writer: Writer) -> None:
     staged = Fact(FactKind.FOLLOW_UP, "staged_correction")
     visit = VisitNotes(date(2026, 11, 25), (staged,))

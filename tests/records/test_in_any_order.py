@@ -42,7 +42,7 @@ class Season:
         self.steps: tuple[Callable[[], object], ...] = (
             self.note, self.note, self.save, self.save, self.day, self.horse, self.same,
             self.apart, self.back, self.revise, self.sheet, self.left, self.here_again,
-            self.owners_same, self.owners_apart,
+            self.owners_same, self.owners_apart, self.part,
         )  # fmt: skip
 
     def step(self) -> str:
@@ -89,6 +89,10 @@ class Season:
 
     def horse(self) -> None:
         self.store.give_to_horse(self.some_note().id, self.some_horse(), WHY)
+
+    def part(self) -> None:
+        note = self.some_note()
+        self.store.part_saved(note.id, self.random.choice([0, 5]), self.some_horse(), WHY)
 
     def same(self) -> None:
         self.store.horse_same(self.some_horse(), self.some_horse(), self.random.random() < 0.3)
@@ -162,7 +166,7 @@ def wrong(season: Season) -> list[str]:
     return [what for what, is_so in found.items() if is_so]
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(8))
 def test_what_hangs_on_notes_hangs_on_the_right_ones(tmp_path: Path, seed: int) -> None:
     with Store.open(tmp_path / "f.db") as store:
         season = Season(store, seed)

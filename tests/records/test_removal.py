@@ -9,6 +9,7 @@ import pytest
 from fieldlog.app import filing
 from fieldlog.errors import InputError, NotAllowed, SavedIsFixed
 from fieldlog.records.store import Store
+from fieldlog.sound import whence
 from tests.records.notes import AT, heard, keep_sound, note
 
 
@@ -176,4 +177,21 @@ def test_that_traces_are_left_is_told(tmp_path: Path) -> None:
             store.forget_client(client.id, "asked for by letter")
     assert store.find_client("Nell Harrowgate") is None
     assert store.verify_chain().ok
+    store.close()
+
+
+def test_what_a_sound_was_called_goes_with_it(tmp_path: Path) -> None:
+    """A file's own name, noted beside it, may be the client's."""
+    store = practice(tmp_path)
+    client = store.find_client("Nell Harrowgate")
+    assert client is not None
+    for recording in store.recordings():
+        assert recording.path is not None
+        whence.note(
+            recording.path, whence.Whence("Harrowgate.m4a", recording.started_at, "file name")
+        )
+    (gone,) = store.forget_client(client.id, "asked for by letter").sounds
+    left = [r.path for r in store.recordings() if r.path is not None and r.path.exists()]
+    assert whence.noted(gone) is None
+    assert all(whence.noted(path) for path in left)
     store.close()

@@ -150,6 +150,25 @@ def test_that_no_horse_is_meant_is_said(store: Store, line: str, said: str) -> N
     assert store.nobody_meant(read_line(line, TODAY)) == said
 
 
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("bramble", "Bramble is a horse; its notes: horse:Bramble"),
+        ("thrush juniper", "Juniper is a horse; its notes: horse:Juniper"),
+        ("hollow creek",
+         'Hollow Creek is a barn; notes of the horses there: barn:"Hollow Creek"'),
+        ("nell harrow", 'Nell Harrow is an owner; notes of their horses: owner:"Nell Harrow"'),
+        ("horse:Bramble bramble", ""),
+        ("brambles", ""),
+    ],
+)  # fmt: skip
+def test_a_name_among_the_words_is_told_with_the_filter_for_it(
+    store: Store, line: str, said: str
+) -> None:
+    """A horse's name alone found nothing, or the few sentences that say it, and led nowhere."""
+    assert store.named_in(read_line(line, TODAY)) == said
+
+
 def test_only_a_kept_search_is_forgotten(store: Store) -> None:
     store.save_search("hinds", "foot:hind")
     store.forget_search(" hinds ")

@@ -17,7 +17,7 @@ import soundfile
 
 from fieldlog.paths import Places, places
 from fieldlog.sound.decode import sound_chunks
-from fieldlog.sound.importing import ImportedSound, import_folder
+from fieldlog.sound.importing import import_sound, sound_files
 from fieldlog.sound.keep import sha256_of
 from fieldlog.sound.recovery import find_unfinished, recover
 from tests.killing import Round, killed_after, run
@@ -43,10 +43,10 @@ IMPORT = """
 import sys
 from pathlib import Path
 from fieldlog.paths import places
-from fieldlog.sound.importing import import_folder
+from fieldlog.sound.importing import import_sound, sound_files
 print("ready", flush=True)
-for sound in import_folder(Path(sys.argv[2]), places(Path(sys.argv[1]))):
-    print("kept", sound.path.name, flush=True)
+for path in sound_files(Path(sys.argv[2])):
+    print("kept", import_sound(path, places(Path(sys.argv[1]))).path.name, flush=True)
 """
 
 
@@ -105,7 +105,7 @@ def import_round(folder: Path, chance: random.Random) -> None:
     for line in lines:
         if line.startswith("kept") and not (home.sounds / line.split()[1]).is_file():
             raise Broken(f"{line} was acknowledged and is not there")
-    again = [r for r in import_folder(card, home) if isinstance(r, ImportedSound)]
+    again = [import_sound(path, home) for path in sound_files(card)]
     if {r.sha256 for r in again} != originals:
         raise Broken("the second import did not bring everything")
     kept_files_are_whole(home)

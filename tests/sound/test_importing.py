@@ -14,17 +14,13 @@ import numpy as np
 import pytest
 import soundfile
 
+from fieldlog.config import Settings
 from fieldlog.errors import DiskFull, SoundError, UnreadableSound
+from fieldlog.intake import take_in
 from fieldlog.paths import Places
+from fieldlog.records.store import Store
 from fieldlog.sound import importing
-from fieldlog.sound.importing import (
-    ImportedSound,
-    ImportFailure,
-    import_folder,
-    import_sound,
-    plain_name,
-    sound_files,
-)
+from fieldlog.sound.importing import import_sound, plain_name, sound_files
 from fieldlog.sound.keep import sha256_of
 from tests.sound.sounds import sweep, tone, write, write_m4a
 
@@ -44,6 +40,28 @@ def test_a_phone_note(home: Places, tmp_path: Path) -> None:
     assert sound.original_name == "Voice 7.m4a"
     assert not sound.already_known
     assert sound.path.stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.parametrize("note", ["kept", "damaged", "gone"])
+def test_the_day_in_a_phones_file_name_outlives_the_database(
+    home: Places, tmp_path: Path, note: str
+) -> None:
+    """Kept under its hash, the file lost the day that its name alone had told."""
+    first = import_sound(write(tmp_path / "20261120_093000.wav", tone()), home)
+    assert first.started_at_from == "file name"
+    (beside,) = (home.sounds / ".whence").iterdir()
+    assert beside.stat().st_mode & 0o077 == 0
+    if note == "damaged":
+        beside.write_text('{"name": 3')
+    elif note == "gone":
+        beside.unlink()
+    again = import_sound(first.path, home)
+    assert again.sha256 == first.sha256
+    told = (again.original_name, again.started_at, again.started_at_from)
+    if note == "kept":
+        assert told == ("20261120_093000.wav", first.started_at, "file name")
+    else:
+        assert told[2] == "file date, perhaps of copying"  # so that it is asked about
 
 
 def test_the_same_file_twice(home: Places, tmp_path: Path) -> None:
@@ -146,27 +164,23 @@ def test_a_folder_with_good_bad_hidden_linked_and_foreign_files(
     (folder / "notes.txt").write_text("hello")
     (folder / "link.wav").symlink_to("/dev/zero")
     os.mkfifo(folder / "pipe.wav")
-    seen: list[tuple[int, int, str]] = []
-    results = list(import_folder(folder, home, lambda n, of, p: seen.append((n, of, p.name))))
-    good = [r.original_name for r in results if isinstance(r, ImportedSound)]
-    bad = [r.source.name for r in results if isinstance(r, ImportFailure)]
-    assert good == ["b.wav", "C.FLAC"]
-    assert bad == ["a.wav", "empty.mp3"]
-    assert seen == [(0, 4, "a.wav"), (1, 4, "b.wav"), (2, 4, "empty.mp3"), (3, 4, "C.FLAC")]
-    again = [r for r in import_folder(folder, home) if isinstance(r, ImportedSound)]
-    assert all(r.already_known for r in again)
+    assert [p.name for p in sound_files(folder)] == ["a.wav", "b.wav", "empty.mp3", "C.FLAC"]
+    with Store.open(home.database) as store:
+        results = list(take_in([folder], store, home, Settings(), read=False))
+        assert {r.name for r in results if r.error is not None} == {"a.wav", "empty.mp3"}
+        assert {r.name for r in results if r.recording is not None} == {"b.wav", "C.FLAC"}
+        again = list(take_in([folder], store, home, Settings(), read=False))
+    assert all(r.known_before for r in again if r.recording is not None)
 
 
-def test_a_folder_import_can_be_cancelled_and_resumed(home: Places, tmp_path: Path) -> None:
+def test_a_folder_import_that_was_ended_is_resumed(home: Places, tmp_path: Path) -> None:
     card = tmp_path / "card"
     card.mkdir()
     for n in range(4):
         write(card / f"{n}.wav", tone(0.2, hertz=300 + n * 50))
-    done: list[ImportedSound | ImportFailure] = []
-    for result in import_folder(card, home, cancelled=lambda: len(done) >= 2):
-        done.append(result)
-    assert len(done) == 2
-    rest = [r for r in import_folder(card, home) if isinstance(r, ImportedSound)]
+    for path in sound_files(card)[:2]:
+        import_sound(path, home)
+    rest = [import_sound(path, home) for path in sound_files(card)]
     assert [r.already_known for r in rest] == [True, True, False, False]
 
 
@@ -178,9 +192,9 @@ def test_two_windows_importing_the_same_folder(home: Places, tmp_path: Path) -> 
     code = (
         "import sys, pathlib\n"
         "from fieldlog.paths import places\n"
-        "from fieldlog.sound.importing import import_folder\n"
-        "for s in import_folder(pathlib.Path(sys.argv[1]), places(pathlib.Path(sys.argv[2]))):\n"
-        "    print(s.sha256)\n"
+        "from fieldlog.sound.importing import import_sound, sound_files\n"
+        "for path in sound_files(pathlib.Path(sys.argv[1])):\n"
+        "    print(import_sound(path, places(pathlib.Path(sys.argv[2]))).sha256)\n"
     )
     command = [sys.executable, "-c", code, str(card), str(home.data)]
     both = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]
@@ -248,6 +262,6 @@ def test_a_full_disk_ends_a_folder_import(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(importing, "write_all", full)
-    with pytest.raises(DiskFull):
-        list(import_folder(tmp_path, home))
+    with Store.open(home.database) as store, pytest.raises(DiskFull):
+        list(take_in([tmp_path], store, home, Settings(), read=False))
     assert stored(home) == []

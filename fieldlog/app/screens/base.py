@@ -14,7 +14,7 @@ from textual.widget import Widget
 from fieldlog.app.keys import LAST_KEYS, SCREEN_KEYS, Key, bindings
 from fieldlog.app.naming import KnownHorse
 from fieldlog.app.screens.help import HelpScreen
-from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.horse_pick import HorseChoice, HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.widgets.chrome import AnswerLine, KeyBar, TopBar
 from fieldlog.errors import FieldlogError
@@ -83,29 +83,40 @@ class ToolScreen(Screen[None]):
         self.answer.refuse(str(problem))
 
     async def choose_horse(
-        self, then: Callable[[KnownHorse], Awaitable[None]], but: str = "", lead: str = ""
+        self,
+        then: Callable[[KnownHorse], Awaitable[None]],
+        but: str = "",
+        lead: str = "",
+        allow_new: bool = False,
     ) -> None:
-        """Ask for a known horse and go on with it; nothing happens if the sheet is left.
+        """Ask for a horse and go on with it; nothing happens if the sheet is left.
 
         Args:
             then: what is done with it.
             but: the id of one that is not offered.
             lead: what it is asked for, above the list.
+            allow_new: one that is not known yet may be made.
         """
         try:
             horses = [h for h in await self.tool.desk.horses() if h.id != but]
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        if not horses:
+        if not horses and not allow_new:
             self.answer.tell("No horse is known yet: save a note on the Day screen first.")
             return
 
-        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
-            if isinstance(chosen, KnownHorse):
-                await then(chosen)
+        async def answered(chosen: HorseChoice | None) -> None:
+            if not isinstance(chosen, KnownHorse | NewHorse):
+                return
+            try:
+                horse = await self.tool.desk.known(chosen)
+            except FieldlogError as problem:
+                self.trouble(problem)
+                return
+            await then(horse)
 
-        self.app.push_screen(HorsePickScreen(horses, lead=lead, allow_new=False), answered)
+        self.app.push_screen(HorsePickScreen(horses, lead=lead, allow_new=allow_new), answered)
 
     async def show_note(self, entry_id: str, fact_id: str) -> None:
         """The whole note on a sheet, the words of one fact lit."""

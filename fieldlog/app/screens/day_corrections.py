@@ -7,7 +7,7 @@ from collections.abc import Callable
 from fieldlog.app import filing
 from fieldlog.app.editing import CannotEdit, join, split, toggle_negated, toggle_uncertain
 from fieldlog.app.grouping import next_to_look_at, walk
-from fieldlog.app.screens.day_saving import DaySaving
+from fieldlog.app.screens.day_parting import DayParting
 from fieldlog.app.screens.day_state import Step
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen
 from fieldlog.app.shown import plain
@@ -19,7 +19,7 @@ from fieldlog.language.wording import label
 from fieldlog.rereading import Other, take_other
 
 
-class DayCorrections(DaySaving):
+class DayCorrections(DayParting):
     """Accept, negate, doubt, delete, split, join."""
 
     def _say(self, fact: Fact) -> str:

@@ -34,10 +34,6 @@ SAVED = (
     "This entry is saved. It is corrected with the same keys (c, f, t, d, i, h): that makes a new "
     "revision with a reason, and the old one stays."
 )
-STAYS_ONE = (
-    "This entry is saved and stays one. d takes out what is of another horse, with that reason; "
-    "“fieldlog type --horse NAME --day DAY” notes it for that one."
-)
 STAYS = (
     "This entry is saved and stays on record. d takes out what is wrong, h gives it to the right "
     "horse; each with its reason."
@@ -251,41 +247,6 @@ class DaySaving(DayState):
             DISCARD,
             discard,
         )
-
-    async def action_split_entry(self) -> None:
-        """What begins at the selected fact is about another horse."""
-        fact = self.fact
-        if fact is None or self.view.saved:
-            saved = fact is not None
-            self.answer.tell(
-                STAYS_ONE if saved else "Select the first fact of the other horse in a draft."
-            )
-            return
-        entry_id, at, selected = self.view.entry.id, fact.span[0], self.selected
-        second: list[str] = []
-        if await self._write(
-            lambda store: second.append(store.split_entry(entry_id, at)[1].id), entry_id
-        ):
-            self._trail.append(Step(entry_id, selected))
-            await self.reload()
-            index = self._index_of(second[0])
-            if index is not None:
-                self._go_to(index)  # h is the next key, and it is for this one
-            self.answer.done(
-                "Two entries now. This is the second one: h gives it its horse; u joins them again."
-            )
-
-    async def action_join_entry(self) -> None:
-        """This entry and the next one of the same recording are about one horse."""
-        later = self.views[self.current + 1 : self.current + 2]
-        if not later or self.view.saved or later[0].saved:
-            self.answer.tell("There is no draft after this one to join with.")
-            return
-        first, second, selected = self.view.entry.id, later[0].entry.id, self.selected
-        if await self._write(lambda store: store.join_entries(first, second), first):
-            self._trail.append(Step(first, selected))
-            await self.reload()
-            self.answer.done("Joined with the entry after it. u parts them again.")
 
     async def action_take_in(self) -> None:
         """Rescue and read sound that was left over."""

@@ -11,7 +11,7 @@ from fieldlog.app.naming import KnownHorse
 from fieldlog.app.retyping import in_its_place, not_understood, sentence_for, with_value
 from fieldlog.app.screens.day_dating import DayDating
 from fieldlog.app.screens.foot import Feet, FootScreen
-from fieldlog.app.screens.horse_pick import HorsePickScreen, NewHorse
+from fieldlog.app.screens.horse_pick import HorseChoice, HorsePickScreen, NewHorse
 from fieldlog.app.screens.note import NoteScreen
 from fieldlog.app.screens.pick import Answer, Picked, PickScreen, Typed
 from fieldlog.app.shown import count, plain
@@ -167,8 +167,8 @@ class DaySheets(DayDating):
             return
         spoken = view.entry.horse.name if view.entry.horse else ""
 
-        async def answered(chosen: KnownHorse | NewHorse | None) -> None:
-            if chosen is None:
+        async def answered(chosen: HorseChoice | None) -> None:
+            if not isinstance(chosen, KnownHorse | NewHorse):
                 return
             try:
                 horse = await self.tool.desk.known(chosen)

@@ -27,8 +27,18 @@ class NewHorse:
     barn: str = ""
 
 
-class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
-    """Returns a known horse, a new one, or None."""
+@dataclass(frozen=True, slots=True)
+class NoHorse:
+    """What is asked for is about no horse."""
+
+    line: str
+
+
+HorseChoice = KnownHorse | NewHorse | NoHorse
+
+
+class HorsePickScreen(Sheet[HorseChoice]):
+    """Returns a known horse, a new one, none where that is offered, or None."""
 
     def __init__(
         self,
@@ -37,6 +47,8 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         lead: str = "",
         allow_new: bool = True,
         before: KnownHorse | None = None,
+        before_is: str = "the note before",
+        none: str = "",
     ) -> None:
         """Set up.
 
@@ -47,6 +59,8 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
             allow_new: offer to make a new horse of a name that is not known.
             before: the horse of the note before; it comes first if no name was said. Where one
                 was that is not known, Enter must not give the note to another horse.
+            before_is: what ``before`` is of, behind its name.
+            none: the line that stands for no horse, last of all; empty: there must be one.
         """
         super().__init__()
         self._horses = tuple(horses)
@@ -54,7 +68,9 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         self._lead = lead
         self._allow_new = allow_new
         self._before = before
-        self._shown: list[KnownHorse | NewHorse] = []
+        self._before_is = before_is
+        self._none = [NoHorse(none)] if none else []
+        self._shown: list[HorseChoice] = []
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sheet") as sheet:
@@ -87,6 +103,8 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
             rest += others[: 8 - len(likely) - len(rest)]
         # Enter picks the first line, which must never be a horse that sounds nothing like it.
         self._shown = [*likely, *rest, *new] if likely or not wanted else [*new, *rest]
+        if not typed.strip():  # Enter behind a misspelt name must not choose it
+            self._shown += self._none
         options = self.query_one(OptionList)
         options.clear_options()
         options.add_options(
@@ -100,10 +118,12 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         empty = "" if self._shown else "No horse is known by that name."
         self.query_one("#none", Static).update(empty)
 
-    def _line(self, horse: KnownHorse | NewHorse) -> str:
+    def _line(self, horse: HorseChoice) -> str:
+        if isinstance(horse, NoHorse):
+            return f"– {horse.line}"
         if isinstance(horse, NewHorse):
             return f"+ new horse “{plain(horse.name)}”"
-        again = "   (the note before)" if horse == self._before else ""
+        again = f"   ({self._before_is})" if horse == self._before else ""
         return plain(horse.line()) + again
 
     def on_key(self, event: Key) -> None:
@@ -129,10 +149,10 @@ class HorsePickScreen(Sheet["KnownHorse | NewHorse"]):
         if index is None or index >= len(self._shown):
             return
         chosen = self._shown[index]
-        if isinstance(chosen, KnownHorse):
-            self.dismiss(chosen)
-        else:
+        if isinstance(chosen, NewHorse):
             self.app.push_screen(NewHorseScreen(chosen.name), self._made)
+        else:
+            self.dismiss(chosen)
 
     def _made(self, horse: NewHorse | None) -> None:
         if horse is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
@@ -24,6 +25,9 @@ from fieldlog.core.disputes import NOTHING, Stretch
 from fieldlog.core.facts import Fact
 from fieldlog.language.in_words import in_words
 
+LISTED = 12
+"""Cells of a name that the list of entries always has room for. A longer one stands whole above
+the words: of two Rosies the wrong one must be seen before the entry is saved."""
 LEGENDS = ("", TABLE_LEGEND, NOTE_LEGEND)
 NO_FACTS = "Nothing in these words was understood. i adds by typing; s twice saves the words."
 COPIED = "its day, {}, is perhaps only that on which its file was copied: T gives it another"
@@ -62,6 +66,7 @@ class EntryPane(Vertical):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="flags", can_focus=False):
             yield Static(id="flag-text", markup=False)
+        yield Static(id="whose", markup=False)
         with Window(id="note", can_focus=False):
             yield Text(id="words", markup=False)
         yield Static(id="fact", markup=False)
@@ -83,6 +88,9 @@ class EntryPane(Vertical):
         fact = next((f for f in view.entry.facts if f.id == self._selected), None)
         self.query_one("#flags").set_class(bool(view.flags), "up")
         self.query_one("#flag-text", Static).update(flag_content(view))
+        whose = self.query_one("#whose", Static)
+        whose.display = cell_len(view.short) > LISTED
+        whose.update(Content.styled(view.name, "bold"))
         width = self.size.width - 4
         words = note_text(
             view.transcript, width, fact.span if fact else (0, 0), view.entry.stretches
