@@ -46,7 +46,7 @@ class EntryView:
         if self.horse is not None:
             return plain(self.horse.full or self.horse.name)
         heard = self.entry.horse
-        return f"{plain(heard.name)}?" if heard is not None and heard.name else "whose?"
+        return f"{plain(heard.called)}?" if heard is not None and heard.called else "whose?"
 
     @property
     def short(self) -> str:

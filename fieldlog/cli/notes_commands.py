@@ -207,7 +207,7 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
             lines += [f"      {doubt.reason}" for doubt in fact.doubts]
     if draft.horse is None:
         lines.append(f"  ? {_whose(draft, apart or {})}")
-    for passage in entry.passages:
+    for passage in entry.unread:
         perhaps = " or ".join(in_words(f, british) for f in entry.offers(passage))
         lines.append(
             f"    as spoken: {passage.text}" + (f" (perhaps {perhaps})" if perhaps else "")
@@ -218,7 +218,7 @@ def whole(draft: StoredEntry, british: bool = False, apart: Mapping[str, str] | 
 def _whose(draft: StoredEntry, apart: Mapping[str, str]) -> str:
     """What to do about a draft of no horse on the list: the one it names may be a new one."""
     asked = f"Which horse is this? fieldlog save --horse NAME {draft.id[:SHORT]}"
-    if draft.entry.horse is None:
+    if draft.entry.horse is None or not draft.entry.horse.name:
         return f"{asked}; if it is about none: fieldlog drafts {draft.id[:SHORT]} --no-horse"
     heard = draft.entry.horse.name
     twins = [n for n in apart.values() if n.casefold().startswith(f"{heard.casefold()} of ")]
@@ -233,7 +233,8 @@ def horse_of(draft: StoredEntry, apart: Mapping[str, str] | None = None) -> str:
     """The horse's name, or the one heard with a question mark; ``apart`` tells twins apart."""
     if draft.horse is not None:
         return (apart or {}).get(draft.horse.id, draft.horse.name)
-    return f"{draft.entry.horse.name}?" if draft.entry.horse else "?"
+    heard = draft.entry.horse
+    return f"{heard.called}?" if heard is not None else "?"
 
 
 def to_look(draft: StoredEntry) -> list[tuple[str, str]]:

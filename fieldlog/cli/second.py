@@ -102,7 +102,7 @@ def _places(number: int) -> str:
 def _horse(stored: StoredEntry) -> str:
     if stored.horse is not None:
         return stored.horse.name
-    return f"{stored.entry.horse.name}?" if stored.entry.horse else "?"
+    return f"{stored.entry.horse.called}?" if stored.entry.horse else "?"
 
 
 def word_lines(transcript: Transcript | None) -> list[str]:

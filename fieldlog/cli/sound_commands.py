@@ -20,6 +20,7 @@ from fieldlog.errors import FieldlogError, InputError, RecordsError
 if TYPE_CHECKING:
     from fieldlog.core.words import Transcript
     from fieldlog.intake import Progress, Taken
+    from fieldlog.records.types import StoredEntry
     from fieldlog.sound.importing import ImportedSound
     from fieldlog.speech.recogniser import Recogniser
 
@@ -430,6 +431,13 @@ def _known(taken: Taken) -> bool:
     return taken.known_before and taken.transcript is None and taken.error is None
 
 
+def _whose(draft: StoredEntry) -> str:
+    heard = draft.entry.horse
+    if draft.horse is not None:
+        return draft.horse.name
+    return f"{heard.called}?" if heard is not None and heard.called else "whose?"
+
+
 def _became(taken: Taken) -> str:
     if taken.error is not None:
         return str(taken.error)
@@ -439,7 +447,5 @@ def _became(taken: Taken) -> str:
         return "kept, not read yet"
     if not taken.drafts:
         return "kept; no words were heard in it"
-    horses = [d.horse.name if d.horse else d.entry.horse.name + "?" if d.entry.horse else "whose?"
-              for d in taken.drafts]  # fmt: skip
     facts = sum(len(d.entry.facts) for d in taken.drafts)
-    return f"{', '.join(horses)}: {counted(facts, 'fact')}"
+    return f"{', '.join(map(_whose, taken.drafts))}: {counted(facts, 'fact')}"

@@ -414,9 +414,14 @@ class HorseMention:
     name: str
     span: Span
     details: dict[str, str] = field(default_factory=dict)
-    """``colour``, ``sex``, ``age``..."""
+    """``colour``, ``sex``, ``age``...; ``called``: what one without a name was called instead."""
     known: bool = False
     """True if the name is in the list of names that the caller gave."""
+
+    @property
+    def called(self) -> str:
+        """Its name, or what it was called instead ("bay gelding", "stall 4"); perhaps neither."""
+        return self.name or self.details.get("called", "")
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data for JSON."""
@@ -486,6 +491,19 @@ class Entry:
     def offers(self, passage: Passage) -> tuple[Fact, ...]:
         """What was set aside at a passage, as far as nobody took it."""
         return tuple(f for f in passage.perhaps if all(f.id != g.id for g in self.facts))
+
+    @property
+    def unread(self) -> tuple[Passage, ...]:
+        """The passages that a person may want to read: but "and on Pippin", of which nothing is
+        lost, since it only comes back to the horse."""
+        name = self.horse.name.lower().split() if self.horse is not None else []
+        known = {*name, "and", "oh", "on", "then", ""}
+        return tuple(
+            passage
+            for passage in self.passages
+            if passage.perhaps
+            or not {word.strip(".,;:") for word in passage.text.lower().split()} <= known
+        )
 
     @property
     def set_aside(self) -> tuple[Fact, ...]:

@@ -255,3 +255,23 @@ def test_a_note_of_which_nothing_was_understood_is_not_offered_to_be_saved(run: 
     assert "Nothing was understood of" in said
     assert "If all is right" not in said
     assert "the gate squeaks a lot" in said
+
+
+def test_a_note_of_several_horses_makes_a_draft_of_each_with_its_own_words(run: Run) -> None:
+    told = run(
+        "type",
+        "Juniper, trimmed. Then the bay gelding in stall four, left hind thrush. Oh, and on "
+        "Juniper the right hind has seedy toe.",
+    ).output
+    mine, his = json.loads(run("drafts", "--json").output)
+    assert mine["horse"]["name"] == "Juniper"
+    shown = run("drafts", mine["id"][:8]).output
+    assert "“Juniper, trimmed. … Oh, and on Juniper the right hind has seedy toe.”" in shown
+    assert "stall four" not in shown
+    assert "right hind · seedy toe" in shown
+    assert his["horse"] is None
+    other = run("drafts", his["id"][:8]).output
+    assert "bay gelding stall 4?" in other
+    assert "left hind · thrush" in other
+    assert "horses add" not in other, "a horse that is only described has no name to add"
+    assert mine["id"][:8] in told

@@ -165,7 +165,8 @@ class DaySheets(DayDating):
         except FieldlogError as problem:
             self.trouble(problem)
             return
-        spoken = view.entry.horse.name if view.entry.horse else ""
+        heard = view.entry.horse
+        spoken, called = (heard.name, heard.called) if heard is not None else ("", "")
 
         async def answered(chosen: HorseChoice | None) -> None:
             if not isinstance(chosen, KnownHorse | NewHorse):
@@ -179,7 +180,7 @@ class DaySheets(DayDating):
             if isinstance(chosen, NewHorse):
                 await self._give_others(horse)
 
-        lead = f"The note says “{plain(spoken)}”." if spoken else "The note names no horse."
+        lead = f"The note says “{plain(called)}”." if called else "The note names no horse."
         if view.saved and view.horse is not None:
             lead = f"Saved under {plain(view.horse.name)}. Whose is it?"
         before = next(

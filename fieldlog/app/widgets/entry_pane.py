@@ -196,11 +196,10 @@ def kept_as_said(view: EntryView, british: bool) -> Content:
         before = ", ".join(in_words(f, british) for f in correction.before) or "nothing"
         after = ", ".join(in_words(f, british) for f in correction.after) or "taken back"
         lines.append(f"corrected while speaking: {before} → {after}")
-    for passage in view.entry.passages:
-        if passage.text.strip():
-            offers = " or ".join(in_words(f, british) for f in view.entry.offers(passage))
-            more = f" (i offers {offers})" if offers and not view.saved else ""
-            lines.append(f"kept as said: “{passage.text}”{more}")
+    for passage in view.entry.unread:
+        offers = " or ".join(in_words(f, british) for f in view.entry.offers(passage))
+        more = f" (i offers {offers})" if offers and not view.saved else ""
+        lines.append(f"kept as said: “{passage.text}”{more}")
     legends = (
         (*LEGENDS, DIFFER_LEGEND) if any(w.at_stake for w in view.transcript.words) else LEGENDS
     )

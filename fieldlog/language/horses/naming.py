@@ -102,9 +102,18 @@ def _goes_on(words: Sequence[Token], at: int, meaningful: Set[int]) -> bool:
 
 def mention(opening: Opening, words: Sequence[Token]) -> HorseMention:
     """The mention with character spans."""
+    details = dict(opening.details)
+    if not opening.name and opening.looks:
+        details["called"] = _called(opening)
     return HorseMention(
         name=opening.name,
         span=(words[opening.start].start, words[opening.end - 1].end),
-        details=dict(opening.details),
+        details=details,
         known=opening.known,
     )
+
+
+def _called(opening: Opening) -> str:
+    """What a horse without a name was called, its colour first: "bay gelding", "stall 4"."""
+    known = [opening.details[key] for key in ("colour", "sex") if key in opening.details]
+    return " ".join([*known, *sorted(opening.looks - set(known))])
