@@ -41,7 +41,7 @@ SHARE = 0.5
 """Of a person's sentences, how many are learnt from."""
 SHARE_OF_FEW = 0.75
 """The same where there are so few seconds that half of them would be too little."""
-TESTS = ("c-clean", "c-10dB")
+TESTS = ("c-clean", "c-10dB", "c-numbers")
 
 
 def learn(items: Sequence[sets.Item]) -> tuple[own_voice.OwnVoice, own_voice.Proof, float]:
@@ -102,16 +102,16 @@ def people(
     return parts
 
 
-def voices(work: Path) -> list[tuple[str, list[sets.Item], Any]]:
+def voices(work: Path, tests: Sequence[str]) -> list[tuple[str, list[sets.Item], Any]]:
     """(test voice, its reading of the sentences, its dictations)."""
-    whole = sets.make(work / "sets", None, 0, TESTS)
+    whole = sets.make(work / "sets", None, 0, tests)
     said = list(readings.sentences())
     parts = []
     for voice in sets.TEST_VOICES:
         lesson = sets.kept(
             work / "sets" / f"reading-{voice}", lambda v=voice: sets.spoken(said, (v,), 1)
         )
-        own = {t: [x for x in whole[t] if x.key.startswith(f"{voice}/")] for t in TESTS}
+        own = {t: [x for x in whole[t] if x.key.startswith(f"{voice}/")] for t in tests}
         parts.append((voice, lesson, own))
     return parts
 
@@ -124,7 +124,9 @@ def row(name: str, found: list[dict[str, Any]], test: str) -> str:
     seconds = np.mean([one["seconds"] for one in found])
     work = np.mean([one["work"] for one in found])
     errors = [str(scores.error_rate(said, heard)) for heard in (before, after)]
-    return f"| {name} | {len(found)} | {seconds:.0f} | {work:.0f} | {' | '.join(errors)} |"
+    numbers = [str(scores.exact_numbers(said, heard)) for heard in (before, after)]
+    told = " | ".join([*errors, *numbers])
+    return f"| {name} | {len(found)} | {seconds:.0f} | {work:.0f} | {told} |"
 
 
 def main() -> None:
@@ -132,18 +134,20 @@ def main() -> None:
     ask.add_argument("work", type=Path, help="folder of the sets and the results")
     ask.add_argument("--people", type=existing(), help="folder of the human recordings")
     ask.add_argument("--jobs", type=int, default=1, help="speakers at once")
+    ask.add_argument("--tests", nargs="+", choices=TESTS, default=TESTS, help="dictations")
     args = ask.parse_args()
     groups = {}
     if args.people:
         groups[sets.LIBRISPEECH] = people(args.work, args.people, sets.LIBRISPEECH, SHARE)
         groups[sets.OCEAN] = people(args.work, args.people, sets.OCEAN, SHARE_OF_FEW)
-    groups |= {voice[0]: [voice] for voice in voices(args.work)}
+    groups |= {voice[0]: [voice] for voice in voices(args.work, args.tests)}
     ensure_expanded(SHIPPED, args.work / "expanded")
     jobs = [(*one, args.work) for group in groups.values() for one in group]
     with ProcessPoolExecutor(args.jobs) as pool:
         found = {one["name"]: one for one in pool.map(measured, jobs)}
-    print("| who | speakers | seconds read | work, s | words wrong before | after |")
-    print("|---|---|---|---|---|---|")
+    print("| who | speakers | seconds read | work, s | words wrong before | after", end=" ")
+    print("| numbers right before | after |")
+    print("|---|---|---|---|---|---|---|---|")
     for name, group in groups.items():
         mine = [found[one[0]] for one in group]
         for test in mine[0]["tests"]:
