@@ -458,7 +458,7 @@ def test_a_note_of_two_horses_is_parted_and_made_one_again(run: Run, note: str) 
     other = last.split()[4].rstrip(":")
     assert facts_now(run, note) == before[:1]
     assert facts_now(run, other) == before[1:]
-    assert "“left front toe three and a half ”" in run("notes", "show", note).output
+    assert "“left front toe three and a half”" in run("notes", "show", note).output
     shown = run("notes", "show", other, "--all").output
     assert f"for Willow, parted from note {note}: two horses in one note:" in shown
     assert f"what follows is note {other}" in run("notes", "show", note, "--all").output

@@ -16,7 +16,7 @@ import fieldlog.language
 from fieldlog.core.facts import Fact
 from fieldlog.core.units import Unit
 from fieldlog.language.pipeline import Understander, load
-from tests.gold import readers
+from tests.gold import horses, readers
 from tests.gold.annotation import HERE, SPLITS, TOGETHER, UNSEEN, read_fact, read_notes
 from tests.gold.evaluate import (
     Tally,
@@ -184,6 +184,25 @@ def test_understanding_keeps_its_level(
     scores, _ = score(read_notes(split), reader, heard)
     assert scores.micro.f1 >= micro
     assert scores.by_field["whole measurement"].f1 >= measurements
+
+
+@pytest.mark.parametrize(
+    ("split", "known", "heard", "filed"),
+    [
+        ("rounds", True, False, 0.945),
+        ("rounds", True, True, 0.91),
+        ("circuit", True, False, 0.91),
+        ("circuit", True, True, 0.885),
+        ("circuit", False, False, 0.835),
+    ],
+)
+def test_facts_are_filed_under_their_horse(
+    reader: Understander, split: str, known: bool, heard: bool, filed: float
+) -> None:
+    """Of the facts that are found in recordings of several horses."""
+    scores = horses.score(read_notes(split), reader, known, heard)
+    assert scores.filed.hit + scores.filed.extra > 1300
+    assert scores.filed.precision >= filed
 
 
 @pytest.mark.parametrize("name", readers.SETS)
