@@ -19,7 +19,7 @@ THREE = ("Pippin", "Juno", "Max")
 def told(entries: tuple[Entry, ...]) -> dict[str, set[str]]:
     """Each horse, by name or looks, with the codes of its facts and the feet of findings."""
     return {
-        (e.horse.name or " ".join(e.horse.details.values())) if e.horse else "": {
+        e.horse.called if e.horse else "": {
             f.code + ("" if len(f.feet) != 1 else " " + f.feet[0].value) for f in e.facts
         }
         for e in entries
