@@ -126,3 +126,43 @@ def test_two_understandings_say_the_same_whatever_their_spans() -> None:
     shifted = replace(AFTER, facts=tuple(replace(f, span=(0, 1), id="x") for f in AFTER.facts))
     assert says([AFTER]) == says([shifted])
     assert says([AFTER]) != says([BEFORE])
+
+
+IN_TURN = "pippin trimmed juno left hind so rush in the frog on pippin six weeks"
+IN_TURN_NEW = "pippin trimmed juno left hind bit of thrush in the frog on pippin six weeks"
+
+
+def in_turn(text: str, *facts: Fact, own: tuple[str, ...]) -> Entry:
+    parts = tuple((text.index(p), text.index(p) + len(p)) for p in own)
+    stretches = parts if len(parts) > 1 else ()
+    return Entry(facts, text, (parts[0][0], parts[-1][1]), parts=stretches, id=own[0])
+
+
+def test_what_another_horse_got_between_does_not_reach_a_draft_in_two_stretches() -> None:
+    mine = ("pippin trimmed", "on pippin six weeks")
+    before = in_turn(IN_TURN, at(IN_TURN, "trimmed", "trim"), own=mine)
+    after = in_turn(IN_TURN_NEW, at(IN_TURN_NEW, "trimmed", "trim"), own=mine)
+    others = in_turn(IN_TURN, own=("juno left hind so rush in the frog",))
+    others_after = in_turn(
+        IN_TURN_NEW,
+        at(IN_TURN_NEW, "thrush in the frog", "thrush", Foot.LH),
+        own=("juno left hind bit of thrush in the frog",),
+    )
+    first, second = said(IN_TURN), said(IN_TURN_NEW)
+    to = taken(first, second, differences(first, second))[1]
+    for draft, codes in ((before, ["trim"]), (others, ["thrush"])):
+        done = merged(draft, [before, others], [after, others_after], to, IN_TURN_NEW)
+        assert [f.code for f in done.entry.facts] == codes
+    kept = merged(before, [before, others], [after, others_after], to, IN_TURN_NEW).entry
+    assert [IN_TURN_NEW[slice(*part)].strip() for part in kept.parts] == list(mine)
+
+
+def test_what_is_said_of_two_horses_comes_once_into_each() -> None:
+    text, new = "both of them so rush", "both of them thrush"
+    thrush = at(new, "thrush", "thrush")
+    before = [note(text), note(text)]
+    after = [note(new, thrush), note(new, replace(thrush, id="another"))]
+    first, second = said(text), said(new)
+    to = taken(first, second, differences(first, second))[1]
+    done = merged(before[0], before, after, to, new)
+    assert [f.code for f in done.entry.facts] == ["thrush"]
