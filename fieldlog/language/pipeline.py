@@ -27,7 +27,9 @@ from fieldlog.language.entries.by_horse import (
     parts_by_horse,
     same_horse_joined,
 )
+from fieldlog.language.entries.same_as import PartRead, with_likenesses
 from fieldlog.language.entry_made import entry_of
+from fieldlog.language.horses.alike import Alike, likenesses
 from fieldlog.language.horses.naming import known_names
 from fieldlog.language.horses.opened import openings
 from fieldlog.language.horses.turns import Turn, turns_of
@@ -146,15 +148,19 @@ class Understander:
         unused = unused_words(words, marks)
         opened = openings(words, marks, found["named"], transcript.text)
         turns = turns_of(words, marks, opened)
-        line = _settled(words, marks, turns, chosen.length_unit)
+        alike = likenesses(words, turns)
+        line = _settled(words, marks, turns, alike, chosen.length_unit)
         note = whole_note(transcript, found, turns, unused, chosen.length_unit)
-        entries: list[tuple[int | None, Entry]] = []
+        parts: list[PartRead] = []
         for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())
             said = reader.read(about.reads, about.end)
-            entry = entry_of(note, about, said, horse, first=not entries)
-            horses = about.horses or (None,)
-            entries += zip(horses, of_each(entry, about, words), strict=False)
+            parts.append(PartRead(about, entry_of(note, about, said, horse, first=not parts)))
+        parts = with_likenesses(parts, alike, len(parts) - len(turns), line)
+        entries: list[tuple[int | None, Entry]] = []
+        for part in parts:
+            horses = part.about.horses or (None,)
+            entries += zip(horses, of_each(part.entry, part.about, words), strict=False)
         done = leading_merged(same_horse_joined(entries))
         return with_candidates(done, self._find) if self._find is not None else tuple(done)
 
@@ -177,7 +183,11 @@ class Understander:
 
 
 def _settled(
-    words: Sequence[Token], marks: Sequence[Mark], turns: Sequence[Turn], habit: str
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    turns: Sequence[Turn],
+    alike: Sequence[Alike],
+    habit: str,
 ) -> Line:
     """The words of a note with their marks, once neighbours have settled what each of them means.
 
@@ -185,6 +195,7 @@ def _settled(
         words: those that rules look at.
         marks: all that patterns found.
         turns: whose turn it is; the words that say so tell nothing else.
+        alike: where a horse is told to be like another one; nor do those.
         habit: the length unit that the farrier always means, or empty.
     """
     naming = {
@@ -195,7 +206,7 @@ def _settled(
             *([turn.said] if turn.said else []),
         ]
         for word in range(first, behind)
-    }
+    } | {word for same in alike for word in range(same.start, same.end)}
     line = promote(Line(words, [m for m in marks if not m.touches(naming)]))
     read_values(Around(line, habit))
     return gapped(line)

@@ -64,7 +64,8 @@ def test_each_name_begins_its_own_part(
 )
 def test_a_horse_only_spoken_of_gets_nothing(entries: Read, text: str) -> None:
     found = told(entries(text, *THREE))
-    assert set(found) == {"Pippin"} and "trim" in found["Pippin"]
+    assert set(found) == {"Pippin"}
+    assert "trim" in found["Pippin"]
 
 
 @pytest.mark.parametrize(
@@ -116,7 +117,8 @@ def test_feet_are_no_horses(entries: Read, text: str) -> None:
 )
 def test_a_name_that_is_put_right_takes_what_was_told(entries: Read, text: str) -> None:
     (entry,) = [e for e in entries(text, *THREE) if e.facts]
-    assert entry.horse is not None and entry.horse.name == "Pippin"
+    assert entry.horse is not None
+    assert entry.horse.name == "Pippin"
     assert {f.code for f in entry.facts} == {"toe_length", "thrush"}
 
 
@@ -180,6 +182,8 @@ def test_an_entry_knows_its_stretches(entries: Read) -> None:
         "Pippin, trimmed.", "On Pippin, six weeks."
     ]  # fmt: skip
     assert first.words == "Pippin, trimmed. … On Pippin, six weeks."
-    assert second.words.startswith("Juno") and "Pippin" not in second.words
+    assert second.words.startswith("Juno")
+    assert "Pippin" not in second.words
     assert Entry.from_dict(first.to_dict()) == first
-    assert first.says(first.facts[0].span) and not first.says(second.facts[0].span)
+    assert first.says(first.facts[0].span)
+    assert not first.says(second.facts[0].span)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
-from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, Opening
+from fieldlog.language.horses.naming import BEASTS, BREAKS, COLOURS, COUNTED, SEXES, Opening
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.tokens import Token
 
@@ -24,10 +24,6 @@ _WHERE = frozenset({"yard", "stable", "stall", "box", "barn", "field", "paddock"
 _OWNS = frozenset({"her", "his", "their", "'s"})
 _PLACES = frozenset({"stall", "box", "number", "horse", "pen", "stable", "loosebox"})
 _RANKS = frozenset({"first", "second", "third", "fourth", "fifth", "sixth", "last", "other"})
-_ORDINALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
-             "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
-             "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _NO_CLAUSE = frozenset({"on", "of", "for", "than", "with", "to", "in", "at", "by", "like", "as",
                         "from", "past", "behind", "beside", "about", "see", "saw", "told", "not",
                         "and", "is", "'s", "was", "that"})  # fmt: skip
@@ -37,7 +33,8 @@ _OF_SIZES = frozenset({"up", "in", "front", "behind", "on", "all", "and", "hinds
                        "off", "left", "right"})  # fmt: skip
 """Behind "number two", a size of shoes."""
 _TELLS = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "no", "not", "didn't",
-                    "again", "wasn't", "hasn't", "isn't"})  # fmt: skip
+                    "again", "wasn't", "hasn't", "isn't", "same", "ditto",
+                    "likewise"})  # fmt: skip
 _BETWEEN = frozenset({"and", "she", "he", "a", "the", "just"})
 
 
@@ -53,7 +50,7 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     at = 0
     stopped = any(w.sort in ("stop", "comma") for w in words)
     while at < len(words):
-        found = _description(words, at) if _may_begin(words, at, stopped) else None
+        found = _description(words, at) if _may_begin(words, at, stopped, told) else None
         if found is not None and _goes_on(words, found[0].end, told):
             out.append(found)
             at = found[0].end
@@ -62,12 +59,12 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     return out
 
 
-def _may_begin(words: Sequence[Token], at: int, stopped: bool) -> bool:
+def _may_begin(words: Sequence[Token], at: int, stopped: bool, told: Set[int]) -> bool:
     """Whether a clause begins at a word, as far as stops or words like "then" show it; without
     stops, any word that leads to looks may begin one."""
-    if at == 0 or words[at - 1].sort in _BREAKS or words[at].norm in _STRONG:
+    if at == 0 or words[at - 1].sort in BREAKS or words[at].norm in _STRONG:
         return True
-    if stopped or words[at - 1].norm in _NO_CLAUSE:
+    if stopped or (words[at - 1].norm in _NO_CLAUSE and at - 1 not in told):
         return False
     return words[at].norm in _PLACES | _OWNS | _RANKS | {"the"}
 
@@ -97,8 +94,8 @@ class _Looks:
             self.strong = not _is_told(words, begin)
         elif norm in _ONE and self.details and words[at - 1].norm in COLOURS:
             return 1
-        elif norm in _PLACES and behind in _ORDINALS and _next(words, at + 2) not in _OF_FEET:
-            self.others.add(f"{norm} {_ORDINALS[behind]}")
+        elif norm in _PLACES and behind in COUNTED and _next(words, at + 2) not in _OF_FEET:
+            self.others.add(f"{norm} {COUNTED[behind]}")
             self.strong = True
             return 2
         elif (
@@ -172,7 +169,7 @@ def _goes_on(words: Sequence[Token], end: int, told: Set[int]) -> bool:
         return False
     if behind in _OF_FEET or {behind, _next(words, end + 1)} & _GONE:
         return False
-    if end >= len(words) or words[end].sort in _BREAKS or behind in _TELLS:
+    if end >= len(words) or words[end].sort in BREAKS or behind in _TELLS:
         return True
     at = end
     while at < len(words) and words[at].norm in _BETWEEN:

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from enum import Enum, auto
 
-from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, NameAt
+from fieldlog.language.horses.naming import BEASTS, BREAKS, COLOURS, SEXES, NameAt
+from fieldlog.language.horses.same_words import same_said
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
 from fieldlog.language.words.marks import Mark
@@ -23,13 +24,12 @@ _OF_IT = frozenset({"on", "for", "of", "in", "with"})
 _MOVES = frozenset({"on", "over", "back", "up", "down", "round", "across", "come", "came", "go",
                     "going", "move", "moved", "moving", "now", "get", "getting"})  # fmt: skip
 """Before "to": the farrier walks over."""
-_GOES_ON = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "not", "didn't",
-                      "who", "that", "next", "first", "no", "she", "he", "i"})  # fmt: skip
+_GOES_ON = frozenset({"is", "'s", "was", "has", "had", "needs", "got", "not", "didn't",
+                      "who", "that", "next", "first", "no", "she", "he", "i", "gets"})  # fmt: skip
 """Behind a name: something is told of that horse."""
 _IS = frozenset({"is", "'s", "was"})
 _BEGINS = frozenset({"and", "then", "now", "next", "okay", "ok", "so", "but", "oh", "also"})
 """Words that begin a clause, where no stop is written."""
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _KIN = word_set("kin_of_a_horse")
 _GONE = frozenset({"sold", "died", "dead", "passed", "buried"})
 
@@ -64,7 +64,7 @@ def how_said(
     if before is None or listed or any(e == before + 1 for _, e, _ in names):
         return Said.OPENS
     word = words[before].norm
-    if word in _TALK:
+    if word in _TALK and before not in telling:  # "trimmed behind" tells of the hinds
         return Said.TALK
     if word in _OF_IT:
         return _said_of(words, before, telling)
@@ -98,6 +98,7 @@ def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[in
         return Said.OPENS
     behind = [w.norm for w in words[end : end + 1]]
     goes_on = bool(set(behind) & _GOES_ON) or bool({end, end + 1} & telling)
+    goes_on = goes_on or bool(same_said(words, end))
     return Said.OPENS if not behind or goes_on else Said.TALK
 
 
@@ -125,7 +126,7 @@ def _of_another(words: Sequence[Token], end: int) -> bool:
 def _possessive(words: Sequence[Token], end: int) -> bool:
     """ "The crack is Daisy's." """
     after = words[end + 1].sort if end + 1 < len(words) else "stop"
-    return end < len(words) and words[end].norm == "'s" and after in _BREAKS
+    return end < len(words) and words[end].norm == "'s" and after in BREAKS
 
 
 def _before(words: Sequence[Token], begin: int) -> int | None:
@@ -136,7 +137,7 @@ def _before(words: Sequence[Token], begin: int) -> int | None:
         if words[at].norm in _BEGINS:
             return None
         at -= 1
-    return None if at < 0 or words[at].sort in _BREAKS else at
+    return None if at < 0 or words[at].sort in BREAKS else at
 
 
 def _leads(words: Sequence[Token], at: int) -> bool:
@@ -167,7 +168,7 @@ def _told_before(words: Sequence[Token], before: int, telling: Set[int]) -> bool
 
 def clause_start(words: Sequence[Token], at: int) -> int:
     """The first word of the clause in which a word stands, as stops and commas show it."""
-    while at > 0 and words[at - 1].sort not in _BREAKS:
+    while at > 0 and words[at - 1].sort not in BREAKS:
         at -= 1
     return at
 

@@ -17,6 +17,12 @@ TYPES = word_set("horse_types")
 LINKS = word_set("horse_links")
 NEVER = word_set("never_a_name")
 _TITLES = {part: frozenset(words) for part, words in read_data("titles").items()}
+BREAKS = frozenset({"stop", "pause", "comma"})
+"""Sorts of what stands between two clauses."""
+COUNTED = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
+           "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "first": 1, "second": 2, "third": 3,
+           "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
+"""Numbers by which boxes and horses are called."""
 BEASTS = frozenset({"donkey", "mule", "cob", "pony", "jenny", "hunter", "hinny", "shetland"})
 
 

@@ -25,6 +25,7 @@ from fieldlog.language.horses.mentioned import (
     leads_only,
 )
 from fieldlog.language.horses.naming import TYPES, NameAt, Opening
+from fieldlog.language.horses.same_words import same_before
 from fieldlog.language.horses.unlisted import unlisted_names
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
@@ -116,7 +117,10 @@ def _named(
         if several:
             said = how_said(words, (begin, end, name), names, telling)
             opens = said is not Said.TALK or comes_in_turn(words, end)
-            if said is Said.CLOSES or appended(words, begin, telling):
+            same = same_before(words, begin)
+            if same is not None:
+                opens, begins = True, same
+            elif said is Said.CLOSES or appended(words, begin, telling):
                 begins = closing_start(words, begin, marks)
             elif leads_only(words, begin):
                 begins = lead_start(words, begin)

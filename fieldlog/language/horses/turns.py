@@ -15,11 +15,10 @@ from fieldlog.language.horses.groups import Group, groups
 from fieldlog.language.horses.herd import Herd
 from fieldlog.language.horses.listed import TELLS_OF_ONE
 from fieldlog.language.horses.mentioned import clause_start, leads_only
-from fieldlog.language.horses.naming import Opening
+from fieldlog.language.horses.naming import BREAKS, Opening
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _WHOLE_HORSE = frozenset({"time", "followup", "handling"})
 """What is told of whole horses, never of single feet."""
 _CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoops", "correction",
@@ -258,7 +257,7 @@ class _Turns:
     def _reach(self, group: Group, leading: bool) -> tuple[int | None, int]:
         """The first word of what is told of a group, and the one behind the last."""
         words = self.words
-        stopped = any(w.sort in _BREAKS for w in words)
+        stopped = any(w.sort in BREAKS for w in words)
         behind = self.told(group.end, group.end + 2, _WHOLE_HORSE)
         if behind and not stopped:
             return group.start, self._end_of_sentence(group.end)
@@ -271,7 +270,7 @@ class _Turns:
             begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE | {"number"}]
             return min(begins, default=None), group.end
         end = group.end
-        while end < len(words) and words[end].sort not in _BREAKS:
+        while end < len(words) and words[end].sort not in BREAKS:
             end += 1
         return begin, end
 
