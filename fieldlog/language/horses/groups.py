@@ -6,15 +6,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fieldlog.language.lexicon import read_data
+from fieldlog.language.horses.naming import herd_words
 from fieldlog.language.words.tokens import Token
 
-_DATA = read_data("herds")
 _COUNTS = {"both": 2, "two": 2, "pair": 2, "couple": 2, "neither": 2, "three": 3, "four": 4,
            "five": 5, "six": 6, "seven": 7, "eight": 8}  # fmt: skip
-_KINDS: dict[str, frozenset[str]] = {
-    word: frozenset(looks) for word, looks in _DATA["kinds"].items()
-}
+_KINDS = herd_words("kinds")
 """What a horse of a kind told of in the plural may have been called."""
 _N = "|".join(_COUNTS)
 _KIND = "|".join(_KINDS)

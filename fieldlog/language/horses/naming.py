@@ -17,6 +17,13 @@ TYPES = word_set("horse_types")
 LINKS = word_set("horse_links")
 NEVER = word_set("never_a_name")
 _TITLES = {part: frozenset(words) for part, words in read_data("titles").items()}
+
+
+def herd_words(part: str) -> dict[str, frozenset[str]]:
+    """The word lists of one part of data/herds.toml, by their names."""
+    return {name: frozenset(words) for name, words in read_data("herds")[part].items()}
+
+
 BREAKS = frozenset({"stop", "pause", "comma"})
 """Sorts of what stands between two clauses."""
 COUNTED = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,

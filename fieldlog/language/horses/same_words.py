@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fieldlog.language.horses.naming import BREAKS
-from fieldlog.language.lexicon import read_data
+from fieldlog.language.horses.naming import BREAKS, herd_words
 from fieldlog.language.words.tokens import Token
 
-SAME_WORDS: dict[str, frozenset[str]] = {
-    part: frozenset(words) for part, words in read_data("herds")["alike"].items()
-}
+SAME_WORDS = herd_words("alike")
 
 
 def same_said(words: Sequence[Token], at: int) -> int:
