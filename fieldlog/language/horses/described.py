@@ -37,13 +37,34 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     at = 0
     stopped = any(w.sort in ("stop", "comma") for w in words)
     while at < len(words):
-        found = _description(words, at) if _may_begin(words, at, stopped, told) else None
-        if found is not None and _goes_on(words, found[0], told, stopped):
-            out.append(found)
-            at = found[0].end
+        found = _joined(words, at) if _may_begin(words, at, stopped, told) else []
+        if found and _goes_on(words, found[-1][0], told, stopped):
+            out += found
+            at = found[-1][0].end
         else:
             at += 1
     return out
+
+
+def closing_descriptions(words: Sequence[Token]) -> list[Opening]:
+    """The looks of horses of which the words before them may tell: "look at the mare", "six weeks
+    for the mare and the foal"."""
+    out: list[Opening] = []
+    for at in range(1, len(words)):
+        behind = words[at].norm == "the" and words[at - 1].norm in _WORDS["of_it"]
+        if behind and not (out and at < out[-1].end):
+            out += [opening for opening, _ in _joined(words, at)]
+    return out
+
+
+def _joined(words: Sequence[Token], begin: int) -> list[tuple[Opening, bool]]:
+    """The looks told from a word on, and those joined to them: "the mare and the foal"."""
+    found = _description(words, begin)
+    if found is None:
+        return []
+    end = found[0].end
+    more = _joined(words, end + 1) if _next(words, end) == "and" and end + 1 < len(words) else []
+    return [found, *more]
 
 
 def _may_begin(words: Sequence[Token], at: int, stopped: bool, told: Set[int]) -> bool:
@@ -179,7 +200,7 @@ def _goes_on(words: Sequence[Token], found: Opening, told: Set[int], stopped: bo
         return False
     if end >= len(words) or words[end].sort in BREAKS or behind in _WORDS["tells"]:
         return True
-    if not stopped and _tells_later(words, found, told):
+    if behind in _WORDS["pronouns"] or (not stopped and _tells_later(words, found, told)):
         return True
     at = end
     while at < len(words) and words[at].norm in _WORDS["between"]:
@@ -192,8 +213,6 @@ def _tells_later(words: Sequence[Token], found: Opening, told: Set[int]) -> bool
     though other words come first."""
     first = words[found.start].norm
     if any(w.norm in _WORDS["stalls"] for w in words[found.start : found.end]):
-        return True
-    if _next(words, found.end) in _WORDS["pronouns"]:
         return True
     near = any(at in told for at in range(found.end, found.end + _NEAR))
     return near and first in _WORDS["owns"] | _WORDS["places"]

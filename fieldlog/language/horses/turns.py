@@ -7,14 +7,21 @@ before it goes on. "No, that's Bella I'm on" gives the part so far to Bella.
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Callable, Sequence, Set
 from dataclasses import dataclass, field, replace
+from functools import partial
 
-from fieldlog.language.horses.described import descriptions
+from fieldlog.language.horses.described import closing_descriptions, descriptions
 from fieldlog.language.horses.groups import Group, groups
 from fieldlog.language.horses.herd import Herd
 from fieldlog.language.horses.listed import TELLS_OF_ONE
-from fieldlog.language.horses.mentioned import clause_start, leads_only
+from fieldlog.language.horses.mentioned import (
+    Said,
+    clause_start,
+    closing_start,
+    how_said,
+    leads_only,
+)
 from fieldlog.language.horses.naming import BREAKS, Opening
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
@@ -33,6 +40,8 @@ _CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes
 """Words between the looks of a horse and its name."""
 _NOT = frozenset({"not", "wasn't", "weren't", "didn't", "no", "never", "couldn't"})
 _SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
+_Event = tuple[int, int, Callable[[], None]]
+"""A word, what comes first of several that begin there, and what is noted of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +198,18 @@ class _Turns:
         if known or strong or conflict:
             self.named(opening)
 
+    def closed(self, opening: Opening, telling: Set[int]) -> None:
+        """What stands before the looks of a horse told of before is that horse's."""
+        known = any(opening.looks <= beast.looks for beast in self.herd.beasts)
+        if not known or self.herd.place_of(opening) in self.now.horses:
+            return
+        said = self.now.said
+        if said is not None and self._only_joined(said[1], opening.start):
+            self.named(opening)
+        elif how_said(self.words, (opening.start, opening.end, ""), (), telling) is Said.CLOSES:
+            begin = closing_start(self.words, opening.start, self.marks)
+            self.named(replace(opening, begins=begin))
+
     def _same_described(self, opening: Opening) -> bool:
         """ "Box three, the filly": more of what the horse described right before looks like."""
         last = self.now
@@ -314,22 +335,25 @@ def turns_of(
     found = _Turns(words, marks)
     starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
     taken = {at for o in opened for at in range(o.start, o.end)}
-    events: list[tuple[int, int, Opening | Group, bool]] = [(o.start, 0, o, True) for o in opened]
+    telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
+    events: list[_Event] = [(o.start, 0, partial(found.named, o)) for o in opened]
     events += [
-        (o.start, 1, o, strong)
+        (o.start, 1, partial(found.described, o, strong))
         for o, strong in descriptions(words, starts)
         if not taken & {*range(o.start, o.end)}
     ]
     events += [
-        (g.start, 2, g, False) for g in groups(words) if not taken & {*range(g.start, g.end)}
+        (o.start, 2, partial(found.closed, o, telling))
+        for o in closing_descriptions(words)
+        if not taken & {*range(o.start, o.end)}
     ]
-    for _, _, event, strong in sorted(events, key=lambda e: e[:2]):
-        if isinstance(event, Group):
-            found.grouped(event)
-        elif any(event is o for o in opened):
-            found.named(event)
-        else:
-            found.described(event, strong)
+    events += [
+        (g.start, 3, partial(found.grouped, g))
+        for g in groups(words)
+        if not taken & {*range(g.start, g.end)}
+    ]
+    for _, _, told in sorted(events, key=lambda e: e[:2]):
+        told()
     if not opened and len(found.herd.beasts) < 2:
         return []
     return _in_order(found.out)
