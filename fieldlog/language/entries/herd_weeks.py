@@ -41,7 +41,8 @@ _COUNTED_NAME = re.compile(
 )
 _VAGUE = frozenset({"other", "others", "rest", "one", "ones"})
 _HAS = (
-    r"(?:'s| is| are|'ll| will|'d)?(?:,)? ?(?:can have|can go(?: to)?|can wait|could go|gets?|got"
+    r"(?:,? s?he)?(?:'s| is| are|'ll| will|'d)?(?:,)? ?"
+    r"(?:can have|can go(?: to)?|can wait|could go|gets?|got"
     r"|goes(?: to)?|goin[g']?(?: to)?|go(?: to)?|at|in|every|on|say|be|needs|wants|stays? at"
     r"|due in|back in"
     r"|will do|do|does|have)?"

@@ -118,7 +118,9 @@ class _Looks:
             return 1
         if norm in _WORDS["one"] and self.details and words[at - 1].norm in COLOURS:
             return 1
-        return self._take_place(words, at) or self._take_rank(words, at)
+        return (
+            self._take_place(words, at) or self._take_stall(words, at) or self._take_rank(words, at)
+        )
 
     def _take_place(self, words: Sequence[Token], at: int) -> int:
         """ "Stall four", "number two"."""
@@ -128,8 +130,18 @@ class _Looks:
         if _next(words, at + 2) in _WORDS["of_feet"]:
             return 0
         self.others.add(f"{norm} {COUNTED[behind]}")
+        if norm in _WORDS["stalls"]:
+            self.others.add(f"in {COUNTED[behind]}")
         self.strong = True
         return 2
+
+    def _take_stall(self, words: Sequence[Token], at: int) -> int:
+        """ "The one in three": in a box that was told of before."""
+        inside = words[at].norm in _WORDS["in_it"] and _next(words, at + 1) == "in"
+        if not inside or _next(words, at + 2) not in COUNTED:
+            return 0
+        self.others.add(f"in {COUNTED[words[at + 2].norm]}")
+        return 3
 
     def _take_rank(self, words: Sequence[Token], at: int) -> int:
         """ "The second one", "the last mare"; "the other one" is a foot, as a rule."""
@@ -198,7 +210,11 @@ def _goes_on(words: Sequence[Token], found: Opening, told: Set[int], stopped: bo
         return False
     if behind in _WORDS["of_feet"] or {behind, _next(words, end + 1)} & _WORDS["gone"]:
         return False
+    if _no_horse(words, end):
+        return False
     if end >= len(words) or words[end].sort in BREAKS or behind in _WORDS["tells"]:
+        return True
+    if any(look.startswith("in ") for look in found.looks):
         return True
     if behind in _WORDS["pronouns"] or (not stopped and _tells_later(words, found, told)):
         return True
@@ -206,6 +222,12 @@ def _goes_on(words: Sequence[Token], found: Opening, told: Set[int], stopped: bo
     while at < len(words) and words[at].norm in _WORDS["between"]:
         at += 1
     return at in told
+
+
+def _no_horse(words: Sequence[Token], end: int) -> bool:
+    """ "Number four, Possum, is not a horse"."""
+    behind = [w.norm for w in words[end : end + _NEAR + 1]]
+    return "horse" in behind and behind[max(0, behind.index("horse") - 2)] == "not"
 
 
 def _tells_later(words: Sequence[Token], found: Opening, told: Set[int]) -> bool:

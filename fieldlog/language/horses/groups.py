@@ -35,7 +35,9 @@ _FEET_TOO = re.compile(
 )
 """Ends of groups that are feet where feet were spoken of."""
 _BARE = re.compile(
-    rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"
+    r"(?<!\S)(?:both(?! (?:his|her|the|their|my|of (?:his|her)|fronts?|hinds?|fores?|feet|sides"
+    r"|heels|shoes|toes)(?!\S))"
+    rf"|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"
 )
 """Groups of horses only beside what is told of whole horses: they are feet elsewhere."""
 

@@ -26,9 +26,7 @@ def herd_words(part: str) -> dict[str, frozenset[str]]:
 
 BREAKS = frozenset({"stop", "pause", "comma"})
 """Sorts of what stands between two clauses."""
-COUNTED = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-           "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "first": 1, "second": 2, "third": 3,
-           "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
+COUNTED: dict[str, int] = read_data("herds")["counted"]
 """Numbers by which boxes and horses are called."""
 BEASTS = frozenset({"donkey", "mule", "cob", "pony", "jenny", "hunter", "hinny", "shetland"})
 
@@ -87,8 +85,10 @@ def bare_name(
     if not text[word.start].isupper():
         return at + 1 + _goes_on(words, at, meaningful)
     end = at + 1
+    days = word_set("days_and_months")
     while (
         end < len(words)
+        and words[end].norm not in days  # "Marzipan. Runs Saturday."
         and words[end].sort == "word"
         and text[words[end].start].isupper()
         and words[end].norm.isalpha()

@@ -22,7 +22,7 @@ from fieldlog.language.horses.mentioned import (
     how_said,
     leads_only,
 )
-from fieldlog.language.horses.naming import BREAKS, Opening
+from fieldlog.language.horses.naming import BREAKS, Opening, herd_words
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
@@ -40,6 +40,7 @@ _CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes
 """Words between the looks of a horse and its name."""
 _NOT = frozenset({"not", "wasn't", "weren't", "didn't", "no", "never", "couldn't"})
 _SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
+_WORDS = herd_words("turns")
 _Event = tuple[int, int, Callable[[], None]]
 """A word, what comes first of several that begin there, and what is noted of it."""
 
@@ -126,15 +127,19 @@ class _Turns:
         """Note of the horses of the last part whether a job was told of them, or anything."""
         if not self.out:
             return
-        jobs = [m for m in self.told(self.now.begin, end, frozenset({"work"}))
+        self._tell(self.now.horses, self.now.begin, end)
+
+    def _tell(self, horses: Sequence[int], begin: int, end: int) -> None:
+        """Note of some horses what some words tell of them."""
+        jobs = [m for m in self.told(begin, end, frozenset({"work"}))
                 if not self._denied(m.start)]  # fmt: skip
-        told = 2 if jobs else int(bool(self.told(self.now.begin, end)))
-        for horse in self.now.horses:
+        told = 2 if jobs else int(bool(self.told(begin, end)))
+        for horse in horses:
             self.herd.beasts[horse].told = max(told, self.herd.beasts[horse].told)
 
     def _denied(self, at: int) -> bool:
-        """Whether a word shortly before a job says that it was not done."""
-        lead = range(max(0, at - 3), at)
+        """Whether a word shortly before a job, or its first one, says that it was not done."""
+        lead = range(max(0, at - 3), at + 1)
         return any(
             m.code in ("negation", "work_negation") and m.start in lead for m in self.marks
         ) or any(self.words[word].norm in _NOT for word in lead)
@@ -173,6 +178,8 @@ class _Turns:
         while at >= 0 and start - at < 9 and self.words[at].sort != "stop":
             norm = self.words[at].norm
             if norm in _CUES and (which or norm == "wrong"):
+                while at and self.words[at - 1].norm in _CUES:
+                    at -= 1
                 return at
             if norm not in _LINKS and self.words[at].sort not in ("comma", "pause", "filler"):
                 return None
@@ -185,7 +192,10 @@ class _Turns:
         beasts = self.herd.beasts
         looks = opening.looks
         after_comma = opening.start > 0 and self.words[opening.start - 1].sort == "comma"
-        if self._same_described(opening) or (after_comma and not strong):
+        owned = strong and any(
+            w.norm == "'s" for w in self.words[opening.start : opening.end]
+        )  # "the mare, the mare's daughter"
+        if (not owned and self._same_described(opening)) or (after_comma and not strong):
             return
         if not self.out or not self.now.horses:
             self.named(opening)
@@ -236,19 +246,44 @@ class _Turns:
         begin, until = self._reach(group, leading)
         if begin is None or not self.told(begin, until, TELLS_OF_ONE | _WHOLE_HORSE):
             return
-        if group.bare and not self._of_whole_horses(begin, until):
+        if group.bare and not self._of_whole_horses(begin, until, group):
             return
         before = self.now
+        excepted = self._excepted(group.end, until)
+        if excepted is not None:
+            members = [horse for horse in members if horse not in excepted.horses]
+            end, until = until, excepted.begin
         who = tuple(
             replace(self.herd.beasts[horse].opening, start=group.start, end=group.end,
                     replaced=None, begins=None)
             for horse in members
         )  # fmt: skip
         self.out.append(Turn(begin, who, tuple(members), (group.start, group.end)))
+        self._tell(members, begin, until)
+        if excepted is not None:
+            self.out.append(excepted)
+            until = end
         if until < len(self.words):
             self.out.append(Turn(until, before.who, before.horses))
 
-    def _of_whole_horses(self, begin: int, until: int) -> bool:
+    def _excepted(self, begin: int, end: int) -> Turn | None:
+        """ "Everybody six weeks except Juno, she's four": the part of the one that is excepted."""
+        words = self.words
+        found = [at for at in range(begin, end) if words[at].norm in _WORDS["except"]]
+        for at in found[:1]:
+            first = at + 1
+            while first < end and words[first].norm in ("for", "the", "old", "little"):
+                first += 1
+            for horse, beast in enumerate(self.herd.beasts):
+                name = beast.opening.name.lower().split()
+                named = bool(name) and [w.norm for w in words[first : first + len(name)]] == name
+                if named or (first < end and words[first].norm in beast.looks):
+                    last = first + (len(name) if named else 1)
+                    return Turn(at, (replace(beast.opening, start=at, end=last, begins=None),),
+                                (horse,), (at, last))  # fmt: skip
+        return None
+
+    def _of_whole_horses(self, begin: int, until: int, group: Group) -> bool:
         """Whether what is told there is of whole horses: "both of them" are feet where feet are
         spoken of before in the sentence."""
         if self.told(begin, until, _WHOLE_HORSE):
@@ -258,7 +293,10 @@ class _Turns:
             start -= 1
         before = [t.said[1] for t in self.out if t.said is not None and len(t.who) > 1]
         start = max([start, self.out[-1].begin if self.out[-1].said else 0, *before])
-        return not self.told(start, until, frozenset({"foot", "place"}))
+        feet = self.told(start, until, frozenset({"foot", "place"}))
+        if self.words[group.start].norm in ("none", "neither"):  # no words for feet
+            feet = [m for m in feet if not group.start <= m.start < group.end]
+        return not feet
 
     def _members(self, group: Group) -> list[int]:
         """The horses that a group is."""
