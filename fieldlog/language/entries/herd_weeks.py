@@ -22,6 +22,7 @@ _BEAST = (
     r"(?:pon(?:y|ies)|mares?|foals?|geldings?|cobs?|horses?|donkeys?|mules?|yearlings?|colts?"
     r"|fill(?:y|ies)|hunters?|gr[ae]ys?|chestnuts?|bays?|minis?|shetlands?|youngsters?|ropers?"
     r"|stallions?|weanlings?|broodmares?|drafts?|vanners?|others?|rest|warmbloods?"
+    r"|paint|pinto|roan|sorrel|palomino|buckskin|dun|skewbald|piebald|appaloosa"
     r"|thoroughbreds?|trotters?|one|ones|fella|lad|lads)"
 )
 _WHO = (

@@ -112,6 +112,8 @@ class _Looks:
             self.details["sex" if norm in SEXES else "kind"] = norm
             return 1
         if norm in _WORDS["kin"] and (self.owned or words[at - 1].norm == "the"):
+            if words[at - 1].norm == "'s":  # "the mare's daughter" is no mare
+                self.details, self.others = {}, set()
             self.others.add(norm)
             lodges = norm in _WORDS["lodgers"]
             self.strong = self.strong or ((self.owned or lodges) and not _is_told(words, begin))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fieldlog.language.horses.naming import herd_words
@@ -37,9 +37,13 @@ _FEET_TOO = re.compile(
 _BARE = re.compile(
     r"(?<!\S)(?:both(?! (?:his|her|the|their|my|of (?:his|her)|fronts?|hinds?|fores?|feet|sides"
     r"|heels|shoes|toes)(?!\S))"
-    rf"|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"
+    rf"|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece"
+    r"|all(?= (?:trimmed|shod|done|stood|reset|good|fine|barefoot|back|due|in)(?!\S)))(?!\S)"
 )
 """Groups of horses only beside what is told of whole horses: they are feet elsewhere."""
+
+_SHOES = "ones"
+""" "Four new ones": shoes; a group only with a word before it ("the ones", "both ones")."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,30 +61,57 @@ class Group:
     """Whether it might be feet as well."""
     others: bool = False
     """Whether those that are spoken of just now are not among them."""
+    opens_sentence: bool = False
+    """Whether it is one only at the start of a sentence: "All trimmed"."""
+
+    def hardly_feet(self, first: str) -> bool:
+        """Whether it is told otherwise of feet ("none of them", "the two of them").
+
+        Args:
+            first: its first word.
+        """
+        return first in ("none", "neither", "both") or self.end - self.start > 2
 
 
 def groups(words: Sequence[Token]) -> list[Group]:
-    """Where several horses are spoken of, in order."""
+    """Where several horses are spoken of, in order.
+
+    Args:
+        words: those of the note.
+    """
     text, at_char = _joined(words)
-    out = []
-    for match in _GROUP.finditer(text):
-        named = match.groupdict()
-        rest = named.pop("rest")
-        count = _count(match[0].split())
-        kind = named["k1"] or named["k2"]
-        looks = _KINDS[kind] if kind else frozenset()
-        span = at_char[match.start()], at_char[match.end()]
-        bare = kind is None and bool(_FEET_TOO.search(match[0]))
-        out.append(Group(*span, count, looks, bare=bare, others=bool(rest)))
-    taken = {at for g in out for at in range(g.start, g.end)}
-    for match in _BARE.finditer(text):
-        start, end = at_char[match.start()], at_char[match.end()]
-        if not taken & {*range(start, end)}:
-            count = _count(match[0].split())
-            out.append(
-                Group(start, end, count, frozenset(), bare=True, others="other" in match[0].split())
-            )
-    return sorted(out, key=lambda group: group.start)
+    sure = [_sure(m, at_char) for m in _GROUP.finditer(text) if m[0] != _SHOES]
+    taken = {at for g in sure for at in range(g.start, g.end)}
+    bare = [_bare(m, at_char) for m in _BARE.finditer(text)]
+    free = [g for g in bare if not taken & {*range(g.start, g.end)}]
+    return sorted([*sure, *free], key=lambda group: group.start)
+
+
+def _sure(match: re.Match[str], at_char: Mapping[int, int]) -> Group:
+    """A group by words that mean horses, or things that were spoken of just now."""
+    kind = match["k1"] or match["k2"]
+    return Group(
+        at_char[match.start()],
+        at_char[match.end()],
+        _count(match[0].split()),
+        _KINDS[kind] if kind else frozenset(),
+        bare=kind is None and bool(_FEET_TOO.search(match[0])),
+        others=bool(match["rest"]),
+    )
+
+
+def _bare(match: re.Match[str], at_char: Mapping[int, int]) -> Group:
+    """A group by a number alone."""
+    said = match[0].split()
+    return Group(
+        at_char[match.start()],
+        at_char[match.end()],
+        _count(said),
+        frozenset(),
+        bare=True,
+        others="other" in said,
+        opens_sentence=said == ["all"],
+    )
 
 
 def _count(words: Sequence[str]) -> int:

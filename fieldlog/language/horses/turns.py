@@ -201,7 +201,10 @@ class _Turns:
             self.named(opening)
             return
         current = [beasts[horse] for horse in self.now.horses]
-        if any(looks <= beast.looks for beast in current):
+        alike = [looks <= beast.looks for beast in current]
+        if any(alike):
+            if len(current) > 1 and alike.count(True) == 1:
+                self.named(opening)
             return
         known = any(looks <= beast.looks for beast in beasts)
         conflict = all(_differs(opening, beast.opening) for beast in current)
@@ -240,6 +243,8 @@ class _Turns:
         """Several horses are spoken of at once."""
         self._worked(group.start)
         members = self._members(group)
+        if group.opens_sentence and group.start and self.words[group.start - 1].sort != "stop":
+            return
         if len(members) < 2 or (self.now.said and self.now.said[1] > group.start):
             return
         leading = leads_only(self.words, group.start)
@@ -294,7 +299,7 @@ class _Turns:
         before = [t.said[1] for t in self.out if t.said is not None and len(t.who) > 1]
         start = max([start, self.out[-1].begin if self.out[-1].said else 0, *before])
         feet = self.told(start, until, frozenset({"foot", "place"}))
-        if self.words[group.start].norm in ("none", "neither"):  # no words for feet
+        if group.hardly_feet(self.words[group.start].norm):
             feet = [m for m in feet if not group.start <= m.start < group.end]
         return not feet
 
