@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from fieldlog.core.facts import Entry, Fact, FactKind, FootBasis, Passage, new_id
 from fieldlog.core.feet import ALL_FEET, LEFTS, RIGHTS, Foot
 from fieldlog.core.spans import Span, touch
-from fieldlog.language.entries.by_horse import HorsePart
+from fieldlog.language.entries.by_horse import PartRead
 from fieldlog.language.entries.redflags import with_red_flags
 from fieldlog.language.horses.alike import Alike
 from fieldlog.language.horses.naming import BREAKS
@@ -27,14 +27,6 @@ _LEAST = 0.4
 _OF_A_COPY = 0.7
 """How much of its chance a copy keeps: four in five or so are meant (own notes)."""
 _SIDES = {"left": LEFTS, "near": LEFTS, "right": RIGHTS, "off": RIGHTS}
-
-
-@dataclass(frozen=True, slots=True)
-class PartRead:
-    """One part of a note, and what was made of it."""
-
-    about: HorsePart
-    entry: Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +71,7 @@ def with_likenesses(
         own = [f for p in out if {*p.about.horses} & {*out[at].about.horses} for f in p.entry.facts]
         others = [f for p in out[:at] if said.like in p.about.horses for f in p.entry.facts]
         beside = _beside(said, out[at], line)
-        out[at] = replace(out[at], entry=_alike(out[at].entry, said, others, own, beside, line))
+        out[at] = out[at]._replace(entry=_alike(out[at].entry, said, others, own, beside, line))
     return out
 
 

@@ -50,6 +50,7 @@ class Opening:
     """What else it was called: "stall 4", "pony"."""
 
 
+_PLAIN = herd_words("plain_names")
 NameAt = tuple[int, int, str]
 """First word, one past the last, the name."""
 
@@ -69,6 +70,38 @@ def known_names(words: Sequence[Token], names: Sequence[str]) -> list[NameAt]:
                 break
         at += 1
     return out
+
+
+def without_plain_words(words: Sequence[Token], found: Sequence[NameAt], text: str) -> list[NameAt]:
+    """The names that stand in a note, without plain words that are some horse's name too.
+
+    Among many names there are a Copper, a Star and a Blue: such a word is taken for a horse only
+    where it is written or spoken as one, or is elsewhere in the note.
+
+    Args:
+        words: those of the note.
+        found: where names of a long list stand.
+        text: the note.
+    """
+    written = text != text.lower() and any(w.sort == "stop" for w in words)
+    sure = {n[2] for n in found if _as_a_name(words, n, text, written)}
+    return [n for n in found if n[2] in sure and (not written or titled(text, words, n[0]))]
+
+
+def _as_a_name(words: Sequence[Token], name: NameAt, text: str, written: bool) -> bool:
+    """Whether a word stands as a name does."""
+    begin, end, _ = name
+    if any(w.norm not in vocabulary() for w in words[begin:end]):
+        return True
+    opens = begin == 0 or words[begin - 1].sort in BREAKS
+    if written and not titled(text, words, begin):
+        return False
+    if written and begin and words[begin - 1].sort != "stop":
+        return True
+    before = words[begin - 1].norm if begin else ""
+    behind = words[end] if end < len(words) else None
+    told = behind is None or behind.sort in BREAKS or behind.norm in _PLAIN["behind"]
+    return told and (opens or before in _PLAIN["before"])
 
 
 def titled(text: str, words: Sequence[Token], at: int) -> bool:
