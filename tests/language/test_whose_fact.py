@@ -29,7 +29,7 @@ def test_what_was_told_before_a_horse_was_named(entries: Read) -> None:
 
 
 def test_far_behind_a_name_without_stops(entries: Read) -> None:
-    chatter = "and the weather was what it was and the lad told me all about it " * 4
+    chatter = "and the weather was grim and the lad talked about his holidays in spain " * 4
     text = heard(f"Juno, trimmed. Max, trimmed. {chatter} thrush in the left hind.")
     assert asked(entries(text, "Juno", "Max")) == {"thrush"}
 
