@@ -23,23 +23,12 @@ from fieldlog.language.horses.mentioned import (
     leads_only,
 )
 from fieldlog.language.horses.naming import BREAKS, Opening, herd_words
+from fieldlog.language.horses.put_right import cue_before, is_on, word_before
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
 _WHOLE_HORSE = frozenset({"time", "followup", "handling"})
 """What is told of whole horses, never of single feet."""
-_CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoops", "correction",
-                   "scratch", "wrong", "not"})  # fmt: skip
-_LINKS = frozenset({"that", "'s", "this", "is", "it", "was", "i", "mean", "'m", "on", "the",
-                    "horse", "make", "should", "be", "actually", "wait", "no", "one", "got",
-                    "wrong", "sorry", "'ve", "isn't", "hang", "hold", "not", "her",
-                    "him"})  # fmt: skip
-_CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes", "by", "known",
-                     "call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
-                     "'s", "who", "whose", "this", "his", "the", "and"})  # fmt: skip
-"""Words between the looks of a horse and its name."""
-_NOT = frozenset({"not", "wasn't", "weren't", "didn't", "no", "never", "couldn't"})
-_SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
 _WORDS = herd_words("turns")
 _Event = tuple[int, int, Callable[[], None]]
 """A word, what comes first of several that begin there, and what is noted of it."""
@@ -103,7 +92,7 @@ class _Turns:
         if not opening.name or len(last.who) != 1 or last.who[0].name or last.said is None:
             return False
         between = self.words[last.said[1] : opening.start]
-        linked = all(w.norm in _CALLED or w.sort == "comma" for w in between)
+        linked = all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between)
         beast = self.herd.beasts[last.horses[0]]
         if not linked or self.herd.named(opening.name) is not None:
             return False
@@ -142,17 +131,17 @@ class _Turns:
         lead = range(max(0, at - 3), at + 1)
         return any(
             m.code in ("negation", "work_negation") and m.start in lead for m in self.marks
-        ) or any(self.words[word].norm in _NOT for word in lead)
+        ) or any(self.words[word].norm in _WORDS["denies"] for word in lead)
 
     def _renames(self, opening: Opening) -> bool:
         """ "No, that's Bella I'm on": the part so far is of another horse than was said."""
-        cue = self._cue(opening.start)
+        cue = cue_before(self.words, opening.start)
         if cue is None or not opening.name or not self.out or not self.now.who:
             return False
         last = self.now
         behind = [w.norm for w in self.words[opening.end : opening.end + 1]]
-        if behind == ["'s"] and not self._is_on(opening.end):
-            begin = max(clause_start(self.words, _sentence(self.words, cue)), last.begin)
+        if behind == ["'s"] and not is_on(self.words, opening.end):
+            begin = max(clause_start(self.words, word_before(self.words, cue)), last.begin)
             horse = self.herd.place_of(opening)
             self.out.append(Turn(begin, (opening,), (horse,), (cue, opening.end)))
             return True
@@ -168,24 +157,6 @@ class _Turns:
                 )
                 self.herd.beasts[horse].looks = set()
         return True
-
-    def _is_on(self, at: int) -> bool:
-        return [w.norm for w in self.words[at : at + 3]] in (["i", "'m", "on"], ["i", "'m", "at"])
-
-    def _cue(self, start: int) -> int | None:
-        """Where "no, that's" begins before a name; None if nothing takes a name back."""
-        at, which = start - 1, False
-        while at >= 0 and start - at < 9 and self.words[at].sort != "stop":
-            norm = self.words[at].norm
-            if norm in _CUES and (which or norm == "wrong"):
-                while at and self.words[at - 1].norm in _CUES:
-                    at -= 1
-                return at
-            if norm not in _LINKS and self.words[at].sort not in ("comma", "pause", "filler"):
-                return None
-            which = which or norm in _SAYS_WHICH
-            at -= 1
-        return None
 
     def described(self, opening: Opening, strong: bool) -> None:
         """A horse is described: another one, or the one that is spoken of."""
@@ -229,7 +200,7 @@ class _Turns:
         if len(last.who) != 1 or last.said is None or _differs(opening, last.who[0]):
             return False
         between = self.words[last.said[1] : opening.start]
-        if not between or not all(w.norm in _CALLED or w.sort == "comma" for w in between):
+        if not between or not all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between):
             return False
         beast = self.herd.beasts[last.horses[0]]
         beast.looks |= opening.looks
@@ -357,14 +328,6 @@ def _differs(one: Opening, other: Opening) -> bool:
     )
 
 
-def _sentence(words: Sequence[Token], at: int) -> int:
-    """The last word before some words and the comma before them."""
-    at -= 1
-    while at > 0 and words[at].sort in ("comma", "pause"):
-        at -= 1
-    return max(at, 0)
-
-
 def turns_of(
     words: Sequence[Token], marks: Sequence[Mark], opened: Sequence[Opening]
 ) -> list[Turn]:
@@ -376,30 +339,36 @@ def turns_of(
         opened: where a horse is named.
     """
     found = _Turns(words, marks)
-    starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
-    taken = {at for o in opened for at in range(o.start, o.end)}
-    telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
-    events: list[_Event] = [(o.start, 0, partial(found.named, o)) for o in opened]
-    events += [
-        (o.start, 1, partial(found.described, o, strong))
-        for o, strong in descriptions(words, starts)
-        if not taken & {*range(o.start, o.end)}
-    ]
-    events += [
-        (o.start, 2, partial(found.closed, o, telling))
-        for o in closing_descriptions(words)
-        if not taken & {*range(o.start, o.end)}
-    ]
-    events += [
-        (g.start, 3, partial(found.grouped, g))
-        for g in groups(words)
-        if not taken & {*range(g.start, g.end)}
-    ]
-    for _, _, told in sorted(events, key=lambda e: e[:2]):
+    for _, _, told in sorted(_events(found, opened), key=lambda e: e[:2]):
         told()
     if not opened and len(found.herd.beasts) < 2:
         return []
     return _in_order(found.out)
+
+
+def _events(found: _Turns, opened: Sequence[Opening]) -> list[_Event]:
+    """Where horses are named, described or spoken of together; none where nobody is named and one
+    horse is described at most."""
+    words, marks = found.words, found.marks
+    taken = {at for o in opened for at in range(o.start, o.end)}
+    starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
+    looks = [(o, s) for o, s in descriptions(words, starts) if not taken & {*range(o.start, o.end)}]
+    out: list[_Event] = [(o.start, 0, partial(found.named, o)) for o in opened]
+    out += [(o.start, 1, partial(found.described, o, strong)) for o, strong in looks]
+    if len(out) < 2:
+        return out if opened else []
+    telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
+    out += [
+        (o.start, 2, partial(found.closed, o, telling))
+        for o in closing_descriptions(words)
+        if not taken & {*range(o.start, o.end)}
+    ]
+    out += [
+        (g.start, 3, partial(found.grouped, g))
+        for g in groups(words)
+        if not taken & {*range(g.start, g.end)}
+    ]
+    return out
 
 
 def _in_order(turns: Sequence[Turn]) -> list[Turn]:
