@@ -19,6 +19,8 @@ from fieldlog.language.words.tokens import Token
 
 _WORDS = herd_words("looks")
 _LEADS = word_set("leads_to_name") | _WORDS["leads"]
+_ANOTHER = _WORDS["owns"] | {"the"}
+"""Behind "and": another horse's looks begin ("the mare and her foal")."""
 _LONGEST = 9
 """Words of a description at most."""
 _NEAR = 6
@@ -170,6 +172,8 @@ def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | N
             at = end = at + taken
             continue
         if words[at].norm not in _LEADS and words[at].norm not in _WORDS["inside"]:
+            break
+        if end > begin and words[at].norm == "and" and _next(words, at + 1) in _ANOTHER:
             break
         looks.strong = looks.strong or (end == begin and words[at].norm in _WORDS["strong"])
         at += 1

@@ -64,13 +64,14 @@ class Group:
     opens_sentence: bool = False
     """Whether it is one only at the start of a sentence: "All trimmed"."""
 
-    def hardly_feet(self, first: str) -> bool:
+    def hardly_feet(self, first: str, stopped: bool) -> bool:
         """Whether it is told otherwise of feet ("none of them", "the two of them").
 
         Args:
             first: its first word.
+            stopped: whether the note has stops; without them "all four of them" may be feet.
         """
-        return first in ("none", "neither", "both") or self.end - self.start > 2
+        return first in ("none", "neither", "both") or (stopped and self.end - self.start > 2)
 
 
 def groups(words: Sequence[Token]) -> list[Group]:

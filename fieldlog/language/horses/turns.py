@@ -177,7 +177,10 @@ class _Turns:
             if len(current) > 1 and alike.count(True) == 1:
                 self.named(opening)
             return
-        known = any(looks <= beast.looks for beast in beasts)
+        joined = self.now.said and [
+            w.norm for w in self.words[self.now.said[1] : opening.start]
+        ] == ["and"]
+        known = joined or any(looks <= beast.looks for beast in beasts)
         conflict = all(_differs(opening, beast.opening) for beast in current)
         if known or strong or conflict:
             self.named(opening)
@@ -270,7 +273,8 @@ class _Turns:
         before = [t.said[1] for t in self.out if t.said is not None and len(t.who) > 1]
         start = max([start, self.out[-1].begin if self.out[-1].said else 0, *before])
         feet = self.told(start, until, frozenset({"foot", "place"}))
-        if group.hardly_feet(self.words[group.start].norm):
+        stopped = any(w.sort in BREAKS for w in self.words)
+        if group.hardly_feet(self.words[group.start].norm, stopped):
             feet = [m for m in feet if not group.start <= m.start < group.end]
         return not feet
 
