@@ -125,7 +125,7 @@ class Doubt:
     """``word_confidence``, ``unit_inferred``, ``foot_unstated``, ``foot_assumed``,
     ``out_of_range``, ``competing_readings``, ``changed_word``, ``readers_differ``,
     ``scale_assumed``, ``implied_work``, ``date_ambiguous``, ``name_unknown``,
-    ``correction_unclear``, ``model_candidate``..."""
+    ``correction_unclear``, ``model_candidate``, ``same_as``, ``whose``..."""
     reason: str
     """A sentence for the farrier, e.g. ``The unit was not spoken; inches fit the size.``"""
 

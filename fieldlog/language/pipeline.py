@@ -22,13 +22,17 @@ from fieldlog.core.facts import Entry
 from fieldlog.core.words import Transcript
 from fieldlog.language.ellipsis.gapped import gapped
 from fieldlog.language.entries.by_horse import (
+    PartRead,
     leading_merged,
     of_each,
     parts_by_horse,
     same_horse_joined,
 )
+from fieldlog.language.entries.same_as import with_likenesses
+from fieldlog.language.entries.whose import asked_whose
 from fieldlog.language.entry_made import entry_of
-from fieldlog.language.horses.naming import known_names
+from fieldlog.language.horses.alike import Alike, likenesses
+from fieldlog.language.horses.naming import NameAt, known_names, without_plain_words
 from fieldlog.language.horses.opened import openings
 from fieldlog.language.horses.turns import Turn, turns_of
 from fieldlog.language.lean_spacy import spacy
@@ -53,6 +57,8 @@ from fieldlog.language.words.units_said import Line
 
 _MARKS = "fieldlog_marks"
 """The name of our component."""
+_MANY = 12
+"""Names of horses up to which all of them may well be those of the day."""
 
 
 @cache
@@ -74,7 +80,7 @@ def _marked(doc: Any) -> Any:
     """Find the marks of a note and what else the steps behind them need; all in ``user_data``."""
     data = doc.user_data
     data["words"] = words = significant(add_pauses(data["tokens"], data["gaps"]))
-    data["named"] = named = known_names(words, data["names"])
+    data["named"] = named = _named(words, data)
     refused: list[Mark] = []
     data["marks"] = marks = find_marks(
         data["text"], words, data["recorded"], named, data["phrases"], refused
@@ -82,6 +88,14 @@ def _marked(doc: Any) -> Any:
     data["refused"] = [(m.code, (words[m.start].start, words[m.end - 1].end)) for m in refused]
     doc.spans["said"] = _spans(doc, words, marks)
     return doc
+
+
+def _named(words: Sequence[Token], data: dict[str, Any]) -> list[NameAt]:
+    """Where names of horses stand; of many names, those that are plain words with more care."""
+    named = known_names(words, data["names"])
+    if named and len(data["names"]) > _MANY:
+        return without_plain_words(words, named, data["text"])
+    return named
 
 
 def _spans(doc: Any, words: Sequence[Token], marks: Sequence[Mark]) -> list[Any]:
@@ -146,15 +160,20 @@ class Understander:
         unused = unused_words(words, marks)
         opened = openings(words, marks, found["named"], transcript.text)
         turns = turns_of(words, marks, opened)
-        line = _settled(words, marks, turns, chosen.length_unit)
+        alike = likenesses(words, turns)
+        line = _settled(words, marks, turns, alike, chosen.length_unit)
         note = whole_note(transcript, found, turns, unused, chosen.length_unit)
-        entries: list[tuple[int | None, Entry]] = []
+        parts: list[PartRead] = []
         for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())
             said = reader.read(about.reads, about.end)
-            entry = entry_of(note, about, said, horse, first=not entries)
-            horses = about.horses or (None,)
-            entries += zip(horses, of_each(entry, about, words), strict=False)
+            parts.append(PartRead(about, entry_of(note, about, said, horse, first=not parts)))
+        parts = with_likenesses(parts, alike, len(parts) - len(turns), line)
+        parts = asked_whose(parts, words, bool(note.named))
+        entries: list[tuple[int | None, Entry]] = []
+        for part in parts:
+            horses = part.about.horses or (None,)
+            entries += zip(horses, of_each(part.entry, part.about, words), strict=False)
         done = leading_merged(same_horse_joined(entries))
         return with_candidates(done, self._find) if self._find is not None else tuple(done)
 
@@ -177,7 +196,11 @@ class Understander:
 
 
 def _settled(
-    words: Sequence[Token], marks: Sequence[Mark], turns: Sequence[Turn], habit: str
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    turns: Sequence[Turn],
+    alike: Sequence[Alike],
+    habit: str,
 ) -> Line:
     """The words of a note with their marks, once neighbours have settled what each of them means.
 
@@ -185,6 +208,7 @@ def _settled(
         words: those that rules look at.
         marks: all that patterns found.
         turns: whose turn it is; the words that say so tell nothing else.
+        alike: where a horse is told to be like another one; nor do those.
         habit: the length unit that the farrier always means, or empty.
     """
     naming = {
@@ -195,7 +219,7 @@ def _settled(
             *([turn.said] if turn.said else []),
         ]
         for word in range(first, behind)
-    }
+    } | {word for same in alike for word in range(same.start, same.end)}
     line = promote(Line(words, [m for m in marks if not m.touches(naming)]))
     read_values(Around(line, habit))
     return gapped(line)

@@ -33,6 +33,13 @@ class HorsePart(NamedTuple):
         return self.said[1] if self.said is not None and self.said[0] == self.begin else self.begin
 
 
+class PartRead(NamedTuple):
+    """One part of a note, and what was made of it."""
+
+    about: HorsePart
+    entry: Entry
+
+
 def parts_by_horse(turns: Sequence[Turn], count: int) -> list[HorsePart]:
     """The parts of a note: what stands before the first turn, then one per turn.
 

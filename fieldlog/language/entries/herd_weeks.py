@@ -22,6 +22,7 @@ _BEAST = (
     r"(?:pon(?:y|ies)|mares?|foals?|geldings?|cobs?|horses?|donkeys?|mules?|yearlings?|colts?"
     r"|fill(?:y|ies)|hunters?|gr[ae]ys?|chestnuts?|bays?|minis?|shetlands?|youngsters?|ropers?"
     r"|stallions?|weanlings?|broodmares?|drafts?|vanners?|others?|rest|warmbloods?"
+    r"|paint|pinto|roan|sorrel|palomino|buckskin|dun|skewbald|piebald|appaloosa"
     r"|thoroughbreds?|trotters?|one|ones|fella|lad|lads)"
 )
 _WHO = (
@@ -41,7 +42,8 @@ _COUNTED_NAME = re.compile(
 )
 _VAGUE = frozenset({"other", "others", "rest", "one", "ones"})
 _HAS = (
-    r"(?:'s| is| are|'ll| will|'d)?(?:,)? ?(?:can have|can go(?: to)?|can wait|could go|gets?|got"
+    r"(?:,? s?he)?(?:'s| is| are|'ll| will|'d)?(?:,)? ?"
+    r"(?:can have|can go(?: to)?|can wait|could go|gets?|got"
     r"|goes(?: to)?|goin[g']?(?: to)?|go(?: to)?|at|in|every|on|say|be|needs|wants|stays? at"
     r"|due in|back in"
     r"|will do|do|does|have)?"

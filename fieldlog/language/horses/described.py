@@ -5,40 +5,26 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 
-from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, Opening
+from fieldlog.language.horses.naming import (
+    BEASTS,
+    BREAKS,
+    COLOURS,
+    COUNTED,
+    SEXES,
+    Opening,
+    herd_words,
+)
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.tokens import Token
 
-_LEADS = word_set("leads_to_name") | {"another", "to", "on", "one", "her", "his", "their", "my"}
-_STRONG = frozenset({"next", "then", "now", "onto", "another", "second", "third", "last"})
-"""Words that lead to another horse than the one before."""
-_KIN = frozenset({"foal", "yearling", "brother", "sister", "mother", "dam", "mate", "stablemate",
-                  "companion", "daughter", "son", "buddy", "friend", "pal", "mama",
-                  "mum", "twin", "filly", "colt"})  # fmt: skip
-_ONE = frozenset({"one", "horse", "fella", "fellow", "feller", "lad", "girl", "lady", "chap"})
-_OF_FEET = frozenset({"shoe", "shoes", "nail", "nails", "s", "foot", "feet", "inch", "inches"})
-"""Behind a number, or behind "the other", that no horse has."""
-_IN = frozenset({"in", "at", "by", "from", "of"})
-_WHERE = frozenset({"yard", "stable", "stall", "box", "barn", "field", "paddock", "door", "end",
-                    "corner", "pen", "corral", "string", "row"})  # fmt: skip
-_OWNS = frozenset({"her", "his", "their", "'s"})
-_PLACES = frozenset({"stall", "box", "number", "horse", "pen", "stable", "loosebox"})
-_RANKS = frozenset({"first", "second", "third", "fourth", "fifth", "sixth", "last", "other"})
-_ORDINALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
-             "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
-             "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}  # fmt: skip
-_BREAKS = frozenset({"stop", "pause", "comma"})
-_NO_CLAUSE = frozenset({"on", "of", "for", "than", "with", "to", "in", "at", "by", "like", "as",
-                        "from", "past", "behind", "beside", "about", "see", "saw", "told", "not",
-                        "and", "is", "'s", "was", "that"})  # fmt: skip
-"""Words before the looks of a horse that is no subject."""
-_GONE = frozenset({"sold", "died", "dead", "gone", "empty", "went"})
-_OF_SIZES = frozenset({"up", "in", "front", "behind", "on", "all", "and", "hinds", "fronts", "near",
-                       "off", "left", "right"})  # fmt: skip
-"""Behind "number two", a size of shoes."""
-_TELLS = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "no", "not", "didn't",
-                    "again", "wasn't", "hasn't", "isn't"})  # fmt: skip
-_BETWEEN = frozenset({"and", "she", "he", "a", "the", "just"})
+_WORDS = herd_words("looks")
+_LEADS = word_set("leads_to_name") | _WORDS["leads"]
+_ANOTHER = _WORDS["owns"] | {"the"}
+"""Behind "and": another horse's looks begin ("the mare and her foal")."""
+_LONGEST = 9
+"""Words of a description at most."""
+_NEAR = 6
+"""Words behind "number two" in which something is told, where no stop is."""
 
 
 def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, bool]]:
@@ -53,23 +39,48 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     at = 0
     stopped = any(w.sort in ("stop", "comma") for w in words)
     while at < len(words):
-        found = _description(words, at) if _may_begin(words, at, stopped) else None
-        if found is not None and _goes_on(words, found[0].end, told):
-            out.append(found)
-            at = found[0].end
+        found = _joined(words, at) if _may_begin(words, at, stopped, told) else []
+        if found and _goes_on(words, found[-1][0], told, stopped):
+            out += found
+            at = found[-1][0].end
         else:
             at += 1
     return out
 
 
-def _may_begin(words: Sequence[Token], at: int, stopped: bool) -> bool:
+def closing_descriptions(words: Sequence[Token]) -> list[Opening]:
+    """The looks of horses of which the words before them may tell: "look at the mare", "six weeks
+    for the mare and the foal"."""
+    out: list[Opening] = []
+    for at in range(1, len(words)):
+        behind = words[at].norm == "the" and words[at - 1].norm in _WORDS["of_it"]
+        if behind and not (out and at < out[-1].end):
+            out += [opening for opening, _ in _joined(words, at)]
+    return out
+
+
+def _joined(words: Sequence[Token], begin: int) -> list[tuple[Opening, bool]]:
+    """The looks told from a word on, and those joined to them: "the mare and the foal"."""
+    found = _description(words, begin)
+    if found is None:
+        return []
+    end = found[0].end
+    more = _joined(words, end + 1) if _next(words, end) == "and" and end + 1 < len(words) else []
+    return [found, *more]
+
+
+def _may_begin(words: Sequence[Token], at: int, stopped: bool, told: Set[int]) -> bool:
     """Whether a clause begins at a word, as far as stops or words like "then" show it; without
     stops, any word that leads to looks may begin one."""
-    if at == 0 or words[at - 1].sort in _BREAKS or words[at].norm in _STRONG:
+    norm = words[at].norm
+    if at == 0 or words[at - 1].sort in BREAKS or norm in _WORDS["strong"]:
         return True
-    if stopped or words[at - 1].norm in _NO_CLAUSE:
+    before = words[at - 1].norm
+    if stopped or (before in _WORDS["no_clause"] and at - 1 not in told):
         return False
-    return words[at].norm in _PLACES | _OWNS | _RANKS | {"the"}
+    if norm in COLOURS and before not in _WORDS["articles"] | COLOURS:
+        return _next(words, at + 1) in SEXES | BEASTS  # "trimmed | grey filly trimmed"
+    return norm in _WORDS["places"] | _WORDS["owns"] | _WORDS["ranks"] | {"the"}
 
 
 @dataclass(slots=True)
@@ -84,36 +95,67 @@ class _Looks:
     """Whether a word like "her" stands before: the next word may tell whose kin it is."""
 
     def take(self, words: Sequence[Token], at: int, begin: int) -> int:
-        """Take the word at ``at`` as part of a description; how many words were taken."""
+        """Take the word at ``at`` as part of a description.
+
+        Args:
+            words: those of the note.
+            at: the word.
+            begin: the first word of the description.
+
+        Returns:
+            How many words were taken.
+        """
         norm = words[at].norm
-        behind = words[at + 1].norm if at + 1 < len(words) else ""
-        self.owned = self.owned or norm in _OWNS
+        self.owned = self.owned or norm in _WORDS["owns"]
         if norm in COLOURS:
             self.details["colour"] = norm
-        elif norm in SEXES or norm in BEASTS:
-            self.details["sex" if norm in SEXES else "kind"] = norm
-        elif norm in _KIN and self.owned:
-            self.others.add(norm)
-            self.strong = not _is_told(words, begin)
-        elif norm in _ONE and self.details and words[at - 1].norm in COLOURS:
             return 1
-        elif norm in _PLACES and behind in _ORDINALS and _next(words, at + 2) not in _OF_FEET:
-            self.others.add(f"{norm} {_ORDINALS[behind]}")
-            self.strong = True
-            return 2
-        elif (
-            norm in _RANKS
-            and behind in _ONE | COLOURS | SEXES | BEASTS
-            and not (
-                norm == "other" and behind == "one"  # a foot, as a rule
-            )
-        ):
-            self.others.add(f"{norm} one")
-            self.strong = True
-            return 2 if behind in _ONE else 1
-        else:
+        if norm in SEXES or norm in BEASTS:
+            self.details["sex" if norm in SEXES else "kind"] = norm
+            return 1
+        if norm in _WORDS["kin"] and (self.owned or words[at - 1].norm == "the"):
+            if words[at - 1].norm == "'s":  # "the mare's daughter" is no mare
+                self.details, self.others = {}, set()
+            self.others.add(norm)
+            lodges = norm in _WORDS["lodgers"]
+            self.strong = self.strong or ((self.owned or lodges) and not _is_told(words, begin))
+            return 1
+        if norm in _WORDS["one"] and self.details and words[at - 1].norm in COLOURS:
+            return 1
+        return (
+            self._take_place(words, at) or self._take_stall(words, at) or self._take_rank(words, at)
+        )
+
+    def _take_place(self, words: Sequence[Token], at: int) -> int:
+        """ "Stall four", "number two"."""
+        norm, behind = words[at].norm, _next(words, at + 1)
+        if norm not in _WORDS["places"] or behind not in COUNTED:
             return 0
-        return 1
+        if _next(words, at + 2) in _WORDS["of_feet"]:
+            return 0
+        self.others.add(f"{norm} {COUNTED[behind]}")
+        if norm in _WORDS["stalls"]:
+            self.others.add(f"in {COUNTED[behind]}")
+        self.strong = True
+        return 2
+
+    def _take_stall(self, words: Sequence[Token], at: int) -> int:
+        """ "The one in three": in a box that was told of before."""
+        inside = words[at].norm in _WORDS["in_it"] and _next(words, at + 1) == "in"
+        if not inside or _next(words, at + 2) not in COUNTED:
+            return 0
+        self.others.add(f"in {COUNTED[words[at + 2].norm]}")
+        return 3
+
+    def _take_rank(self, words: Sequence[Token], at: int) -> int:
+        """ "The second one", "the last mare"; "the other one" is a foot, as a rule."""
+        norm, behind = words[at].norm, _next(words, at + 1)
+        ranked = behind in _WORDS["one"] | COLOURS | SEXES | BEASTS
+        if norm not in _WORDS["ranks"] or not ranked or (norm, behind) == ("other", "one"):
+            return 0
+        self.others.add(f"{norm} one")
+        self.strong = True
+        return 2 if behind in _WORDS["one"] else 1
 
 
 def _next(words: Sequence[Token], at: int) -> str:
@@ -124,14 +166,16 @@ def _description(words: Sequence[Token], begin: int) -> tuple[Opening, bool] | N
     """The looks told from a word on, and whether they are another horse's; None if none are."""
     at, end, looks = _behind_owner(words, begin), begin, _Looks()
     looks.owned = at > begin
-    while at < min(len(words), begin + 9):
+    while at < min(len(words), begin + _LONGEST):
         taken = looks.take(words, at, begin)
         if taken:
             at = end = at + taken
             continue
-        if words[at].norm not in _LEADS and words[at].norm not in _IN:
+        if words[at].norm not in _LEADS and words[at].norm not in _WORDS["inside"]:
             break
-        looks.strong = looks.strong or (end == begin and words[at].norm in _STRONG)
+        if end > begin and words[at].norm == "and" and _next(words, at + 1) in _ANOTHER:
+            break
+        looks.strong = looks.strong or (end == begin and words[at].norm in _WORDS["strong"])
         at += 1
     if end == begin:
         return None
@@ -145,7 +189,7 @@ def _behind_owner(words: Sequence[Token], begin: int) -> int:
     """The first word behind "Fern's own", if somebody owns the horse that is described."""
     if _next(words, begin + 1) != "'s" or words[begin].sort != "word":
         return begin
-    if words[begin].norm in _LEADS or words[begin].norm in _OF_FEET | _WHERE:
+    if words[begin].norm in _LEADS | _WORDS["of_feet"] | _WORDS["where"]:
         return begin
     return begin + 2 + (_next(words, begin + 2) == "own")
 
@@ -157,27 +201,49 @@ def _is_told(words: Sequence[Token], begin: int) -> bool:
 
 def _with_its_place(words: Sequence[Token], end: int) -> int:
     """One past the last word of "the pony in the end stable", from the end of "the pony"."""
-    if _next(words, end) not in _IN:
+    if _next(words, end) not in _WORDS["inside"]:
         return end
     for at in range(end + 1, min(len(words), end + 6)):
-        if words[at].norm in _WHERE and _next(words, at + 1) not in _WHERE:
+        if words[at].norm in _WORDS["where"] and _next(words, at + 1) not in _WORDS["where"]:
             return at + 1
     return end
 
 
-def _goes_on(words: Sequence[Token], end: int, told: Set[int]) -> bool:
+def _goes_on(words: Sequence[Token], found: Opening, told: Set[int], stopped: bool) -> bool:
     """Whether something is told right behind the looks of a horse."""
-    behind = _next(words, end)
-    if words[end - 2].norm == "number" and behind in _OF_SIZES:
+    end, behind = found.end, _next(words, found.end)
+    if words[end - 2].norm == "number" and behind in _WORDS["of_sizes"]:
         return False
-    if behind in _OF_FEET or {behind, _next(words, end + 1)} & _GONE:
+    if behind in _WORDS["of_feet"] or {behind, _next(words, end + 1)} & _WORDS["gone"]:
         return False
-    if end >= len(words) or words[end].sort in _BREAKS or behind in _TELLS:
+    if _no_horse(words, end):
+        return False
+    if end >= len(words) or words[end].sort in BREAKS or behind in _WORDS["tells"]:
+        return True
+    if any(look.startswith("in ") for look in found.looks):
+        return True
+    if behind in _WORDS["pronouns"] or (not stopped and _tells_later(words, found, told)):
         return True
     at = end
-    while at < len(words) and words[at].norm in _BETWEEN:
+    while at < len(words) and words[at].norm in _WORDS["between"]:
         at += 1
     return at in told
+
+
+def _no_horse(words: Sequence[Token], end: int) -> bool:
+    """ "Number four, Possum, is not a horse"."""
+    behind = [w.norm for w in words[end : end + _NEAR + 1]]
+    return "horse" in behind and behind[max(0, behind.index("horse") - 2)] == "not"
+
+
+def _tells_later(words: Sequence[Token], found: Opening, told: Set[int]) -> bool:
+    """Whether what is told without stops behind a box, a number or "her foal" is that horse's,
+    though other words come first."""
+    first = words[found.start].norm
+    if any(w.norm in _WORDS["stalls"] for w in words[found.start : found.end]):
+        return True
+    near = any(at in told for at in range(found.end, found.end + _NEAR))
+    return near and first in _WORDS["owns"] | _WORDS["places"]
 
 
 def looks_behind(words: Sequence[Token], end: int) -> frozenset[str]:

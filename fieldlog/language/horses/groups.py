@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fieldlog.language.lexicon import read_data
+from fieldlog.language.horses.naming import herd_words
 from fieldlog.language.words.tokens import Token
 
-_DATA = read_data("herds")
 _COUNTS = {"both": 2, "two": 2, "pair": 2, "couple": 2, "neither": 2, "three": 3, "four": 4,
            "five": 5, "six": 6, "seven": 7, "eight": 8}  # fmt: skip
-_KINDS: dict[str, frozenset[str]] = {
-    word: frozenset(looks) for word, looks in _DATA["kinds"].items()
-}
+_KINDS = herd_words("kinds")
 """What a horse of a kind told of in the plural may have been called."""
 _N = "|".join(_COUNTS)
 _KIND = "|".join(_KINDS)
@@ -38,9 +35,15 @@ _FEET_TOO = re.compile(
 )
 """Ends of groups that are feet where feet were spoken of."""
 _BARE = re.compile(
-    rf"(?<!\S)(?:both|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece)(?!\S)"
+    r"(?<!\S)(?:both(?! (?:his|her|the|their|my|of (?:his|her)|fronts?|hinds?|fores?|feet|sides"
+    r"|heels|shoes|toes)(?!\S))"
+    rf"|all four|(?:the|my|all) (?:other )?(?:{_N})|(?:two|three)|each|apiece"
+    r"|all(?= (?:trimmed|shod|done|stood|reset|good|fine|barefoot|back|due|in)(?!\S)))(?!\S)"
 )
 """Groups of horses only beside what is told of whole horses: they are feet elsewhere."""
+
+_SHOES = "ones"
+""" "Four new ones": shoes; a group only with a word before it ("the ones", "both ones")."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,30 +61,58 @@ class Group:
     """Whether it might be feet as well."""
     others: bool = False
     """Whether those that are spoken of just now are not among them."""
+    opens_sentence: bool = False
+    """Whether it is one only at the start of a sentence: "All trimmed"."""
+
+    def hardly_feet(self, first: str, stopped: bool) -> bool:
+        """Whether it is told otherwise of feet ("none of them", "the two of them").
+
+        Args:
+            first: its first word.
+            stopped: whether the note has stops; without them "all four of them" may be feet.
+        """
+        return first in ("none", "neither", "both") or (stopped and self.end - self.start > 2)
 
 
 def groups(words: Sequence[Token]) -> list[Group]:
-    """Where several horses are spoken of, in order."""
+    """Where several horses are spoken of, in order.
+
+    Args:
+        words: those of the note.
+    """
     text, at_char = _joined(words)
-    out = []
-    for match in _GROUP.finditer(text):
-        named = match.groupdict()
-        rest = named.pop("rest")
-        count = _count(match[0].split())
-        kind = named["k1"] or named["k2"]
-        looks = _KINDS[kind] if kind else frozenset()
-        span = at_char[match.start()], at_char[match.end()]
-        bare = kind is None and bool(_FEET_TOO.search(match[0]))
-        out.append(Group(*span, count, looks, bare=bare, others=bool(rest)))
-    taken = {at for g in out for at in range(g.start, g.end)}
-    for match in _BARE.finditer(text):
-        start, end = at_char[match.start()], at_char[match.end()]
-        if not taken & {*range(start, end)}:
-            count = _count(match[0].split())
-            out.append(
-                Group(start, end, count, frozenset(), bare=True, others="other" in match[0].split())
-            )
-    return sorted(out, key=lambda group: group.start)
+    sure = [_sure(m, at_char) for m in _GROUP.finditer(text) if m[0] != _SHOES]
+    taken = {at for g in sure for at in range(g.start, g.end)}
+    bare = [_bare(m, at_char) for m in _BARE.finditer(text)]
+    free = [g for g in bare if not taken & {*range(g.start, g.end)}]
+    return sorted([*sure, *free], key=lambda group: group.start)
+
+
+def _sure(match: re.Match[str], at_char: Mapping[int, int]) -> Group:
+    """A group by words that mean horses, or things that were spoken of just now."""
+    kind = match["k1"] or match["k2"]
+    return Group(
+        at_char[match.start()],
+        at_char[match.end()],
+        _count(match[0].split()),
+        _KINDS[kind] if kind else frozenset(),
+        bare=kind is None and bool(_FEET_TOO.search(match[0])),
+        others=bool(match["rest"]),
+    )
+
+
+def _bare(match: re.Match[str], at_char: Mapping[int, int]) -> Group:
+    """A group by a number alone."""
+    said = match[0].split()
+    return Group(
+        at_char[match.start()],
+        at_char[match.end()],
+        _count(said),
+        frozenset(),
+        bare=True,
+        others="other" in said,
+        opens_sentence=said == ["all"],
+    )
 
 
 def _count(words: Sequence[str]) -> int:

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from enum import Enum, auto
 
-from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, NameAt
+from fieldlog.language.horses.naming import BEASTS, BREAKS, COLOURS, SEXES, NameAt, herd_words
+from fieldlog.language.horses.same_words import same_said
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
 from fieldlog.language.words.marks import Mark
@@ -23,14 +24,16 @@ _OF_IT = frozenset({"on", "for", "of", "in", "with"})
 _MOVES = frozenset({"on", "over", "back", "up", "down", "round", "across", "come", "came", "go",
                     "going", "move", "moved", "moving", "now", "get", "getting"})  # fmt: skip
 """Before "to": the farrier walks over."""
-_GOES_ON = frozenset({"is", "'s", "was", "has", "had", "needs", "gets", "got", "not", "didn't",
-                      "who", "that", "next", "first", "no", "she", "he", "i"})  # fmt: skip
+_GOES_ON = frozenset({"is", "'s", "was", "has", "had", "needs", "got", "not", "didn't",
+                      "who", "that", "next", "first", "no", "she", "he", "i", "gets"})  # fmt: skip
 """Behind a name: something is told of that horse."""
 _IS = frozenset({"is", "'s", "was"})
 _BEGINS = frozenset({"and", "then", "now", "next", "okay", "ok", "so", "but", "oh", "also"})
 """Words that begin a clause, where no stop is written."""
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _KIN = word_set("kin_of_a_horse")
+_WORDS = herd_words("turns")
+_NEAR = 5
+"""Words behind a name in which it may be said that it is no horse's."""
 _GONE = frozenset({"sold", "died", "dead", "passed", "buried"})
 
 
@@ -57,14 +60,18 @@ def how_said(
         telling: words that tell of a foot, a finding, a job, a time...
     """
     begin, end, _ = at
-    if _of_another(words, end):
+    if of_another(words, end):
         return Said.TALK
     before = _before(words, begin)
     listed = not _stopped(words) and any(b in (end, end + 1) for b, _, _ in names)
     if before is None or listed or any(e == before + 1 for _, e, _ in names):
         return Said.OPENS
     word = words[before].norm
-    if word in _TALK:
+    if word == "as" and words[before - 1].norm in _WORDS["put_down"]:
+        return Said.OPENS
+    if (word in _WORDS["say"] and _stopped(words)) or (word == "at" and _moved(words, before)):
+        return Said.CLOSES
+    if word in _TALK and before not in telling:  # "trimmed behind" tells of the hinds
         return Said.TALK
     if word in _OF_IT:
         return _said_of(words, before, telling)
@@ -73,10 +80,17 @@ def how_said(
     if word == "at" and words[before - 1].norm.startswith("look"):
         return Said.CLOSES
     if word == "to":
-        return Said.OPENS if words[before - 1].norm in _MOVES else Said.TALK
+        return Said.OPENS if _moved(words, before) else Said.TALK
     if word in _IS and _possessive(words, end) and _told_before(words, before, telling):
         return Said.CLOSES
     return Said.TALK if _stopped(words) else _without_stops(words, begin, end, telling)
+
+
+def _moved(words: Sequence[Token], before: int) -> bool:
+    """Whether the farrier walks over: "going back, like, to Moe"."""
+    lead = [w.norm for w in words[max(0, before - 4) : before] if w.sort == "word"]
+    lead = [norm for norm in lead if norm != "like"]
+    return bool(lead) and lead[-1] in (_MOVES if words[before].norm == "to" else {"back"})
 
 
 def _said_of(words: Sequence[Token], before: int, telling: Set[int]) -> Said:
@@ -98,12 +112,21 @@ def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[in
         return Said.OPENS
     behind = [w.norm for w in words[end : end + 1]]
     goes_on = bool(set(behind) & _GOES_ON) or bool({end, end + 1} & telling)
+    goes_on = goes_on or bool(same_said(words, end))
     return Said.OPENS if not behind or goes_on else Said.TALK
 
 
 def _stopped(words: Sequence[Token]) -> bool:
     """Whether the note has commas or stops."""
     return any(w.sort in ("stop", "comma") for w in words)
+
+
+def behind_looks(words: Sequence[Token], begin: int) -> bool:
+    """ "Bay colt, Lot Forty": a name right behind looks that begin a clause."""
+    looks = COLOURS | SEXES | BEASTS | _KIN
+    if begin < 2 or words[begin - 1].sort != "comma" or words[begin - 2].norm not in looks:
+        return False
+    return clause_start(words, begin - 2) >= begin - 2 - _NEAR + 1
 
 
 def appended(words: Sequence[Token], begin: int, telling: Set[int]) -> bool:
@@ -114,18 +137,33 @@ def appended(words: Sequence[Token], begin: int, telling: Set[int]) -> bool:
     return looks and _told_before(words, begin - 2, telling)
 
 
-def _of_another(words: Sequence[Token], end: int) -> bool:
+def of_another(words: Sequence[Token], end: int) -> bool:
     """ "Juno's owner", "Juno was sold": no word about her feet follows."""
     behind = [w.norm for w in words[end : end + 3]]
     if behind[:1] == ["'s"] and behind[1:2] and behind[1] in _KIN | word_set("owner_words"):
         return True
-    return bool(set(behind[:2]) & _GONE)
+    return bool(set(behind[:2]) & _GONE) or _no_horse(words, end)
+
+
+def _no_horse(words: Sequence[Token], end: int) -> bool:
+    """ "Possum is the barn cat", "Billy, the goat"."""
+    behind = [w.norm for w in words[end : end + _NEAR]]
+    is_told = behind[:1] in (["is"], ["'s"], [","])
+    return is_told and (
+        bool(set(behind) & _WORDS["no_horse"]) or behind[1:4] == ["not", "a", "horse"]
+    )
+
+
+def owner_said(words: Sequence[Token], end: int) -> bool:
+    """ "Juno's owner" right behind the name: what follows is Juno's, if she was told of before."""
+    behind = [w.norm for w in words[end : end + 2]]
+    return behind[:1] == ["'s"] and bool(set(behind[1:]) & word_set("owner_words"))
 
 
 def _possessive(words: Sequence[Token], end: int) -> bool:
     """ "The crack is Daisy's." """
     after = words[end + 1].sort if end + 1 < len(words) else "stop"
-    return end < len(words) and words[end].norm == "'s" and after in _BREAKS
+    return end < len(words) and words[end].norm == "'s" and after in BREAKS
 
 
 def _before(words: Sequence[Token], begin: int) -> int | None:
@@ -136,7 +174,7 @@ def _before(words: Sequence[Token], begin: int) -> int | None:
         if words[at].norm in _BEGINS:
             return None
         at -= 1
-    return None if at < 0 or words[at].sort in _BREAKS else at
+    return None if at < 0 or words[at].sort in BREAKS else at
 
 
 def _leads(words: Sequence[Token], at: int) -> bool:
@@ -167,7 +205,7 @@ def _told_before(words: Sequence[Token], before: int, telling: Set[int]) -> bool
 
 def clause_start(words: Sequence[Token], at: int) -> int:
     """The first word of the clause in which a word stands, as stops and commas show it."""
-    while at > 0 and words[at - 1].sort not in _BREAKS:
+    while at > 0 and words[at - 1].sort not in BREAKS:
         at -= 1
     return at
 

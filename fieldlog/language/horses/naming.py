@@ -17,6 +17,17 @@ TYPES = word_set("horse_types")
 LINKS = word_set("horse_links")
 NEVER = word_set("never_a_name")
 _TITLES = {part: frozenset(words) for part, words in read_data("titles").items()}
+
+
+def herd_words(part: str) -> dict[str, frozenset[str]]:
+    """The word lists of one part of data/herds.toml, by their names."""
+    return {name: frozenset(words) for name, words in read_data("herds")[part].items()}
+
+
+BREAKS = frozenset({"stop", "pause", "comma"})
+"""Sorts of what stands between two clauses."""
+COUNTED: dict[str, int] = read_data("herds")["counted"]
+"""Numbers by which boxes and horses are called."""
 BEASTS = frozenset({"donkey", "mule", "cob", "pony", "jenny", "hunter", "hinny", "shetland"})
 
 
@@ -39,6 +50,7 @@ class Opening:
     """What else it was called: "stall 4", "pony"."""
 
 
+_PLAIN = herd_words("plain_names")
 NameAt = tuple[int, int, str]
 """First word, one past the last, the name."""
 
@@ -60,6 +72,38 @@ def known_names(words: Sequence[Token], names: Sequence[str]) -> list[NameAt]:
     return out
 
 
+def without_plain_words(words: Sequence[Token], found: Sequence[NameAt], text: str) -> list[NameAt]:
+    """The names that stand in a note, without plain words that are some horse's name too.
+
+    Among many names there are a Copper, a Star and a Blue: such a word is taken for a horse only
+    where it is written or spoken as one, or is elsewhere in the note.
+
+    Args:
+        words: those of the note.
+        found: where names of a long list stand.
+        text: the note.
+    """
+    written = text != text.lower() and any(w.sort == "stop" for w in words)
+    sure = {n[2] for n in found if _as_a_name(words, n, text, written)}
+    return [n for n in found if n[2] in sure and (not written or titled(text, words, n[0]))]
+
+
+def _as_a_name(words: Sequence[Token], name: NameAt, text: str, written: bool) -> bool:
+    """Whether a word stands as a name does."""
+    begin, end, _ = name
+    if any(w.norm not in vocabulary() for w in words[begin:end]):
+        return True
+    opens = begin == 0 or words[begin - 1].sort in BREAKS
+    if written and not titled(text, words, begin):
+        return False
+    if written and begin and words[begin - 1].sort != "stop":
+        return True
+    before = words[begin - 1].norm if begin else ""
+    behind = words[end] if end < len(words) else None
+    told = behind is None or behind.sort in BREAKS or behind.norm in _PLAIN["behind"]
+    return told and (opens or before in _PLAIN["before"])
+
+
 def titled(text: str, words: Sequence[Token], at: int) -> bool:
     return at < len(words) and text[words[at].start : words[at].start + 1].isupper()
 
@@ -74,8 +118,10 @@ def bare_name(
     if not text[word.start].isupper():
         return at + 1 + _goes_on(words, at, meaningful)
     end = at + 1
+    days = word_set("days_and_months")
     while (
         end < len(words)
+        and words[end].norm not in days  # "Marzipan. Runs Saturday."
         and words[end].sort == "word"
         and text[words[end].start].isupper()
         and words[end].norm.isalpha()

@@ -19,12 +19,16 @@ from fieldlog.language.horses.listed import (
 from fieldlog.language.horses.mentioned import (
     Said,
     appended,
+    behind_looks,
     closing_start,
     how_said,
     lead_start,
     leads_only,
+    of_another,
+    owner_said,
 )
 from fieldlog.language.horses.naming import TYPES, NameAt, Opening
+from fieldlog.language.horses.same_words import same_before
 from fieldlog.language.horses.unlisted import unlisted_names
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
@@ -111,12 +115,17 @@ def _named(
     for begin, end, name in names:
         if begin in taken:
             continue
-        opens = _opens(words, begin) or comes_in_turn(words, end)
+        opens = _opens(words, begin) or comes_in_turn(words, end) or behind_looks(words, begin)
+        opens = opens and not of_another(words, end)
         begins = None
         if several:
             said = how_said(words, (begin, end, name), names, telling)
             opens = said is not Said.TALK or comes_in_turn(words, end)
-            if said is Said.CLOSES or appended(words, begin, telling):
+            opens = opens or (owner_said(words, end) and name in {o.name for o in out})
+            same = same_before(words, begin)
+            if same is not None:
+                opens, begins = True, same
+            elif said is Said.CLOSES or appended(words, begin, telling):
                 begins = closing_start(words, begin, marks)
             elif leads_only(words, begin):
                 begins = lead_start(words, begin)

@@ -7,33 +7,31 @@ before it goes on. "No, that's Bella I'm on" gives the part so far to Bella.
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Callable, Sequence, Set
 from dataclasses import dataclass, field, replace
+from functools import partial
 
-from fieldlog.language.horses.described import descriptions
+from fieldlog.language.horses.described import closing_descriptions, descriptions
 from fieldlog.language.horses.groups import Group, groups
 from fieldlog.language.horses.herd import Herd
 from fieldlog.language.horses.listed import TELLS_OF_ONE
-from fieldlog.language.horses.mentioned import clause_start, leads_only
-from fieldlog.language.horses.naming import Opening
+from fieldlog.language.horses.mentioned import (
+    Said,
+    clause_start,
+    closing_start,
+    how_said,
+    leads_only,
+)
+from fieldlog.language.horses.naming import BREAKS, Opening, herd_words
+from fieldlog.language.horses.put_right import cue_before, is_on, word_before
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _WHOLE_HORSE = frozenset({"time", "followup", "handling"})
 """What is told of whole horses, never of single feet."""
-_CUES = frozenset({"no", "nope", "wait", "sorry", "hang", "hold", "oops", "whoops", "correction",
-                   "scratch", "wrong", "not"})  # fmt: skip
-_LINKS = frozenset({"that", "'s", "this", "is", "it", "was", "i", "mean", "'m", "on", "the",
-                    "horse", "make", "should", "be", "actually", "wait", "no", "one", "got",
-                    "wrong", "sorry", "'ve", "isn't", "hang", "hold", "not", "her",
-                    "him"})  # fmt: skip
-_CALLED = frozenset({"she", "has", "down", "as", "we", "'re", "i", "they", "goes", "by", "known",
-                     "call", "called", "calling", "named", "name", "him", "her", "it", "that", "is",
-                     "'s", "who", "whose", "this", "his", "the", "and"})  # fmt: skip
-"""Words between the looks of a horse and its name."""
-_NOT = frozenset({"not", "wasn't", "weren't", "didn't", "no", "never", "couldn't"})
-_SAYS_WHICH = frozenset({"that", "this", "it", "mean", "make", "wrong"})
+_WORDS = herd_words("turns")
+_Event = tuple[int, int, Callable[[], None]]
+"""A word, what comes first of several that begin there, and what is noted of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +92,7 @@ class _Turns:
         if not opening.name or len(last.who) != 1 or last.who[0].name or last.said is None:
             return False
         between = self.words[last.said[1] : opening.start]
-        linked = all(w.norm in _CALLED or w.sort == "comma" for w in between)
+        linked = all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between)
         beast = self.herd.beasts[last.horses[0]]
         if not linked or self.herd.named(opening.name) is not None:
             return False
@@ -118,28 +116,32 @@ class _Turns:
         """Note of the horses of the last part whether a job was told of them, or anything."""
         if not self.out:
             return
-        jobs = [m for m in self.told(self.now.begin, end, frozenset({"work"}))
+        self._tell(self.now.horses, self.now.begin, end)
+
+    def _tell(self, horses: Sequence[int], begin: int, end: int) -> None:
+        """Note of some horses what some words tell of them."""
+        jobs = [m for m in self.told(begin, end, frozenset({"work"}))
                 if not self._denied(m.start)]  # fmt: skip
-        told = 2 if jobs else int(bool(self.told(self.now.begin, end)))
-        for horse in self.now.horses:
+        told = 2 if jobs else int(bool(self.told(begin, end)))
+        for horse in horses:
             self.herd.beasts[horse].told = max(told, self.herd.beasts[horse].told)
 
     def _denied(self, at: int) -> bool:
-        """Whether a word shortly before a job says that it was not done."""
-        lead = range(max(0, at - 3), at)
+        """Whether a word shortly before a job, or its first one, says that it was not done."""
+        lead = range(max(0, at - 3), at + 1)
         return any(
             m.code in ("negation", "work_negation") and m.start in lead for m in self.marks
-        ) or any(self.words[word].norm in _NOT for word in lead)
+        ) or any(self.words[word].norm in _WORDS["denies"] for word in lead)
 
     def _renames(self, opening: Opening) -> bool:
         """ "No, that's Bella I'm on": the part so far is of another horse than was said."""
-        cue = self._cue(opening.start)
+        cue = cue_before(self.words, opening.start)
         if cue is None or not opening.name or not self.out or not self.now.who:
             return False
         last = self.now
         behind = [w.norm for w in self.words[opening.end : opening.end + 1]]
-        if behind == ["'s"] and not self._is_on(opening.end):
-            begin = max(clause_start(self.words, _sentence(self.words, cue)), last.begin)
+        if behind == ["'s"] and not is_on(self.words, opening.end):
+            begin = max(clause_start(self.words, word_before(self.words, cue)), last.begin)
             horse = self.herd.place_of(opening)
             self.out.append(Turn(begin, (opening,), (horse,), (cue, opening.end)))
             return True
@@ -156,39 +158,44 @@ class _Turns:
                 self.herd.beasts[horse].looks = set()
         return True
 
-    def _is_on(self, at: int) -> bool:
-        return [w.norm for w in self.words[at : at + 3]] in (["i", "'m", "on"], ["i", "'m", "at"])
-
-    def _cue(self, start: int) -> int | None:
-        """Where "no, that's" begins before a name; None if nothing takes a name back."""
-        at, which = start - 1, False
-        while at >= 0 and start - at < 9 and self.words[at].sort != "stop":
-            norm = self.words[at].norm
-            if norm in _CUES and (which or norm == "wrong"):
-                return at
-            if norm not in _LINKS and self.words[at].sort not in ("comma", "pause", "filler"):
-                return None
-            which = which or norm in _SAYS_WHICH
-            at -= 1
-        return None
-
     def described(self, opening: Opening, strong: bool) -> None:
         """A horse is described: another one, or the one that is spoken of."""
         beasts = self.herd.beasts
         looks = opening.looks
         after_comma = opening.start > 0 and self.words[opening.start - 1].sort == "comma"
-        if self._same_described(opening) or (after_comma and not strong):
+        owned = strong and any(
+            w.norm == "'s" for w in self.words[opening.start : opening.end]
+        )  # "the mare, the mare's daughter"
+        if (not owned and self._same_described(opening)) or (after_comma and not strong):
             return
         if not self.out or not self.now.horses:
             self.named(opening)
             return
         current = [beasts[horse] for horse in self.now.horses]
-        if any(looks <= beast.looks for beast in current):
+        alike = [looks <= beast.looks for beast in current]
+        if any(alike):
+            if len(current) > 1 and alike.count(True) == 1:
+                self.named(opening)
             return
-        known = any(looks <= beast.looks for beast in beasts)
+        joined = self.now.said and [
+            w.norm for w in self.words[self.now.said[1] : opening.start]
+        ] == ["and"]
+        known = joined or any(looks <= beast.looks for beast in beasts)
         conflict = all(_differs(opening, beast.opening) for beast in current)
         if known or strong or conflict:
             self.named(opening)
+
+    def closed(self, opening: Opening, telling: Set[int]) -> None:
+        """What stands before the looks of a horse told of before is that horse's."""
+        known = any(opening.looks <= beast.looks for beast in self.herd.beasts)
+        if not known or self.herd.place_of(opening) in self.now.horses:
+            return
+        said = self.now.said
+        if said is not None and self._only_joined(said[1], opening.start):
+            self.named(opening)
+        elif how_said(self.words, (opening.start, opening.end, ""), (), telling) is Said.CLOSES:
+            begin = closing_start(self.words, opening.start, self.marks)
+            self.named(replace(opening, begins=begin))
 
     def _same_described(self, opening: Opening) -> bool:
         """ "Box three, the filly": more of what the horse described right before looks like."""
@@ -196,7 +203,7 @@ class _Turns:
         if len(last.who) != 1 or last.said is None or _differs(opening, last.who[0]):
             return False
         between = self.words[last.said[1] : opening.start]
-        if not between or not all(w.norm in _CALLED or w.sort == "comma" for w in between):
+        if not between or not all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between):
             return False
         beast = self.herd.beasts[last.horses[0]]
         beast.looks |= opening.looks
@@ -210,25 +217,52 @@ class _Turns:
         """Several horses are spoken of at once."""
         self._worked(group.start)
         members = self._members(group)
+        if group.opens_sentence and group.start and self.words[group.start - 1].sort != "stop":
+            return
         if len(members) < 2 or (self.now.said and self.now.said[1] > group.start):
             return
         leading = leads_only(self.words, group.start)
         begin, until = self._reach(group, leading)
         if begin is None or not self.told(begin, until, TELLS_OF_ONE | _WHOLE_HORSE):
             return
-        if group.bare and not self._of_whole_horses(begin, until):
+        if group.bare and not self._of_whole_horses(begin, until, group):
             return
         before = self.now
+        excepted = self._excepted(group.end, until)
+        if excepted is not None:
+            members = [horse for horse in members if horse not in excepted.horses]
+            end, until = until, excepted.begin
         who = tuple(
             replace(self.herd.beasts[horse].opening, start=group.start, end=group.end,
                     replaced=None, begins=None)
             for horse in members
         )  # fmt: skip
         self.out.append(Turn(begin, who, tuple(members), (group.start, group.end)))
+        self._tell(members, begin, until)
+        if excepted is not None:
+            self.out.append(excepted)
+            until = end
         if until < len(self.words):
             self.out.append(Turn(until, before.who, before.horses))
 
-    def _of_whole_horses(self, begin: int, until: int) -> bool:
+    def _excepted(self, begin: int, end: int) -> Turn | None:
+        """ "Everybody six weeks except Juno, she's four": the part of the one that is excepted."""
+        words = self.words
+        found = [at for at in range(begin, end) if words[at].norm in _WORDS["except"]]
+        for at in found[:1]:
+            first = at + 1
+            while first < end and words[first].norm in ("for", "the", "old", "little"):
+                first += 1
+            for horse, beast in enumerate(self.herd.beasts):
+                name = beast.opening.name.lower().split()
+                named = bool(name) and [w.norm for w in words[first : first + len(name)]] == name
+                if named or (first < end and words[first].norm in beast.looks):
+                    last = first + (len(name) if named else 1)
+                    return Turn(at, (replace(beast.opening, start=at, end=last, begins=None),),
+                                (horse,), (at, last))  # fmt: skip
+        return None
+
+    def _of_whole_horses(self, begin: int, until: int, group: Group) -> bool:
         """Whether what is told there is of whole horses: "both of them" are feet where feet are
         spoken of before in the sentence."""
         if self.told(begin, until, _WHOLE_HORSE):
@@ -238,7 +272,11 @@ class _Turns:
             start -= 1
         before = [t.said[1] for t in self.out if t.said is not None and len(t.who) > 1]
         start = max([start, self.out[-1].begin if self.out[-1].said else 0, *before])
-        return not self.told(start, until, frozenset({"foot", "place"}))
+        feet = self.told(start, until, frozenset({"foot", "place"}))
+        stopped = any(w.sort in BREAKS for w in self.words)
+        if group.hardly_feet(self.words[group.start].norm, stopped):
+            feet = [m for m in feet if not group.start <= m.start < group.end]
+        return not feet
 
     def _members(self, group: Group) -> list[int]:
         """The horses that a group is."""
@@ -258,7 +296,7 @@ class _Turns:
     def _reach(self, group: Group, leading: bool) -> tuple[int | None, int]:
         """The first word of what is told of a group, and the one behind the last."""
         words = self.words
-        stopped = any(w.sort in _BREAKS for w in words)
+        stopped = any(w.sort in BREAKS for w in words)
         behind = self.told(group.end, group.end + 2, _WHOLE_HORSE)
         if behind and not stopped:
             return group.start, self._end_of_sentence(group.end)
@@ -271,7 +309,7 @@ class _Turns:
             begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | _WHOLE_HORSE | {"number"}]
             return min(begins, default=None), group.end
         end = group.end
-        while end < len(words) and words[end].sort not in _BREAKS:
+        while end < len(words) and words[end].sort not in BREAKS:
             end += 1
         return begin, end
 
@@ -294,14 +332,6 @@ def _differs(one: Opening, other: Opening) -> bool:
     )
 
 
-def _sentence(words: Sequence[Token], at: int) -> int:
-    """The last word before some words and the comma before them."""
-    at -= 1
-    while at > 0 and words[at].sort in ("comma", "pause"):
-        at -= 1
-    return max(at, 0)
-
-
 def turns_of(
     words: Sequence[Token], marks: Sequence[Mark], opened: Sequence[Opening]
 ) -> list[Turn]:
@@ -313,27 +343,36 @@ def turns_of(
         opened: where a horse is named.
     """
     found = _Turns(words, marks)
-    starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
-    taken = {at for o in opened for at in range(o.start, o.end)}
-    events: list[tuple[int, int, Opening | Group, bool]] = [(o.start, 0, o, True) for o in opened]
-    events += [
-        (o.start, 1, o, strong)
-        for o, strong in descriptions(words, starts)
-        if not taken & {*range(o.start, o.end)}
-    ]
-    events += [
-        (g.start, 2, g, False) for g in groups(words) if not taken & {*range(g.start, g.end)}
-    ]
-    for _, _, event, strong in sorted(events, key=lambda e: e[:2]):
-        if isinstance(event, Group):
-            found.grouped(event)
-        elif any(event is o for o in opened):
-            found.named(event)
-        else:
-            found.described(event, strong)
+    for _, _, told in sorted(_events(found, opened), key=lambda e: e[:2]):
+        told()
     if not opened and len(found.herd.beasts) < 2:
         return []
     return _in_order(found.out)
+
+
+def _events(found: _Turns, opened: Sequence[Opening]) -> list[_Event]:
+    """Where horses are named, described or spoken of together; none where nobody is named and one
+    horse is described at most."""
+    words, marks = found.words, found.marks
+    taken = {at for o in opened for at in range(o.start, o.end)}
+    starts = {m.start for m in marks if m.kind in TELLS_OF_ONE}
+    looks = [(o, s) for o, s in descriptions(words, starts) if not taken & {*range(o.start, o.end)}]
+    out: list[_Event] = [(o.start, 0, partial(found.named, o)) for o in opened]
+    out += [(o.start, 1, partial(found.described, o, strong)) for o, strong in looks]
+    if len(out) < 2:
+        return out if opened else []
+    telling = {at for m in marks if m.kind in TELLS_OF_ONE for at in m.covers()}
+    out += [
+        (o.start, 2, partial(found.closed, o, telling))
+        for o in closing_descriptions(words)
+        if not taken & {*range(o.start, o.end)}
+    ]
+    out += [
+        (g.start, 3, partial(found.grouped, g))
+        for g in groups(words)
+        if not taken & {*range(g.start, g.end)}
+    ]
+    return out
 
 
 def _in_order(turns: Sequence[Turn]) -> list[Turn]:

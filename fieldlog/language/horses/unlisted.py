@@ -12,6 +12,7 @@ from collections.abc import Sequence, Set
 
 from fieldlog.language.horses.naming import (
     BEASTS,
+    BREAKS,
     COLOURS,
     NEVER,
     SEXES,
@@ -24,7 +25,6 @@ from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
 from fieldlog.language.words.tokens import Token
 
-_BREAKS = frozenset({"stop", "pause", "comma"})
 _KIN = word_set("kin_of_a_horse")
 _PEOPLE_DO = word_set("people_do")
 _PEOPLE_ARE = word_set("people_are")
@@ -161,7 +161,7 @@ def _speaks(words: Sequence[Token], begin: int, end: int, told: Set[int]) -> int
 
 
 def _stops(words: Sequence[Token], at: int) -> bool:
-    return at >= len(words) or words[at].sort in _BREAKS
+    return at >= len(words) or words[at].sort in BREAKS
 
 
 def _asks(words: Sequence[Token], at: int) -> bool:
