@@ -32,6 +32,7 @@ from fieldlog.language.entries.same_as import with_likenesses
 from fieldlog.language.entries.whose import asked_whose
 from fieldlog.language.entry_made import entry_of
 from fieldlog.language.horses.alike import Alike, likenesses
+from fieldlog.language.horses.hints import hints
 from fieldlog.language.horses.naming import NameAt, known_names, without_plain_words
 from fieldlog.language.horses.opened import openings
 from fieldlog.language.horses.turns import Turn, turns_of
@@ -169,7 +170,8 @@ class Understander:
             said = reader.read(about.reads, about.end)
             parts.append(PartRead(about, entry_of(note, about, said, horse, first=not parts)))
         parts = with_likenesses(parts, alike, len(parts) - len(turns), line)
-        parts = asked_whose(parts, words, bool(note.named))
+        perhaps = hints(words, marks, found["named"], turns, transcript.text)
+        parts = asked_whose(parts, words, perhaps)
         entries: list[tuple[int | None, Entry]] = []
         for part in parts:
             horses = part.about.horses or (None,)

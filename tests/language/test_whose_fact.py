@@ -37,7 +37,7 @@ def test_far_behind_a_name_without_stops(entries: Read) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "Juno, trimmed, thrush in the left hind. Max, reset in front. Both of them six weeks.",
+        "Juno, trimmed, thrush in the left hind. Max, reset in front, six weeks.",
         "Thrush in the left hind, treated it. Juno was good.",
         "Thrush in the left hind, treated it.",
     ],

@@ -25,7 +25,8 @@ _NEAR = 9
 _LEAST = 0.4
 """Chance of being right from which what no rule reads is worth a copy."""
 _OF_A_COPY = 0.7
-"""How much of its chance a copy keeps: four in five or so are meant (own notes)."""
+"""How much of its chance a copy keeps (a guess: copies are rare in the notes, and each is asked
+about anyway)."""
 _SIDES = {"left": LEFTS, "near": LEFTS, "right": RIGHTS, "off": RIGHTS}
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence, Set
 from dataclasses import replace
 
 from fieldlog.language.horses.closed import behind_the_end
-from fieldlog.language.horses.described import looks_behind
+from fieldlog.language.horses.described import descriptions, looks_behind
 from fieldlog.language.horses.introduced import introduced
 from fieldlog.language.horses.listed import (
     TELLS_OF_ONE,
@@ -45,7 +45,7 @@ def openings(
     told = {m.start for m in marks if m.kind in TELLS_OF_ONE}
     listed = {at for begin, end, _ in names for at in range(begin, end)}
     strangers = unlisted_names(words, told, text, listed)
-    several = len({name.lower() for _, _, name in [*names, *strangers]}) > 1
+    several = _several([*names, *strangers], words, told)
     out = introductions(words, marks, names, text)
     out += _named(words, marks, names, several, _begun(out))
     turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in _begun(out)]
@@ -87,6 +87,13 @@ def introductions(
             found = introduced(words, mark, names, text, meaningful)
             out += [found] if found is not None else []
     return out
+
+
+def _several(named: Sequence[NameAt], words: Sequence[Token], told: Set[int]) -> bool:
+    """Whether a note names several horses, or one twice and another by "then the bay gelding"."""
+    if len({name.lower() for _, _, name in named}) > 1:
+        return True
+    return len(named) > 1 and any(strong for _, strong in descriptions(words, told))
 
 
 def _begun(openings: Sequence[Opening]) -> set[int]:

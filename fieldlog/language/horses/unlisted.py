@@ -59,13 +59,29 @@ def unlisted_names(
     """
     if not any(w.sort == "stop" for w in words) or text == text.lower():
         return []
+    found, speaks = _heard_of(words, told, text, listed)
+    least = 2 if listed else 1  # Where horses are known, others are more often people.
+    return [one for one in found if speaks[one[2]] >= least]
+
+
+def perhaps_names(words: Sequence[Token], told: Set[int], text: str, listed: Set[int]) -> list[int]:
+    """Where words with capitals begin that are not people's for sure; arguments as above."""
+    if not any(w.sort == "stop" for w in words) or text == text.lower():
+        return []
+    found, speaks = _heard_of(words, told, text, listed)
+    return [begin for begin, _, name in found if speaks[name] >= 0]
+
+
+def _heard_of(
+    words: Sequence[Token], told: Set[int], text: str, listed: Set[int]
+) -> tuple[list[NameAt], Counter[str]]:
+    """The words with capitals, and how far each speaks for a horse."""
     found = _capitals(words, text, listed)
     speaks: Counter[str] = Counter()
     for begin, end, name in found:
         speaks[name] += _speaks(words, begin, end, told)
     _share(words, found, speaks)
-    least = 2 if listed else 1  # Where horses are known, others are more often people.
-    return [one for one in found if speaks[one[2]] >= least]
+    return found, speaks
 
 
 def _capitals(words: Sequence[Token], text: str, listed: Set[int]) -> list[NameAt]:
