@@ -2,8 +2,9 @@
 
 Asked about is what is said of several at once; what was told before any horse was named; what
 stands behind words that may be of another horse; and without stops, what stands far behind those
-that say whose turn it is. Of the facts that nothing else asked about (``tests/gold``, ``rounds`` and
-``circuit``, names known), one in six of these was another horse's, one in twenty-seven of the rest.
+that say whose turn it is. Of the facts that nothing else asked about (``tests/gold``, ``rounds``
+and ``circuit``, names known), one in six of these was another horse's, one in twenty-seven of the
+rest.
 """
 
 from __future__ import annotations

@@ -196,7 +196,12 @@ def leads_only(words: Sequence[Token], begin: int) -> bool:
 
 def lead_start(words: Sequence[Token], begin: int) -> int:
     """The first of the words that lead to a name ("oh, and on Pippin"), as stops show it."""
-    return clause_start(words, begin) if _stopped(words) else begin
+    if not _stopped(words):
+        return begin
+    at = clause_start(words, begin)
+    while at > 0 and words[at - 1].sort == "comma" and leads_only(words, at - 1):
+        at = clause_start(words, at - 1)
+    return at
 
 
 def _told_before(words: Sequence[Token], before: int, telling: Set[int]) -> bool:

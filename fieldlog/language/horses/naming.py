@@ -162,4 +162,5 @@ def mention(opening: Opening, words: Sequence[Token]) -> HorseMention:
 def _called(opening: Opening) -> str:
     """What a horse without a name was called, its colour first: "bay gelding", "stall 4"."""
     known = [opening.details[key] for key in ("colour", "sex") if key in opening.details]
-    return " ".join([*known, *sorted(opening.looks - set(known))])
+    others = {look for look in opening.looks if not look.startswith("in ")}  # "in 4" is a stall too
+    return " ".join([*known, *sorted(others - set(known))])
