@@ -14,7 +14,8 @@ from datetime import date
 from fieldlog.language.corrections.spoken import plans
 from fieldlog.language.horses.naming import NameAt
 from fieldlog.language.horses.opened import introductions, openings
-from fieldlog.language.horses.turns import Turn, turns_of
+from fieldlog.language.horses.parting import Turn
+from fieldlog.language.horses.turns import turns_of
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.gist import HowRead, opinion
 from fieldlog.language.opinion.gist_marks import with_proposed

@@ -35,7 +35,8 @@ from fieldlog.language.horses.alike import Alike, likenesses
 from fieldlog.language.horses.hints import hints
 from fieldlog.language.horses.naming import NameAt, known_names, without_plain_words
 from fieldlog.language.horses.opened import openings
-from fieldlog.language.horses.turns import Turn, turns_of
+from fieldlog.language.horses.parting import Turn
+from fieldlog.language.horses.turns import turns_of
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.names_model import (
     Finder,

@@ -13,7 +13,7 @@ from fieldlog.core.facts import Due
 from fieldlog.core.words import Transcript
 from fieldlog.language.entries.herd_weeks import herd_counts
 from fieldlog.language.horses.naming import NameAt
-from fieldlog.language.horses.turns import Turn
+from fieldlog.language.horses.parting import Turn
 from fieldlog.language.note_marks import how_read
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.gist import HowRead

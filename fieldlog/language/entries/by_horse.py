@@ -9,7 +9,7 @@ from typing import NamedTuple
 from fieldlog.core.facts import Entry, Passage, new_id
 from fieldlog.core.spans import joined
 from fieldlog.language.horses.naming import Opening, mention
-from fieldlog.language.horses.turns import Turn
+from fieldlog.language.horses.parting import Turn
 from fieldlog.language.words.tokens import Token
 
 

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fieldlog.language.horses.naming import BREAKS, COUNTED, Opening
+from fieldlog.language.horses.parting import Turn
 from fieldlog.language.horses.same_words import SAME_WORDS, same_said
-from fieldlog.language.horses.turns import Turn
 from fieldlog.language.words.tokens import Token
 
 _REFERENCE = 4

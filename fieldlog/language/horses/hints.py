@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fieldlog.language.horses.listed import TELLS_OF_ONE
 from fieldlog.language.horses.naming import BEASTS, COLOURS, SEXES, NameAt
-from fieldlog.language.horses.turns import Turn
+from fieldlog.language.horses.parting import Turn
 from fieldlog.language.horses.unlisted import perhaps_names
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.marks import Mark
