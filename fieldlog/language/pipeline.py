@@ -249,7 +249,11 @@ _SAMPLE = (
     "brought the toe back and left all the sole i could new shoes in front pads under them "
     "reset the hinds bars folded over clinches up sprung at the heel told her to keep him in "
     "and pick it out every day if it's hot or he's sore to testers call the vet and get films "
-    "before i come back in five weeks he leaned on me pulled away twice good boy"
+    "before i come back in five weeks he leaned on me pulled away twice good boy new horse the "
+    "grey mare pink in the sole a corn at the seat contracted heels frog ragged pads off wedges "
+    "bar shoe drilled and tapped studs behind next the bay gelding same as the mare only no pads "
+    "angle fifty four left fifty two right an eighth off the toe dished wall flaring rings tight "
+    "clinches lost a shoe on monday kicked out had to hold him both of them six weeks end of horse"
 )
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from fieldlog.language.horses.herd import Herd
 from fieldlog.language.horses.listed import TELLS_OF_ONE
@@ -13,6 +15,8 @@ from fieldlog.language.words.tokens import Token
 
 WHOLE_HORSE = frozenset({"time", "followup", "handling"})
 """What is told of whole horses, never of single feet."""
+_ROLES = frozenset({"role"})
+_DENIALS = frozenset({"negation", "work_negation"})
 _WORDS = herd_words("turns")
 
 
@@ -44,27 +48,34 @@ class Parting:
         """The last part."""
         return self.out[-1] if self.out else Turn(0)
 
+    @cached_property
+    def _starts(self) -> list[int]:
+        """The first word of each mark; marks are in order."""
+        return [mark.start for mark in self.marks]
+
     def told(self, begin: int, end: int, kinds: Set[str] = TELLS_OF_ONE) -> list[Mark]:
         """The marks of some kinds that begin among some words."""
-        return [m for m in self.marks if m.kind in kinds and begin <= m.start < end]
+        low, high = bisect_left(self._starts, begin), bisect_left(self._starts, end)
+        return [mark for mark in self.marks[low:high] if mark.kind in kinds]
 
     def worked(self, end: int) -> None:
         """Note of the horses of the last part whether a job was told of them, or anything."""
-        if not self.out:
-            return
-        self.tell(self.now.horses, self.now.begin, end)
+        if self.out:
+            self.tell(self.now.horses, self.now.begin, end)
 
     def tell(self, horses: Sequence[int], begin: int, end: int) -> None:
         """Note of some horses what some words tell of them."""
-        jobs = [m for m in self.told(begin, end, frozenset({"work"}))
-                if not self._denied(m.start)]  # fmt: skip
-        told = 2 if jobs else int(bool(self.told(begin, end)))
-        for horse in horses:
-            self.herd.beasts[horse].told = max(told, self.herd.beasts[horse].told)
+        unsure = [beast for beast in map(self.herd.beasts.__getitem__, horses) if beast.told < 2]
+        if not unsure:
+            return
+        marks = self.told(begin, end)
+        jobs = any(m.kind == "work" and not self._denied(m.start) for m in marks)
+        for beast in unsure:
+            beast.told = max(beast.told, 2 if jobs else int(bool(marks)))
 
     def _denied(self, at: int) -> bool:
         """Whether a word shortly before a job, or its first one, says that it was not done."""
-        lead = range(max(0, at - 3), at + 1)
-        return any(
-            m.code in ("negation", "work_negation") and m.start in lead for m in self.marks
-        ) or any(self.words[word].norm in _WORDS["denies"] for word in lead)
+        first = max(0, at - 3)
+        said = {mark.code for mark in self.told(first, at + 1, _ROLES)}
+        words = {word.norm for word in self.words[first : at + 1]}
+        return bool(said & _DENIALS) or bool(words & _WORDS["denies"])

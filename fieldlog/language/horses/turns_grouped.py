@@ -16,11 +16,13 @@ _WORDS = herd_words("turns")
 
 def grouped(parting: Parting, group: Group) -> None:
     """Several horses are spoken of at once."""
-    parting.worked(group.start)
-    members = _members(parting, group)
+    if len(parting.herd.beasts) < 2 or (parting.now.said and parting.now.said[1] > group.start):
+        return
     if group.opens_sentence and group.start and parting.words[group.start - 1].sort != "stop":
         return
-    if len(members) < 2 or (parting.now.said and parting.now.said[1] > group.start):
+    parting.worked(group.start)
+    members = _members(parting, group)
+    if len(members) < 2:
         return
     leading = leads_only(parting.words, group.start)
     begin, until = _reach(parting, group, leading)
