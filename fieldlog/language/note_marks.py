@@ -10,6 +10,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from datetime import date
+from typing import NamedTuple
 
 from fieldlog.language.corrections.spoken import plans
 from fieldlog.language.horses.naming import NameAt
@@ -18,7 +19,7 @@ from fieldlog.language.horses.parting import Turn
 from fieldlog.language.horses.turns import turns_of
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.gist import HowRead, opinion
-from fieldlog.language.opinion.gist_marks import with_proposed
+from fieldlog.language.opinion.gist_marks import proposed, with_proposed
 from fieldlog.language.personal import Phrase
 from fieldlog.language.senses.other_words import other_words
 from fieldlog.language.senses.weak_words import strong
@@ -67,15 +68,25 @@ def how_read(words: Sequence[Token], named: Sequence[NameAt], turns: Sequence[Tu
     return HowRead(hidden, tuple(words[turn.begin].start for turn in turns))
 
 
+class MarksFound(NamedTuple):
+    """What is found in the words of a note."""
+
+    marks: list[Mark]
+    """Disjoint, in order."""
+    refused: list[Mark]
+    """Patterns that matched and did not become marks."""
+    turns: list[Turn]
+    """Whose turn it is."""
+
+
 def find_marks(
     text: str,
     words: Sequence[Token],
     recorded: date,
     named: Sequence[NameAt] = (),
     phrases: Sequence[Phrase] = (),
-    refused: list[Mark] | None = None,
-) -> list[Mark]:
-    """The disjoint marks of a note.
+) -> MarksFound:
+    """The disjoint marks of a note, and whose turn it is in it.
 
     Args:
         text: the note.
@@ -83,7 +94,6 @@ def find_marks(
         recorded: day of the recording, from which times are counted.
         named: where names of horses stand (``horses.known_names``).
         phrases: the farrier's own words for ids.
-        refused: gets the patterns that matched and did not become marks.
     """
     from fieldlog.language.numbers.shorthand import trade_numbers
     from fieldlog.language.times.dates import find_times
@@ -108,14 +118,21 @@ def find_marks(
         *own_phrases(norms, phrases),
     ]
     marks = _settled(words, found, lambda marks: _useful(text, words, marks, named))
-    if refused is not None:
-        kept: dict[str, set[int]] = {}
-        for mark in marks:
-            kept.setdefault(mark.code, set()).update(mark.covers())
-        refused += [m for m in matched if not m.touches(kept.get(m.code, _NO_WORDS))]
+    refused = _refused(matched, marks)
     turns = turns_of(words, marks, openings(words, marks, named, text))
     heard = opinion(text, how_read(words, named, turns))
-    return with_proposed(heard, words, marks, matched) if heard is not None else marks
+    if heard is not None and (more := proposed(heard, words, marks, matched)):
+        marks = with_proposed(marks, more)
+        turns = turns_of(words, marks, openings(words, marks, named, text))
+    return MarksFound(marks, refused, turns)
+
+
+def _refused(matched: Sequence[Mark], marks: Sequence[Mark]) -> list[Mark]:
+    """The patterns that matched and did not become marks."""
+    kept: dict[str, set[int]] = {}
+    for mark in marks:
+        kept.setdefault(mark.code, set()).update(mark.covers())
+    return [m for m in matched if not m.touches(kept.get(m.code, _NO_WORDS))]
 
 
 def _time_marks(words: Sequence[Token], times: Sequence[TimeSpan]) -> list[Mark]:

@@ -34,9 +34,7 @@ from fieldlog.language.entry_made import entry_of
 from fieldlog.language.horses.alike import Alike, likenesses
 from fieldlog.language.horses.hints import hints
 from fieldlog.language.horses.naming import NameAt, known_names, without_plain_words
-from fieldlog.language.horses.opened import openings
 from fieldlog.language.horses.parting import Turn
-from fieldlog.language.horses.turns import turns_of
 from fieldlog.language.lean_spacy import spacy
 from fieldlog.language.names_model import (
     Finder,
@@ -83,10 +81,10 @@ def _marked(doc: Any) -> Any:
     data = doc.user_data
     data["words"] = words = significant(add_pauses(data["tokens"], data["gaps"]))
     data["named"] = named = _named(words, data)
-    refused: list[Mark] = []
-    data["marks"] = marks = find_marks(
-        data["text"], words, data["recorded"], named, data["phrases"], refused
+    marks, refused, turns = find_marks(
+        data["text"], words, data["recorded"], named, data["phrases"]
     )
+    data["marks"], data["turns"] = marks, turns
     data["refused"] = [(m.code, (words[m.start].start, words[m.end - 1].end)) for m in refused]
     doc.spans["said"] = _spans(doc, words, marks)
     return doc
@@ -158,13 +156,11 @@ class Understander:
         chosen = self._with_own_unit(settings or Settings())
         transcript = self.prepare(transcript)
         found = self._found(transcript, recorded.date(), names)
-        words, marks = found["words"], found["marks"]
+        words, marks, turns = found["words"], found["marks"], found["turns"]
         unused = unused_words(words, marks)
-        opened = openings(words, marks, found["named"], transcript.text)
-        turns = turns_of(words, marks, opened)
         alike = likenesses(words, turns)
         line = _settled(words, marks, turns, alike, chosen.length_unit)
-        note = whole_note(transcript, found, turns, unused, chosen.length_unit)
+        note = whole_note(transcript, found, unused, chosen.length_unit)
         parts: list[PartRead] = []
         for about in parts_by_horse(turns, len(words)):
             reader = PartReader(line, chosen, note.times, recorded.date())
@@ -187,7 +183,8 @@ class Understander:
         return replace(settings, length_unit=self.personal.length_unit)
 
     def _found(self, transcript: Transcript, day: date, names: Sequence[str]) -> dict[str, Any]:
-        """What the pipeline finds in a note: its ``words``, ``marks``, ``named``, ``refused``."""
+        """What the pipeline finds in a note: its ``words``, ``marks``, ``named``, ``refused``,
+        ``turns``."""
         doc = self._nlp.make_doc(transcript.text)
         doc.user_data["text"] = transcript.text
         doc.user_data["recorded"] = day

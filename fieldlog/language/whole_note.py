@@ -13,7 +13,6 @@ from fieldlog.core.facts import Due
 from fieldlog.core.words import Transcript
 from fieldlog.language.entries.herd_weeks import herd_counts
 from fieldlog.language.horses.naming import NameAt
-from fieldlog.language.horses.parting import Turn
 from fieldlog.language.note_marks import how_read
 from fieldlog.language.numbers.spoken import NumberSpan
 from fieldlog.language.opinion.gist import HowRead
@@ -81,7 +80,6 @@ class WholeNote:
 def whole_note(
     transcript: Transcript,
     found: dict[str, Any],
-    turns: Sequence[Turn],
     unused: Sequence[int],
     habit: str,
 ) -> WholeNote:
@@ -89,8 +87,8 @@ def whole_note(
 
     Args:
         transcript: the note.
-        found: its ``words``, ``marks``, ``named`` and ``refused``, and when it was ``recorded``.
-        turns: whose turn it is in it.
+        found: its ``words``, ``marks``, ``named``, ``refused`` and ``turns``, and when it was
+            ``recorded``.
         unused: see ``unused_words``; asked before marks grow over words around them.
         habit: the length unit that the farrier always means, or empty.
     """
@@ -104,7 +102,7 @@ def whole_note(
         times=partial(_first_time, day=found["recorded"]),
         refused=found["refused"],
         unclear=unclear_words(transcript),
-        how=how_read(words, found["named"], turns),
+        how=how_read(words, found["named"], found["turns"]),
         numbers=[m.number for m in marks if m.number is not None],
         timed=[
             ((words[m.start].start, words[m.end - 1].end), m.value.due)

@@ -76,7 +76,7 @@ def rows_of(notes: list[Note], sounds: dict[str, Transcript]) -> list[Row]:
             versions.append(sounds[note.text])
         for version in versions:
             words = significant(tokenise(version.text))
-            unused = unused_words(words, find_marks(version.text, words, RECORDED.date()))
+            unused = unused_words(words, find_marks(version.text, words, RECORDED.date()).marks)
             for entry in reader.understand(version, recorded=RECORDED):
                 loose = sum(len(p.text.split()) for p in entry.passages)
                 crowd = loose // max(1, len(entry.facts))

@@ -106,13 +106,8 @@ def with_origin(fact: Fact, head: Mark) -> Fact:
     return fact
 
 
-def with_proposed(
-    opinion: Opinion, words: Sequence[Token], marks: Sequence[Mark], matched: Sequence[Mark]
-) -> list[Mark]:
-    """The marks with the candidates; places and glue under a candidate give way."""
-    more = proposed(opinion, words, marks, matched)
-    if not more:
-        return list(marks)
+def with_proposed(marks: Sequence[Mark], more: Sequence[Mark]) -> list[Mark]:
+    """The marks with the candidates (``proposed``); places and glue under a candidate give way."""
     covered = {i for m in more for i in m.covers()}
     kept = [m for m in marks if not m.touches(covered)]
     return in_order([*kept, *more])
