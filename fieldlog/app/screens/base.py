@@ -82,6 +82,17 @@ class ToolScreen(Screen[None]):
         """Tell an error as a sentence."""
         self.answer.refuse(str(problem))
 
+    async def known_horse(self, chosen: HorseChoice | None) -> KnownHorse | None:
+        """The horse that was chosen, entered if it is new; None if none was, or it is refused,
+        which is told."""
+        if not isinstance(chosen, KnownHorse | NewHorse):
+            return None
+        try:
+            return await self.tool.desk.known(chosen)
+        except FieldlogError as problem:
+            self.trouble(problem)
+            return None
+
     async def choose_horse(
         self,
         then: Callable[[KnownHorse], Awaitable[None]],
@@ -107,14 +118,9 @@ class ToolScreen(Screen[None]):
             return
 
         async def answered(chosen: HorseChoice | None) -> None:
-            if not isinstance(chosen, KnownHorse | NewHorse):
-                return
-            try:
-                horse = await self.tool.desk.known(chosen)
-            except FieldlogError as problem:
-                self.trouble(problem)
-                return
-            await then(horse)
+            horse = await self.known_horse(chosen)
+            if horse is not None:
+                await then(horse)
 
         self.app.push_screen(HorsePickScreen(horses, lead=lead, allow_new=allow_new), answered)
 

@@ -169,12 +169,8 @@ class DaySheets(DayDating):
         spoken, called = (heard.name, heard.called) if heard is not None else ("", "")
 
         async def answered(chosen: HorseChoice | None) -> None:
-            if not isinstance(chosen, KnownHorse | NewHorse):
-                return
-            try:
-                horse = await self.tool.desk.known(chosen)
-            except FieldlogError as problem:
-                self.trouble(problem)
+            horse = await self.known_horse(chosen)
+            if horse is None:
                 return
             await self.assign(horse)
             if isinstance(chosen, NewHorse):

@@ -99,10 +99,8 @@ def same_horse_joined(entries: Sequence[tuple[int | None, Entry]]) -> list[Entry
     """
     out: dict[int | str | None, Entry] = {}
     for horse, entry in entries:
-        name = entry.horse.name.lower() if entry.horse else ""
-        out[name or horse] = (
-            _one_entry(out[name or horse], entry) if (name or horse) in out else entry
-        )
+        own = (entry.horse.name.lower() if entry.horse else "") or horse
+        out[own] = _one_entry(out[own], entry) if own in out else entry
     return list(out.values())
 
 

@@ -12,6 +12,7 @@ from fieldlog.language.horses.naming import (
     COUNTED,
     SEXES,
     Opening,
+    has_stops,
     herd_words,
 )
 from fieldlog.language.lexicon import word_set
@@ -37,7 +38,7 @@ def descriptions(words: Sequence[Token], told: Set[int]) -> list[tuple[Opening, 
     """
     out = []
     at = 0
-    stopped = any(w.sort in ("stop", "comma") for w in words)
+    stopped = has_stops(words)
     while at < len(words):
         found = _joined(words, at) if _may_begin(words, at, stopped, told) else []
         if found and _goes_on(words, found[-1][0], told, stopped):

@@ -10,7 +10,15 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from enum import Enum, auto
 
-from fieldlog.language.horses.naming import BEASTS, BREAKS, COLOURS, SEXES, NameAt, herd_words
+from fieldlog.language.horses.naming import (
+    BEASTS,
+    BREAKS,
+    COLOURS,
+    SEXES,
+    NameAt,
+    has_stops,
+    herd_words,
+)
 from fieldlog.language.horses.same_words import same_said
 from fieldlog.language.lexicon import word_set
 from fieldlog.language.words.known_words import vocabulary
@@ -31,6 +39,7 @@ _IS = frozenset({"is", "'s", "was"})
 _BEGINS = frozenset({"and", "then", "now", "next", "okay", "ok", "so", "but", "oh", "also"})
 """Words that begin a clause, where no stop is written."""
 _KIN = word_set("kin_of_a_horse")
+_LOOKS = COLOURS | SEXES | BEASTS | _KIN
 _WORDS = herd_words("turns")
 _NEAR = 5
 """Words behind a name in which it may be said that it is no horse's."""
@@ -63,19 +72,19 @@ def how_said(
     if of_another(words, end):
         return Said.TALK
     before = _before(words, begin)
-    listed = not _stopped(words) and any(b in (end, end + 1) for b, _, _ in names)
+    listed = not has_stops(words) and any(b in (end, end + 1) for b, _, _ in names)
     if before is None or listed or any(e == before + 1 for _, e, _ in names):
         return Said.OPENS
     word = words[before].norm
     if word == "as" and words[before - 1].norm in _WORDS["put_down"]:
         return Said.OPENS
-    if (word in _WORDS["say"] and _stopped(words)) or (word == "at" and _moved(words, before)):
+    if (word in _WORDS["say"] and has_stops(words)) or (word == "at" and _moved(words, before)):
         return Said.CLOSES
     if word in _TALK and before not in telling:  # "trimmed behind" tells of the hinds
         return Said.TALK
     if word in _OF_IT:
         return _said_of(words, before, telling)
-    if before in telling and begin - 1 == before and _stopped(words):
+    if before in telling and begin - 1 == before and has_stops(words):
         return Said.CLOSES
     if word == "at" and words[before - 1].norm.startswith("look"):
         return Said.CLOSES
@@ -83,7 +92,7 @@ def how_said(
         return Said.OPENS if _moved(words, before) else Said.TALK
     if word in _IS and _possessive(words, end) and _told_before(words, before, telling):
         return Said.CLOSES
-    return Said.TALK if _stopped(words) else _without_stops(words, begin, end, telling)
+    return Said.TALK if has_stops(words) else _without_stops(words, begin, end, telling)
 
 
 def _moved(words: Sequence[Token], before: int) -> bool:
@@ -98,7 +107,7 @@ def _said_of(words: Sequence[Token], before: int, telling: Set[int]) -> Said:
     lead = _before(words, before)
     if lead is None or words[lead].norm == "same":
         return Said.OPENS
-    if _stopped(words):
+    if has_stops(words):
         return Said.CLOSES if _told_before(words, before, telling) else Said.TALK
     if before - 1 in telling:
         return Said.CLOSES
@@ -116,25 +125,21 @@ def _without_stops(words: Sequence[Token], begin: int, end: int, telling: Set[in
     return Said.OPENS if not behind or goes_on else Said.TALK
 
 
-def _stopped(words: Sequence[Token]) -> bool:
-    """Whether the note has commas or stops."""
-    return any(w.sort in ("stop", "comma") for w in words)
-
-
 def behind_looks(words: Sequence[Token], begin: int) -> bool:
     """ "Bay colt, Lot Forty": a name right behind looks that begin a clause."""
-    looks = COLOURS | SEXES | BEASTS | _KIN
-    if begin < 2 or words[begin - 1].sort != "comma" or words[begin - 2].norm not in looks:
+    if not _behind_looks(words, begin):
         return False
     return clause_start(words, begin - 2) >= begin - 2 - _NEAR + 1
 
 
 def appended(words: Sequence[Token], begin: int, telling: Set[int]) -> bool:
     """ "I trimmed her wee Shetland, Tam": a name behind the looks of the horse that was done."""
-    if begin < 2 or words[begin - 1].sort != "comma":
-        return False
-    looks = words[begin - 2].norm in COLOURS | SEXES | BEASTS | _KIN
-    return looks and _told_before(words, begin - 2, telling)
+    return _behind_looks(words, begin) and _told_before(words, begin - 2, telling)
+
+
+def _behind_looks(words: Sequence[Token], begin: int) -> bool:
+    """Whether a comma stands before a name, and looks or kin before that."""
+    return begin > 1 and words[begin - 1].sort == "comma" and words[begin - 2].norm in _LOOKS
 
 
 def of_another(words: Sequence[Token], end: int) -> bool:
@@ -196,7 +201,7 @@ def leads_only(words: Sequence[Token], begin: int) -> bool:
 
 def lead_start(words: Sequence[Token], begin: int) -> int:
     """The first of the words that lead to a name ("oh, and on Pippin"), as stops show it."""
-    if not _stopped(words):
+    if not has_stops(words):
         return begin
     at = clause_start(words, begin)
     while at > 0 and words[at - 1].sort == "comma" and leads_only(words, at - 1):
@@ -218,7 +223,7 @@ def clause_start(words: Sequence[Token], at: int) -> int:
 def closing_start(words: Sequence[Token], begin: int, marks: Sequence[Mark]) -> int:
     """The first word of what is told before a name that closes its clause; without stops, of the
     one thing that is told right before it."""
-    if _stopped(words):
+    if has_stops(words):
         at = begin - 1 if begin and words[begin - 1].sort == "comma" else begin
         return clause_start(words, at)
     before = _before(words, begin)

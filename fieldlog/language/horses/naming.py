@@ -24,6 +24,11 @@ def herd_words(part: str) -> dict[str, frozenset[str]]:
     return {name: frozenset(words) for name, words in read_data("herds")[part].items()}
 
 
+def has_stops(words: Sequence[Token]) -> bool:
+    """Whether a note is written with commas or stops, as a typed one is."""
+    return any(w.sort in ("stop", "comma") for w in words)
+
+
 BREAKS = frozenset({"stop", "pause", "comma"})
 """Sorts of what stands between two clauses."""
 COUNTED: dict[str, int] = read_data("herds")["counted"]

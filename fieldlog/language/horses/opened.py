@@ -46,7 +46,7 @@ def openings(
     listed = {at for begin, end, _ in names for at in range(begin, end)}
     strangers = unlisted_names(words, told, text, listed)
     several = _several([*names, *strangers], words, told)
-    out = introductions(words, marks, names, text)
+    out = _introduced(words, marks, names, text, meaningful)
     out += _named(words, marks, names, several, _begun(out))
     turns = [o for o in in_turn(words, text, meaningful, listed) if o.start not in _begun(out)]
     if len(out) + len(turns) > 1:  # one horse comes in no turn
@@ -78,8 +78,18 @@ def introductions(
     words: Sequence[Token], marks: Sequence[Mark], names: Sequence[NameAt], text: str
 ) -> list[Opening]:
     """The horses that words like "next horse is" introduce, in order."""
+    return _introduced(words, marks, names, text, _meaningful(marks))
+
+
+def _introduced(
+    words: Sequence[Token],
+    marks: Sequence[Mark],
+    names: Sequence[NameAt],
+    text: str,
+    meaningful: set[int],
+) -> list[Opening]:
+    """``introductions``; ``meaningful`` words begin no name."""
     out: list[Opening] = []
-    meaningful = _meaningful(marks)
     for mark in marks:
         opens = mark.kind == "correction" and mark.code == "new_horse"
         opens = opens and not (_a_visit(words, mark) or _a_breed(words, mark))

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from fieldlog.language.horses.herd import Herd
 from fieldlog.language.horses.listed import TELLS_OF_ONE
-from fieldlog.language.horses.naming import Opening, herd_words
+from fieldlog.language.horses.naming import BREAKS, Opening, herd_words
 from fieldlog.language.words.marks import Mark
 from fieldlog.language.words.tokens import Token
 
@@ -52,6 +52,11 @@ class Parting:
     def _starts(self) -> list[int]:
         """The first word of each mark; marks are in order."""
         return [mark.start for mark in self.marks]
+
+    @cached_property
+    def stopped(self) -> bool:
+        """Whether clauses are set apart in the note, by stops, commas or pauses."""
+        return any(w.sort in BREAKS for w in self.words)
 
     def told(self, begin: int, end: int, kinds: Set[str] = TELLS_OF_ONE) -> list[Mark]:
         """The marks of some kinds that begin among some words."""

@@ -88,8 +88,7 @@ def _of_whole_horses(parting: Parting, begin: int, until: int, group: Group) -> 
     before = [t.said[1] for t in parting.out if t.said is not None and len(t.who) > 1]
     start = max([start, parting.out[-1].begin if parting.out[-1].said else 0, *before])
     feet = parting.told(start, until, frozenset({"foot", "place"}))
-    stopped = any(w.sort in BREAKS for w in parting.words)
-    if group.hardly_feet(parting.words[group.start].norm, stopped):
+    if group.hardly_feet(parting.words[group.start].norm, parting.stopped):
         feet = [m for m in feet if not group.start <= m.start < group.end]
     return not feet
 
@@ -113,15 +112,12 @@ def _members(parting: Parting, group: Group) -> list[int]:
 def _reach(parting: Parting, group: Group, leading: bool) -> tuple[int | None, int]:
     """The first word of what is told of a group, and the one behind the last."""
     words = parting.words
-    stopped = any(w.sort in BREAKS for w in words)
-    behind = parting.told(group.end, group.end + 2, WHOLE_HORSE)
-    if behind and not stopped:
-        return group.start, _end_of_sentence(parting, group.end)
-    if leading:
+    behind = not parting.stopped and parting.told(group.end, group.end + 2, WHOLE_HORSE)
+    if leading or behind:
         return group.start, _end_of_sentence(parting, group.end)
     begin = clause_start(words, group.start - 1) if group.start else 0
     begin = max(begin, parting.now.begin)
-    if not stopped:
+    if not parting.stopped:
         marks = [m for m in parting.marks if m.end in (group.start, group.start - 1)]
         begins = [m.start for m in marks if m.kind in TELLS_OF_ONE | WHOLE_HORSE | {"number"}]
         return min(begins, default=None), group.end

@@ -43,15 +43,20 @@ def _names(parting: Parting, opening: Opening) -> bool:
     last = parting.now
     if not opening.name or len(last.who) != 1 or last.who[0].name or last.said is None:
         return False
-    between = parting.words[last.said[1] : opening.start]
-    linked = all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between)
-    beast = parting.herd.beasts[last.horses[0]]
+    linked = _linked(parting, last.said[1], opening.start)
     if not linked or parting.herd.named(opening.name) is not None:
         return False
+    beast = parting.herd.beasts[last.horses[0]]
     told = replace(opening, details={**last.who[0].details, **opening.details})
     beast.opening, beast.looks = told, beast.looks | opening.looks
     parting.out[-1] = replace(last, who=(told,), said=(last.said[0], opening.end))
     return True
+
+
+def _linked(parting: Parting, end: int, start: int) -> bool:
+    """Whether only words like "call him" and commas stand between two tellings of a horse."""
+    between = parting.words[end:start]
+    return all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between)
 
 
 def _only_joined(parting: Parting, end: int, start: int) -> bool:
@@ -145,8 +150,7 @@ def _same_described(parting: Parting, opening: Opening) -> bool:
     last = parting.now
     if len(last.who) != 1 or last.said is None or _differs(opening, last.who[0]):
         return False
-    between = parting.words[last.said[1] : opening.start]
-    if not between or not all(w.norm in _WORDS["called"] or w.sort == "comma" for w in between):
+    if last.said[1] >= opening.start or not _linked(parting, last.said[1], opening.start):
         return False
     beast = parting.herd.beasts[last.horses[0]]
     beast.looks |= opening.looks
